@@ -1,0 +1,1 @@
+"""What a position shows: pawn structure, files, development."""

@@ -1,0 +1,24 @@
+"""Where Linewright keeps what it remembers: the user's data folder, or ``LINEWRIGHT_HOME``."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import platformdirs
+
+#: File name of the games base inside the home folder.
+BASE_FILE = "games.duckdb"
+
+
+def home() -> Path:
+    """The folder for the base and settings; it need not exist yet."""
+    named = os.environ.get("LINEWRIGHT_HOME")
+    return (
+        Path(named).expanduser() if named else Path(platformdirs.user_data_dir("linewright", appauthor=False))
+    )
+
+
+def base_path(named: Path | None = None) -> Path:
+    """The base file: as named on the command line, else the one in the home folder."""
+    return named if named is not None else home() / BASE_FILE

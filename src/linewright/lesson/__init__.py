@@ -1,0 +1,1 @@
+"""The walk, its tree of moves, and the marks on the board."""

@@ -1,0 +1,1 @@
+"""What leaves the house: annotated PGN and the lesson page."""

@@ -1,0 +1,1 @@
+"""What was said: words with their places and times. Knows nothing of chess."""
