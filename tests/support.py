@@ -47,7 +47,7 @@ def walk_from_ref(name: str) -> tuple[Walk, list[dict[str, Any]]]:
     """The true reading of an open talk as a walk, and its marked claims."""
     ref = json.loads((TALKS / f"{name}.ref.json").read_text())
     talk = plain_talk((TALKS / f"{name}.txt").read_text(), ref["meta"]["title"], f"{name}.txt")
-    returns = {r["before_move"]: r for r in ref["returns"]}
+    returns = {r["before_move"]: r for r in ref["jumps"]}
     steps: list[Step] = []
     nodes: list[tuple[str, dict[str, int]]] = [(chess.STARTING_FEN, {})]
     at = 0
