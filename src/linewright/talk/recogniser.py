@@ -1,0 +1,194 @@
+"""A recogniser's JSON: words with times and probabilities, at the top or inside segments."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from linewright.errors import UnusableInput
+from linewright.talk.captions import INVISIBLE, PAUSE, spread
+from linewright.talk.model import Talk, Unit, Word
+from linewright.talk.places import Lines, at
+
+_TOKEN = re.compile(r'"(?P<string>(?:[^"\\]|\\.)*)"|[{}\[\],:]')
+_LETTER = re.compile(r"\\u[dD][89abAB][0-9a-fA-F]{2}\\u[dD][c-fC-F][0-9a-fA-F]{2}|\\u[0-9a-fA-F]{4}|\\.|.")
+_PROBABILITY = ("p", "probability", "confidence", "score")
+_TEXT = ("word", "text", "punctuated_word")
+_TODO = 'It should hold {"words": [{"word", "start", "end"}]} or {"segments": [{"start", "end", "text"}]}.'
+
+Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """Words as the recogniser wrote them, still in one string; times in seconds where it gave them."""
+
+    text: str
+    path: Path
+    start: float | None
+    end: float | None
+    confidence: float | None
+
+
+def recogniser_talk(text: str, title: str, source: str) -> Talk:
+    """Read a recogniser's JSON.
+
+    :raises UnusableInput: when it is no JSON, holds no words, or words without any time.
+    """
+    lines = Lines(text)
+    heard = tuple(_heard(_parse(text, lines, source)))
+    if not any(h.text.split() for h in heard):
+        raise UnusableInput(f"{source}: no words in this JSON", _TODO)
+    if all(h.start is None and h.end is None for h in heard):
+        raise UnusableInput(
+            f"{source}: the words have no times",
+            'Each needs "start" and "end" in seconds; or save them as a .txt.',
+        )
+    offsets = string_offsets(text)
+    times, mended = _times(heard)
+    words: list[Word] = []
+    length, paragraph = 0, 0
+    for h, (start, end) in zip(heard, times, strict=True):
+        if words and start - words[-1].end >= PAUSE:
+            paragraph += 1
+        letters = letter_offsets(text, offsets[h.path])
+        runs = [m for m in re.finditer(r"\S+", h.text) if m[0].strip(INVISIBLE)]
+        for run, (first, last) in zip(runs, spread([m[0] for m in runs], start, end), strict=True):
+            gap = "" if not words else "\n" if words[-1].paragraph != paragraph else " "
+            span = (length + len(gap), length + len(gap) + len(run[0]))
+            length = span[1]
+            place = lines.place(letters[run.start()])
+            words.append(Word(run[0], span, first, last, place, paragraph=paragraph, confidence=h.confidence))
+    notes = []
+    if mended:
+        notes.append(
+            f"{at(source, words[0].place)}: {mended} words have no times or go back in time; "
+            "set between their neighbours"
+        )
+    joined = "".join(
+        ("" if i == 0 else "\n" if words[i - 1].paragraph != w.paragraph else " ") + w.text
+        for i, w in enumerate(words)
+    )
+    return Talk(title, source, Unit.SECONDS, joined, tuple(words), notes=tuple(notes))
+
+
+def _parse(text: str, lines: Lines, source: str) -> Any:
+    try:
+        return json.loads(text)
+    except json.JSONDecodeError as error:
+        place = at(source, lines.place(error.pos))
+        raise UnusableInput(
+            f"{place}: broken JSON: {error.msg}", "Save the recogniser's output again."
+        ) from None
+    except (ValueError, RecursionError) as error:
+        raise UnusableInput(f"{source}: JSON that can't be read: {error}", _TODO) from None
+
+
+def _heard(data: Any) -> Iterator[_Heard]:
+    """Everything heard, in order: a list of words, ``words`` of an object, or its ``segments``."""
+    if isinstance(data, list):
+        yield from _items(data, ())
+    elif isinstance(data, dict):
+        if isinstance(data.get("segments"), list):
+            for i, segment in enumerate(data["segments"]):
+                path: Path = ("segments", i)
+                if isinstance(segment, dict) and isinstance(segment.get("words"), list) and segment["words"]:
+                    yield from _items(segment["words"], (*path, "words"))
+                else:
+                    yield from _item(segment, path)
+        elif isinstance(data.get("words"), list):
+            yield from _items(data["words"], ("words",))
+
+
+def _items(items: list[Any], path: Path) -> Iterator[_Heard]:
+    for i, item in enumerate(items):
+        yield from _item(item, (*path, i))
+
+
+def _item(item: Any, path: Path) -> Iterator[_Heard]:
+    if not isinstance(item, dict):
+        return
+    key = next((key for key in _TEXT if isinstance(item.get(key), str)), None)
+    if key is not None:
+        confidence = next((p for p in map(_number, map(item.get, _PROBABILITY)) if p is not None), None)
+        if confidence is not None and not 0 <= confidence <= 1:
+            confidence = None
+        yield _Heard(
+            item[key], (*path, key), _number(item.get("start")), _number(item.get("end")), confidence
+        )
+
+
+def _number(value: Any) -> float | None:
+    """A time or probability, None when it is no finite number that a clock can show."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    try:
+        number = float(value)
+    except OverflowError:
+        return None
+    return number if math.isfinite(number) and number >= 0 else None
+
+
+def _times(heard: tuple[_Heard, ...]) -> tuple[list[tuple[float, float]], int]:
+    """Start and end of each, never going back, and how many had to be mended."""
+    times: list[tuple[float, float]] = []
+    mended = 0
+    now = 0.0
+    for i, h in enumerate(heard):
+        start, end = h.start, h.end
+        if start is None:
+            start = now
+        if end is None:
+            following = (later.start for later in heard[i + 1 :] if later.start is not None)
+            end = max(start, next(following, start))
+        fixed = (max(start, now), max(end, start, now))
+        mended += fixed != (h.start, h.end)
+        times.append(fixed)
+        now = fixed[1] if fixed[1] <= end else fixed[0]
+    return times, mended
+
+
+def string_offsets(text: str) -> dict[Path, int]:
+    """Where each string value of a valid JSON text begins (after its quote), by its path of keys and indices.
+
+    >>> string_offsets('{"a": [1, "b"]}')
+    {('a', 1): 11}
+    """
+    offsets: dict[Path, int] = {}
+    path: list[str | int] = []
+    is_key = False
+    for token in _TOKEN.finditer(text):
+        mark = token[0]
+        if mark == "{":
+            path.append("")
+            is_key = True
+        elif mark == "[":
+            path.append(0)
+        elif mark in "}]":
+            path.pop()
+        elif mark == ",":
+            is_key = isinstance(path[-1], str)
+            if isinstance(path[-1], int):
+                path[-1] += 1
+        elif mark == ":":
+            is_key = False
+        elif is_key:
+            path[-1] = json.loads(mark)
+        else:
+            offsets[tuple(path)] = token.start() + 1
+    return offsets
+
+
+def letter_offsets(text: str, start: int) -> list[int]:
+    """The offset of each character of the JSON string that begins at ``start``, escapes counting one."""
+    offsets = []
+    while text[start] != '"':
+        letter = _LETTER.match(text, start)
+        assert letter is not None
+        offsets.append(start)
+        start = letter.end()
+    return offsets
