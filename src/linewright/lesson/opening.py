@@ -1,0 +1,56 @@
+"""Opening names and ECO codes, from the offline catalogue of ``ocn-chess`` (data CC BY 4.0)."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from ocn import Catalog, Row, fen_key
+
+from linewright.lesson.walk import Opening, Walk
+
+
+def name_opening(walk: Walk) -> Opening | None:
+    """Name and ECO code of the deepest catalogued position on the walk's first line.
+
+    The first line follows each node's first child, i.e. what was told first. None when the catalogue knows
+    none of its positions.
+    """
+    line = [0]
+    while children := walk.nodes[line[-1]].children:
+        line.append(children[0])
+    found = (opening_at(walk.nodes[node].fen) for node in reversed(line))
+    return next((opening for opening in found if opening), None)
+
+
+def opening_at(fen: str) -> Opening | None:
+    """Name and ECO code of exactly this position, however it was reached.
+
+    None for a position that the catalogue does not hold, and for a FEN that it cannot read.
+    """
+    try:
+        rows = catalogue().by_fen_key(fen_key(fen))
+    except ValueError:
+        return None
+    coded = [(row, code) for row in rows if (code := eco_code(row))]
+    if not coded:
+        return None
+    # Several names for one position: the catalogue marks all but one as transposing to another entry.
+    row, code = min(coded, key=lambda pair: pair[0].transposes_to is not None)
+    return Opening(code, row.canonical_name)
+
+
+def eco_code(row: Row) -> str:
+    """The entry's ECO code: the lowest of its range, else its nearest named ancestor's.
+
+    A range such as B90-B99 is headed by the code of the position that begins it (common practice).
+    """
+    for entry in (row, *reversed(catalogue().parents(row.ocn1))):
+        if entry.eco:
+            return min(entry.eco)
+    return ""
+
+
+@cache
+def catalogue() -> Catalog:
+    """The catalogue, read once (about 0.1 s) when the first position is asked for."""
+    return Catalog.load()
