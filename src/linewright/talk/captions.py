@@ -11,7 +11,7 @@ from linewright.talk.model import Place, Talk, Unit, Word
 from linewright.talk.places import Lines, at
 
 #: Seconds of silence after which a new paragraph begins: a breath takes under one second, a change of thought
-#: more than two (our own reading of the open talks' captions).
+#: more than two (common practice; within a line the open talks never pause for a whole second).
 PAUSE = 2.0
 #: Seconds between two cues up to which the second can still show what the first showed (live captions scroll
 #: without a gap; players' rounding stays well below this).
@@ -128,7 +128,7 @@ def said_once(cues: Sequence[Cue]) -> tuple[tuple[Cue, ...], int]:
 
     :return: the cues that still say something, and how many repeated something.
     """
-    overlaps = [0, *(_overlap(a, b) for a, b in pairwise(cues))]
+    overlaps = [0, *(_overlap(a, b) for a, b in pairwise(cues))][: len(cues)]
     repeating = sum(k > 0 for k in overlaps)
     live = max(overlaps, default=0) >= ROLLING_WORDS and repeating >= ROLLING_SHARE * (len(cues) - 1)
     kept: list[Cue] = []

@@ -29,7 +29,7 @@ def subrip(text: str, lines: Lines) -> Captions:
         if text[first:last].strip():
             notes.append((first, f"words before the first times are left out: {text[first:last][:60]!r}"))
     cues: list[Cue] = []
-    for head, end in zip(heads, [*starts[1:], len(spans)], strict=True):
+    for head, end in zip(heads, [*starts, len(spans)][1:], strict=True):
         cue = _cue(text, spans, head, end, notes)
         if cue and cue.lines:
             cues.append(cue)
