@@ -5,20 +5,20 @@
     make_refs.py --check [DIR]      makes the four open talks of DIR (default ../../../shared/talks) anew and
                                     compares them with DIR's own .txt and .ref.json, byte by byte
 
-Markup (the open talks' own): ``[[Nf3|knight f3]]`` a move and the words that state it; ``[[=A]]`` remembers the
-position on the board; ``[[<A|back to the capture]]`` a return to it and its words; ``[[?KIND=TRUTH:note|words]]`` a
-claim about the position on the board at that moment. Header lines ``title:`` and ``side:`` come first, then a blank
-line. A third header line ``as: md`` keeps the text's own lines (headings, lists) and writes FILE.md; otherwise all
-white space becomes one space and FILE.txt is written.
+Markup (the open talks' own): ``[[Nf3|knight f3]]`` a move and the words that state it; ``[[=A]]``
+remembers the position on the board; ``[[<A|back to the capture]]`` a return to it and its words;
+``[[?KIND=TRUTH:note|words]]`` a claim about the position on the board at that moment. Header lines
+``title:`` and ``side:`` come first, then a blank line. A third header line ``as: md`` keeps the text's own
+lines (headings, lists) and writes FILE.md; otherwise all white space becomes one space and FILE.txt is
+written.
 
-Every move is played on a board, so a talk that makes a ref is legal from the first move to the last; a mistake is
-told with its line and nothing is written for that talk.
+Every move is played on a board, so a talk that makes a ref is legal from the first move to the last; a
+mistake is told with its line and nothing is written for that talk.
 """
 
 from __future__ import annotations
 
 import json
-import os
 import re
 import sys
 from collections.abc import Iterator
@@ -29,9 +29,8 @@ import chess
 
 MARK = re.compile(r"\[\[(.*?)\]\]", re.DOTALL)
 CLAIM = re.compile(r"\?(\w+)=(\w+):([^|]*)\|(.*)", re.DOTALL)
-KINDS = frozenset(
-    "frequency structure files development king centre material repetition assessment tactic quote transposition".split()
-)
+BOARD_KINDS = ("structure", "files", "development", "king", "centre", "material", "tactic")
+KINDS = frozenset((*BOARD_KINDS, "frequency", "repetition", "assessment", "quote", "transposition"))
 TRUTHS = frozenset(("holds", "fails", "open"))
 OPEN_TALKS = ("benoni", "panov", "scotch", "slav")
 SHARED = Path(__file__).resolve().parents[3] / "shared" / "talks"
@@ -164,7 +163,7 @@ def as_json(ref: dict[str, Any]) -> str:
 def write(path: Path, text: str) -> None:
     new = path.with_name(path.name + ".new")
     new.write_text(text, encoding="utf-8")
-    os.replace(new, path)
+    new.replace(path)
 
 
 def make_file(path: Path) -> bool:
@@ -175,11 +174,8 @@ def make_file(path: Path) -> bool:
         return False
     write(path.with_suffix(made.suffix), made.text + "\n")
     write(path.with_suffix(".ref.json"), as_json(made.ref))
-    ref = made.ref
-    print(
-        f"{path.stem}: {len(made.text.split())} words, {len(ref['moves'])} moves, {len(ref['jumps'])} returns, "
-        f"{len(ref['claims'])} claims"
-    )
+    counts = ", ".join(f"{len(made.ref[part])} {part}" for part in ("moves", "jumps", "claims"))
+    print(f"{path.stem}: {len(made.text.split())} words, {counts}")
     return True
 
 
