@@ -1,0 +1,294 @@
+"""Adding games: read, tell duplicates, index, store; batch by batch, each wholly or not at all."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterator, Sequence
+from itertools import groupby
+from pathlib import Path
+from typing import Final
+
+import duckdb
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from linewright.base import schema
+from linewright.base.headers import Tags
+from linewright.base.kernels import U64, sort_entries
+from linewright.base.model import AddReport, Progress, SkippedGame
+from linewright.base.reading import ReadGames, read_games
+from linewright.base.sources import DAMAGE, Block, blocks, find
+from linewright.base.splitting import cut
+from linewright.errors import UnusableInput
+
+Bools = npt.NDArray[np.bool_]
+
+#: Positions per batch: what is lost at most when adding is stopped (a few seconds' work), and what memory
+#: must hold at once (14 bytes each, twice while sorting).
+BATCH_POSITIONS: Final = 4_000_000
+
+#: Skipped games that the report lists; all are counted.
+LISTED_SKIPS: Final = 1000
+
+#: Sorted runs after which all are merged into one; each costs a question one more place to look.
+MOST_RUNS: Final = 16
+
+
+def add(
+    base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None
+) -> AddReport:
+    """Add the games of the files to a base, which is made where it is missing.
+
+    Games go in by batches; stopped at any moment, the base is as before or after a batch. Adding the same
+    files again completes it.
+
+    :param files: PGN, plain or packed (Zstandard, gzip, bzip2, zip), or folders of such.
+    :param progress: called after every few megabytes.
+    :raises UnusableInput: nothing usable in the files, or the base can't be written.
+    """
+    paths = find(files)
+    new = not base.exists()
+    try:
+        base.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise UnusableInput(
+            f"the folder {base.parent} can't be made: {error.strerror}", "Name another base with --base."
+        ) from None
+    con = schema.connect(base, read_only=False)
+    try:
+        job = _Adding(con, base)
+        job.run(paths, progress)
+    except duckdb.Error as error:
+        raise UnusableInput(
+            f"the games base {base} can't be written: {str(error).splitlines()[0]}",
+            "The batches before are kept; make room or allow writing, then add the same files again.",
+        ) from None
+    finally:
+        con.close()
+        if new:
+            _remove_if_empty(base)
+    return job.report()
+
+
+def _remove_if_empty(base: Path) -> None:
+    """A base that was made for nothing must not be found and asked later."""
+    try:
+        with schema.connect(base, read_only=True) as con:
+            if schema.check(con, base) and con.execute("SELECT 1 FROM games LIMIT 1").fetchone():
+                return
+        base.unlink()
+    except (UnusableInput, duckdb.Error, OSError):
+        return
+
+
+class _Adding:
+    """One run of the adding job."""
+
+    def __init__(self, con: duckdb.DuckDBPyConnection, base: Path) -> None:
+        self._con = con
+        if not schema.check(con, base):
+            schema.create(con)
+        known = con.execute("SELECT print FROM games").fetchnumpy()["print"]
+        self._known: U64 = np.sort(np.asarray(known, dtype=np.uint64))
+        self._batch: list[tuple[str, ReadGames]] = []
+        self._positions = 0
+        self._sources: dict[str, int] = {}
+        self._skipped: list[SkippedGame] = []
+        self._skipped_count = 0
+        self._added = self._duplicates = self._seen = 0
+        self._start = time.monotonic()
+
+    def report(self) -> AddReport:
+        seconds = time.monotonic() - self._start
+        return AddReport(self._added, self._duplicates, tuple(self._skipped), self._skipped_count, seconds)
+
+    def run(self, paths: Sequence[Path], progress: Callable[[Progress], None] | None) -> None:
+        sizes = [path.stat().st_size for path in paths]
+        total, before = sum(sizes), 0
+        for path, size in zip(paths, sizes, strict=True):
+            for name, read, games in self._games(path):
+                self._take(name, games)
+                if progress:
+                    seconds = time.monotonic() - self._start
+                    progress(Progress(name, before + min(read, size), total, self._seen, seconds))
+            before += size
+        self._commit()
+        if not self._added and not self._duplicates:
+            reason = str(self._skipped[0]) if self._skipped else f"no games in {', '.join(map(str, paths))}"
+            more = f" (and {self._skipped_count - 1} more)" if self._skipped_count > 1 else ""
+            raise UnusableInput(
+                f"nothing to add: {reason}{more}", "Give PGN files of whole games from the start position."
+            )
+        self._merge_runs()
+        if progress:
+            progress(Progress(str(paths[-1]), total, total, self._seen, time.monotonic() - self._start))
+
+    def _games(self, path: Path) -> Iterator[tuple[str, int, ReadGames]]:
+        """The games of a file, each piece with the bytes read so far; damage ends the file, not the job."""
+        trouble: list[str] = []
+        read = line = 0
+        name = str(path)
+
+        def data(stretch: Iterator[Block]) -> Iterator[bytes]:
+            nonlocal read
+            for block in stretch:
+                read = block.read
+                yield block.data
+
+        for name, stretch in groupby(_until_damage(path, trouble), key=lambda block: block.name):
+            for piece in cut(data(stretch)):
+                line = int(piece.lines[-1]) if len(piece) else line
+                yield name, read, read_games(name, piece)
+        for reason in trouble:
+            self._skip(SkippedGame(name, max(line, 1), reason))
+
+    def _skip(self, game: SkippedGame) -> None:
+        self._skipped_count += 1
+        if len(self._skipped) < LISTED_SKIPS:
+            self._skipped.append(game)
+
+    def _take(self, name: str, games: ReadGames) -> None:
+        self._seen += len(games.tags) + len(games.skipped)
+        for skipped in games.skipped:
+            self._skip(skipped)
+        if games.tags:
+            self._batch.append((name, games))
+            self._positions += len(games.keys)
+        if self._positions >= BATCH_POSITIONS:
+            self._commit()
+
+    def _commit(self) -> None:
+        """Store the batch in one transaction."""
+        if not self._batch:
+            return
+        batch, self._batch, self._positions = self._batch, [], 0
+        prints = np.concatenate([games.prints for _, games in batch])
+        fresh = _fresh(prints, self._known)
+        self._duplicates += int(np.count_nonzero(~fresh))
+        if not fresh.any():
+            return
+        con = self._con
+        con.execute("BEGIN")
+        try:
+            first = con.execute("SELECT coalesce(max(id) + 1, 0) FROM games").fetchall()[0][0]
+            rows, entries = tables(batch, fresh, first, self._source_ids(batch, fresh))
+            con.register("new_games", rows)
+            con.register("new_positions", entries)
+            con.execute("INSERT INTO games BY NAME SELECT * FROM new_games")
+            con.execute("INSERT INTO positions BY NAME SELECT * FROM new_positions")
+            con.execute("UPDATE meta SET value = CAST(value AS INTEGER) + 1 WHERE name = 'runs'")
+            con.execute("COMMIT")
+        except BaseException:
+            con.execute("ROLLBACK")
+            raise
+        finally:
+            con.unregister("new_games")
+            con.unregister("new_positions")
+        self._known = np.sort(np.concatenate([self._known, prints[fresh]]))
+        self._added += int(np.count_nonzero(fresh))
+
+    def _source_ids(self, batch: Sequence[tuple[str, ReadGames]], fresh: Bools) -> list[int]:
+        """A source's number for each part of the batch; the sources' counts are brought up to date."""
+        numbers, at = [], 0
+        for name, games in batch:
+            added = int(np.count_nonzero(fresh[at : at + len(games.tags)]))
+            at += len(games.tags)
+            if name not in self._sources:
+                self._sources[name] = self._con.execute(
+                    "INSERT INTO sources SELECT coalesce(max(id) + 1, 0), ?, 0 FROM sources RETURNING id",
+                    [os.path.abspath(name)],  # noqa: PTH100 - a name in an archive is no path of its own
+                ).fetchall()[0][0]
+            numbers.append(self._sources[name])
+            self._con.execute(
+                "UPDATE sources SET games = games + ? WHERE id = ?", [added, self._sources[name]]
+            )
+        return numbers
+
+    def _merge_runs(self) -> None:
+        """Sort all positions into one run where there are too many runs to ask quickly."""
+        con = self._con
+        runs = con.execute("SELECT CAST(value AS INTEGER) FROM meta WHERE name = 'runs'").fetchall()[0][0]
+        if runs <= MOST_RUNS:
+            return
+        con.execute("BEGIN")
+        try:
+            con.execute(schema.POSITIONS.format(name="merged"))
+            con.execute("INSERT INTO merged SELECT * FROM positions ORDER BY key, game")
+            con.execute("DROP TABLE positions")
+            con.execute("ALTER TABLE merged RENAME TO positions")
+            con.execute("UPDATE meta SET value = '1' WHERE name = 'runs'")
+            con.execute("COMMIT")
+        except BaseException:
+            con.execute("ROLLBACK")
+            raise
+
+
+def _until_damage(path: Path, trouble: list[str]) -> Iterator[Block]:
+    """The blocks of a file; where it turns out damaged, the reason goes to ``trouble``."""
+    try:
+        yield from blocks(path)
+    except DAMAGE as error:
+        trouble.append(f"the file is damaged or cut short after this game ({error or type(error).__name__})")
+
+
+def _fresh(prints: U64, known: U64) -> Bools:
+    """Which games are new: the first of their print here, and not among the sorted ``known``."""
+    fresh = np.zeros(len(prints), dtype=np.bool_)
+    fresh[np.unique(prints, return_index=True)[1]] = True
+    if len(known):
+        at = np.minimum(np.searchsorted(known, prints), len(known) - 1)
+        fresh &= known[at] != prints
+    return fresh
+
+
+def tables(
+    batch: Sequence[tuple[str, ReadGames]], fresh: Bools, first: int, sources: Sequence[int]
+) -> tuple[pa.Table, pa.Table]:
+    """The batch as rows of ``games`` and of ``positions``, the latter one sorted run.
+
+    :param fresh: which of the batch's games to take, shape (games,).
+    :param first: number of the first of them.
+    :param sources: source number of each part of the batch.
+    """
+    plies = np.concatenate([games.plies for _, games in batch])
+    spans = plies + 1
+    keys = np.concatenate([games.keys for _, games in batch])
+    packed = np.concatenate([games.packed for _, games in batch])
+    numbers = (first + np.cumsum(fresh) - 1).astype(np.uint32)
+    if not fresh.all():
+        kept = np.repeat(fresh, spans)
+        keys, packed = keys[kept], packed[kept]
+        numbers, plies, spans = numbers[fresh], plies[fresh], spans[fresh]
+    rows = _game_rows(batch, fresh, sources)
+    played = np.ones(len(packed), dtype=np.bool_)
+    played[np.cumsum(spans) - 1] = False
+    ends = np.concatenate([[0], np.cumsum(2 * plies)]).astype(np.int32)
+    moves = pa.py_buffer(packed[played].astype("<u2"))
+    rows["id"] = pa.array(numbers)
+    rows["plies"] = pa.array(plies.astype(np.uint16))
+    rows["print"] = pa.array(np.concatenate([games.prints for _, games in batch])[fresh])
+    rows["moves"] = pa.BinaryArray.from_buffers(pa.binary(), len(plies), [None, pa.py_buffer(ends), moves])
+    key, game, move = sort_entries(keys, np.repeat(numbers, spans), packed)
+    return pa.table(rows), pa.table({"key": key, "game": game, "move": move})
+
+
+def _game_rows(
+    batch: Sequence[tuple[str, ReadGames]], fresh: Bools, sources: Sequence[int]
+) -> dict[str, pa.Array]:
+    """The columns of ``games`` that come from the tags."""
+    wanted = iter(fresh.tolist())
+    kept: list[Tags] = []
+    source: list[int] = []
+    for number, (_, games) in zip(sources, batch, strict=True):
+        new = [tags for tags in games.tags if next(wanted)]
+        kept += new
+        source += [number] * len(new)
+    texts = ("white", "black", "date", "event", "site", "round", "eco")
+    rows = {name: pa.array([getattr(tags, name) for tags in kept], pa.string()) for name in texts}
+    for name in ("white_rating", "black_rating", "year"):
+        rows[name] = pa.array([getattr(tags, name) for tags in kept], pa.uint16())
+    rows["result"] = pa.array([tags.half_points for tags in kept], pa.uint8())
+    rows["source"] = pa.array(source, pa.uint32())
+    return rows

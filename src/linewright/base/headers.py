@@ -1,0 +1,124 @@
+"""A game's tag pairs: read, decoded and tidied."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+from unicodedata import combining, normalize
+
+#: One tag pair on one line; lenient about quotation marks inside the value.
+_TAG: Final = re.compile(r'\[\s*([A-Za-z0-9_-]+)\s+"(.*?)"\s*(?:\]|$)', re.MULTILINE)
+_ESCAPE: Final = re.compile(r"\\([\"\\])")
+_YEAR: Final = re.compile(r"\s*(\d{4})\b")
+
+#: White's half-points by result (PGN standard 8.1.1.7).
+HALF_POINTS: Final = {"1-0": 2, "1/2-1/2": 1, "0-1": 0}
+
+#: Ratings outside are typing errors or placeholders (common practice: federations list from 1000 or 1400 up,
+#: engines reach some 3900).
+LOWEST_RATING, HIGHEST_RATING = 100, 4000
+
+#: The first year taken as a year: the oldest recorded game of the modern rules (Valencia, about 1475).
+FIRST_YEAR: Final = 1475
+
+
+@dataclass(frozen=True, slots=True)
+class Tags:
+    """What the base keeps of a game's tags.
+
+    :param half_points: White's, 0-2; None where the result is unknown.
+    :param apart: why the game is no ordinary one: ``("set-up" or "variant", the words of the tag)``.
+    """
+
+    white: str
+    black: str
+    white_rating: int | None
+    black_rating: int | None
+    date: str
+    year: int | None
+    half_points: int | None
+    event: str
+    site: str
+    round: str
+    eco: str
+    apart: tuple[str, str] | None
+
+
+def decode(data: bytes) -> str:
+    """Tags are UTF-8 or Latin-1 (the PGN standard's own); a text that is sound UTF-8 is taken as such."""
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")
+
+
+def read_tags(text: str) -> Tags:
+    """Read the tag pairs of one game; what is missing or ``?`` comes out empty, never as an error."""
+    pairs = dict(_TAG.findall(text))
+    if "\\" in text:
+        pairs = {name: _ESCAPE.sub(r"\1", value) for name, value in pairs.items()}
+    date = pairs.get("Date", "").strip() or "????.??.??"
+    return Tags(
+        white=_known(pairs.get("White", "")),
+        black=_known(pairs.get("Black", "")),
+        white_rating=_rating(pairs.get("WhiteElo", "")),
+        black_rating=_rating(pairs.get("BlackElo", "")),
+        date=date,
+        year=year(date),
+        half_points=HALF_POINTS.get(pairs.get("Result", "").strip()),
+        event=_known(pairs.get("Event", "")),
+        site=_known(pairs.get("Site", "")),
+        round=_known(pairs.get("Round", "")),
+        eco=_known(pairs.get("ECO", "")),
+        apart=_apart(pairs),
+    )
+
+
+#: The start position as a FEN tag may name it; such a game is an ordinary one.
+_START_PLACEMENT: Final = "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq -"
+
+
+def _apart(pairs: dict[str, str]) -> tuple[str, str] | None:
+    if not ("Variant" in pairs or "FEN" in pairs or "SetUp" in pairs):
+        return None
+    variant = pairs.get("Variant", "").strip()
+    if variant.lower() not in ("", "standard", "normal", "chess"):
+        return "variant", f'Variant "{variant}"'
+    fen = " ".join(pairs.get("FEN", "").split())
+    if fen and not fen.startswith(_START_PLACEMENT):
+        return "set-up", f'FEN "{fen}"'
+    if not fen and pairs.get("SetUp", "").strip() == "1":
+        return "set-up", 'SetUp "1" without a FEN'
+    return None
+
+
+@lru_cache(maxsize=1 << 16)
+def _known(value: str) -> str:
+    value = value.strip()
+    return "" if value in ("?", "-") else value
+
+
+@lru_cache(maxsize=1 << 13)
+def _rating(value: str) -> int | None:
+    digits = value.strip()
+    if not (digits.isascii() and digits.isdigit()) or len(digits) > 4:
+        return None
+    rating = int(digits)
+    return rating if LOWEST_RATING <= rating <= HIGHEST_RATING else None
+
+
+@lru_cache(maxsize=1 << 14)
+def year(date: str) -> int | None:
+    """The year of a PGN date (``YYYY.MM.DD``, unknown parts ``??``)."""
+    match = _YEAR.match(date)
+    number = int(match[1]) if match and match[1].isascii() else 0
+    return number if FIRST_YEAR <= number <= 2999 else None
+
+
+@lru_cache(maxsize=1 << 16)
+def plain_name(name: str) -> str:
+    """A name without accents, capitals, full stops and spare spaces, for telling duplicates."""
+    letters = "".join(c for c in normalize("NFKD", name) if not combining(c)).casefold()
+    return " ".join(letters.replace(".", " ").replace(",", " , ").split())

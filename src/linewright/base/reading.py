@@ -1,0 +1,210 @@
+"""From games cut out of PGN text to checked games ready to be stored.
+
+Moves are read and checked for legality by the ``rust-pgn-reader-python-binding`` library, many games at a
+time on all cores; everything it refuses is reported with the game's place and its reason.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from hashlib import blake2b
+from typing import Any, Final
+
+import numpy as np
+import pyarrow as pa
+import rust_pgn_reader_python_binding as pgn_reader
+
+from linewright.base.headers import Tags, decode, plain_name, read_tags
+from linewright.base.kernels import I32, I64, TABLES, U8, U16, U64, jit, replay
+from linewright.base.model import SkippedGame, SkipKind
+from linewright.base.splitting import LONGEST_GAME, Cut, Flaw
+
+#: The reader's word for a game's outcome, as White's half-points.
+_OUTCOMES: Final = {"White": 2, "Draw": 1, "Black": 0}
+
+_ERROR: Final = re.compile(r"(illegal move|failed to parse SAN) at ply (\d+): (.*?)(?: \((.*)\))?$", re.DOTALL)
+
+#: Characters of a broken move that a message quotes.
+_QUOTED: Final = 20
+
+#: Half-moves that a game may have: the number fits the base's column and no played game comes near.
+MOST_PLIES: Final = 5000
+
+
+@dataclass(frozen=True, slots=True)
+class ReadGames:
+    """Sound games of one stretch of text, and what was left out of it.
+
+    :param tags: one per game.
+    :param prints: shape (games,): hash of moves and tidied names, date and result; equal for duplicates.
+    :param plies: shape (games,).
+    :param keys: shape (sum(plies) + games,): position keys game after game, the last position included.
+    :param packed: alike: the move played there, ``NO_MOVE`` at the last.
+    :param skipped: in reading order.
+    """
+
+    tags: tuple[Tags, ...]
+    prints: U64
+    plies: I64
+    keys: U64
+    packed: U16
+    skipped: tuple[SkippedGame, ...]
+
+
+@jit
+def _gather(data: U8, starts: I64, ends: I64, text: U8, offsets: I32) -> None:
+    """Copy the movetexts one behind the other, as ASCII, each closed by ``*``.
+
+    The marker keeps the reader from passing over an empty text; behind a game's own marker it is not read.
+
+    :param text: out, shape (sum(ends - starts) + 2 * games,).
+    :param offsets: out, shape (games + 1,): each text's start, and the end.
+    """
+    at = 0
+    for game in range(len(starts)):
+        offsets[game] = at
+        for i in range(starts[game], ends[game]):
+            c = data[i]
+            # Only comments may hold more than ASCII, and nothing of them is kept. Elsewhere ~ is refused.
+            text[at] = 126 if c >= 127 else 32 if c < 32 and c != 10 and c != 13 else c
+            at += 1
+        text[at] = 10
+        text[at + 1] = 42
+        at += 2
+    offsets[len(starts)] = at
+
+
+@jit
+def _move_hashes(packed: U16, plies: I64, hashes: U64) -> None:
+    """A 64-bit hash of each game's moves (FNV-1a over 16-bit steps, closed by a mixing step).
+
+    Source: Fowler, Noll, Vo, FNV-1a offset basis and prime; the closing mix is splitmix64's (from memory).
+    """
+    at = 0
+    for game in range(len(plies)):
+        mixed = np.uint64(0xCBF29CE484222325)
+        for i in range(at, at + plies[game]):
+            mixed = (mixed ^ np.uint64(packed[i])) * np.uint64(0x100000001B3)
+        mixed = (mixed ^ (mixed >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+        mixed = (mixed ^ (mixed >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+        hashes[game] = mixed ^ (mixed >> np.uint64(31))
+        at += plies[game] + 1
+
+
+def read_games(name: str, cut: Cut) -> ReadGames:
+    """Read the games of one stretch of the file ``name``."""
+    view = memoryview(cut.data)
+    starts, texts, lines = cut.starts.tolist(), cut.texts.tolist(), cut.lines.tolist()
+    tags = [read_tags(decode(bytes(view[a:b]))) for a, b in zip(starts, texts, strict=True)]
+    reasons: list[tuple[SkipKind, str] | None] = [
+        _outline_trouble(flaws, game.apart) for flaws, game in zip(cut.flaws.tolist(), tags, strict=True)
+    ]
+    chosen = np.array([i for i, reason in enumerate(reasons) if reason is None], dtype=np.int64)
+    moves = _read_moves(cut.data, cut.texts[chosen], cut.ends[chosen])
+    for i, reason in zip(chosen.tolist(), moves.reasons, strict=True):
+        reasons[i] = reason
+    sound = [i for i in chosen.tolist() if reasons[i] is None]
+    outcomes = [outcome for outcome, reason in zip(moves.outcomes, moves.reasons, strict=True) if not reason]
+    kept = tuple(
+        tags[i] if tags[i].half_points is not None or outcome is None else _with_result(tags[i], outcome)
+        for i, outcome in zip(sound, outcomes, strict=True)
+    )
+    prints = np.empty(len(kept), dtype=np.uint64)
+    _move_hashes(moves.packed, moves.plies, prints)
+    prints ^= np.array([_tags_hash(game) for game in kept], dtype=np.uint64)
+    skipped = tuple(
+        SkippedGame(name, lines[i], reason[1], reason[0]) for i, reason in enumerate(reasons) if reason
+    )
+    return ReadGames(kept, prints, moves.plies, moves.keys, moves.packed, skipped)
+
+
+def _outline_trouble(flaws: int, apart: tuple[str, str] | None) -> tuple[SkipKind, str] | None:
+    if not flaws and not apart:
+        return None
+    if flaws & Flaw.TOO_LONG:
+        return "broken", f"no end of the game within {LONGEST_GAME} bytes"
+    if flaws & Flaw.OPEN_COMMENT:
+        return "broken", "a comment is opened with { and never closed"
+    if flaws & Flaw.OPEN_VARIATION:
+        return "broken", "a variation is opened with ( and never closed"
+    if flaws & Flaw.STRAY_BRACKET:
+        return "broken", "a [ stands among the moves"
+    if flaws & Flaw.CUT_SHORT:
+        return "broken", "the file ends in the middle of the game"
+    if apart and apart[0] == "variant":
+        return "variant", f"another kind of chess: {apart[1]}"
+    if apart:
+        return "set-up", f"it starts from a set-up position: {apart[1]}"
+    return None
+
+
+def _with_result(tags: Tags, half_points: int) -> Tags:
+    return replace(tags, half_points=half_points)
+
+
+def _tags_hash(tags: Tags) -> int:
+    """What must agree, beside the moves, for games to be duplicates: names, date and result."""
+    text = f"{plain_name(tags.white)}|{plain_name(tags.black)}|{tags.date}|{tags.half_points}"
+    return int.from_bytes(blake2b(text.encode("utf-8", "replace"), digest_size=8).digest(), "little")
+
+
+@dataclass(frozen=True, slots=True)
+class _Moves:
+    """Checked moves: keys and packed moves of the sound games; outcomes and reasons of all games given."""
+
+    plies: I64
+    keys: U64
+    packed: U16
+    outcomes: list[int | None]
+    reasons: list[tuple[SkipKind, str] | None]
+
+
+def _read_moves(data: U8, starts: I64, ends: I64) -> _Moves:
+    size = int((ends - starts).sum()) + 2 * len(starts)
+    text = np.empty(size, dtype=np.uint8)
+    offsets = np.empty(len(starts) + 1, dtype=np.int32)
+    _gather(data, starts, ends, text, offsets)
+    texts = pa.StringArray.from_buffers(len(starts), pa.py_buffer(offsets), pa.py_buffer(text))
+    chunks = pgn_reader.parse_games(pa.chunked_array([texts])).chunks
+    read = sum(chunk.num_games for chunk in chunks)
+    if read != len(starts):  # the reader promises one game for each text; never mix games up if it fails to
+        raise AssertionError(f"{len(starts)} games given, {read} read")
+    parts = [_chunk_moves(chunk) for chunk in chunks]
+    return _Moves(
+        np.concatenate([part.plies for part in parts]) if parts else np.empty(0, dtype=np.int64),
+        np.concatenate([part.keys for part in parts]) if parts else np.empty(0, dtype=np.uint64),
+        np.concatenate([part.packed for part in parts]) if parts else np.empty(0, dtype=np.uint16),
+        [outcome for part in parts for outcome in part.outcomes],
+        [reason for part in parts for reason in part.reasons],
+    )
+
+
+def _chunk_moves(chunk: Any) -> _Moves:
+    """Replay the sound games of one of the reader's chunks."""
+    bounds = chunk.move_offsets.astype(np.int64)
+    plies = np.diff(bounds)
+    reasons: list[tuple[SkipKind, str] | None] = [None] * len(plies)
+    sound = chunk.valid & (plies > 0) & (plies <= MOST_PLIES)
+    errors = chunk.parse_errors
+    for i in np.flatnonzero(~sound).tolist():
+        reasons[i] = _move_trouble(errors[i], int(plies[i]))
+    plies = plies[sound]
+    keys = np.empty(int(plies.sum()) + len(plies), dtype=np.uint64)
+    packed = np.empty(len(keys), dtype=np.uint16)
+    first, last = bounds[:-1][sound], bounds[1:][sound]
+    replay(TABLES, chunk.from_squares, chunk.to_squares, chunk.promotions, first, last, keys, packed)
+    return _Moves(plies, keys, packed, [_OUTCOMES.get(word or "") for word in chunk.outcome], reasons)
+
+
+def _move_trouble(error: str | None, plies: int) -> tuple[SkipKind, str]:
+    """Why a game is not sound, from the reader's message."""
+    if error is None:
+        return ("empty", "it has no moves") if plies == 0 else ("broken", f"it has more than {MOST_PLIES} half-moves")
+    match = _ERROR.match(error)
+    if not match:
+        return "broken", error
+    ply, move = int(match[2]), match[3].strip()
+    number = f"{(ply + 1) // 2}{'.' if ply % 2 else '...'}"
+    quoted = move if len(move) <= _QUOTED else move[:_QUOTED] + "…"
+    return "broken", f"{number}{quoted} " + ("is not legal there" if match[1] == "illegal move" else "is no move")

@@ -1,0 +1,96 @@
+"""The base's one DuckDB file: its tables, and opening it with clear refusals.
+
+``positions`` holds one row for each game, position and move played there, in runs sorted by key (one run per
+batch added), so that DuckDB's per-block minima and maxima lead straight to a key.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+import duckdb
+
+from linewright.errors import UnusableInput
+
+#: Raised whenever the tables change; a base of another version is refused.
+VERSION: Final = 1
+
+#: ``result``: White's half-points (0-2), NULL where unknown; ``print``: hash for telling duplicates;
+#: ``moves``: 16-bit packed moves, little-endian; ``positions.move``: packed move, 0 in a last position.
+TABLES: Final = """
+CREATE TABLE meta (name VARCHAR PRIMARY KEY, value VARCHAR NOT NULL);
+CREATE TABLE sources (id UINTEGER, name VARCHAR NOT NULL, games UINTEGER NOT NULL);
+CREATE TABLE games (
+    id UINTEGER NOT NULL, white VARCHAR NOT NULL, black VARCHAR NOT NULL,
+    white_rating USMALLINT, black_rating USMALLINT, date VARCHAR NOT NULL, year USMALLINT, result UTINYINT,
+    event VARCHAR NOT NULL, site VARCHAR NOT NULL, round VARCHAR NOT NULL, eco VARCHAR NOT NULL,
+    plies USMALLINT NOT NULL, source UINTEGER NOT NULL, print UBIGINT NOT NULL, moves BLOB NOT NULL
+);
+"""
+
+POSITIONS: Final = (
+    "CREATE TABLE {name} (key UBIGINT NOT NULL, game UINTEGER NOT NULL, move USMALLINT NOT NULL)"
+)
+
+#: Memory that DuckDB may take of its own.
+MEMORY: Final = "512MB"
+
+
+def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
+    """Open the file.
+
+    :raises UnusableInput: where it is missing (reading only), in use, not to be opened, or no base.
+    """
+    if read_only and not path.is_file():
+        raise UnusableInput(f"there is no games base at {path}", "Make one: linewright base add GAMES.pgn")
+    try:
+        return duckdb.connect(path, read_only=read_only, config={"memory_limit": MEMORY})
+    except duckdb.Error as error:
+        raise _refusal(path, error) from None
+
+
+def _refusal(path: Path, error: duckdb.Error) -> UnusableInput:
+    text = str(error)
+    if "lock" in text or "different configuration" in text:
+        return UnusableInput(
+            f"the games base {path} is in use by another process",
+            "Let it finish (only one can add at a time, and none can ask meanwhile), then try again.",
+        )
+    if "ermission denied" in text:
+        return UnusableInput(f"the games base {path} can't be opened: no permission", "Allow it.")
+    first = text.splitlines()[0] if text else type(error).__name__
+    return UnusableInput(
+        f"{path} is no games base that can be read ({first})",
+        "Name another with --base, or move this file away and add the games again.",
+    )
+
+
+def check(con: duckdb.DuckDBPyConnection, path: Path) -> bool:
+    """Is there a base of this version in the file? False: the file holds nothing yet.
+
+    :raises UnusableInput: for other tables or another version.
+    """
+    tables = {row[0] for row in con.execute("SELECT table_name FROM duckdb_tables()").fetchall()}
+    if not tables:
+        return False
+    row = None
+    if "meta" in tables:
+        row = con.execute("SELECT value FROM meta WHERE name = 'version'").fetchone()
+    if row is None:
+        raise UnusableInput(f"{path} is a database, but no games base", "Name another file with --base.")
+    if row[0] != str(VERSION):
+        raise UnusableInput(
+            f"the games base {path} is of version {row[0]}, this program reads version {VERSION}",
+            "Move the file away and add the games again.",
+        )
+    return True
+
+
+def create(con: duckdb.DuckDBPyConnection) -> None:
+    """Make the tables, all or none."""
+    con.execute("BEGIN")
+    con.execute(TABLES)
+    con.execute(POSITIONS.format(name="positions"))
+    con.execute("INSERT INTO meta VALUES ('version', ?), ('runs', '0')", [str(VERSION)])
+    con.execute("COMMIT")
