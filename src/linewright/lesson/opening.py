@@ -46,7 +46,7 @@ def eco_code(row: Row) -> str:
     """
     for entry in (row, *reversed(catalogue().parents(row.ocn1))):
         if entry.eco:
-            return min(entry.eco)
+            return str(min(entry.eco))
     return ""
 
 

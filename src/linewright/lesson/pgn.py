@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 
 import chess
 import chess.pgn
@@ -37,8 +37,7 @@ def walk_to_pgn(walk: Walk, findings: Sequence[Finding] = ()) -> str:
     """
     game = chess.pgn.Game()
     game.headers.update(tags(walk))
-    start = chess.Board(walk.start)
-    game.setup(start)
+    game.setup(chess.Board(walk.start))
     nodes = plant(walk, game)
     for into, opens, text in comments(walk, findings):
         node = nodes[into]
@@ -70,7 +69,7 @@ def tags(walk: Walk) -> dict[str, str]:
 
 
 def tag_value(text: str) -> str:
-    """Text that may stand in a tag pair; readers differ on escapes, so quotes and backslashes are replaced."""
+    """Text that may stand in a tag pair; readers differ on escapes, so quotes and backslashes go."""
     return " ".join(CONTROL.sub(" ", text).replace('"', "'").replace("\\", "/").split())
 
 
@@ -95,7 +94,7 @@ def plant(walk: Walk, game: chess.pgn.Game) -> dict[int, chess.pgn.GameNode]:
     return nodes
 
 
-def comments(walk: Walk, findings: Sequence[Finding]) -> Iterable[tuple[int, bool, str]]:
+def comments(walk: Walk, findings: Sequence[Finding]) -> Iterator[tuple[int, bool, str]]:
     """Comments in the order of the talk: the node, whether it stands before that node's move, the text."""
     told: set[int] = set()
     for done, (first, last) in enumerate(telling_spans(walk)):

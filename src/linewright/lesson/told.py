@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from itertools import pairwise
 
 from linewright.lesson.walk import Walk
 from linewright.talk.model import Place, Talk
@@ -30,7 +31,7 @@ def telling_spans(walk: Walk) -> tuple[tuple[int, int], ...]:
     together hold every word exactly once.
     """
     starts = [0, *(first for first, _ in step_spans(walk)), len(walk.talk.words)]
-    return tuple(zip(starts[:-1], starts[1:], strict=True))
+    return tuple(pairwise(starts))
 
 
 def word_at(talk: Talk, place: Place) -> int:

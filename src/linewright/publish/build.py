@@ -1,0 +1,141 @@
+"""Writes a lesson's files into a folder, and nothing over what is not Linewright's own."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import tempfile
+import unicodedata
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from linewright.claims.model import Finding
+from linewright.errors import UnusableInput
+from linewright.lesson.pgn import walk_to_pgn
+from linewright.lesson.walk import Walk
+from linewright.publish.page import lesson_page
+
+#: Lists what was made in a folder: ``{"made": {file name: [SHA-256 in hex, …]}}``. A file whose content has
+#: none of its hashes was changed by hand. Two hashes stand there only while a build is under way, so that one
+#: that was cut off is taken up again by the next.
+MANIFEST = "linewright-build.json"
+
+#: Longest file name without suffix, in characters; leaves room below every file system's 255 bytes.
+SLUG_LENGTH = 60
+
+ELSEWHERE = "Choose another folder with -o, or add --force to write there all the same"
+
+
+def build(walk: Walk, findings: Sequence[Finding], out: Path, force: bool = False) -> tuple[Path, ...]:
+    """Writes ``<slug>.html`` and ``<slug>.pgn`` into ``out``, which is made if need be; returns their paths.
+
+    :param findings: shown in the page's margin; those that fail stand in the PGN's comments too.
+    :param force: also write into a folder that holds other files, and over files that were changed by hand.
+    :raises UnusableInput: when the folder can't be written to, when it holds files and Linewright has never
+        built there, or when a file to be written is not Linewright's or was changed since. Nothing has been
+        written then.
+    """
+    slug = slug_of(walk.title)
+    contents = {
+        f"{slug}.html": lesson_page(walk, findings).encode(),
+        f"{slug}.pgn": walk_to_pgn(walk, findings).encode(),
+    }
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        made = read_manifest(out)
+        if not force:
+            refuse_foreign(out, contents, made)
+        write_all(out, contents, made or {})
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise UnusableInput(
+            f"cannot write to {out}: {reason}", "Choose another folder with -o, or make this one writable"
+        ) from error
+    return tuple(out / name for name in contents)
+
+
+def slug_of(title: str) -> str:
+    """A title as a file name: lower-case ASCII letters, digits, single hyphens; ``lesson`` if none is left."""
+    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower().replace("'", "")
+    words = re.findall(r"[a-z0-9]+", plain)
+    return "-".join(words)[:SLUG_LENGTH].strip("-") or "lesson"
+
+
+def read_manifest(out: Path) -> dict[str, list[str]] | None:
+    """What was made in the folder before: names and hashes; None when there is no readable manifest."""
+    try:
+        made = json.loads((out / MANIFEST).read_text(encoding="utf-8"))["made"]
+        return {str(name): [str(digest) for digest in digests] for name, digests in made.items()}
+    except (FileNotFoundError, ValueError, KeyError, TypeError, AttributeError):
+        return None
+
+
+def refuse_foreign(
+    out: Path, contents: Mapping[str, bytes], made: Mapping[str, Sequence[str]] | None
+) -> None:
+    """Raises for a folder of someone else's files, and for a file that is not ours to overwrite.
+
+    Hidden files (a file manager's or a version control's) don't make a folder someone else's.
+    """
+    if made is None:
+        others = sorted(
+            path.name for path in out.iterdir() if path.name not in contents and not path.name.startswith(".")
+        )
+        others = [name for name in others if name != MANIFEST]
+        if others:
+            more = f" and {len(others) - 1} more" if len(others) > 1 else ""
+            raise UnusableInput(f"{out} already holds other files: {others[0]}{more}", ELSEWHERE)
+    for name, content in contents.items():
+        path = out / name
+        if not path.exists():
+            continue
+        found = digest(path.read_bytes())
+        known = (made or {}).get(name)
+        if found == digest(content) or (known and found in known):
+            continue
+        what = "was changed since Linewright wrote it" if known else "was not written by Linewright"
+        raise UnusableInput(f"{path} {what}", f"Move or rename it to keep it. {ELSEWHERE}")
+
+
+def write_all(out: Path, contents: Mapping[str, bytes], made: Mapping[str, Sequence[str]]) -> None:
+    """Writes the files; the manifest knows their hashes before and after, so a cut-off build is no puzzle."""
+    after = {name: [digest(content)] for name, content in contents.items()}
+    meanwhile = {name: [*made.get(name, ()), *after[name]] for name in contents}
+    write(out / MANIFEST, manifest({**made, **meanwhile}))
+    for name, content in contents.items():
+        write(out / name, content)
+    write(out / MANIFEST, manifest({**made, **after}))
+
+
+def manifest(made: Mapping[str, Sequence[str]]) -> bytes:
+    listed = {name: list(digests) for name, digests in sorted(made.items())}
+    return (json.dumps({"made": listed}, indent=1) + "\n").encode()
+
+
+def digest(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def write(path: Path, content: bytes) -> None:
+    """Writes a file whole or not at all."""
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    temporary = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.chmod(0o666 & ~umask())
+        temporary.replace(path)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise
+
+
+def umask() -> int:
+    """The process's file mode mask, which can only be read by setting it."""
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,300 @@
+"""Small pieces of HTML: figurines, moves, notes, printed diagrams. All text from the talk is escaped here."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+from markupsafe import Markup
+
+from linewright.claims.model import Kind
+from linewright.lesson.spoken import NAGS, in_words, move_number, nag_sign
+from linewright.lesson.walk import SURE, MoveStep, Walk
+from linewright.publish.chapter import Block, Jump, Margin, Marked, Note, Other, Piece, Played, Ref, Run
+from linewright.publish.lines import Line, Map
+
+#: Distance of the hatching's lines along a square's side, in hundredths of the side.
+HATCH_GAP = 10
+
+#: Reading troubles are named alone in the margin; for claims the verdict comes first.
+TROUBLES = frozenset({Kind.UNREAD, Kind.UNSURE})
+
+
+def html(pattern: str, *args: object) -> Markup:
+    """``pattern`` as HTML with the arguments escaped into its ``{}``."""
+    return Markup(pattern).format(*args)
+
+
+def figurines(san: str) -> Markup:
+    """SAN with our own figurines; the letters stay in the text for copying and for readers without SVG."""
+    return Markup("").join(
+        html(
+            '<span class="vh">{}</span><svg class="fig" aria-hidden="true"><use href="#f{}"/></svg>',
+            *(part * 2),
+        )
+        if part in "KQRBN" and part
+        else Markup.escape(part)
+        for part in re.split("([KQRBN])", san)
+    )
+
+
+def number(before: str) -> str:
+    return move_number(before).replace("...", "…")
+
+
+def move(before: str, san: str) -> Markup:
+    """A numbered move in figurines: 4.♘xd4, 4…♕h4."""
+    return html("{}{}", number(before), figurines(san))
+
+
+def spoken(before: str, san: str) -> str:
+    """A numbered move for the ear: "4, knight takes d4"."""
+    return f"{number(before).rstrip('.…')}, {in_words(san)}"
+
+
+def typeset(text: str) -> str:
+    """A typewriter's apostrophe between letters becomes a printer's."""
+    return re.sub(r"(?<=\w)'(?=\w)", "’", text)
+
+
+def node_move(walk: Walk, node: int) -> Markup:
+    """The move that leads to a node, or the start's name."""
+    row = walk.nodes[node]
+    if row.parent is None:
+        return Markup("the start position")
+    return move(walk.nodes[row.parent].fen, row.san)
+
+
+def node_spoken(walk: Walk, node: int) -> str:
+    row = walk.nodes[node]
+    return "the start position" if row.parent is None else spoken(walk.nodes[row.parent].fen, row.san)
+
+
+def block_html(walk: Walk, block: Block, notes: Mapping[int, Note]) -> Markup:
+    """The inside of a paragraph or heading."""
+    parts: list[Markup] = []
+    for piece in block.pieces:
+        if parts and not piece.glue:
+            parts.append(Markup(" "))
+        parts.append(piece_html(walk, piece, notes))
+    return Markup("").join(parts)
+
+
+def piece_html(walk: Walk, piece: Piece, notes: Mapping[int, Note]) -> Markup:
+    match piece:
+        case Run(text, state, _, unread):
+            kind = Markup(' class="unread"') if unread else ""
+            return html('<span data-s="{}"{}>{}</span>', state, kind, typeset(text))
+        case Played():
+            return played_html(walk, piece)
+        case Jump(state):
+            target = node_move(walk, walk.steps[state - 1].node)
+            return html(
+                '<a class="jump" id="s{0}" href="#s{0}" data-s="{0}">← <small>back to</small> {1}</a>',
+                state,
+                target,
+            )
+        case Marked(text, state):
+            return html('<span class="marked" data-s="{}">({})</span>', state, text)
+        case Ref(at):
+            said = f"note {at}, {note_name(notes[at])}"
+            return html('<sup class="ref" id="r{0}"><a href="#n{0}" aria-label="{1}">{0}</a></sup>', at, said)
+        case Margin(at):
+            return note_html(notes[at], walk.step_at(notes[at].first))
+
+
+def played_html(walk: Walk, piece: Played) -> Markup:
+    step = walk.steps[piece.state - 1]
+    assert isinstance(step, MoveStep)
+    sign = nag_sign(step.nag)
+    said = html(' title="said: {}"', piece.said) if piece.said else ""
+    words = spoken(step.before, step.san) if piece.number else in_words(step.san)
+    if step.nag in NAGS:
+        words += f", {NAGS[step.nag].words}"
+    shown = move(step.before, step.san) if piece.number else figurines(step.san)
+    maybe = Markup(' <span class="maybe">(unsure)</span>') if step.sure < SURE else ""
+    return html(
+        '<a class="mv" id="s{0}" href="#s{0}" data-s="{0}" aria-label="{1}"{2}>{3}{4}</a>{5}',
+        piece.state,
+        words,
+        said,
+        shown,
+        sign,
+        maybe,
+    )
+
+
+def note_name(note: Note) -> str:
+    return str(note.kind) if note.kind in TROUBLES else f"{note.verdict}: {note.kind}"
+
+
+def note_html(note: Note, state: int) -> Markup:
+    """A note of the margin: its number, sign, verdict in words, kind and evidence.
+
+    :param state: of the words it stands beside; a note that speaks of another position gets a link to it.
+    """
+    trouble = note.kind in TROUBLES
+    name, kind = (note.kind, "") if trouble else (note.verdict, note.kind)
+    others = Markup("").join(other_html(note.number, index, o) for index, o in enumerate(note.others))
+    if others:
+        others = html('<span class="others">or perhaps {}</span>', others)
+    see = html(' <a class="see" href="#board" data-s="{}">see the position</a>', note.state)
+    if note.state == state:
+        see = Markup("")
+    return html(
+        '<span class="note {0}" id="n{1}" role="note">'
+        '<a class="num" href="#r{1}" aria-label="back to the words of note {1}">{1}</a> <svg class="sign" aria-hidden="true"><use href="#v-{0}"/></svg> <b>{2}</b>'
+        '<span class="kind"> {3}</span><span class="why">{4}</span>{5}'
+        "{6}</span>",
+        note.verdict,
+        note.number,
+        name,
+        kind,
+        sentence(note.evidence),
+        others,
+        see,
+    )
+
+
+def other_html(number: int, index: int, other: Other) -> Markup:
+    """An alternative reading, shown on the board when pressed."""
+    return html(
+        '<button type="button" class="other" data-other="{}.{}" aria-label="{}, {:.0%} sure">'
+        "{} <small>{:.0%}</small>"
+        "</button>",
+        number,
+        index,
+        spoken(other.before, other.san),
+        other.sure,
+        move(other.before, other.san),
+        other.sure,
+    )
+
+
+def sentence(text: str) -> str:
+    """Evidence with a full stop, and with a capital unless it starts with a square, file or move."""
+    text = text.strip()
+    if text and not text.endswith((".", "!", "?", "…")):
+        text += "."
+    if re.match(r"(?:[a-z]{2,}|a)[ ,:]", text):
+        text = text[0].upper() + text[1:]
+    return text
+
+
+def lines_html(walk: Walk, found: Iterable[Line]) -> Markup:
+    """The index of lines: a nested list, each line with its moves, its sidelines below it."""
+    return Markup("").join(
+        html("<li>{}{}</li>", line_html(walk, line), sides_html(walk, line)) for line in found
+    )
+
+
+def sides_html(walk: Walk, line: Line) -> Markup:
+    return html("<ol>{}</ol>", lines_html(walk, line.sides)) if line.sides else Markup("")
+
+
+def line_html(walk: Walk, line: Line) -> Markup:
+    parts = []
+    for index, node in enumerate(line.nodes):
+        row = walk.nodes[node]
+        before = walk.nodes[row.parent or 0].fen
+        white = not number(before).endswith("…")
+        shown = move(before, row.san) if index == 0 or white else figurines(row.san)
+        parts.append(
+            html(
+                '<a class="mv" href="#s{0}" data-s="{0}" data-n="{1}" aria-label="{2}">{3}</a>',
+                (row.step or 0) + 1,
+                node,
+                spoken(before, row.san),
+                shown,
+            )
+        )
+    return Markup(" ").join(parts)
+
+
+def diagram(fen: str, side: str, name: str) -> Markup:
+    """A printed board as inline SVG; the shapes it uses are defined once on the page.
+
+    :param side: ``"black"`` to show Black's side below.
+    :param name: its accessible name.
+    """
+    ground = html('<use href="#bd"/><use href="#co-{}"/>', "b" if side == "black" else "w")
+    return html(
+        '<svg class="board" viewBox="-58 -26 892 892" role="img" aria-label="{}">'
+        '{}<g class="men">{}</g></svg>',
+        name,
+        ground,
+        men(fen, side),
+    )
+
+
+def men(fen: str, side: str) -> Markup:
+    """The pieces of a position as uses of the piece shapes."""
+    parts = []
+    for rank, row in enumerate(fen.split()[0].split("/")):
+        file = 0
+        for sign in row:
+            if sign.isdigit():
+                file += int(sign)
+                continue
+            x, y = (7 - file, 7 - rank) if side == "black" else (file, rank)
+            parts.append(
+                html(
+                    '<use href="#{}{}" x="{}" y="{}"/>',
+                    "w" if sign.isupper() else "b",
+                    sign.upper(),
+                    x * 100,
+                    y * 100,
+                )
+            )
+            file += 1
+    return Markup("").join(parts)
+
+
+def map_html(walk: Walk, drawn: Map) -> Markup:
+    """The opening map as SVG for pointing at; the index of lines is its equal for keyboard and ear."""
+    dots = Markup("").join(
+        html(
+            '<circle data-n="{}"{} cx="{}" cy="{}" r="{}"/>',
+            d.node,
+            dot_class(d.fork, d.end),
+            d.x,
+            d.y,
+            4.6 if d.fork else 3,
+        )
+        for d in drawn.dots
+    )
+    labels = Markup("").join(
+        html(
+            '<foreignObject x="{}" y="{}" width="84" height="18"><span class="lab">{}</span></foreignObject>',
+            label.x - 5,
+            label.y - 23,
+            node_move(walk, label.node),
+        )
+        for label in drawn.labels
+    )
+    return html(
+        '<svg class="map" viewBox="0 0 {0} {1}" width="{0}" height="{1}" aria-hidden="true">'
+        '<path class="rail" d="{2}"/>'
+        '<path class="trail" d=""/>{3}{4}<circle class="here" r="6.5"/></svg>',
+        drawn.width,
+        drawn.height,
+        drawn.rails,
+        labels,
+        dots,
+    )
+
+
+def dot_class(fork: bool, end: bool) -> Markup:
+    return Markup(' class="fork"') if fork else Markup(' class="end"') if end else Markup("")
+
+
+def hatched_square() -> tuple[str, str]:
+    """Path data of one dark square's hatching, 100 by 100: lines that rise to the right.
+
+    The second path holds every other line; small boards leave it out, as print would fill in.
+    """
+    lines = [
+        f"M0 {c}L{c} 0" if c <= 100 else f"M{c - 100} 100L100 {c - 100}"
+        for c in range(HATCH_GAP // 2, 200, HATCH_GAP)
+    ]
+    return "".join(lines[::2]), "".join(lines[1::2])
