@@ -1,0 +1,103 @@
+"""Claims measured on the open talks with their true readings.
+
+    python bench/bench_claims.py [--base GAMES.duckdb] [NAME ...]
+
+Per kind: claims marked, found (a finding shares at least half of their words, in order, as
+../shared/talks/score.py counts), verdict right, undecided, wrong; then every finding that is not marked, to be read
+with the eyes. Without ``--base`` frequency claims stay open.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import Counter
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent))
+
+from linewright.claims.check import check_walk  # noqa: E402
+from linewright.claims.lines import finding_line  # noqa: E402
+from linewright.claims.model import Finding, Verdict  # noqa: E402
+from tests.support import TALKS, walk_from_ref  # noqa: E402
+
+
+def words(text: str) -> list[str]:
+    return "".join(c.lower() if c.isalnum() else " " for c in text).split()
+
+
+def common(a: list[str], b: list[str]) -> int:
+    """Length of the longest common subsequence."""
+    row = [0] * (len(b) + 1)
+    for x in a:
+        last = 0
+        for j, y in enumerate(b, 1):
+            last, row[j] = row[j], last + 1 if x == y else max(row[j], row[j - 1])
+    return row[-1]
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("names", nargs="*")
+    parser.add_argument("--base", type=Path)
+    parser.add_argument("--quiet", action="store_true", help="the table only")
+    args = parser.parse_args()
+    base = None
+    if args.base:
+        from linewright.base import Base
+
+        base = Base.open(args.base)
+    table: dict[str, Counter[str]] = {}
+    notes: list[str] = []
+    for name in args.names or sorted(p.name.split(".")[0] for p in TALKS.glob("*.ref.json")):
+        walk, marked = walk_from_ref(name)
+        found = [f for f in check_walk(walk, base) if f.kind.value not in ("unread", "unsure")]
+        used: set[int] = set()
+        for claim in marked:
+            count = table.setdefault(claim["kind"], Counter())
+            count["marked"] += 1
+            best = _best(claim["words"], found, used)
+            if best is None:
+                notes.append(f"MISSED {name} {claim['kind']} {claim['truth']}: {claim['words']}")
+                continue
+            used.add(best)
+            count["found"] += 1
+            verdict, truth = found[best].verdict, claim["truth"]
+            result = "right" if verdict == truth else "undecided" if verdict is Verdict.OPEN else "wrong"
+            count[result] += 1
+            if found[best].kind != claim["kind"]:
+                notes.append(f"OTHER KIND ({claim['kind']}) {finding_line(name, found[best])}")
+            if result != "right":
+                notes.append(
+                    f"{result.upper()} ({truth}) {finding_line(name, found[best])}  [{claim.get('note', '')}]"
+                )
+            elif not args.quiet:
+                notes.append(f"right {finding_line(name, found[best])}")
+        notes += [f"UNMARKED {finding_line(name, f)}" for i, f in enumerate(found) if i not in used]
+    if not args.quiet:
+        print("\n".join(notes), end="\n\n")
+    _print(table)
+
+
+def _best(text: str, found: list[Finding], used: set[int]) -> int | None:
+    wanted = words(text)
+    shares = [
+        (common(wanted, words(f.said.words)) / len(wanted), -i) for i, f in enumerate(found) if i not in used
+    ]
+    share, index = max(shares, default=(0.0, 0))
+    return -index if share >= 0.5 else None
+
+
+def _print(table: dict[str, Counter[str]]) -> None:
+    columns = ("marked", "found", "right", "undecided", "wrong")
+    total = sum(table.values(), Counter())
+    print(f"{'kind':14}" + "".join(f"{c:>11}" for c in columns))
+    for kind, count in [*sorted(table.items()), ("all", total)]:
+        print(f"{kind:14}" + "".join(f"{count[c]:>11}" for c in columns))
+
+
+if __name__ == "__main__":
+    main()

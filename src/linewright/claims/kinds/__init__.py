@@ -1,0 +1,25 @@
+"""The kinds of claims; a new one is listed here."""
+
+from __future__ import annotations
+
+from linewright.claims.kinds.again import REPETITION, TRANSPOSITION
+from linewright.claims.kinds.development import DEVELOPMENT
+from linewright.claims.kinds.files import FILES
+from linewright.claims.kinds.frequency import FREQUENCY
+from linewright.claims.kinds.king import KING
+from linewright.claims.kinds.material import MATERIAL
+from linewright.claims.kinds.shape import SHAPE
+from linewright.claims.kinds.structure import PAWNS
+from linewright.claims.registry import AnyKind
+
+KINDS: tuple[AnyKind, ...] = (
+    PAWNS,
+    SHAPE,
+    FILES,
+    FREQUENCY,
+    MATERIAL,
+    KING,
+    REPETITION,
+    TRANSPOSITION,
+    DEVELOPMENT,
+)

@@ -1,0 +1,207 @@
+"""Claims about open, half-open and closed files."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+import chess
+
+from linewright.board.files import HALF_OPEN_FOR, FileState, file_state, half_open_files, open_files
+from linewright.board.pawns import on_file
+from linewright.claims.model import Kind, Verdict
+from linewright.claims.mood import mood
+from linewright.claims.registry import ClaimKind, Facts, Found
+from linewright.claims.ruling import Reach, Ruling, Side, all_of, color_name, fails, holds, negated, undecided
+from linewright.claims.scene import Scene
+from linewright.claims.whose import side_of
+from linewright.claims.words import Sentence
+
+
+class Openness(StrEnum):
+    OPEN = "open"
+    FULLY = "fully open"
+    HALF = "half-open"
+    CLOSED = "closed"
+
+
+@dataclass(frozen=True, slots=True)
+class FileClaim:
+    """That files are open, half-open or closed.
+
+    :param files: 0 = a; empty when no file could be made out.
+    :param state: "open" as said covers half-open too, unless the trainer says "completely".
+    :param side: for whom, where said.
+    :param denied: the claim is that they are not.
+    :param only: "the only open file": no other file is so.
+    """
+
+    files: tuple[int, ...]
+    state: Openness
+    side: Side
+    denied: bool = False
+    only: bool = False
+
+
+_FULLY = r"(?:completely|fully|totally|entirely|wide|absolutely|truly|properly)"
+_STATE = rf"(?:(?P<fully{{n}}>{_FULLY}) )?(?P<state{{n}}>halfopen|open|opened|closed|blocked|shut)"
+_LIST = r"[a-h](?:(?: and| or)?(?: the)? [a-h])*"
+_NOUN = re.compile(
+    rf"\b{_STATE.format(n='1')} (?:and \w+ )?(?P<files1>{_LIST}) files?\b"
+    rf"|\b{_STATE.format(n='2')} files? (?:is|are|here is|on)?(?: the)? ?(?P<files2>{_LIST}) file\b"
+    rf"|\b(?P<files3>{_LIST}) files? (?:that |which )?(?P<verb>is|are|isn't|aren't|remains?|stays?|becomes?|stands?|lies|has become|has been|has|have been)"
+    rf"(?P<between>(?: (?:now|also|still|already|really|clearly|not|no longer|never|only|just|of course|both|actually|then|here|the|left|effectively|ripped|always|yet|even|indeed|simply|being)){{0,4}}) {_STATE.format(n='3')}\b"
+    r"(?! (?:it|that|the|up the)\b)"
+)
+_LONE_HALF = re.compile(r"\bhalfopen\b")
+_DEED = re.compile(
+    rf"\b(?P<deed>opens|opening|opened|half opens|half opening|unblocks)(?: up)? (?:the |our |his )?(?P<files>{_LIST}) files?\b"
+)
+_DEFINITE = re.compile(
+    r"\b(?:the|this|that|his|her|our|my|their|your|white's|black's|an?|only|got|have|has|and|or|is|it's|that's|no|with|along|down|of)$"
+)
+_NO_OPEN = re.compile(
+    r"\b(?:no|not a single|aren't any|isn't a single|isn't an) (?P<state>open|halfopen) files?\b"
+)
+
+
+def find(sentence: Sentence, scene: Scene) -> Iterator[Found[FileClaim]]:
+    """The file claims of a sentence, in order."""
+    done: list[tuple[int, int]] = []
+    for pattern in (_NOUN, _DEED, _NO_OPEN, _LONE_HALF):
+        for match in pattern.finditer(sentence.text):
+            if any(match.start() < end and match.end() > start for start, end in done):
+                continue
+            found = _claim(sentence, scene, match)
+            if found is not None:
+                done.append(match.span())
+                yield found
+
+
+def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[FileClaim] | None:
+    groups = {re.sub(r"\d$", "", key): value for key, value in match.groupdict().items() if value}
+    trigger = sentence.token_range(match.start(), match.end())
+    clause = sentence.clause(*trigger)
+    said_as = mood(scene, sentence, clause, trigger)
+    before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
+    denied = said_as.negated
+    if "verb" in groups:
+        denied = bool(
+            re.search(r"n't|\bnot\b|no longer|never", f"{groups['verb']} {groups.get('between', '')}")
+        )
+    elif match.re is _NO_OPEN:
+        denied = True
+    elif match.re is _LONE_HALF:
+        if not scene.walk.talk.words or scene.walk.talk.unit.value == "char":
+            return None
+    elif match.re is _NOUN and not _DEFINITE.search(before):
+        return None
+    elif match.re is _DEED and re.search(r"\b(?:to|not|without|by|of)$", before):
+        return None
+    files = tuple(
+        dict.fromkeys(ord(w) - 97 for w in groups.get("files", "").split() if re.fullmatch("[a-h]", w))
+    )
+    state = _openness(groups)
+    side = side_of(scene, sentence, clause, trigger)
+    only = bool(re.search(r"\bonly$", before)) and "verb" not in groups
+    first, last = scene.trimmed(sentence, clause, trigger)
+    step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
+    return Found(FileClaim(files, state, side, denied, only), first, last, step, said_as)
+
+
+def _openness(groups: dict[str, str]) -> Openness:
+    word = groups.get("state", "halfopen" if groups.get("deed", "").startswith("half") else "open")
+    if word in ("closed", "blocked", "shut"):
+        return Openness.CLOSED
+    if word == "halfopen":
+        return Openness.HALF
+    return Openness.FULLY if "fully" in groups else Openness.OPEN
+
+
+def decide(claim: FileClaim, facts: Facts) -> Ruling:
+    """Look at the pawns on the files."""
+    board = facts.board
+    if not claim.files:
+        return _without_files(claim, board)
+    rulings = [_one_file(claim, board, file) for file in claim.files]
+    verdict = all_of(ruling.verdict for ruling in rulings)
+    ruling = Ruling(verdict, "; ".join(ruling.evidence for ruling in rulings))
+    if claim.only and verdict is Verdict.HOLDS:
+        others = _others(claim, board)
+        if others:
+            return fails(f"{ruling.evidence}; but {_letters(others)} is {claim.state} too")
+    return negated(ruling) if claim.denied else ruling
+
+
+def _without_files(claim: FileClaim, board: chess.Board) -> Ruling:
+    """No file named: "no open files" can be decided, a file lost to the recogniser can't."""
+    told = [f"open: {_letters(open_files(board)) or 'none'}"]
+    told += [
+        f"half-open for {color_name(c)}: {_letters(half_open_files(board, c)) or 'none'}"
+        for c in (True, False)
+    ]
+    if claim.denied and claim.state is Openness.OPEN:
+        return Ruling(Verdict.FAILS if open_files(board) else Verdict.HOLDS, told[0])
+    if claim.denied and claim.state is Openness.HALF and claim.side.reach is not Reach.UNCLEAR:
+        any_half = any(half_open_files(board, color) for color in claim.side.colors)
+        return Ruling(Verdict.FAILS if any_half else Verdict.HOLDS, "; ".join(told[1:]))
+    return undecided(f"no file named or heard; {'; '.join(told)}")
+
+
+def _others(claim: FileClaim, board: chess.Board) -> tuple[int, ...]:
+    if claim.state in (Openness.OPEN, Openness.FULLY):
+        return tuple(file for file in open_files(board) if file not in claim.files)
+    return ()
+
+
+def _one_file(claim: FileClaim, board: chess.Board, file: int) -> Ruling:
+    state = file_state(board, file)
+    told = describe(board, file)
+    fitting = _fits(claim.state, state, claim.side)
+    if fitting is Verdict.HOLDS:
+        if claim.state is Openness.OPEN and state is not FileState.OPEN:
+            return holds(f"{told} (said: open)")
+        return holds(told)
+    return Ruling(fitting, told)
+
+
+def _fits(said: Openness, state: FileState, side: Side) -> Verdict:
+    """Whether a file in this state may be called so.
+
+    "Open" alone is said of half-open files too (common practice), but not by the side whose pawn stands on it.
+    """
+    halves = {HALF_OPEN_FOR[color] for color in side.colors}
+    if said is Openness.FULLY:
+        return Verdict.HOLDS if state is FileState.OPEN else Verdict.FAILS
+    if said is Openness.CLOSED:
+        return {FileState.CLOSED: Verdict.HOLDS, FileState.OPEN: Verdict.FAILS}.get(state, Verdict.OPEN)
+    if said is Openness.OPEN and state is FileState.OPEN:
+        return Verdict.HOLDS
+    if side.reach is Reach.BOTH and said is Openness.HALF:
+        return Verdict.FAILS
+    if state in halves:
+        return Verdict.OPEN if side.reach is Reach.UNCLEAR else Verdict.HOLDS
+    return Verdict.FAILS
+
+
+def describe(board: chess.Board, file: int) -> str:
+    """The pawns on a file and what they make of it, e.g. "no white pawn on e, black has e6: half-open for white"."""
+    letter, state = "abcdefgh"[file], file_state(board, file)
+    if state is FileState.OPEN:
+        return f"no pawn of either side on {letter}: open"
+    own = {color: " ".join(map(chess.square_name, on_file(board, color, file))) for color in (True, False)}
+    if state is FileState.CLOSED:
+        return f"pawns on {own[True]} (white) and {own[False]} (black): the {letter} file is closed"
+    free = state is FileState.HALF_OPEN_FOR_WHITE
+    return (
+        f"no {color_name(free)} pawn on {letter}, {color_name(not free)} has {own[not free]}: {state.value}"
+    )
+
+
+def _letters(files: tuple[int, ...]) -> str:
+    return " ".join("abcdefgh"[file] for file in files)
+
+
+FILES = ClaimKind(Kind.FILES, find, decide)

@@ -1,0 +1,274 @@
+"""Claims about material: pawns and pieces up or down, the exchange, level material, the two bishops."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+import chess
+
+from linewright.board.material import balance, bishop_pair, material, opposite_bishops
+from linewright.claims.model import Kind
+from linewright.claims.mood import mood
+from linewright.claims.numbers import number
+from linewright.claims.registry import ClaimKind, Facts, Found
+from linewright.claims.ruling import (
+    Ruling,
+    Side,
+    color_name,
+    fails,
+    for_side,
+    holds,
+    negated,
+    ruled,
+    undecided,
+)
+from linewright.claims.scene import Scene
+from linewright.claims.whose import party, resolved, side_of
+from linewright.claims.words import Sentence
+
+
+class Unit(StrEnum):
+    PAWN = "pawn"
+    PIECE = "piece"
+    EXCHANGE = "exchange"
+    ROOK = "rook"
+    QUEEN = "queen"
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """That a side is so much ahead of the other: each unit with its number, negative when behind.
+
+    ``exact`` is False for "material ahead" without saying what.
+    """
+
+    side: Side
+    amounts: tuple[tuple[Unit, int], ...]
+    denied: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """That material is level."""
+
+    denied: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bishops:
+    """That a side has the two bishops (the other has not), or, ``opposite``, that the bishops are opposite."""
+
+    side: Side
+    opposite: bool = False
+    denied: bool = False
+
+
+MaterialClaim = Ahead | Level | Bishops
+
+_COUNT = r"(?:a|an|one|the|two|three|four|five|2|3|4|5|a clear|a whole|a full|a solid|a good|a healthy|an extra|a clean)"
+_THING = r"(?:pawns?|piece|pieces|exchange|quality|rook|queen|knight|bishop|minor piece)"
+_AMOUNT = rf"{_COUNT} {_THING}(?: and {_COUNT} {_THING})?"
+_UP = r"(?P<way{n}>up|ahead|to the good|more|down|behind|short|less|to the bad|now(?=$| for| and| but))"
+_AHEAD = re.compile(
+    rf"\b(?P<amount1>{_AMOUNT}) {_UP.format(n='1')}\b"
+    rf"|\b(?P<way2>up|down) (?P<amount2>{_AMOUNT})\b"
+    rf"|\b(?P<amount3>(?:an|one|two|the) extra {_THING})\b"
+    rf"|\b(?P<pawns>one|two|three|four|1|2|3|4) pawns for (?:the|a) (?P<piece>piece|bishop|knight|exchange|rook)\b"
+    rf"|\ba pawn for the (?P<piece2>exchange)\b"
+)
+_LEVEL = re.compile(
+    r"\b(?:material|the material balance|the material count|the pieces and pawns)(?: \w+){0,4}? (?:level|equal|even|balanced|the same|in balance)\b"
+    r"|\b(?:equal|level|even) material\b|\bnobody (?:is|has won|has lost) (?:a pawn|material)\b"
+)
+_BISHOPS = re.compile(
+    r"\b(?P<pair>(?:the )?two bishops|the bishops|(?:the |a )?bishops? pair|(?:the )?pair of bishops|both bishops)\b(?! (?:are|is|on|have|point|of|to|off|come))"
+    r"|\b(?P<opposite>opposite(?: coloured|colour)? bishops|bishops (?:are )?of (?:the )?opposite colours?|opposite coloured bishops)\b"
+)
+_OWNS = re.compile(
+    r"\b(?:has|have|had|having|got|gets?|keeps?|with|left|leaves|gives?|gave|enjoys?|owns|possesses|we've|i've|they've|you've|he's|white's|black's|holds?|retains?|obtains?)\b"
+)
+#: "a pawn up the board", "puts the pawn up", "down the board": movement, not material.
+_MOVING = re.compile(
+    r"\b(?:put|puts|putting|push|pushes|pushing|move|moves|moving|bring|brings|throw|throws|march|send|sends|take|takes|win|wins|winning)(?: \w+){0,2}$"
+)
+
+
+def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
+    """The material claims of a sentence."""
+    for pattern, make in ((_AHEAD, _ahead), (_LEVEL, _level), (_BISHOPS, _bishops)):
+        for match in pattern.finditer(sentence.text):
+            trigger = sentence.token_range(match.start(), match.end())
+            clause = sentence.clause(*trigger)
+            before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
+            said_as = mood(scene, sentence, clause, trigger)
+            denied = said_as.negated or bool(re.search(r"\bnot\b|n't\b|no longer", match[0]))
+            about = make(match, side_of(scene, sentence, clause, trigger), denied, before)
+            if about is None:
+                continue
+            if isinstance(about, Ahead) and not _owned(before, match):
+                about = _owner_elsewhere(about, sentence, scene, clause, trigger)
+                if about is None:
+                    continue
+            first, last = scene.trimmed(sentence, clause, trigger)
+            step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
+            yield Found(about, first, last, step, said_as)
+
+
+def _owned(before: str, match: re.Match[str]) -> bool:
+    return bool(re.search(r"(?:\b(?:is|are|am|has|have|got|with|stays?|remains?|being|gets?|comes out|end up|ends up|"
+                          r"still|now|just|clearly|simply|effectively|actually|already|even|only)|'s|'re|'m|'ve)$", before))  # fmt: skip
+
+
+def _owner_elsewhere(
+    about: Ahead, sentence: Sentence, scene: Scene, clause: tuple[int, int], trigger: tuple[int, int]
+) -> Ahead | None:
+    """ "White, a pawn up, …", "a pawn up for black": an owner right beside the amount; else no claim."""
+    before = sentence.tokens[trigger[0] - 1] if trigger[0] else None
+    if before is not None and (who := party(before.text)):
+        return Ahead(resolved(scene, sentence, trigger[0] - 1, who), about.amounts, about.denied)
+    tail = " ".join(token.text for token in sentence.tokens[trigger[1] : trigger[1] + 2])
+    if re.match(r"for (?:white|black|us|me|him)\b", tail):
+        return about
+    return None
+
+
+def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
+    groups = {re.sub(r"\d$", "", key): value for key, value in match.groupdict().items() if value}
+    if _MOVING.search(before):
+        return None
+    if "piece" in groups:
+        unit = (
+            Unit.EXCHANGE
+            if groups["piece"] == "exchange"
+            else Unit.ROOK
+            if groups["piece"] == "rook"
+            else Unit.PIECE
+        )
+        return Ahead(side, ((Unit.PAWN, number(groups.get("pawns", "one")) or 1), (unit, -1)), denied)
+    way = groups.get("way", "up")
+    sign = -1 if way in ("down", "behind", "short", "less", "to the bad", "now") else 1
+    amounts = []
+    for part in groups["amount"].split(" and "):
+        *count, thing = part.split()
+        unit = _unit(thing)
+        if unit is None:
+            return None
+        amounts.append((unit, sign * (number(count[0]) or 1)))
+    if way == "now" and amounts[0][0] is not Unit.PAWN:
+        return None
+    return Ahead(side, tuple(amounts), denied)
+
+
+def _unit(thing: str) -> Unit | None:
+    if thing.startswith("pawn"):
+        return Unit.PAWN
+    if thing in ("exchange", "quality"):
+        return Unit.EXCHANGE
+    if thing in ("piece", "pieces", "knight", "bishop"):
+        return Unit.PIECE
+    return {"rook": Unit.ROOK, "queen": Unit.QUEEN}.get(thing)
+
+
+def _level(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
+    return Level(denied)
+
+
+def _bishops(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
+    if match["opposite"]:
+        return Bishops(side, True, denied)
+    return Bishops(side, False, denied) if _OWNS.search(before) and side.reach.name != "ANY" else None
+
+
+def decide(claim: MaterialClaim, facts: Facts) -> Ruling:
+    """Count the pieces."""
+    board = facts.board
+    if isinstance(claim, Level):
+        ruling = _decide_level(board)
+    elif isinstance(claim, Bishops):
+        ruling = _decide_bishops(claim, board)
+    else:
+        ruling = for_side(claim.side, lambda color: _decide_ahead(claim, board, color))
+    return negated(ruling) if claim.denied else ruling
+
+
+def _decide_ahead(claim: Ahead, board: chess.Board, color: chess.Color) -> Ruling:
+    """Exactly the amounts told: holds. Nothing like it: fails. The amount told with more beside it: open."""
+    has = balance(board, color)
+    told = _told(board, color)
+    wanted = {"queens": 0, "rooks": 0, "minors": 0, "pawns": 0}
+    for unit, count in claim.amounts:
+        if unit is Unit.EXCHANGE:
+            wanted["rooks"] += count
+            wanted["minors"] -= count
+        else:
+            name = {Unit.PAWN: "pawns", Unit.PIECE: "minors", Unit.ROOK: "rooks", Unit.QUEEN: "queens"}[unit]
+            wanted[name] += count
+    got = {"queens": has.queens, "rooks": has.rooks, "minors": has.minors, "pawns": has.pawns}
+    if got == wanted:
+        return holds(told)
+    pieces_agree = all(got[name] == wanted[name] for name in ("queens", "rooks", "minors"))
+    if pieces_agree and not any(unit is Unit.PAWN for unit, _ in claim.amounts):
+        return holds(told)
+    points = 9 * wanted["queens"] + 5 * wanted["rooks"] + 3 * wanted["minors"] + wanted["pawns"]
+    if has.points == points or (not pieces_agree and got["pawns"] == wanted["pawns"] and wanted["pawns"]):
+        return undecided(told)
+    return fails(told)
+
+
+def _decide_level(board: chess.Board) -> Ruling:
+    has = balance(board, chess.WHITE)
+    told = _told(board, chess.WHITE)
+    if (has.queens, has.rooks, has.minors, has.pawns) == (0, 0, 0, 0):
+        return holds(told)
+    return undecided(f"{told}: level only by the usual point count") if has.points == 0 else fails(told)
+
+
+def _decide_bishops(claim: Bishops, board: chess.Board) -> Ruling:
+    if claim.opposite:
+        names = {
+            c: " ".join(chess.square_name(s) for s in board.pieces(chess.BISHOP, c)) or "none"
+            for c in (True, False)
+        }
+        return ruled(opposite_bishops(board), f"bishops: white {names[True]}, black {names[False]}")
+    return for_side(claim.side, lambda color: _decide_pair(board, color))
+
+
+def _decide_pair(board: chess.Board, color: chess.Color) -> Ruling:
+    told = ", ".join(f"{color_name(c)} has {_pieces(board, c)}" for c in (color, not color))
+    if not bishop_pair(board, color):
+        return fails(told)
+    return undecided(f"{told}: both have two bishops") if bishop_pair(board, not color) else holds(told)
+
+
+def _pieces(board: chess.Board, color: chess.Color) -> str:
+    has = material(board, color)
+    return f"{_plural(has.bishops, 'bishop')} and {_plural(has.knights, 'knight')}"
+
+
+def _plural(count: int, thing: str) -> str:
+    return f"{count or 'no'} {thing}{'' if count == 1 else 's'}"
+
+
+def _told(board: chess.Board, color: chess.Color) -> str:
+    """E.g. "white has a pawn more: 7 pawns against 6", "pieces and pawns are level"."""
+    has = balance(board, color)
+    parts = [
+        f"{_plural(abs(count), thing)} {'more' if count > 0 else 'less'}"
+        for count, thing in (
+            (has.queens, "queen"),
+            (has.rooks, "rook"),
+            (has.minors, "minor piece"),
+            (has.pawns, "pawn"),
+        )
+        if count
+    ]
+    own, other = material(board, color), material(board, not color)
+    if not parts:
+        return f"pieces and pawns are level ({_plural(own.pawns, 'pawn')} each)"
+    return f"{color_name(color)} has {', '.join(parts)} (pawns {own.pawns} against {other.pawns})"
+
+
+MATERIAL = ClaimKind(Kind.MATERIAL, find, decide)

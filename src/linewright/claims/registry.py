@@ -1,0 +1,104 @@
+"""What a claim kind is, and what its decider gets to see.
+
+A claim kind is a *finder* (a sentence's words -> claims with typed parameters) and a pure *decider* (those
+parameters and the facts of the position -> ruling). To add one: write a module in ``claims/kinds/`` with a frozen
+dataclass for the parameters, ``find`` and ``decide``, make a ``ClaimKind`` of them, and list it in
+``claims/kinds/__init__.py``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, Protocol, TypeVar
+
+import chess
+
+from linewright.claims.model import Kind
+from linewright.claims.mood import Mood
+from linewright.claims.ruling import Ruling
+from linewright.claims.scene import Scene
+from linewright.claims.words import Sentence
+
+About = TypeVar("About")
+
+
+class Reply(Protocol):
+    """A move played from a position, as the base counts it."""
+
+    @property
+    def uci(self) -> str: ...
+    @property
+    def san(self) -> str: ...
+    @property
+    def games(self) -> int: ...
+    @property
+    def share(self) -> float: ...
+
+
+class Replies(Protocol):
+    """The replies to a position; ``total`` counts the games that went on from it."""
+
+    @property
+    def total(self) -> int: ...
+    @property
+    def replies(self) -> Sequence[Reply]: ...
+
+
+class Base(Protocol):
+    """What the claims ask of the games base."""
+
+    def replies(self, board: chess.Board, /) -> Replies: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What a decider sees.
+
+    :param board: the position that the claim speaks of.
+    :param replies: what the games base has of it; None when it wasn't asked.
+    :param why_none: why there are no replies, with what to do about it.
+    :param times: how often the position has stood on the board along its line, this time included.
+    :param elsewhere: lines told before that reach the same position by other moves, e.g. ``1.e4 e5``.
+    :param timed: the words come from a recogniser, so a letter may be misheard.
+    :param told: how many steps of the lesson were told before.
+    """
+
+    board: chess.Board
+    replies: Replies | None = None
+    why_none: str = ""
+    times: int = 1
+    elsewhere: tuple[str, ...] = ()
+    timed: bool = False
+    told: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Found(Generic[About]):
+    """A claim in the words, not yet decided.
+
+    :param about: its typed parameters.
+    :param first: index of its first token in the sentence.
+    :param last: index after its last token.
+    :param step: how many steps of the walk are done at the position it speaks of.
+    :param mood: how it is said; unreal claims are dropped by the checker, vague ones can't fail.
+    """
+
+    about: About
+    first: int
+    last: int
+    step: int
+    mood: Mood = Mood()
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimKind(Generic[About]):
+    """One kind of claim: how it is found and how it is decided."""
+
+    kind: Kind
+    find: Callable[[Sentence, Scene], Iterable[Found[About]]]
+    decide: Callable[[About, Facts], Ruling]
+    asks_base: bool = False
+
+
+AnyKind = ClaimKind[Any]

@@ -1,0 +1,110 @@
+"""Whose: which side the words around a claim speak of."""
+
+from __future__ import annotations
+
+import re
+from enum import Enum
+
+import chess
+
+from linewright.claims.ruling import ANY, BOTH, UNCLEAR, Side
+from linewright.claims.scene import Scene
+from linewright.claims.words import Sentence
+
+
+class Party(Enum):
+    US = "us"
+    THEM = "them"
+    WHITE = "white"
+    BLACK = "black"
+    BOTH = "both"
+
+
+_PARTIES: tuple[tuple[Party, re.Pattern[str]], ...] = (
+    (Party.US, re.compile(r"(?:we|i|our|ours|us|my|mine|me|you|your|yours|we've|we're|i've|i'm|you've|you're|we'll|i'd|we'd)$")),
+    (Party.THEM, re.compile(
+        r"(?:he|he's|his|him|they|they've|they're|their|theirs|them|she|she's|her|opponent|opponent's|he'd|he'll)$"
+    )),
+    (Party.WHITE, re.compile(r"whites?(?:'s)?$")),
+    (Party.BLACK, re.compile(r"blacks?(?:'s)?$")),
+    (Party.BOTH, re.compile(r"(?:both|each)$")),
+)  # fmt: skip
+
+#: Words between an owner and what it owns ("black is left with an …").
+_OWNING = frozenset(
+    "a an the has have had having got get gets getting gained left leaves with saddled stuck lumbered landed is are was "
+    "were be been now also still only again already here really quite just rather actually of course end ends ended ending "
+    "up winds wound finishes comes out keeps kept holds stays remains own no not never any some two three four one both "
+    "side sides player players too then even always accepts accepted takes took on suffers owns enjoys boasts possesses "
+    "does doesn't don't hasn't haven't isn't aren't longer for all each to that clearly at least of given gives give handed "
+    "hand obtained obtains having there's his her our my their your".split()
+)
+#: Adjectives may stand between the article and the claim's own words ("a very weak isolated pawn"): at most so many.
+_ADJECTIVES = 3
+#: A mention of the lesson's own side by colour this many tokens before "he" makes "he" doubtful.
+_RECENT = 12
+
+_AFTER = re.compile(
+    r"^(?:[a-h][1-8]|on|the|[a-h]|files?|pawns?|and|or|now|here|already|only|completely|\W)*\s*"
+    r"(?:for|of|in|on|by) (?:the |all )?(?P<who>[\w']+)"
+)
+
+
+def party(word: str) -> Party | None:
+    """The party that a single word names."""
+    for who, pattern in _PARTIES:
+        if pattern.match(word):
+            return who
+    return None
+
+
+def side_of(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> Side:
+    """Whose the thing named by the trigger is.
+
+    What follows counts first ("half-open for our rook", "an isolated pawn of his own"), then the last owner named
+    before it in its clause, when only owning words stand between. Another mention ("white's knight attacks the
+    isolated pawn") tells nothing of the owner.
+    """
+    texts = [token.text for token in sentence.tokens]
+    tail = " ".join(texts[trigger[1] : clause[1]])
+    if (match := _AFTER.match(tail)) and (who := party(match["who"])):
+        return resolved(scene, sentence, trigger[1], who)
+    start = trigger[0]
+    while start > clause[0] and trigger[0] - start < _ADJECTIVES and texts[start - 1] not in _OWNING:
+        if party(texts[start - 1]):
+            break
+        start -= 1
+    if start > clause[0] and texts[start - 1] not in _OWNING and not party(texts[start - 1]):
+        start = trigger[0]
+    for i in range(start - 1, clause[0] - 1, -1):
+        named = party(texts[i])
+        if named:
+            return resolved(scene, sentence, i, named)
+        if texts[i] not in _OWNING:
+            break
+    return ANY
+
+
+def resolved(scene: Scene, sentence: Sentence, at: int, who: Party) -> Side:
+    """The side that a party is, given the lesson's side; unclear where that isn't known or "he" is doubtful."""
+    if who is Party.BOTH:
+        return BOTH
+    if who in (Party.WHITE, Party.BLACK):
+        return Side.of(who is Party.WHITE)
+    if scene.side is None:
+        return UNCLEAR
+    if who is Party.US:
+        return Side.of(scene.side)
+    return UNCLEAR if _own_side_just_named(sentence, at, scene.side) else Side.of(not scene.side)
+
+
+def _own_side_just_named(sentence: Sentence, at: int, own: chess.Color) -> bool:
+    """Whether the lesson's own side was named by its colour shortly before "he", with no "we" in between."""
+    name = Party.WHITE if own else Party.BLACK
+    for token in reversed(sentence.tokens[max(0, at - _RECENT) : at]):
+        who = party(token.text)
+        if who is Party.US:
+            return False
+        if who is not None and who is not Party.THEM:
+            return who is name
+    return False

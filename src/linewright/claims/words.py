@@ -1,0 +1,301 @@
+"""The talk's words made ready for finding claims: tokens, sentences and the clauses inside them.
+
+Words may come from captions, so punctuation and case are hints only: a sentence without any is still cut into
+clauses at conjunctions and at fresh subjects ("we've got", "black has").
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+from linewright.talk.model import Talk
+
+#: Longest sentence in tokens; captions may have no full stop at all. Long enough for any claim with its context.
+MAX_SENTENCE = 80
+#: A clause part of at most this many tokens between commas is an interjection ("nearly always, here, he …") and
+#: stays with what follows.
+INTERJECTION = 2
+
+
+class Break(NamedTuple):
+    """How strongly a token is set apart from the next: 0 not, 1 comma or pause, 2 end of sentence."""
+
+    strength: int
+    question: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A word in lower case without the punctuation around it.
+
+    :param text: e.g. ``"we've"``, ``"halfopen"``, ``"e6"``.
+    :param raw: as it stands in the talk; tells ``Bf5`` from ``bf5``.
+    :param first: index of its first word in the talk.
+    :param last: index after its last word; several tokens may share a word ("c5-pawn"), and a token may span
+        two ("half open").
+    """
+
+    text: str
+    raw: str
+    first: int
+    last: int
+    after: Break = Break(0)
+
+
+#: Pairs of words that trainers say or recognisers write apart.
+_MERGED = {
+    ("queen", "side"): "queenside",
+    ("queen's", "side"): "queenside",
+    ("king", "side"): "kingside",
+    ("king's", "side"): "kingside",
+    ("half", "open"): "halfopen",
+    ("half", "opened"): "halfopen",
+    ("semi", "open"): "halfopen",
+    ("any", "more"): "anymore",
+    ("per", "cent"): "percent",
+    ("can", "not"): "can't",
+    ("three", "fold"): "threefold",
+    ("no", "one"): "nobody",
+}
+_SAME = {
+    "queen-side": "queenside",
+    "king-side": "kingside",
+    "semiopen": "halfopen",
+    "halfopened": "halfopen",
+    "cannot": "can't",
+    "colored": "coloured",
+    "color": "colour",
+    "center": "centre",
+    "favorite": "favourite",
+    "everyone": "everybody",
+    "no-one": "nobody",
+    "noone": "nobody",
+    "isolani": "iqp",
+    "isolanis": "iqp",
+    "passers": "passer",
+    "backwards": "backward",
+    "symmetric": "symmetrical",
+    "grey": "gray",
+}
+#: How recognisers write chess words; only words that trainers don't use otherwise in a claim.
+_MISHEARD = {
+    "paw": "pawn", "paws": "pawns", "palm": "pawn", "palms": "pawns", "porn": "pawn", "pond": "pawn",
+    "ponds": "pawns", "prawn": "pawn", "prawns": "pawns", "pong": "pawn", "pone": "pawn", "pawned": "pawn",
+    "night": "knight", "nights": "knights", "brook": "rook", "brooks": "rooks", "rookie": "rook",
+    "castiles": "castles", "castels": "castles", "castling": "castling",
+}  # fmt: skip
+#: Letters of files as recognisers spell them, trusted only right before "file" or "pawn".
+_LETTERS = {
+    "see": "c", "sea": "c", "cee": "c", "be": "b", "bee": "b", "dee": "d", "gee": "g", "jee": "g",
+    "aitch": "h", "eff": "f", "ef": "f", "ay": "a", "hey": "a",
+}  # fmt: skip
+
+_FILLER = {"um", "uh", "er", "erm", "uhm", "hmm", "ah"}
+_EDGE = re.compile(r"^[^\w%♔-♟]+|[^\w%♔-♟+#]+$")
+_SAN = re.compile(
+    r"^(?:[KQRBN♔-♟]?[a-h]?[1-8]?x?[a-h][1-8](?:=?[QRBN])?|[Oo0]-[Oo0](?:-[Oo0])?)[+#]?[!?]*[.,;:]?$"
+)
+_NUMBERED = re.compile(r"^\d+(?:\.(?:\.\.)?|…)(?=\D)")
+
+
+def tokens(talk: Talk) -> tuple[Token, ...]:
+    """The talk's words as tokens, without fillers ("um")."""
+    out: list[Token] = []
+    for index, word in enumerate(talk.words):
+        pieces = _pieces(word.text)
+        after = _break(word.text)
+        if after.strength < 2 and _ends_part(talk, index):
+            after = Break(2)
+        if not pieces or pieces[0] in _FILLER:
+            if out and after.strength > out[-1].after.strength and after.strength:
+                out[-1] = Token(out[-1].text, out[-1].raw, out[-1].first, out[-1].last, after)
+            continue
+        for n, piece in enumerate(pieces):
+            last = n == len(pieces) - 1
+            raw = _EDGE.sub("", word.text) if len(pieces) == 1 else piece
+            out.append(Token(piece, raw, index, index + 1, after if last else Break(0)))
+    return tuple(_spelled(_merged(out)))
+
+
+def _pieces(raw: str) -> list[str]:
+    text = _NUMBERED.sub("", raw.replace("’", "'"))
+    text = _EDGE.sub("", text).lower()
+    if not text:
+        return []
+    if re.fullmatch(r"[o0]-[o0](-[o0])?[+#]?", text):
+        return [text]
+    if match := re.fullmatch(r"(\d+(?:\.\d+)?)%", text):
+        return [match[1], "percent"]
+    parts = [part.strip("'") for part in re.split(r"[-–—/]+", text)]
+    return [_SAME.get(part, part) for part in parts if part]
+
+
+def _break(raw: str) -> Break:
+    if _SAN.match(raw):
+        return Break(2 if raw.endswith(".") else 1 if raw[-1:] in ",;:!?" else 0)
+    tail = re.search(r"[^\w%♔-♟]*$", raw)
+    marks = tail[0] if tail else ""
+    if re.fullmatch(r"\d+\.+", raw):
+        return Break(0)
+    if any(mark in marks for mark in ".?!…"):
+        return Break(2, "?" in marks)
+    return Break(1 if any(mark in marks for mark in ",;:—–)(") else 0)
+
+
+def _ends_part(talk: Talk, index: int) -> bool:
+    """Whether a heading or a typed paragraph ends here; a captioned pause proves nothing."""
+    if index + 1 >= len(talk.words):
+        return True
+    here, following = talk.words[index], talk.words[index + 1]
+    if here.heading != following.heading:
+        return True
+    return here.paragraph != following.paragraph and talk.unit.value == "char"
+
+
+def _merged(found: list[Token]) -> Iterator[Token]:
+    at = 0
+    while at < len(found):
+        here = found[at]
+        following = found[at + 1] if at + 1 < len(found) else None
+        if following and not here.after.strength and (here.text, following.text) in _MERGED:
+            text = _MERGED[here.text, following.text]
+            yield Token(text, text, here.first, following.last, following.after)
+            at += 2
+        else:
+            yield here
+            at += 1
+
+
+def _spelled(found: Iterator[Token]) -> Iterator[Token]:
+    listed = list(found)
+    for here, following in zip(listed, [*listed[1:], None], strict=True):
+        text = _MISHEARD.get(here.text, here.text)
+        heard = _MISHEARD.get(following.text, following.text) if following else ""
+        if heard in ("file", "files", "pawn", "pawns") and not here.after.strength:
+            text = _LETTERS.get(text, text)
+        yield Token(text, here.raw, here.first, here.last, here.after)
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """A sentence (or a stretch of captions of at most ``MAX_SENTENCE`` tokens).
+
+    :param tokens: in order, at least one.
+    :param asked: whether it ends with a question mark.
+    """
+
+    tokens: tuple[Token, ...]
+    asked: bool = False
+
+    @cached_property
+    def text(self) -> str:
+        """The tokens joined by single spaces, without punctuation: what the finders' patterns run on."""
+        return " ".join(token.text for token in self.tokens)
+
+    @cached_property
+    def _starts(self) -> tuple[int, ...]:
+        starts, at = [], 0
+        for token in self.tokens:
+            starts.append(at)
+            at += len(token.text) + 1
+        return tuple(starts)
+
+    def token_range(self, start: int, end: int) -> tuple[int, int]:
+        """The half-open token range that the characters from ``start`` to ``end`` of :attr:`text` touch."""
+        first = max(i for i, at in enumerate(self._starts) if at <= start)
+        last = 1 + max(i for i, at in enumerate(self._starts) if at < max(end, start + 1))
+        return first, last
+
+    @cached_property
+    def parts(self) -> tuple[tuple[int, int], ...]:
+        """Half-open token ranges of the clause parts, in order and without gaps."""
+        cuts = [0]
+        for i in range(1, len(self.tokens)):
+            if self._cut_before(i):
+                cuts.append(i)
+        cuts.append(len(self.tokens))
+        return tuple(pair for pair in zip(cuts, cuts[1:], strict=False) if pair[0] < pair[1])
+
+    def _cut_before(self, i: int) -> bool:
+        if self.tokens[i - 1].after.strength:
+            return True
+        here = self.tokens[i].text
+        following = " ".join(token.text for token in self.tokens[i : i + 3])
+        if here in _CLAUSE_WORDS:
+            return True
+        if here in ("and", "or", "then") and _NEW_CLAUSE.match(following):
+            return True
+        return self.tokens[i - 1].text not in _HOLDS_ON and bool(_FRESH_SUBJECT.match(following))
+
+    def clause(self, first: int, last: int) -> tuple[int, int]:
+        """The clause around the tokens from ``first`` to ``last``: the parts they touch, with interjections
+        before them and short tails ("I think", "for the moment") left out."""
+        touched = [n for n, (a, b) in enumerate(self.parts) if a < last and b > first]
+        low, high = touched[0], touched[-1]
+        while low and self.parts[low - 1][1] - self.parts[low - 1][0] <= INTERJECTION:
+            if self.tokens[self.parts[low - 1][1] - 1].after.strength > 1:
+                break
+            low -= 1
+        return self.parts[low][0], self.parts[high][1]
+
+
+_CLAUSE_WORDS = {
+    "but", "because", "although", "though", "while", "whereas", "since", "cause", "so", "which", "unless",
+    "except",
+}  # fmt: skip
+_SUBJECT = r"(?:we|i|you|he|she|they|it|white|black|there|that|this|these|those|nobody|everybody|people|both)"
+_NEW_CLAUSE = re.compile(
+    rf"(?:and|or|then) (?:{_SUBJECT}(?:'\w+)?\b|now\b|then\b|so\b|here\b|look\b|if\b|what\b|who\b|where\b|yes\b|no\b|"
+    r"nearly\b|almost\b|most\b|(?:the|his|her|our|my|their) (?!(?:[a-h]|[a-h][1-8]|pawn|other)\b))"
+)
+_FRESH_SUBJECT = re.compile(
+    r"(?:(?:we|i|you|they)'ve|(?:we|you|they)'re|(?:he|white|black|it|that|there|this|she)'s|"
+    r"(?:we|they|you) (?:have|are|get|got)|(?:he|it|this|that|there|black|white) (?:has|is|gets|got)|"
+    r"now (?:we|he|black|white|it|that|the|there)|look\b|if (?:he|we|you|they|white|black|i))\b"
+)
+#: Words after which a fresh subject continues the clause ("that he has", "if we've got").
+_HOLDS_ON = {
+    "if",
+    "when",
+    "once",
+    "after",
+    "that",
+    "and",
+    "or",
+    "what",
+    "where",
+    "how",
+    "until",
+    "before",
+    "as",
+    "than",
+}
+
+
+def sentences(talk: Talk) -> tuple[Sentence, ...]:
+    """The talk cut into sentences at full stops, question marks, headings and typed paragraphs."""
+    out: list[Sentence] = []
+    run: list[Token] = []
+    for token in tokens(talk):
+        run.append(token)
+        if token.after.strength == 2:
+            out.append(Sentence(tuple(run), token.after.question))
+            run = []
+        elif len(run) >= MAX_SENTENCE:
+            cut = _good_cut(run)
+            out.append(Sentence(tuple(run[:cut])))
+            run = run[cut:]
+    if run:
+        out.append(Sentence(tuple(run)))
+    return tuple(out)
+
+
+def _good_cut(run: list[Token]) -> int:
+    """Where to cut a sentence that grew too long: at its last clause border past the middle, else at its end."""
+    parts = Sentence(tuple(run)).parts
+    starts = [first for first, _ in parts if first > len(run) // 2]
+    return starts[-1] if starts else len(run)
