@@ -36,9 +36,7 @@ LISTED_SKIPS: Final = 1000
 MOST_RUNS: Final = 16
 
 
-def add(
-    base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None
-) -> AddReport:
+def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None) -> AddReport:
     """Add the games of the files to a base, which is made where it is missing.
 
     Games go in by batches; stopped at any moment, the base is as before or after a batch. Adding the same
@@ -76,7 +74,7 @@ def _remove_if_empty(base: Path) -> None:
     """A base that was made for nothing must not be found and asked later."""
     try:
         with schema.connect(base, read_only=True) as con:
-            if schema.check(con, base) and con.execute("SELECT 1 FROM games LIMIT 1").fetchone():
+            if schema.check(con, base) and con.execute("SELECT 1 FROM games LIMIT 1").fetchall():
                 return
         base.unlink()
     except (UnusableInput, duckdb.Error, OSError):

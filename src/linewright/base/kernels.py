@@ -162,9 +162,9 @@ def _radix_pass(
     for digit in range(1 << _DIGIT):
         places[digit + 1] += places[digit]
     for i in range(len(keys)):
-        digit = np.int64(keys[i] >> np.uint64(shift) & mask)
-        place = places[digit]
-        places[digit] = place + 1
+        digit_here = np.int64(keys[i] >> np.uint64(shift) & mask)
+        place = places[digit_here]
+        places[digit_here] = place + 1
         to_keys[place] = keys[i]
         to_games[place] = games[i]
         to_moves[place] = moves[i]

@@ -17,13 +17,15 @@ import rust_pgn_reader_python_binding as pgn_reader
 
 from linewright.base.headers import Tags, decode, plain_name, read_tags
 from linewright.base.kernels import I32, I64, TABLES, U8, U16, U64, jit, replay
-from linewright.base.model import SkippedGame, SkipKind
+from linewright.base.model import SkipKind, SkippedGame
 from linewright.base.splitting import LONGEST_GAME, Cut, Flaw
 
 #: The reader's word for a game's outcome, as White's half-points.
 _OUTCOMES: Final = {"White": 2, "Draw": 1, "Black": 0}
 
-_ERROR: Final = re.compile(r"(illegal move|failed to parse SAN) at ply (\d+): (.*?)(?: \((.*)\))?$", re.DOTALL)
+_ERROR: Final = re.compile(
+    r"(illegal move|failed to parse SAN) at ply (\d+): (.*?)(?: \((.*)\))?$", re.DOTALL
+)
 
 #: Characters of a broken move that a message quotes.
 _QUOTED: Final = 20
@@ -94,7 +96,7 @@ def _move_hashes(packed: U16, plies: I64, hashes: U64) -> None:
 
 def read_games(name: str, cut: Cut) -> ReadGames:
     """Read the games of one stretch of the file ``name``."""
-    view = memoryview(cut.data)
+    view = cut.data.data
     starts, texts, lines = cut.starts.tolist(), cut.texts.tolist(), cut.lines.tolist()
     tags = [read_tags(decode(bytes(view[a:b]))) for a, b in zip(starts, texts, strict=True)]
     reasons: list[tuple[SkipKind, str] | None] = [
@@ -200,11 +202,17 @@ def _chunk_moves(chunk: Any) -> _Moves:
 def _move_trouble(error: str | None, plies: int) -> tuple[SkipKind, str]:
     """Why a game is not sound, from the reader's message."""
     if error is None:
-        return ("empty", "it has no moves") if plies == 0 else ("broken", f"it has more than {MOST_PLIES} half-moves")
+        return (
+            ("empty", "it has no moves")
+            if plies == 0
+            else ("broken", f"it has more than {MOST_PLIES} half-moves")
+        )
     match = _ERROR.match(error)
     if not match:
         return "broken", error
     ply, move = int(match[2]), match[3].strip()
     number = f"{(ply + 1) // 2}{'.' if ply % 2 else '...'}"
     quoted = move if len(move) <= _QUOTED else move[:_QUOTED] + "…"
-    return "broken", f"{number}{quoted} " + ("is not legal there" if match[1] == "illegal move" else "is no move")
+    return "broken", f"{number}{quoted} " + (
+        "is not legal there" if match[1] == "illegal move" else "is no move"
+    )

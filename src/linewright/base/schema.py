@@ -25,7 +25,8 @@ CREATE TABLE games (
     id UINTEGER NOT NULL, white VARCHAR NOT NULL, black VARCHAR NOT NULL,
     white_rating USMALLINT, black_rating USMALLINT, date VARCHAR NOT NULL, year USMALLINT, result UTINYINT,
     event VARCHAR NOT NULL, site VARCHAR NOT NULL, round VARCHAR NOT NULL, eco VARCHAR NOT NULL,
-    plies USMALLINT NOT NULL, source UINTEGER NOT NULL, print UBIGINT NOT NULL, moves BLOB NOT NULL
+    plies USMALLINT NOT NULL, source UINTEGER NOT NULL, print UBIGINT NOT NULL,
+    moves BLOB NOT NULL USING COMPRESSION zstd
 );
 """
 
@@ -74,14 +75,14 @@ def check(con: duckdb.DuckDBPyConnection, path: Path) -> bool:
     tables = {row[0] for row in con.execute("SELECT table_name FROM duckdb_tables()").fetchall()}
     if not tables:
         return False
-    row = None
+    found = []
     if "meta" in tables:
-        row = con.execute("SELECT value FROM meta WHERE name = 'version'").fetchone()
-    if row is None:
+        found = con.execute("SELECT value FROM meta WHERE name = 'version'").fetchall()
+    if not found:
         raise UnusableInput(f"{path} is a database, but no games base", "Name another file with --base.")
-    if row[0] != str(VERSION):
+    if found[0][0] != str(VERSION):
         raise UnusableInput(
-            f"the games base {path} is of version {row[0]}, this program reads version {VERSION}",
+            f"the games base {path} is of version {found[0][0]}, this program reads version {VERSION}",
             "Move the file away and add the games again.",
         )
     return True

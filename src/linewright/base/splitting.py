@@ -24,7 +24,7 @@ LONGEST_GAME: Final = 1 << 20
 #: Bytes in which a comment that seems to contain a game's tags must be closed to be taken as a comment.
 _COMMENT_REACH: Final = 1 << 16
 
-#: Bytes that must follow before it is settled that a game begins: the longest termination marker and one more.
+#: Bytes that must follow before it is settled that a game begins: the longest termination marker, and one.
 _LOOK_AHEAD: Final = 8
 
 #: The kernel's states.
@@ -71,7 +71,7 @@ class Cut:
 
 @jit
 def _tag_at(data: U8, at: int) -> int:
-    """1 if a tag pair starts at ``at`` (``[Name "``), 2 if it is the Event tag, -1 if that is cut off, else 0."""
+    """1 if a tag pair starts here (``[Name "``), 2 if it is Event, -1 if the data ends in it, else 0."""
     size = len(data)
     if data[at] != 91:  # [
         return 0
@@ -130,9 +130,12 @@ def _result_at(data: U8, at: int) -> int:
     if at + 2 < size and data[at + 1] == 45:
         if (data[at] == 49 and data[at + 2] == 48) or (data[at] == 48 and data[at + 2] == 49):
             length = 3
-    elif at + 6 < size and data[at] == 49 and data[at + 1] == 47 and data[at + 2] == 50:
-        if data[at + 3] == 45 and data[at + 4] == 49 and data[at + 5] == 47 and data[at + 6] == 50:
-            length = 7
+    elif (
+        at + 6 < size
+        and (data[at] == 49 and data[at + 1] == 47 and data[at + 2] == 50 and data[at + 3] == 45)
+        and (data[at + 4] == 49 and data[at + 5] == 47 and data[at + 6] == 50)
+    ):
+        length = 7
     if length == 0:
         return 0
     if at + length < size:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import Final
+from typing import Any, Final
 
 import chess
 import duckdb
 import numpy as np
-import numpy.typing as npt
 
 from linewright.base import schema
-from linewright.base.adding import add
 from linewright.base.keys import NO_MOVE, position_key, unpack_move
-from linewright.base.model import BaseInfo, GameRow, Order, Replies, Reply
+from linewright.base.memory import GameColumns, MoveCount, PlayedMoves, count_moves
+from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Progress, Replies, Reply
 from linewright.base.wilson import wilson
 from linewright.errors import UnusableInput
 
@@ -27,11 +26,7 @@ FOLLOWING_PLIES: Final = 8
 #: White's half-points as PGN results.
 _RESULTS: Final = {2: "1-0", 1: "1/2-1/2", 0: "0-1", None: "*"}
 
-_REPLIES: Final = """
-SELECT move, count(*), count(result), sum(result), avg({mover}_rating), max(year)
-FROM positions JOIN games ON game = id WHERE key = ? GROUP BY move
-"""
-_TOTAL: Final = "SELECT count(DISTINCT game) FROM positions WHERE key = ? AND move <> 0"
+_ENTRIES: Final = "SELECT game, move FROM positions WHERE key = ?"
 _ORDERS: Final[dict[Order, str]] = {
     "newest": "year DESC NULLS LAST, date DESC, id DESC",
     # A game is as strong as its players' mean rating; one unrated player counts as unknown.
@@ -52,13 +47,24 @@ FROM games
 """
 
 
+def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None) -> AddReport:
+    """Add games to a base; see :func:`linewright.base.adding.add`.
+
+    Loads the adding job's compiled parts only now: asking doesn't need them.
+    """
+    from linewright.base import adding
+
+    return adding.add(base, files, progress)
+
+
 class Base:
     """A games base, open for asking. Use it in one thread."""
 
     def __init__(self, con: duckdb.DuckDBPyConnection, path: Path) -> None:
         self._con = con
         self._path = path
-        self._played: _Played | None = None
+        self._columns: GameColumns | None = None
+        self._played: PlayedMoves | None = None
 
     @classmethod
     def open(cls, path: Path) -> Base:
@@ -69,7 +75,9 @@ class Base:
         con = schema.connect(path, read_only=True)
         try:
             if not schema.check(con, path):
-                raise UnusableInput(f"the games base {path} holds no games", "Add some: linewright base add FILE")
+                raise UnusableInput(
+                    f"the games base {path} holds no games", "Add some: linewright base add FILE"
+                )
         except duckdb.Error as error:
             con.close()
             raise UnusableInput(
@@ -91,11 +99,11 @@ class Base:
 
     def close(self) -> None:
         """Let go of the file."""
-        self._played = None
+        self._columns = self._played = None
         self._con.close()
 
     def info(self) -> BaseInfo:
-        """What the base holds; counts every position, which takes a second for a few hundred thousand games."""
+        """What the base holds; counts every position: seconds for a large base."""
         games, first, last, rated, players, positions = self._con.execute(_INFO).fetchall()[0]
         sources = self._con.execute("SELECT name, games FROM sources ORDER BY id").fetchall()
         size = self._path.stat().st_size
@@ -103,14 +111,15 @@ class Base:
 
     def replies(self, position: chess.Board) -> Replies:
         """What was played from the position, in all games that reached it by any order of moves."""
-        key = position_key(position)
-        mover = "white" if position.turn == chess.WHITE else "black"
-        rows = self._con.execute(_REPLIES.format(mover=mover), [key]).fetchall()
-        ended = sum(row[1] for row in rows if row[0] == NO_MOVE)
-        played = [row for row in rows if row[0] != NO_MOVE]
-        total = self._con.execute(_TOTAL, [key]).fetchall()[0][0] if played else 0
-        found = [_reply(position, total, *row) for row in played]
+        if self._columns is None:
+            self._columns = GameColumns.load(self._con)
+        entries = self._con.execute(_ENTRIES, [position_key(position)]).fetchnumpy()
+        games, moves = entries["game"], entries["move"]
+        counts = count_moves(games, moves, self._columns, position.turn == chess.WHITE)
+        total = len(np.unique(games[moves != NO_MOVE]))
+        found = [_reply(position, total, count) for count in counts if count.packed != NO_MOVE]
         found.sort(key=lambda reply: (-reply.games, reply.uci))
+        ended = sum(count.games for count in counts if count.packed == NO_MOVE)
         return Replies(position.fen(), total, tuple(found), ended)
 
     def games(self, position: chess.Board, order: Order, limit: int) -> tuple[GameRow, ...]:
@@ -128,45 +137,47 @@ class Base:
         :returns: for each key that any game went on from, games by UCI move.
         """
         if self._played is None:
-            self._played = _Played.load(self._con)
+            self._played = PlayedMoves.load(self._con)
         return self._played.ask(keys)
 
 
-def _reply(
-    position: chess.Board,
-    total: int,
-    packed: int,
-    games: int,
-    scored: int,
-    white_half_points: int | None,
-    rating: float | None,
-    year: int | None,
-) -> Reply:
-    uci = unpack_move(packed)
-    won = (white_half_points or 0) / 2
-    if position.turn == chess.BLACK:
-        won = scored - won
-    low, high = wilson(won, scored)
+def _reply(position: chess.Board, total: int, count: MoveCount) -> Reply:
+    uci = unpack_move(count.packed)
+    low, high = wilson(count.points, count.scored)
     return Reply(
-        uci,
-        position.san(chess.Move.from_uci(uci)),
-        games,
-        games / total,
-        won / scored if scored else 0.5,
-        low,
-        high,
-        None if rating is None else round(rating),
-        year,
-        scored,
+        uci=uci,
+        san=position.san(chess.Move.from_uci(uci)),
+        games=count.games,
+        share=count.games / total,
+        score=count.points / count.scored if count.scored else 0.5,
+        low=low,
+        high=high,
+        mean_rating=round(count.rating_sum / count.rated) if count.rated else None,
+        last_year=count.last_year or None,
+        scored=count.scored,
     )
 
 
-def _game_row(key: int, row: tuple[object, ...]) -> GameRow:
-    *head, plies, moves, source = row
-    assert isinstance(moves, bytes) and isinstance(plies, int) and isinstance(source, str)
-    reached, following = _path_through(key, np.frombuffer(moves, dtype="<u2").tolist())
-    head[5] = _RESULTS[head[5]]  # type: ignore[index]
-    return GameRow(*head, plies, reached, following, source)  # type: ignore[arg-type]
+def _game_row(key: int, row: tuple[Any, ...]) -> GameRow:
+    reached, following = _path_through(key, np.frombuffer(row[13], dtype="<u2").tolist())
+    return GameRow(
+        id=row[0],
+        white=row[1],
+        black=row[2],
+        white_rating=row[3],
+        black_rating=row[4],
+        result=_RESULTS[row[5]],
+        date=row[6],
+        year=row[7],
+        event=row[8],
+        site=row[9],
+        round=row[10],
+        eco=row[11],
+        plies=row[12],
+        reached=reached,
+        following=following,
+        source=row[14],
+    )
 
 
 def _path_through(key: int, packed: Sequence[int]) -> tuple[int, tuple[str, ...]]:
@@ -184,49 +195,3 @@ def _path_through(key: int, packed: Sequence[int]) -> tuple[int, tuple[str, ...]
             following.append(board.san(played))
         board.push(played)
     return (len(packed) if reached is None else reached), tuple(following)
-
-
-class _Played:
-    """The positions in memory as sorted runs, for :meth:`Base.moves_played`."""
-
-    def __init__(self, keys: npt.NDArray[np.uint64], moves: npt.NDArray[np.uint16]) -> None:
-        bounds = np.concatenate([[0], np.flatnonzero(keys[1:] < keys[:-1]) + 1, [len(keys)]]).tolist()
-        self._runs = [(keys[a:b], moves[a:b]) for a, b in zip(bounds, bounds[1:], strict=False)]
-        self._answers: dict[int, dict[str, int]] = {}
-        self._ucis: dict[int, str] = {}
-
-    @classmethod
-    def load(cls, con: duckdb.DuckDBPyConnection) -> _Played:
-        table = con.sql("SELECT key, move FROM positions").to_arrow_table()
-        return cls(table["key"].to_numpy(), table["move"].to_numpy())
-
-    def ask(self, keys: Sequence[int]) -> dict[int, dict[str, int]]:
-        new = [key for key in dict.fromkeys(keys) if key not in self._answers]
-        if new:
-            self._look_up(new)
-        return {key: answer for key in keys if (answer := self._answers[key])}
-
-    def _look_up(self, keys: Sequence[int]) -> None:
-        wanted = np.array(keys, dtype=np.uint64)
-        for key in keys:
-            self._answers[key] = {}
-        for run, moves in self._runs:
-            firsts = np.searchsorted(run, wanted, "left").tolist()
-            lasts = np.searchsorted(run, wanted, "right").tolist()
-            for key, first, last in zip(keys, firsts, lasts, strict=True):
-                if first < last:
-                    self._count(self._answers[key], moves[first:last])
-
-    def _count(self, answer: dict[str, int], moves: npt.NDArray[np.uint16]) -> None:
-        if len(moves) == 1:
-            packed, counts = [int(moves[0])], [1]
-        else:
-            values, numbers = np.unique(moves, return_counts=True)
-            packed, counts = values.tolist(), numbers.tolist()
-        for move, count in zip(packed, counts, strict=True):
-            if move == NO_MOVE:
-                continue
-            uci = self._ucis.get(move)
-            if uci is None:
-                uci = self._ucis[move] = unpack_move(move)
-            answer[uci] = answer.get(uci, 0) + count
