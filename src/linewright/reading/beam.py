@@ -1,0 +1,409 @@
+"""Beam search: several readings of a talk are kept alive, word by word, until later words settle them.
+
+Each step is a small function: expand (play, go back and play, or pass over), merge, prune.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
+
+from linewright.reading.context import Context, Gap
+from linewright.reading.phrases import Phrase
+from linewright.reading.positions import NUMBER_WRONG, Atlas, Match, Position
+
+#: Readings kept at each phrase, and of these per current position (so that many positions stay in play).
+BEAM = 240
+PER_POSITION = 4
+#: Readings this many nats behind the best are given up.
+WINDOW = 15.0
+#: Nats for words that look like a move but are passed over, besides the odds of their surroundings.
+PASSING = 3.2
+#: Passing over words that only repeat the move just played.
+RESTATED = 0.1
+#: Going back and telling a known move again, rather than a new one.
+TOLD_AGAIN = 1.5
+#: A speaker's "we", "he" against the side to move; "white", "black" weigh more.
+WRONG_PERSON = 1.2
+WRONG_COLOUR = 2.5
+#: Log-odds that a written move number gives for (or, when it is the next one, against) a return.
+NUMBER_SPEAKS = 5.0
+#: Likelihoods are flattened: a lesson is no random game.
+LIKELIHOOD_POWER = 0.8
+
+#: Log-weights of a position to go back to, see :func:`target_scores`.
+TARGET = {
+    "other branch": -2.5,
+    "each ply back": -0.05,
+    "gone back to before": 0.6,
+    "named by its move": 2.5,
+    "named by a move from it": 1.2,
+    "named by a move not played": 3.0,
+    "named by a piece on it": 0.6,
+    "named otherwise": -0.8,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A light mark that steers the walk: ``{here: A}`` or ``{back: A}``.
+
+    :param phrases: the moves that its value may name.
+    """
+
+    name: str
+    value: str
+    phrases: tuple[Phrase, ...] = ()
+
+
+class Node(NamedTuple):
+    """A position of one reading's tree."""
+
+    position: Position
+    parent: int
+    uci: str
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """A phrase read as a move.
+
+    :param parent: tree index it is played from; ``node`` where it leads.
+    :param came: tree index that was on the board before (differs from ``parent`` after a return).
+    """
+
+    phrase: Phrase
+    match: Match
+    came: int
+    parent: int
+    node: int
+
+
+@dataclass(slots=True, eq=False)
+class Hypothesis:
+    """One reading of the talk so far.
+
+    :param score: log-probability, unnormalised.
+    :param tree: its positions in order of first visit.
+    :param at: index in ``tree`` of the position on the board.
+    :param since: token index after the last move.
+    :param played: the last step; ``before`` the reading it grew from.
+    :param names: positions named by ``{here: A}`` marks.
+    :param forced: a mark has set the board, so the next move is played from here.
+    :param history: tells readings with the same moves from others.
+    :param targets: remembered :meth:`Search.target_scores`, by the token they were asked for.
+    """
+
+    score: float
+    tree: tuple[Node, ...]
+    at: int = 0
+    since: int = 0
+    played: Played | None = None
+    before: Hypothesis | None = None
+    names: tuple[tuple[str, int], ...] = ()
+    forced: bool = False
+    history: int = 0
+    targets: dict[int, list[float]] = field(default_factory=dict)
+
+    @property
+    def position(self) -> Position:
+        return self.tree[self.at].position
+
+
+@dataclass(slots=True, eq=False)
+class Proposal:
+    """A reading that may be grown: cheap to make in thousands, grown only when it survives pruning."""
+
+    score: float
+    source: Hypothesis
+    phrase: Phrase | None
+    match: Match | None = None
+    parent: int = 0
+
+    def mark(self) -> tuple[int, int, bool]:
+        """Readings of the same mark tell the same moves and stand on the same position."""
+        if self.match is None:
+            return self.source.history, self.source.position.key, self.source.forced
+        position = self.source.tree[self.parent].position
+        uci = self.match.legal.uci
+        return hash((self.source.history, position.key, uci)), position.after(self.match.legal).key, False
+
+    def grow(self) -> Hypothesis:
+        """The reading itself."""
+        source = self.source
+        if self.phrase is None or self.match is None:
+            return replace(source, score=self.score)
+        tree, legal = source.tree, self.match.legal
+        child = child_of(tree, self.parent, legal.uci)
+        if child is None:
+            child = len(tree)
+            tree = (*tree, Node(tree[self.parent].position.after(legal), self.parent, legal.uci))
+        return Hypothesis(
+            self.score,
+            tree,
+            child,
+            self.phrase.last,
+            Played(self.phrase, self.match, source.at, self.parent, child),
+            source,
+            source.names,
+            history=self.mark()[0],
+        )
+
+
+def child_of(tree: tuple[Node, ...], parent: int, uci: str) -> int | None:
+    """Tree index of the position that a move leads to, when it was told before."""
+    for index in range(parent + 1, len(tree)):
+        if tree[index].parent == parent and tree[index].uci == uci:
+            return index
+    return None
+
+
+def softplus(x: float) -> float:
+    """log(1 + e^x), the cost of the event whose log-odds are ``-x``."""
+    return math.log1p(math.exp(-abs(x))) + max(x, 0.0)
+
+
+def prune(proposals: list[Proposal], beam: int = BEAM) -> list[Hypothesis]:
+    """The best readings, one for each history, few for each position, best first."""
+    if not proposals:
+        return []
+    proposals.sort(key=lambda p: -p.score)
+    floor = proposals[0].score - WINDOW
+    seen: set[tuple[int, int, bool]] = set()
+    per_position: dict[int, int] = {}
+    kept: list[Hypothesis] = []
+    for proposal in proposals:
+        if proposal.score < floor or len(kept) >= beam:
+            break
+        mark = proposal.mark()
+        if mark in seen or per_position.get(mark[1], 0) >= PER_POSITION:
+            continue
+        seen.add(mark)
+        per_position[mark[1]] = per_position.get(mark[1], 0) + 1
+        kept.append(proposal.grow())
+    return kept
+
+
+class Search:
+    """The search over one talk.
+
+    :param persons: for each token a phrase may begin at, the side that the speaker gives the move to:
+        ``(is White, nats when wrong)`` or None.
+    """
+
+    def __init__(
+        self,
+        context: Context,
+        atlas: Atlas,
+        root: Position,
+        persons: Sequence[tuple[bool, float] | None],
+        greedy: bool = False,
+        returns: bool = True,
+    ) -> None:
+        self.context = context
+        self.atlas = atlas
+        self.persons = persons
+        self.beam = 1 if greedy else BEAM
+        self.returns = returns
+        start = Hypothesis(0.0, (Node(root, -1, ""),))
+        self.waiting: dict[int, list[Proposal]] = {0: [Proposal(0.0, start, None)]}
+        #: Best score waiting at each token, to drop hopeless proposals before they are made.
+        self.tops: dict[int, float] = {}
+        #: What was alive when each token was reached, for judging afterwards how sure each move is.
+        self.alive: dict[int, list[Hypothesis]] = {}
+
+    def run(self, forced: Mapping[int, Sequence[Mark]]) -> list[Hypothesis]:
+        """Read every token; the final readings, best first.
+
+        :param forced: light marks by token index.
+        """
+        last = len(self.context.tokens)
+        for index in range(last):
+            proposals = self.waiting.pop(index, [])
+            if index in forced:
+                alive = [self._obey_all(h, index, forced[index]) for h in prune(proposals, self.beam)]
+                proposals = [Proposal(h.score, h, None) for h in alive]
+            options = self.context.phrases[index]
+            if not options:
+                self.waiting.setdefault(index + 1, []).extend(proposals)
+                continue
+            hypotheses = prune(proposals, self.beam)
+            self.alive[index] = hypotheses
+            self.atlas.ask(h.position for h in hypotheses)
+            self._expand_all(hypotheses, index, [p for p in options if not p.past])
+        final = self.waiting.pop(last, [])
+        if last in forced:
+            final = [
+                Proposal(p.score, self._obey_all(p.grow(), last, forced[last]), None) for p in final
+            ]
+        return prune(final, self.beam)
+
+    def _propose(self, index: int, proposal: Proposal) -> None:
+        top = self.tops.get(index)
+        if top is None or proposal.score > top:
+            self.tops[index] = proposal.score
+        elif proposal.score < top - WINDOW:
+            return
+        self.waiting.setdefault(index, []).append(proposal)
+
+    # -- expand ------------------------------------------------------------------------------------------
+
+    def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
+        costs = [(p, p.cost + softplus(-self.context.playing(p))) for p in options]
+        for hypothesis in hypotheses:
+            self._pass_over(hypothesis, index)
+            for phrase, cost in costs:
+                self._play(hypothesis, phrase, cost)
+
+    def _pass_over(self, hypothesis: Hypothesis, index: int) -> None:
+        """Read the phrases that begin here as something else than a move."""
+        options = self.context.phrases[index]
+        if all(leading(p, self.context.tokens[index].text) for p in options):
+            self._propose(index + 1, Proposal(hypothesis.score, hypothesis, None))
+            return
+        main = self.context.chief(index)
+        if main.past:
+            cost = 0.0
+        elif main.to and led_by(hypothesis.tree, hypothesis.at, main):
+            cost = RESTATED
+        else:
+            cost = softplus(self.context.playing(main)) + PASSING
+        for last in {p.last for p in options if p.cost <= main.cost + 1.0}:
+            self._propose(last, Proposal(hypothesis.score - cost, hypothesis, None))
+
+    def _play(self, hypothesis: Hypothesis, phrase: Phrase, cost: float) -> None:
+        """Play the phrase from the position on the board, and from earlier ones."""
+        gap = self.context.gap(hypothesis.since, phrase)
+        odds = -30.0 if hypothesis.forced or not self.returns else gap.returning
+        odds += number_odds(hypothesis.position, phrase)
+        here = hypothesis.score - cost
+        self._propose_moves(hypothesis, phrase, hypothesis.at, here - softplus(odds))
+        back = here - softplus(-odds)
+        floor = self.tops.get(phrase.last, -math.inf) - WINDOW
+        if back < floor or len(hypothesis.tree) == 1:
+            return
+        scores = self._targets(hypothesis, phrase, gap)
+        for index in range(len(hypothesis.tree)):
+            if index != hypothesis.at and back + scores[index] >= floor:
+                self._propose_moves(hypothesis, phrase, index, back + scores[index])
+
+    def _propose_moves(self, hypothesis: Hypothesis, phrase: Phrase, parent: int, score: float) -> None:
+        """Every legal move that fits the phrase, played from tree position ``parent``."""
+        position = hypothesis.tree[parent].position
+        person = self.persons[phrase.first]
+        if person is not None and person[0] != position.board.turn:
+            score -= person[1]
+        for match in position.matches(phrase):
+            total = score + LIKELIHOOD_POWER * position.log_likelihood(match.legal) - match.cost
+            if parent != hypothesis.at and child_of(hypothesis.tree, parent, match.legal.uci) is not None:
+                total -= TOLD_AGAIN
+            self._propose(phrase.last, Proposal(total, hypothesis, phrase, match, parent))
+
+    # -- going back --------------------------------------------------------------------------------------
+
+    def _targets(self, hypothesis: Hypothesis, phrase: Phrase, gap: Gap) -> list[float]:
+        known = hypothesis.targets.get(phrase.first)
+        if known is None:
+            known = hypothesis.targets[phrase.first] = target_scores(hypothesis.tree, hypothesis.at, gap)
+        return known
+
+    def _obey_all(self, hypothesis: Hypothesis, index: int, marks: Sequence[Mark]) -> Hypothesis:
+        for mark in marks:
+            hypothesis = obey(hypothesis, index, mark)
+        return hypothesis
+
+
+def leading(phrase: Phrase, word: str) -> bool:
+    """The phrase begins with a small word, so that the same move begins at the next token too."""
+    if phrase.kind != "piece" or phrase.last - phrase.first < 2:
+        return False
+    named = word in ("knight", "bishop", "rook", "queen", "king", "pawn", "a")
+    return not named and not (len(word) == 1 and word in "abcdefgh") and not any(c.isdigit() for c in word)
+
+
+def number_odds(position: Position, phrase: Phrase) -> float:
+    """Log-odds for a return: a written move number that is not the next one announces it."""
+    if phrase.number is None:
+        return 0.0
+    number, white = phrase.number
+    following = number == position.board.fullmove_number and (white or not position.board.turn)
+    return -NUMBER_SPEAKS if following else NUMBER_SPEAKS
+
+
+def led_by(tree: tuple[Node, ...], index: int, phrase: Phrase) -> bool:
+    """The move that led to tree position ``index`` fits the phrase."""
+    node = tree[index]
+    if node.parent < 0:
+        return False
+    return any(m.legal.uci == node.uci for m in tree[node.parent].position.matches(phrase))
+
+
+def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
+    """Log-probability of each position of the tree to be the one gone back to from position ``at``."""
+    back: dict[int, int] = {}
+    steps, index = 0, at
+    while index >= 0:
+        back[index] = steps
+        index, steps = tree[index].parent, steps + 1
+    children: dict[int, list[str]] = {}
+    for node in tree[1:]:
+        children.setdefault(node.parent, []).append(node.uci)
+    scores = []
+    for index in range(len(tree)):
+        score = TARGET["each ply back"] * back[index] if index in back else TARGET["other branch"]
+        if len(children.get(index, ())) > 1:
+            score += TARGET["gone back to before"]
+        for phrase in gap.named:
+            score += _naming(tree, index, children.get(index, ()), phrase, gap)
+        scores.append(score)
+    scores[at] = -math.inf
+    top = max(scores)
+    total = top + math.log(sum(math.exp(s - top) for s in scores))
+    return [s - total for s in scores]
+
+
+def _naming(
+    tree: tuple[Node, ...], index: int, children: Sequence[str], phrase: Phrase, gap: Gap
+) -> float:
+    """How well a phrase said in passing names a position of the tree."""
+    position = tree[index].position
+    if children and any(m.legal.uci in children for m in position.matches(phrase)):
+        return TARGET["named by a move not played" if phrase in gap.negated else "named by a move from it"]
+    if led_by(tree, index, phrase):
+        return TARGET["named by its move"]
+    if phrase.to and not phrase.takes:
+        piece = position.board.piece_at(_SQUARES[phrase.to])
+        if piece is not None and piece.symbol().upper() == (phrase.piece or "P"):
+            return TARGET["named by a piece on it"]
+    return TARGET["named otherwise"]
+
+
+def obey(hypothesis: Hypothesis, index: int, mark: Mark) -> Hypothesis:
+    """Follow a light mark: remember the position on the board, or go back."""
+    if mark.name == "here":
+        return replace(hypothesis, names=(*hypothesis.names, (mark.value, hypothesis.at)))
+    target = resolve(hypothesis, mark)
+    if target is None:
+        return hypothesis
+    return replace(hypothesis, at=target, since=index, forced=True, targets={})
+
+
+def resolve(hypothesis: Hypothesis, mark: Mark) -> int | None:
+    """The tree position that a ``{back: …}`` mark means: a name, ``start``, or the move that led to it."""
+    for name, index in reversed(hypothesis.names):
+        if name == mark.value:
+            return index
+    if mark.value.lower() == "start":
+        return 0
+    for index in range(len(hypothesis.tree) - 1, 0, -1):
+        node = hypothesis.tree[index]
+        for phrase in mark.phrases:
+            fits = (m for m in hypothesis.tree[node.parent].position.matches(phrase))
+            if any(m.legal.uci == node.uci and m.cost < NUMBER_WRONG for m in fits):
+                return index
+    return None
+
+
+_SQUARES = {f + r: ord(f) - 97 + 8 * (int(r) - 1) for f in "abcdefgh" for r in "12345678"}

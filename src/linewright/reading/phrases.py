@@ -1,0 +1,392 @@
+"""Phrases: runs of words that describe a move, as said; whether the move is legal is not judged here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from linewright.reading.tokens import Token
+from linewright.reading.vocabulary import CASTLING, SAN, Edge, lattice
+
+#: A phrase may run over a comma ("queen a4, check") or, in captions, over a stray one ("knight, f6").
+#: Costs in nats; a recogniser's commas say little, a typist's say much.
+PAUSE_INSIDE = {True: 0.7, False: 2.5}
+#: Each further word between a piece and its square ("the knight drops back to d2").
+GAP_WORD = 0.15
+MAX_GAP = 5
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Phrase:
+    """A move as it was said: what is left open may be anything. Compared by identity: it is one place in a talk.
+
+    :param first: index of the first token.
+    :param last: index after the last token.
+    :param kind: the pattern: ``piece square takes castles check agent san``.
+    :param piece: ``"N"`` … ``"P"``, or ``""`` when not said.
+    :param to: square name, or ``""``.
+    :param from_file: file letter, or ``""``.
+    :param from_rank: rank digit, or ``""``.
+    :param takes: a capture was said.
+    :param victim: the piece said to be taken, or ``""``.
+    :param castles: ``"K"``, ``"Q"``, ``"?"`` (castling, side not said), or ``""``.
+    :param number: the move number written with it and whether it is White's move.
+    :param cost: how far the words are from a plain statement of the move, in nats.
+    :param past: told in the past tense: it names a position and is never played.
+    :param on: a square with "on" before it ("a knight on d5"): a place rather than a move.
+    :param put: a verb of putting stands before it ("puts a rook on c1").
+    :param other: "the other knight".
+    """
+
+    first: int
+    last: int
+    kind: str
+    piece: str = ""
+    to: str = ""
+    from_file: str = ""
+    from_rank: str = ""
+    takes: bool = False
+    victim: str = ""
+    castles: str = ""
+    promotion: str = ""
+    check: bool = False
+    mate: bool = False
+    number: tuple[int, bool] | None = None
+    nag: int | None = None
+    cost: float = 0.0
+    past: bool = False
+    on: bool = False
+    put: bool = False
+    other: bool = False
+    written: bool = False
+
+    @property
+    def named(self) -> str:
+        """Piece and square in short, e.g. ``Nf3``, ``d4``, ``x``; for messages."""
+        origin = self.from_file + self.from_rank
+        piece = "" if self.piece == "P" else self.piece
+        if self.castles:
+            return "castling"
+        return f"{piece}{origin}{'x' if self.takes else ''}{self.to}" or "a check"
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """How far a pattern has matched."""
+
+    at: int
+    phrase: Phrase
+    gap: int = 0
+    flags: frozenset[str] = field(default_factory=frozenset)
+
+
+class PhraseFinder:
+    """Finds the phrases that begin at each token of a talk."""
+
+    def __init__(self, tokens: Sequence[Token], heard: bool) -> None:
+        self.tokens = tokens
+        self.heard = heard
+        self.lattice = lattice(tokens, heard)
+
+    def all(self) -> list[list[Phrase]]:
+        """``result[i]``: the distinct phrases that begin at token ``i``, longest first."""
+        return [self.at(i) for i in range(len(self.tokens))]
+
+    def at(self, index: int) -> list[Phrase]:
+        best: dict[tuple[object, ...], Phrase] = {}
+        for phrase in self._matches(index):
+            token = self.tokens[index]
+            done = replace(phrase, number=token.number, nag=self.tokens[phrase.last - 1].nag)
+            key = (
+                done.last, done.piece, done.to, done.from_file, done.from_rank, done.takes, done.victim,
+                done.castles, done.promotion, done.check, done.past, done.kind == "agent",
+            )  # fmt: skip
+            if key not in best or done.cost < best[key].cost:
+                best[key] = done
+        return sorted(best.values(), key=lambda p: (-p.last, p.cost))
+
+    def _matches(self, index: int) -> Iterator[Phrase]:
+        start = _State(index, Phrase(index, index, ""))
+        yield from self._written(start)
+        yield from self._castling(start)
+        yield from self._piece(start)
+        yield from self._square(start)
+        yield from self._takes(start)
+        yield from self._check_alone(start)
+
+    # -- steps over the lattice -------------------------------------------------------------------------
+
+    def _edges(self, state: _State, *kinds: str) -> Iterator[tuple[Edge, float]]:
+        """Edges of these kinds at the state's token, each with the cost of the punctuation before it."""
+        if state.at >= len(self.tokens):
+            return
+        pause = 0.0
+        if state.at > state.phrase.first:
+            before = self.tokens[state.at - 1]
+            if before.stop or self.tokens[state.at].heading != before.heading:
+                return
+            pause = PAUSE_INSIDE[self.heard] if before.pause else 0.0
+        for edge in self.lattice[state.at]:
+            if edge.kind in kinds:
+                yield edge, pause
+
+    def _step(self, state: _State, edge: Edge, cost: float, **said: object) -> _State:
+        phrase = replace(
+            state.phrase,
+            last=edge.end,
+            cost=state.phrase.cost + edge.cost + cost,
+            **said,  # type: ignore[arg-type]
+        )
+        return _State(edge.end, phrase, state.gap, state.flags)
+
+    def _gaps(self, state: _State, *kinds: str) -> Iterator[_State]:
+        """The state itself and after skipping small words of these kinds."""
+        yield state
+        if state.gap >= MAX_GAP:
+            return
+        for edge, pause in self._edges(state, *kinds):
+            cost = (0.02 if edge.kind == "fill" else GAP_WORD) + pause
+            said: dict[str, object] = {}
+            if edge.kind == "on":
+                said["on"] = True
+            if edge.kind == "other":
+                said["other"] = True
+            step = self._step(state, edge, cost, **said)
+            yield from self._gaps(replace(step, gap=state.gap + 1), *kinds)
+
+    def _checks(self, state: _State) -> Iterator[Phrase]:
+        """The phrase as it is and with "check" or "mate" after it."""
+        yield state.phrase
+        if state.at and state.at < len(self.tokens):
+            before = self.tokens[state.at - 1]
+            if before.stop and not self.heard:
+                return
+            for skip in self._fillers(state.at):
+                for edge in self.lattice[skip] if skip < len(self.tokens) else ():
+                    if edge.kind in ("check", "mate"):
+                        yield replace(
+                            state.phrase,
+                            last=edge.end,
+                            check=True,
+                            mate=edge.kind == "mate",
+                            cost=state.phrase.cost + (0.3 if before.stop else 0.0),
+                        )
+
+    def _fillers(self, at: int) -> Iterator[int]:
+        """``at`` and the places after "with", "and that's", "um" before a check."""
+        yield at
+        skipped = at
+        while skipped < len(self.tokens) and skipped < at + 2:
+            if self.tokens[skipped].text not in ("with", "and", "that's", "um", "uh", "is", "it's"):
+                return
+            skipped += 1
+            yield skipped
+
+    # -- patterns ---------------------------------------------------------------------------------------
+
+    def _written(self, start: _State) -> Iterator[Phrase]:
+        """``Nf3``, ``cxd5``, ``Ng1-f3``, ``e8=Q``, ``O-O``."""
+        for edge, _ in self._edges(start, "san", "castling"):
+            state = self._step(start, edge, 0.0, kind="san", written=True)
+            raw = self.tokens[edge.end - 1].raw
+            if edge.kind == "castling":
+                match = CASTLING.match(raw)
+                check = bool(match and match["check"])
+                yield from self._checks(
+                    replace(state, phrase=replace(state.phrase, castles=edge.value, check=check))
+                )
+                continue
+            san = SAN.match(edge.value)
+            if san is None:
+                continue
+            signs = san["check"] or ""
+            phrase = replace(
+                state.phrase,
+                piece=san["piece"] or "P",
+                to=san["to"],
+                from_file=san["file"] or "",
+                from_rank=san["rank"] or "",
+                takes=(san["sep"] or "") in ("x", "×", ":") and bool(san["sep"]),
+                promotion=(san["promotion"] or "").upper(),
+                check=bool(signs),
+                mate="#" in signs or "‡" in signs,
+            )
+            if san["file"] and san["rank"] and not san["piece"]:
+                phrase = replace(phrase, piece="")  # e2-e4, g1f3: long notation may leave the piece out
+            yield from self._checks(replace(state, phrase=phrase))
+
+    def _castling(self, start: _State) -> Iterator[Phrase]:
+        """ "castles", "castles kingside", "castles long", "goes long"."""
+        for edge, _ in self._edges(start, "castles", "castled"):
+            past = edge.kind == "castled"
+            state = self._step(start, edge, 0.0, kind="castles", castles="?", past=past)
+            yield from self._checks(state)
+            for gap in self._gaps(state, "link", "on", "det", "fill"):
+                for side, pause in self._edges(gap, "side"):
+                    yield from self._checks(self._step(gap, side, pause, castles=side.value, on=False))
+        if self.tokens[start.at].text in ("goes", "go"):
+            verb = self._step(start, Edge(start.at + 1, "verb", ""), 0.5, kind="castles")
+            for side, pause in self._edges(verb, "side"):
+                if self.tokens[verb.at].text in ("long", "short"):
+                    yield from self._checks(self._step(verb, side, pause, castles=side.value))
+
+    def _origins(self, start: _State) -> Iterator[_State]:
+        """Before the piece: "the f knight", "the d5 knight", "the other knight", "a rook"."""
+        yield start
+        for det, pause in self._edges(start, "det", "other", "puts"):
+            said: dict[str, object] = {}
+            if det.kind == "other":
+                said["other"] = True
+            if det.kind == "puts":
+                said["put"] = True
+            state = self._step(start, det, 0.05 + pause, **said)
+            if state.at - start.phrase.first <= 3:
+                yield from self._origins(replace(state, flags=start.flags | {"det"}))
+        for edge, pause in self._edges(start, "file"):
+            yield self._step(start, edge, pause, from_file=edge.value)
+        for edge, pause in self._edges(start, "square"):
+            cost = pause + (0.0 if "det" in start.flags else 2.0) + (1.5 if self.tokens[start.at].pause else 0.0)
+            yield self._step(start, edge, cost, from_file=edge.value[0], from_rank=edge.value[1])
+
+    def _piece(self, start: _State) -> Iterator[Phrase]:
+        """A piece, perhaps its origin, perhaps "takes", and a square: "knight b d7", "queen takes h7, check"."""
+        for origin in self._origins(start):
+            for edge, pause in self._edges(origin, "piece"):
+                state = self._step(origin, edge, pause, kind="piece", piece=edge.value)
+                yield from self._after_piece(state)
+            for edge, pause in self._edges(origin, "pieceand"):  # "rookie one": a piece with its file
+                state = self._step(
+                    origin, replace(edge, end=edge.end - 0), pause, kind="piece", piece=edge.value[0]
+                )
+                if self.heard and edge.value[1:] in "abcdefgh" and edge.end < len(self.tokens):
+                    yield from self._joined(state, edge.value[1:])
+
+    def _joined(self, state: _State, letter: str) -> Iterator[Phrase]:
+        digit = self.tokens[state.at].text
+        number = {"one": "1", "won": "1", "two": "2", "three": "3", "four": "4", "five": "5",
+                  "six": "6", "seven": "7", "eight": "8"}.get(digit, digit)  # fmt: skip
+        if number in "12345678" and len(number) == 1:
+            edge = Edge(state.at + 1, "square", letter + number)
+            yield from self._checks(self._step(state, edge, 0.0, to=edge.value))
+
+    def _after_piece(self, state: _State) -> Iterator[Phrase]:
+        phrase = state.phrase
+        if phrase.piece == "P" and phrase.from_file:
+            yield replace(phrase, kind="agent", takes=True, cost=phrase.cost + 1.5)
+        for near in self._gaps(state, "fill"):
+            for edge, pause in self._edges(near, "takes", "took"):
+                taking = self._step(near, edge, pause, takes=True, past=edge.kind == "took")
+                yield from self._victims(taking)
+            yield from self._to_square(near, gap=("link", "verb", "det", "fill", "back", "on"))
+            for edge, pause in self._edges(near, "file"):
+                if not phrase.from_file:
+                    filed = self._step(near, edge, pause, from_file=edge.value)
+                    yield from self._to_square(filed, gap=("link", "fill"))
+                    for take, more in self._edges(filed, "takes"):
+                        yield from self._victims(self._step(filed, take, more, takes=True))
+            for edge, pause in self._edges(near, "rank"):
+                ranked = self._step(near, edge, pause + 0.5, from_rank=edge.value)
+                yield from self._to_square(ranked, gap=("link", "fill"))
+
+    def _to_square(self, state: _State, gap: tuple[str, ...]) -> Iterator[Phrase]:
+        for place in self._gaps(state, *gap):
+            for edge, pause in self._edges(place, "square"):
+                yield from self._promotions(self._step(place, edge, pause, to=edge.value))
+            for edge, pause in self._edges(place, "filesquare"):
+                if not place.phrase.from_file:
+                    step = self._step(place, edge, pause, to=edge.value[1:], from_file=edge.value[0])
+                    yield from self._checks(step)
+
+    def _promotions(self, state: _State) -> Iterator[Phrase]:
+        yield from self._checks(state)
+        if state.phrase.piece in ("", "P") and state.phrase.to[1:] in ("1", "8"):
+            for gap in self._gaps(state, "promotes", "link", "det", "fill"):
+                for edge, pause in self._edges(gap, "piece"):
+                    if edge.value in "QRBN":
+                        yield from self._checks(self._step(gap, edge, pause, promotion=edge.value))
+
+    def _square(self, start: _State) -> Iterator[Phrase]:
+        """A bare square is a pawn's move; "pawn" before it is handled with the pieces."""
+        for edge, _ in self._edges(start, "square"):
+            state = self._step(start, edge, 0.0, kind="square", piece="P", to=edge.value)
+            yield from self._promotions(state)
+            for take, pause in self._edges(state, "takes"):
+                pawn = self._step(state, take, pause + 0.7, takes=True, piece="", to="",
+                                  from_file=edge.value[0], from_rank=edge.value[1])  # fmt: skip
+                for phrase in self._victims(pawn):
+                    if phrase.to:
+                        yield phrase
+        for edge, _ in self._edges(start, "filesquare"):
+            if not self.heard:
+                continue
+            state = self._step(start, edge, 1.0, kind="square", piece="P", takes=True,
+                               from_file=edge.value[0], to=edge.value[1:])  # fmt: skip
+            yield from self._checks(state)
+
+    def _takes(self, start: _State) -> Iterator[Phrase]:
+        """ "takes", "takes on d5", "e takes d5", "takes back with the c pawn"."""
+        for edge, _ in self._edges(start, "takes", "took"):
+            if edge.value == "take" and self.tokens[start.at].text.endswith("ing"):
+                continue
+            state = self._step(start, edge, 0.0, kind="takes", takes=True, past=edge.kind == "took")
+            yield from self._victims(state)
+        for edge, _ in self._edges(start, "file"):
+            filed = self._step(start, edge, 0.0, kind="takes", piece="P", from_file=edge.value)
+            for take, pause in self._edges(filed, "takes", "took"):
+                taking = self._step(filed, take, pause, takes=True, past=take.kind == "took")
+                yield from self._victims(taking)
+        if self.tokens[start.at].text == "with":
+            agent = self._step(start, Edge(start.at + 1, "with", ""), 2.0, kind="agent", takes=True)
+            yield from self._agents(agent)
+
+    def _victims(self, state: _State) -> Iterator[Phrase]:
+        """After "takes": nothing, "back", "on d5", "d5", "the knight", "with the c pawn"."""
+        yield from self._checks(state)
+        yield from self._with(state)
+        for place in self._gaps(state, "back", "on", "det", "fill", "link"):
+            plain = replace(place, phrase=replace(place.phrase, on=False))
+            if place.at != state.at and self.tokens[place.at - 1].text in ("back", "again"):
+                yield from self._checks(plain)
+                yield from self._with(plain)
+            for edge, pause in self._edges(place, "square"):
+                step = self._step(plain, edge, pause, to=edge.value)
+                yield from self._promotions(step)
+                yield from self._with(step)
+            if self.tokens[place.at - 1].text in ("the", "his", "her", "my", "that", "takes", "our"):
+                for edge, pause in self._edges(place, "piece"):
+                    if edge.value != "K":
+                        step = self._step(plain, edge, pause + 0.2, victim=edge.value)
+                        yield from self._checks(step)
+                        yield from self._with(step)
+                        yield from self._victim_square(step)
+
+    def _victim_square(self, state: _State) -> Iterator[Phrase]:
+        """ "takes the pawn on d5", "takes knight d5"."""
+        for place in self._gaps(state, "on"):
+            for edge, pause in self._edges(place, "square"):
+                step = self._step(place, edge, pause, to=edge.value, on=False)
+                yield from self._checks(step)
+
+    def _with(self, state: _State) -> Iterator[Phrase]:
+        """ "… with the c pawn", "… with the knight"."""
+        if state.phrase.piece and state.phrase.from_file:
+            return
+        for gap in self._gaps(state, "back", "fill"):
+            for edge, pause in self._edges(gap, "with"):
+                yield from self._agents(self._step(gap, edge, pause))
+
+    def _agents(self, state: _State) -> Iterator[Phrase]:
+        for det in self._gaps(state, "det", "fill", "other"):
+            for edge, pause in self._edges(det, "piece"):
+                yield from self._checks(self._step(det, edge, pause, piece=edge.value))
+            for edge, pause in self._edges(det, "file", "square"):
+                rank = edge.value[1:] if edge.kind == "square" else ""
+                filed = self._step(det, edge, pause, from_file=edge.value[0], from_rank=rank)
+                for piece, more in self._edges(filed, "piece"):
+                    yield from self._checks(self._step(filed, piece, more, piece=piece.value))
+
+    def _check_alone(self, start: _State) -> Iterator[Phrase]:
+        """ "check" as the whole of a move: "knight a5, check, knight c6"."""
+        for edge, _ in self._edges(start, "check", "mate"):
+            mate = edge.kind == "mate"
+            yield self._step(start, edge, 2.5, kind="check", check=True, mate=mate).phrase

@@ -1,0 +1,264 @@
+"""Positions as the reader sees them: legal moves, how likely each is to be played, which ones a phrase fits."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Protocol
+
+import chess
+import chess.polyglot
+
+from linewright.reading.phrases import Phrase
+
+
+class Played(Protocol):
+    """What the reader asks of a games base: how often each move was played."""
+
+    def moves_played(self, keys: Sequence[int]) -> dict[int, dict[str, int]]:
+        """For each known Zobrist key, games by UCI move."""
+        ...
+
+
+#: With ``n`` games from a position, its counts weigh ``n / (n + FEW_GAMES)`` of what the base can weigh.
+FEW_GAMES = 4.0
+#: Share of moves that a lesson shows although the games hardly do: refutations, mistakes, the trainer's own ideas.
+UNUSUAL = 0.12
+
+#: Costs in nats for a phrase that says something a little different from the move.
+CAPTURE_UNSAID = 0.7
+CAPTURE_UNSAID_WRITTEN = 1.0
+PAWN_CAPTURE_UNSAID = 3.0
+CHECK_UNSAID = 0.3
+CHECK_WRONG = 3.5
+NUMBER_WRONG = 3.0
+AMBIGUOUS = 0.4
+
+_ONE = {chess.PAWN: 1, chess.KNIGHT: 3, chess.BISHOP: 3, chess.ROOK: 5, chess.QUEEN: 9, chess.KING: 50}
+
+
+@dataclass(frozen=True, slots=True)
+class Legal:
+    """A legal move, with what a phrase may say of it."""
+
+    move: chess.Move
+    uci: str
+    piece: str
+    origin: str
+    to: str
+    capture: bool
+    victim: str
+    castles: str
+    promotion: str
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A legal move that fits a phrase.
+
+    :param cost: nats for what the phrase says differently, without the phrase's own cost.
+    """
+
+    legal: Legal
+    cost: float
+
+
+class Position:
+    """A position with its legal moves and their likelihoods; made once for each position, see ``Atlas``."""
+
+    __slots__ = ("__dict__", "_children", "_likely", "_matches", "board", "counts", "key", "last")
+
+    def __init__(self, board: chess.Board, key: int, last: Legal | None) -> None:
+        self.board = board
+        self.key = key
+        self.last = last
+        self.counts: Mapping[str, int] | None = None
+        self._children: dict[str, Position] = {}
+        self._matches: dict[Phrase, tuple[Match, ...]] = {}
+        self._likely: dict[str, float] = {}
+
+    def after(self, legal: Legal) -> Position:
+        """The position after a legal move; the same object each time."""
+        child = self._children.get(legal.uci)
+        if child is None:
+            board = self.board.copy(stack=False)
+            board.push(legal.move)
+            child = self._children[legal.uci] = Position(board, chess.polyglot.zobrist_hash(board), legal)
+        return child
+
+    @cached_property
+    def legal(self) -> tuple[Legal, ...]:
+        return tuple(self._describe(m) for m in self.board.legal_moves)
+
+    def _describe(self, move: chess.Move) -> Legal:
+        board = self.board
+        piece = chess.piece_symbol(board.piece_type_at(move.from_square) or 1).upper()
+        taken = board.piece_type_at(move.to_square)
+        ep = piece == "P" and taken is None and chess.square_file(move.from_square) != chess.square_file(move.to_square)
+        castles = ""
+        if piece == "K" and abs(chess.square_file(move.from_square) - chess.square_file(move.to_square)) == 2:
+            castles = "K" if chess.square_file(move.to_square) == 6 else "Q"
+        return Legal(
+            move,
+            move.uci(),
+            piece,
+            chess.SQUARE_NAMES[move.from_square],
+            chess.SQUARE_NAMES[move.to_square],
+            taken is not None or ep,
+            "P" if ep else chess.piece_symbol(taken).upper() if taken else "",
+            castles,
+            chess.piece_symbol(move.promotion).upper() if move.promotion else "",
+        )
+
+    @cached_property
+    def by_square(self) -> dict[str, list[Legal]]:
+        out: dict[str, list[Legal]] = {}
+        for legal in self.legal:
+            out.setdefault(legal.to, []).append(legal)
+        return out
+
+    @cached_property
+    def checks(self) -> frozenset[str]:
+        return frozenset(m.uci for m in self.legal if self.board.gives_check(m.move))
+
+    @cached_property
+    def sense(self) -> dict[str, float]:
+        """Probability of each legal move by common sense alone (captures, recaptures, hanging pieces)."""
+        weights = {m.uci: math.exp(self._feel(m)) for m in self.legal}
+        total = sum(weights.values()) or 1.0
+        return {uci: weight / total for uci, weight in weights.items()}
+
+    def _feel(self, legal: Legal) -> float:
+        """Log-weight of a move before any game is looked at; values from common practice."""
+        board, move = self.board, legal.move
+        us, them = board.turn, not board.turn
+        feel = 0.0
+        if legal.capture:
+            feel += 0.8
+            if self.last is not None and self.last.to == legal.to and self.last.capture:
+                feel += 2.5
+        mine = 50 if legal.piece == "K" else _ONE[board.piece_type_at(move.from_square) or 1]
+        gain = _ONE[chess.PIECE_SYMBOLS.index(legal.victim.lower())] if legal.victim else 0
+        attackers = board.attackers(them, move.to_square)
+        if attackers:
+            cheapest = min(_ONE[board.piece_type_at(s) or 1] for s in attackers)
+            guards = board.attackers(us, move.to_square)
+            guarded = len(guards) > (0 if legal.piece == "P" and not legal.capture else 1)
+            lost = mine - gain if not guarded else mine - cheapest - gain
+            if lost > 0:
+                feel -= min(2.5, 0.5 + 0.4 * lost)
+        elif gain:
+            feel += min(1.5, 0.3 * gain)
+        if mine > 1 and board.is_attacked_by(them, move.from_square):
+            feel += 0.6
+        if legal.castles:
+            feel += 1.5
+        if legal.piece in "NB" and legal.origin[1] in "18":
+            feel += 0.7
+        if legal.piece == "K" and not legal.castles:
+            feel -= 1.0
+        if legal.to[0] in "ah" and legal.piece == "N":
+            feel -= 0.7
+        if legal.promotion in ("R", "B", "N"):
+            feel -= 3.0
+        return feel
+
+    def log_likelihood(self, legal: Legal) -> float:
+        """Log-probability that a lesson plays this move here: the games, smoothed by common sense."""
+        known = self._likely.get(legal.uci)
+        if known is None:
+            known = self._likely[legal.uci] = self._log_likelihood(legal.uci)
+        return known
+
+    def _log_likelihood(self, uci: str) -> float:
+        sense = self.sense[uci]
+        if not self.counts:
+            return math.log(sense)
+        games = sum(self.counts.values())
+        weight = (1.0 - UNUSUAL) * games / (games + FEW_GAMES)
+        return math.log(weight * self.counts.get(uci, 0) / games + (1.0 - weight) * sense)
+
+    def matches(self, phrase: Phrase) -> tuple[Match, ...]:
+        """The legal moves that fit a phrase, with what the phrase says differently as costs."""
+        known = self._matches.get(phrase)
+        if known is None:
+            known = self._matches[phrase] = self._find_matches(phrase)
+        return known
+
+    def _find_matches(self, phrase: Phrase) -> tuple[Match, ...]:
+        out = []
+        pool: Iterable[Legal] = self.by_square.get(phrase.to, ()) if phrase.to else self.legal
+        for legal in pool:
+            cost = self._fit(phrase, legal)
+            if cost is not None:
+                out.append(Match(legal, cost))
+        if phrase.castles == "?" and len(out) == 2:
+            out.sort(key=lambda m: m.legal.castles)
+        return tuple(out)
+
+    def _fit(self, phrase: Phrase, legal: Legal) -> float | None:
+        """Cost in nats of saying ``phrase`` for ``legal``; None when it can't be meant."""
+        if phrase.castles:
+            if not legal.castles or phrase.castles not in ("?", legal.castles):
+                return None
+        elif legal.castles and not phrase.to == legal.to and phrase.kind != "check":
+            return None
+        elif legal.castles and phrase.kind != "check" and phrase.written:
+            return None
+        if phrase.piece and phrase.piece != legal.piece:
+            return None
+        if phrase.from_file and phrase.from_file != legal.origin[0]:
+            return None
+        if phrase.from_rank and phrase.from_rank != legal.origin[1]:
+            return None
+        if phrase.takes and not legal.capture:
+            return None
+        if phrase.victim and phrase.victim != legal.victim:
+            return None
+        if phrase.promotion != legal.promotion and (phrase.promotion or legal.promotion != "Q"):
+            return None
+        cost = 0.0
+        if legal.capture and not phrase.takes and phrase.kind != "check":
+            if legal.piece == "P" and not phrase.from_file:
+                cost += PAWN_CAPTURE_UNSAID
+            else:
+                cost += CAPTURE_UNSAID_WRITTEN if phrase.written else CAPTURE_UNSAID
+        cost += self._fit_check(phrase, legal)
+        if phrase.number is not None:
+            number, white = phrase.number
+            if number != self.board.fullmove_number or (not white and self.board.turn == chess.WHITE):
+                cost += NUMBER_WRONG
+        return cost
+
+    def _fit_check(self, phrase: Phrase, legal: Legal) -> float:
+        if phrase.check or phrase.kind == "check":
+            return 0.0 if legal.uci in self.checks else CHECK_WRONG
+        if not phrase.written and phrase.takes and not phrase.to:
+            return 0.0
+        return 0.0
+
+
+class Atlas:
+    """Hands out the start of a talk's positions and asks the base for many positions at a time."""
+
+    def __init__(self, base: Played | None) -> None:
+        self.base = base
+        self._counts: dict[int, Mapping[str, int]] = {}
+
+    def start(self, board: chess.Board) -> Position:
+        """The position a talk starts from."""
+        return Position(board, chess.polyglot.zobrist_hash(board), None)
+
+    def ask(self, positions: Iterable[Position]) -> None:
+        """Fetch the counts of all these positions that are not known yet, in one query."""
+        wanted = [p for p in positions if p.counts is None]
+        if not wanted:
+            return
+        unknown = {p.key for p in wanted} - self._counts.keys()
+        if unknown and self.base is not None:
+            found = self.base.moves_played(sorted(unknown))
+            self._counts.update((key, found.get(key, {})) for key in unknown)
+        for position in wanted:
+            position.counts = self._counts.get(position.key, {})

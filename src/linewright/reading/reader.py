@@ -1,0 +1,323 @@
+"""Reading a talk: words in, walk out. Pure but for the games base that is handed in."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import chess
+
+from linewright.errors import UnusableInput
+from linewright.lesson.opening import name_opening
+from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep, Said, Step, Unread, Walk
+from linewright.reading.beam import Hypothesis, Mark, Search
+from linewright.reading.context import Context
+from linewright.reading.persons import guess_side, persons
+from linewright.reading.phrases import Phrase, PhraseFinder
+from linewright.reading.positions import Atlas, Played
+from linewright.reading.tokens import Token, tokens
+from linewright.talk.model import Aside, Place, Talk, Unit
+
+#: How many phrases later a move is judged: by then most doubts are settled, and the rivals not yet forgotten.
+HINDSIGHT = 6
+#: Scores are divided by this before they are taken for probabilities (fitted, see bench/).
+TEMPERATURE = 1.6
+#: Log-odds above which a passed-over phrase is worth telling the user about.
+LOOKS_LIKE_A_MOVE = 1.0
+#: Alternatives below this share are not shown.
+WORTH_SHOWING = 0.01
+SHAPES = ("ring", "dot", "cross", "path")
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How to read; the switches are for measuring what each part is worth."""
+
+    greedy: bool = False
+    returns: bool = True
+    soundalikes: bool = True
+
+
+def read_talk(talk: Talk, base: Played | None = None, options: Options | None = None) -> Walk:
+    """Read every move and return off a talk.
+
+    :param base: how often moves are played; without one, common sense about moves has to do.
+    :raises UnusableInput: when a ``{start: FEN}`` mark holds no legal position.
+    """
+    options = options or Options()
+    words = tokens(talk)
+    start = _start_board(talk)
+    side = _side(talk, words)
+    heard = talk.unit is Unit.SECONDS and options.soundalikes
+    phrases = PhraseFinder(words, heard).all()
+    context = Context(words, phrases)
+    atlas = Atlas(base)
+    search = Search(
+        context, atlas, atlas.start(start), persons(words, side), options.greedy, options.returns
+    )
+    final = search.run(_forced(talk, words))
+    best = final[0] if final else None
+    reading = _Reading(talk, words, context, atlas, search, final)
+    steps = reading.steps(best) if best is not None else ()
+    walk = Walk(
+        talk,
+        steps,
+        start.fen(),
+        side,
+        unread=reading.unread(best) if best is not None else (),
+    )
+    return replace(walk, marks=_board_marks(talk, walk), opening=name_opening(walk))
+
+
+def _start_board(talk: Talk) -> chess.Board:
+    for aside in talk.asides:
+        if aside.name == "start":
+            where = f"{talk.source}:{aside.place.line}:{aside.place.column}"
+            try:
+                board = chess.Board(aside.value)
+            except ValueError as error:
+                raise UnusableInput(
+                    f"{where}: the start position {aside.value!r} is no FEN ({error})",
+                    "Write it as {start: rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1}.",
+                ) from None
+            if not board.is_valid():
+                raise UnusableInput(
+                    f"{where}: the start position {aside.value!r} is not legal ({board.status()!r})",
+                    "Check kings, pawns, the side to move and castling rights.",
+                )
+            return board
+    return chess.Board()
+
+
+def _side(talk: Talk, words: Sequence[Token]) -> str:
+    for aside in talk.asides:
+        if aside.name == "side" and aside.value.lower() in ("white", "black"):
+            return aside.value.lower()
+    return guess_side(words)
+
+
+def _forced(talk: Talk, words: Sequence[Token]) -> dict[int, list[Mark]]:
+    """The light marks that steer the walk, by the token they stand before."""
+    starts = [t.word for t in words]
+    out: dict[int, list[Mark]] = {}
+    for aside in talk.asides:
+        if aside.name in ("here", "back"):
+            index = bisect_left(starts, aside.word)
+            out.setdefault(index, []).append(Mark(aside.name, aside.value, _named_moves(aside)))
+    return out
+
+
+def _named_moves(aside: Aside) -> tuple[Phrase, ...]:
+    """The phrases in a mark's value: ``{back: 4.Nxd4}`` names a position by the move that led to it."""
+    if aside.name != "back":
+        return ()
+    from linewright.talk.load import Kind, load_text
+
+    words = tokens(load_text(aside.value, Kind.TYPED, "mark"))
+    found = PhraseFinder(words, False).all()
+    return tuple(found[0]) if found else ()
+
+
+def _board_marks(talk: Talk, walk: Walk) -> tuple[BoardMark, ...]:
+    marks = []
+    for aside in talk.asides:
+        if aside.name not in SHAPES:
+            continue
+        for item in aside.value.replace(",", " ").split():
+            squares = tuple(item.lower().split("-"))
+            wanted = 2 if aside.name == "path" else 1
+            if len(squares) == wanted and all(s in chess.SQUARE_NAMES for s in squares):
+                marks.append(BoardMark(aside.name, squares, walk.step_at(aside.word), aside.place))
+    return tuple(marks)
+
+
+class _Reading:
+    """Turns the search's best reading into steps, with how sure each is, and lists what was left unread."""
+
+    def __init__(
+        self,
+        talk: Talk,
+        words: Sequence[Token],
+        context: Context,
+        atlas: Atlas,
+        search: Search,
+        final: list[Hypothesis],
+    ) -> None:
+        self.talk = talk
+        self.words = words
+        self.context = context
+        self.atlas = atlas
+        self.alive = search.alive
+        self.moments = sorted(search.alive)
+        self.final = final
+
+    def said(self, first: int, last: int) -> Said:
+        """The talk's words from token ``first`` up to token ``last``."""
+        if first >= last:
+            at = self.words[min(first, len(self.words) - 1)].word
+            word = self.talk.words[at]
+            return Said(at, at, "", word.start, word.start, word.place)
+        one, two = self.words[first].word, self.words[last - 1].word + 1
+        words = self.talk.words
+        return Said(
+            one, two, self.talk.quote(one, two), words[one].start, words[two - 1].end, words[one].place
+        )
+
+    def steps(self, best: Hypothesis) -> tuple[Step, ...]:
+        out: list[Step] = []
+        since = 0
+        for hypothesis in _chain(best):
+            played = hypothesis.played
+            assert played is not None
+            phrase = played.phrase
+            node = hypothesis.tree[played.parent]
+            sure, instead = self.judge(hypothesis)
+            if played.parent != played.came:
+                out.append(
+                    ReturnStep(
+                        self.said(*self.return_words(since, phrase.first)),
+                        node.position.board.fen(),
+                        played.parent,
+                        sure,
+                    )
+                )
+            before = node.position.board
+            move = played.match.legal.move
+            after = hypothesis.tree[played.node].position.board
+            out.append(
+                MoveStep(
+                    self.said(phrase.first, phrase.last),
+                    before.san(move),
+                    move.uci(),
+                    before.fen(),
+                    after.fen(),
+                    played.parent,
+                    played.node,
+                    sure,
+                    instead,
+                    phrase.nag,
+                )
+            )
+            since = phrase.last
+        return tuple(out)
+
+    def return_words(self, since: int, until: int) -> tuple[int, int]:
+        """The words that announce a return: the last sentence before the move that follows it."""
+        first = until
+        while first > since and self.context.sentence[first - 1] == self.context.sentence[until - 1]:
+            first -= 1
+        return (max(first, since), until) if until > since else (until, until)
+
+    # -- how sure ----------------------------------------------------------------------------------------
+
+    def judge(self, hypothesis: Hypothesis) -> tuple[float, tuple[Alternative, ...]]:
+        """How sure the last step of this reading is: its share among all readings alive somewhat later."""
+        played = hypothesis.played
+        assert played is not None
+        after = bisect_left(self.moments, played.phrase.last)
+        later = after + HINDSIGHT
+        crowds = [self.final]
+        if later < len(self.moments):
+            crowds.append(self.alive[self.moments[later]])
+        shares: list[dict[tuple[int, str], float]] = [_shares(crowd, played.phrase) for crowd in crowds]
+        position = hypothesis.tree[played.parent].position
+        mine = (position.key, played.match.legal.uci)
+        sure = min(share.get(mine, 0.0) for share in shares)
+        instead = []
+        merged = {k: max(s.get(k, 0.0) for s in shares) for s in shares for k in s}
+        for (key, uci), share in sorted(merged.items(), key=lambda kv: -kv[1]):
+            if (key, uci) != mine and key == position.key and share >= WORTH_SHOWING:
+                instead.append(Alternative(position.board.san(chess.Move.from_uci(uci)), uci, share))
+        return sure, tuple(instead[:5])
+
+    # -- unread ------------------------------------------------------------------------------------------
+
+    def unread(self, best: Hypothesis) -> tuple[Unread, ...]:
+        """Phrases that look played but fit no position of the reading."""
+        chain = _chain(best)
+        covered = [(h.played.phrase.first, h.played.phrase.last) for h in chain if h.played]
+        out = []
+        for phrase in self.context.main:
+            if phrase is None or phrase.past or any(f < phrase.last and phrase.first < t for f, t in covered):
+                continue
+            if self.context.playing(phrase) < LOOKS_LIKE_A_MOVE:
+                continue
+            before = [h for h in chain if h.played and h.played.phrase.last <= phrase.first]
+            board = before[-1] if before else None
+            if board is not None and self._told(board, phrase):
+                continue
+            why = self._why(board, phrase, best)
+            out.append(Unread(self.said(phrase.first, phrase.last), why))
+        return tuple(out)
+
+    def _told(self, hypothesis: Hypothesis, phrase: Phrase) -> bool:
+        """The phrase names a move of the tree told so far; it needn't be played again."""
+        for node in hypothesis.tree[1:]:
+            parent = hypothesis.tree[node.parent].position
+            if any(m.legal.uci == node.uci for m in parent.matches(phrase)):
+                return bool(phrase.to)
+        return False
+
+    def _why(self, hypothesis: Hypothesis | None, phrase: Phrase, best: Hypothesis) -> str:
+        position = hypothesis.position if hypothesis is not None else best.tree[0].position
+        board = position.board
+        if position.matches(phrase):
+            move = position.matches(phrase)[0].legal
+            san = board.san(move.move)
+            return f"{san} would be legal but fits the talk badly: position {board.fen()}"
+        return f"{_reason(phrase)}: position {board.fen()}"
+
+
+def _reason(phrase: Phrase) -> str:
+    name = chess.piece_name("PNBRQK".index(phrase.piece) + 1) if phrase.piece else "piece"
+    if phrase.castles:
+        return "castling is not possible"
+    if phrase.takes:
+        return f"no {name} can take{' on ' + phrase.to if phrase.to else ''}"
+    if phrase.to:
+        return f"no {name} can reach {phrase.to}"
+    return "no move gives check"
+
+
+def _chain(best: Hypothesis) -> list[Hypothesis]:
+    """The readings that led to ``best``, one for each step, oldest first."""
+    out = []
+    at: Hypothesis | None = best
+    while at is not None and at.played is not None:
+        out.append(at)
+        at = at.before
+    return out[::-1]
+
+
+def _shares(crowd: list[Hypothesis], phrase: Phrase) -> dict[tuple[int, str], float]:
+    """Probability of each (position, move) that the readings of a crowd make of a phrase's words."""
+    if not crowd:
+        return {}
+    top = max(h.score for h in crowd)
+    out: dict[tuple[int, str], float] = {}
+    total = 0.0
+    for hypothesis in crowd:
+        weight = math.exp((hypothesis.score - top) / TEMPERATURE)
+        total += weight
+        made = _made(hypothesis, phrase)
+        if made is not None:
+            out[made] = out.get(made, 0.0) + weight
+    return {made: weight / total for made, weight in out.items()}
+
+
+def _made(hypothesis: Hypothesis, phrase: Phrase) -> tuple[int, str] | None:
+    """What a reading makes of a phrase's words: the position's key and the move, None when passed over."""
+    at: Hypothesis | None = hypothesis
+    while at is not None and at.played is not None and at.played.phrase.last > phrase.first:
+        if at.played.phrase.first < phrase.last:
+            node = at.tree[at.played.parent]
+            return node.position.key, at.played.match.legal.uci
+        at = at.before
+    return None
+
+
+def unplaced(place: Place) -> str:
+    """``line:column`` for messages."""
+    return f"{place.line}:{place.column}"

@@ -1,0 +1,130 @@
+"""Tokens: a talk's words taken apart for reading, with the punctuation around them kept as flags."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from linewright.talk.model import Talk
+
+#: Written punctuation that ends a sentence; a comma, colon or dash only pauses.
+_STOPS = set(".?!;…")
+_PAUSES = set(",:–—-)(\"“”")
+
+_EDGE = "\"'“”‘’«»()[]{}<>,.;:?!…*_`~–—-"
+_NUMBER = re.compile(r"^(\d{1,3})\s*(\.{1,3}|…|\.…)(?=.)(?![\d])")
+_NUMBER_ONLY = re.compile(r"^(\d{1,3})(\.{1,3}|…)$")
+#: Written moves keep their hyphens and signs: castling, long notation, figurines.
+_WRITTEN = re.compile(
+    r"^(?:[O0o]-[O0o](?:-[O0o])?|[KQRBNP♔-♟]?[a-h][1-8][-–x×:]?[KQRBN♔-♟]?[a-h][1-8](?:=?[QRBNqrbn♔-♟])?)"
+    r"[+#†‡]*[!?]*$"
+)
+_NAG = {"!": 1, "?": 2, "!!": 3, "??": 4, "!?": 5, "?!": 6}
+_SIGNS = re.compile(r"[!?]{1,2}$")
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A word, or a part of one, as the reader looks at it.
+
+    :param text: lower case, bare of punctuation.
+    :param raw: bare of punctuation, case kept (``Bd7`` is not ``bd7``).
+    :param word: index of its word in the talk.
+    :param stop: a sentence ends after it.
+    :param pause: a comma, colon or dash stands after it.
+    :param number: move number and side written with it: ``(4, False)`` for ``4...``, else None.
+    :param nag: number of the annotation sign written with it (``!`` 1 … ``?!`` 6), else None.
+    :param heading: level of its heading, 0 outside headings.
+    :param paragraph: index of its paragraph.
+    """
+
+    text: str
+    raw: str
+    word: int
+    stop: bool = False
+    pause: bool = False
+    number: tuple[int, bool] | None = None
+    nag: int | None = None
+    heading: int = 0
+    paragraph: int = 0
+    confidence: float | None = None
+
+
+def tokens(talk: Talk) -> tuple[Token, ...]:
+    """Every token of the talk, in order; a word may give several (``half-open``) or none (a lone dash)."""
+    out: list[Token] = []
+    pending: tuple[int, bool] | None = None
+    for index, word in enumerate(talk.words):
+        text = word.text.replace("’", "'").replace("‘", "'")
+        alone = _NUMBER_ONLY.match(text.strip("()[],"))
+        if alone:
+            pending = (int(alone[1]), alone[2] == ".")
+            continue
+        ends_heading = word.heading != 0 and (
+            index + 1 == len(talk.words) or talk.words[index + 1].heading != word.heading
+        )
+        ends_paragraph = index + 1 < len(talk.words) and talk.words[index + 1].paragraph != word.paragraph
+        parts, number, nag, stop, pause = _split(text)
+        for place, part in enumerate(parts):
+            last = place == len(parts) - 1
+            out.append(
+                Token(
+                    part.lower(),
+                    part,
+                    index,
+                    last and (stop or ends_heading or ends_paragraph),
+                    last and pause,
+                    (number or pending) if place == 0 else None,
+                    nag if last else None,
+                    word.heading,
+                    word.paragraph,
+                    word.confidence,
+                )
+            )
+            pending = None
+        if not parts and out and (stop or pause):
+            out[-1] = _flagged(out[-1], stop, pause)
+    return tuple(out)
+
+
+def _flagged(token: Token, stop: bool, pause: bool) -> Token:
+    return Token(
+        token.text,
+        token.raw,
+        token.word,
+        token.stop or stop,
+        token.pause or pause,
+        token.number,
+        token.nag,
+        token.heading,
+        token.paragraph,
+        token.confidence,
+    )
+
+
+def _split(text: str) -> tuple[list[str], tuple[int, bool] | None, int | None, bool, bool]:
+    """Parts of a word, the move number before it, its annotation sign, and whether it stops or pauses."""
+    body = text.lstrip("\"'“”‘«»()[]{}<*_`~")
+    number = None
+    match = _NUMBER.match(body)
+    if match:
+        number = (int(match[1]), match[2] == ".")
+        body = body[match.end() :].lstrip(".… ")
+    core = body.rstrip(_EDGE)
+    tail = body[len(core) :]
+    core = core.lstrip(_EDGE)
+    signs = _SIGNS.match(tail)
+    nag = None
+    if signs or (tail and re.match(r"[!?]{1,2}", tail)):
+        sign = re.match(r"[!?]{1,2}", tail)
+        if sign and re.search(r"[a-h][1-8]|O$|0$", core):
+            nag = _NAG.get(sign[0])
+            tail = tail[sign.end() :]
+    stop = bool(set(tail) & _STOPS)
+    pause = bool(set(tail) & _PAUSES) or (text != "" and set(text) <= _PAUSES)
+    if not core:
+        return [], number, nag, stop, pause
+    if _WRITTEN.match(core):
+        return [core], number, nag, stop, pause
+    parts = [p for p in re.split(r"[-–—/]+|\.{2,}|…", core) if p.strip(_EDGE)]
+    return [p.strip(_EDGE.replace("'", "")) for p in parts], number, nag, stop, pause
