@@ -10,6 +10,7 @@ from typing import Any, Final
 import chess
 import duckdb
 import numpy as np
+import numpy.typing as npt
 
 from linewright.base import schema
 from linewright.base.keys import NO_MOVE, position_key, unpack_move
@@ -32,11 +33,13 @@ _ORDERS: Final[dict[Order, str]] = {
     # A game is as strong as its players' mean rating; one unrated player counts as unknown.
     "strongest": "white_rating + black_rating DESC NULLS LAST, id DESC",
 }
+_CHOSEN: Final = """
+SELECT id FROM games WHERE id IN (SELECT game FROM positions WHERE key = ?) ORDER BY {order} LIMIT ?
+"""
 _GAMES: Final = """
 SELECT g.id, white, black, white_rating, black_rating, result, date, year, event, site, round, eco, plies,
     moves, s.name
-FROM games g JOIN sources s ON g.source = s.id
-WHERE g.id IN (SELECT game FROM positions WHERE key = ?) ORDER BY {order} LIMIT ?
+FROM games g JOIN sources s ON g.source = s.id WHERE g.id IN ({ids})
 """
 _INFO: Final = """
 SELECT count(*), min(year), max(year), count(white_rating + black_rating),
@@ -116,7 +119,7 @@ class Base:
         entries = self._con.execute(_ENTRIES, [position_key(position)]).fetchnumpy()
         games, moves = entries["game"], entries["move"]
         counts = count_moves(games, moves, self._columns, position.turn == chess.WHITE)
-        total = len(np.unique(games[moves != NO_MOVE]))
+        total = _distinct(games[moves != NO_MOVE])
         found = [_reply(position, total, count) for count in counts if count.packed != NO_MOVE]
         found.sort(key=lambda reply: (-reply.games, reply.uci))
         ended = sum(count.games for count in counts if count.packed == NO_MOVE)
@@ -124,9 +127,13 @@ class Base:
 
     def games(self, position: chess.Board, order: Order, limit: int) -> tuple[GameRow, ...]:
         """Games through the position, the newest or the strongest first, at most ``limit``."""
-        key = position_key(position)
-        rows = self._con.execute(_GAMES.format(order=_ORDERS[order]), [key, limit]).fetchall()
-        return tuple(_game_row(key, row) for row in rows)
+        chosen = self._con.execute(_CHOSEN.format(order=_ORDERS[order]), [position_key(position), limit])
+        ids = [row[0] for row in chosen.fetchall()]
+        if not ids:
+            return ()
+        found = self._con.execute(_GAMES.format(ids=", ".join(map(str, ids)))).fetchall()
+        rows = {row[0]: row for row in found}
+        return tuple(_game_row(position, rows[number]) for number in ids)
 
     def moves_played(self, keys: Sequence[int]) -> dict[int, dict[str, int]]:
         """How often each move was played from each position known to the base.
@@ -158,8 +165,8 @@ def _reply(position: chess.Board, total: int, count: MoveCount) -> Reply:
     )
 
 
-def _game_row(key: int, row: tuple[Any, ...]) -> GameRow:
-    reached, following = _path_through(key, np.frombuffer(row[13], dtype="<u2").tolist())
+def _game_row(position: chess.Board, row: tuple[Any, ...]) -> GameRow:
+    reached, following = _path_through(position, np.frombuffer(row[13], dtype="<u2").tolist())
     return GameRow(
         id=row[0],
         white=row[1],
@@ -180,18 +187,25 @@ def _game_row(key: int, row: tuple[Any, ...]) -> GameRow:
     )
 
 
-def _path_through(key: int, packed: Sequence[int]) -> tuple[int, tuple[str, ...]]:
+def _path_through(position: chess.Board, packed: Sequence[int]) -> tuple[int, tuple[str, ...]]:
     """After how many half-moves the game first reached the position, and its next moves in SAN."""
+    key, occupied = position_key(position), position.occupied
     board = chess.Board()
-    reached = None
-    following: list[str] = []
-    for ply, move in enumerate(packed):
-        if reached is None and position_key(board) == key:
-            reached = ply
+    plies = 0
+    # The occupied squares differ nearly always, and cost nothing to compare.
+    while plies < len(packed) and not (board.occupied == occupied and position_key(board) == key):
+        board.push(chess.Move.from_uci(unpack_move(packed[plies])))
+        plies += 1
+    following = []
+    for move in packed[plies : plies + FOLLOWING_PLIES]:
         played = chess.Move.from_uci(unpack_move(move))
-        if reached is not None:
-            if len(following) == FOLLOWING_PLIES:
-                break
-            following.append(board.san(played))
+        following.append(board.san(played))
         board.push(played)
-    return (len(packed) if reached is None else reached), tuple(following)
+    return plies, tuple(following)
+
+
+def _distinct(games: npt.NDArray[np.uint32]) -> int:
+    """How many different numbers; they come in order from each run, so that sorting is seldom needed."""
+    if np.any(games[1:] < games[:-1]):
+        games = np.sort(games)
+    return int(np.count_nonzero(games[1:] != games[:-1])) + (len(games) > 0)
