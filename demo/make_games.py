@@ -32,8 +32,8 @@ NODES = 4000
 CHOICE = 4
 #: Chance per move of leaving the drawn line.
 LEAVE = 0.03
-#: Centipawns at which a lost game is given up, when it has looked so for three moves.
-RESIGN = 750
+#: Centipawns at which a lost game is given up, when it has looked so for two moves each.
+RESIGN = 600
 #: Centipawns within which a game is level; eight level moves each after move 30 are a draw.
 LEVEL = 15
 #: Last move number; what is on the board then is adjudicated.
@@ -121,6 +121,8 @@ class Mood:
 def choose(infos: list[chess.engine.InfoDict], rating: int, rng: random.Random) -> tuple[chess.Move, int]:
     """A move as a player of this rating picks it, and its score in centipawns for the player."""
     scored = [(i["pv"][0], i["score"].relative.score(mate_score=10_000)) for i in infos if i.get("pv")]
+    # People promote to a queen unless there is a reason not to.
+    scored = [s for s in scored if s is scored[0] or s[0].promotion in (None, chess.QUEEN)]
     best = scored[0][1]
     looseness = 14 + (2250 - rating) / 12  # centipawns: 14 for the strongest, about 70 for the weakest
     weights = [math.exp(-min(best - score, 2000) / looseness) for _, score in scored]
@@ -134,7 +136,7 @@ def result_of(board: chess.Board, score: int, mood: Mood) -> str | None:
     mood.losing = mood.losing + 1 if abs(score) >= RESIGN else 0
     mood.level = mood.level + 1 if abs(score) <= LEVEL and board.fullmove_number > 30 else 0
     won = "1-0" if score > 0 else "0-1"
-    if mood.losing >= 6:
+    if mood.losing >= 4:
         return won
     if mood.level >= 16:
         return "1/2-1/2"
