@@ -2,8 +2,8 @@
 
     python bench/bench_claims.py [--base GAMES.duckdb] [NAME ...]
 
-Per kind: claims marked, found (a finding shares at least half of their words, in order, as
-../shared/talks/score.py counts), verdict right, undecided, wrong; then every finding that is not marked, to be read
+Per kind: claims marked, found (a finding of that kind shares at least half of their words, in order; compare
+../shared/talks/score.py), verdict right, undecided, wrong; then every finding that is not marked, to be read
 with the eyes. Without ``--base`` frequency claims stay open.
 """
 
@@ -13,6 +13,7 @@ import argparse
 import sys
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent))
@@ -59,7 +60,7 @@ def main() -> None:
         for claim in marked:
             count = table.setdefault(claim["kind"], Counter())
             count["marked"] += 1
-            best = _best(claim["words"], found, used)
+            best = _best(claim, found, used)
             if best is None:
                 notes.append(f"MISSED {name} {claim['kind']} {claim['truth']}: {claim['words']}")
                 continue
@@ -68,8 +69,6 @@ def main() -> None:
             verdict, truth = found[best].verdict, claim["truth"]
             result = "right" if verdict == truth else "undecided" if verdict is Verdict.OPEN else "wrong"
             count[result] += 1
-            if found[best].kind != claim["kind"]:
-                notes.append(f"OTHER KIND ({claim['kind']}) {finding_line(name, found[best])}")
             if result != "right":
                 notes.append(
                     f"{result.upper()} ({truth}) {finding_line(name, found[best])}  [{claim.get('note', '')}]"
@@ -82,10 +81,13 @@ def main() -> None:
     _print(table)
 
 
-def _best(text: str, found: list[Finding], used: set[int]) -> int | None:
-    wanted = words(text)
+def _best(claim: dict[str, Any], found: list[Finding], used: set[int]) -> int | None:
+    """The unused finding of the claim's kind that shares most of its words, if at least half of them."""
+    wanted = words(claim["words"])
     shares = [
-        (common(wanted, words(f.said.words)) / len(wanted), -i) for i, f in enumerate(found) if i not in used
+        (common(wanted, words(f.said.words)) / len(wanted), -i)
+        for i, f in enumerate(found)
+        if i not in used and f.kind == claim["kind"]
     ]
     share, index = max(shares, default=(0.0, 0))
     return -index if share >= 0.5 else None

@@ -49,7 +49,7 @@ _POINTING = re.compile(
 )
 #: "can" words inside a claim's own pattern are the finder's affair; these start a question when they lead a clause.
 _ASKING = re.compile(
-    r"^(?:and |so |but |now |well )*(?:is|are|isn't|aren't|does|do|did|doesn't|has|have|hasn't|why|who|whose|which|how|where|can)\b"
+    r"^(?:and |so |but |now |well )*(?:is|are|isn't|aren't|does|do|did|doesn't|has|have|hasn't|why|who|whose|which (?:side|way|pawn|pawns|piece|move|of|one|file)|how|where|can)\b"
 )
 _CONDITION = re.compile(
     r"\b(?:if|unless|when|whenever|once|after|as soon as|suppose|supposing|imagine|say|until|before|in case|provided|without)\b"

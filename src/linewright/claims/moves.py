@@ -86,6 +86,8 @@ def mentions(tokens: tuple[Token, ...], first: int, last: int) -> tuple[Mention,
     found: list[Mention] = []
     for i in range(first, last):
         free_from = found[-1].last if found else first
+        if i < free_from:
+            continue
         mention = _written(tokens, i) or _spoken(tokens, i, free_from, last)
         if mention is not None:
             found = [m for m in found if m.last <= mention.first]
@@ -98,7 +100,8 @@ def _written(tokens: tuple[Token, ...], i: int) -> Mention | None:
     text, raw = tokens[i].text, tokens[i].raw
     if re.fullmatch(r"[o0]-[o0](-[o0])?[+#]?", text):
         return Mention(i, i + 1, chess.KING, castle="q" if text.count("-") == 2 else "k")
-    match = _WRITTEN.fullmatch(raw) or _WRITTEN.fullmatch(raw[:1].upper() + raw[1:])
+    # Captions write "bb5" for Bb5; a pawn move is never written so without its "x".
+    match = (None if "x" in raw else _WRITTEN.fullmatch(raw[:1].upper() + raw[1:])) or _WRITTEN.fullmatch(raw)
     if match is None or len(match[0].rstrip("+#")) <= 2:
         return None
     letter, file, rank, takes, to = match.groups()
@@ -128,7 +131,7 @@ def _spoken(tokens: tuple[Token, ...], i: int, free_from: int, last: int) -> Men
 def _is_place(tokens: tuple[Token, ...], i: int, last: int) -> bool:
     """Whether a square names where something stands: "the d5 knight", "the knight on c3 to d5"."""
     following = tokens[i + 1].text if i + 1 < last else ""
-    if following in _PIECES or following in ("square", "squares"):
+    if following.removesuffix("'s") in _PIECES or following in ("square", "squares"):
         return True
     before = tokens[i - 1].text if i else ""
     return (

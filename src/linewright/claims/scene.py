@@ -100,10 +100,13 @@ class Scene:
             talk.words[low].place,
         )
 
-    def trimmed(
+    def clause(self, sentence: Sentence, trigger: tuple[int, int]) -> tuple[int, int]:
+        """The clause around a claim's own words, without the words of moves told before or after them."""
+        return self._trimmed(sentence, sentence.clause(*trigger), trigger)
+
+    def _trimmed(
         self, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]
     ) -> tuple[int, int]:
-        """A clause without the words of moves told before or after its trigger."""
         first, last = clause
         low, high = sentence.tokens[trigger[0]].first, sentence.tokens[trigger[1] - 1].last
         for step in self.walk.steps:

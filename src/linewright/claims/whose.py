@@ -58,6 +58,21 @@ def party(word: str) -> Party | None:
     return None
 
 
+#: "both sides", "each of us", but not "both c pawns" or "each other".
+_BOTH_AFTER = frozenset("sides side players player have has get got of kings white armies camps parties colours us them".split())
+_BOTH_BEFORE = frozenset("we they you we've they've you've have have".split())
+
+
+def named_at(texts: list[str], i: int) -> Party | None:
+    """The party named at a token, given its neighbours."""
+    who = party(texts[i])
+    if who is not Party.BOTH:
+        return who
+    after = texts[i + 1] if i + 1 < len(texts) else ""
+    before = texts[i - 1] if i else ""
+    return who if after in _BOTH_AFTER or before in _BOTH_BEFORE else None
+
+
 def side_of(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> Side:
     """Whose the thing named by the trigger is.
 
@@ -77,7 +92,7 @@ def side_of(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: 
     if start > clause[0] and texts[start - 1] not in _OWNING and not party(texts[start - 1]):
         start = trigger[0]
     for i in range(start - 1, clause[0] - 1, -1):
-        named = party(texts[i])
+        named = named_at(texts, i)
         if named:
             return resolved(scene, sentence, i, named)
         if texts[i] not in _OWNING:

@@ -84,7 +84,7 @@ def find_repetition(sentence: Sentence, scene: Scene) -> Iterator[Found[Repetiti
     """Claims that the position stands there for the second or third time."""
     for match in _REPETITION.finditer(sentence.text):
         trigger = sentence.token_range(match.start(), match.end())
-        clause = sentence.clause(*trigger)
+        clause = scene.clause(sentence, trigger)
         said_as = mood(scene, sentence, clause, trigger)
         before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
         own = " ".join(token.text for token in sentence.tokens[clause[0] : clause[1]])
@@ -106,7 +106,7 @@ def find_transposition(sentence: Sentence, scene: Scene) -> Iterator[Found[Trans
     for pattern in (_SAME, _NAMED):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
-            clause = sentence.clause(*trigger)
+            clause = scene.clause(sentence, trigger)
             if any(clause[0] < last and clause[1] > first for first, last in done):
                 continue
             said_as = mood(scene, sentence, clause, trigger)
@@ -184,8 +184,7 @@ def _found(
     trigger: tuple[int, int],
     said_as: Mood,
 ) -> Found[About]:
-    first, last = scene.trimmed(sentence, clause, trigger)
-    return Found(about, first, last, scene.step_at(sentence.tokens[trigger[1] - 1].last), said_as)
+    return Found(about, *clause, scene.step_at(sentence.tokens[trigger[1] - 1].last), said_as)
 
 
 def decide_repetition(claim: Repetition, facts: Facts) -> Ruling:

@@ -15,7 +15,7 @@ from linewright.claims.numbers import number
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import UNCLEAR, Reach, Ruling, Side, color_name, fails, holds, undecided
 from linewright.claims.scene import Scene
-from linewright.claims.whose import party, resolved
+from linewright.claims.whose import named_at, party, resolved
 from linewright.claims.words import Sentence
 
 
@@ -57,7 +57,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[OutClaim]]:
         trigger = sentence.token_range(match.start(), match.end())
         if trigger[0] < used:
             continue
-        clause = sentence.clause(*trigger)
+        clause = scene.clause(sentence, trigger)
         said_as = mood(scene, sentence, clause, trigger)
         groups = {re.sub(r"\d$", "", key): value for key, value in match.groupdict().items() if value}
         count = number(groups.get("count", "no").removeprefix("a ").replace("single", "one"))
@@ -71,9 +71,10 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[OutClaim]]:
             counts.append(_other(scene, sentence, trigger[1], against, side))
             end = max(end, trigger[1] + against[0].count(" ") + 1)
         used = end
-        first, last = scene.trimmed(sentence, (min(clause[0], at), end), trigger)
         step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
-        yield Found(OutClaim(tuple(counts), "minor" in groups["kind"]), first, last, step, said_as)
+        yield Found(
+            OutClaim(tuple(counts), "minor" in groups["kind"]), min(clause[0], at), end, step, said_as
+        )
 
 
 def _owner(
@@ -82,8 +83,9 @@ def _owner(
     """The side whose pieces are counted, and where it is named; "we've each" and "each side" mean both."""
     named: Side | None = None
     at = clause[0]
+    texts = [token.text for token in sentence.tokens]
     for i in range(trigger[0] - 1, clause[0] - 1, -1):
-        who = party(sentence.tokens[i].text)
+        who = named_at(texts, i)
         if who is None:
             continue
         side = resolved(scene, sentence, i, who)

@@ -51,6 +51,7 @@ _LIST = r"[a-h](?:(?: and| or)?(?: the)? [a-h])*"
 _NOUN = re.compile(
     rf"\b{_STATE.format(n='1')} (?:and \w+ )?(?P<files1>{_LIST}) files?\b"
     rf"|\b{_STATE.format(n='2')} files? (?:is|are|here is|on)?(?: the)? ?(?P<files2>{_LIST}) file\b"
+    rf"|\b(?P<files4>{_LIST}) files? {_STATE.format(n='4')}(?= (?:for|and|but|now|here|so|to)\b|$)"
     rf"|\b(?P<files3>{_LIST}) files? (?:that |which )?(?P<verb>is|are|isn't|aren't|remains?|stays?|becomes?|stands?|lies|has become|has been|has|have been)"
     rf"(?P<between>(?: (?:now|also|still|already|really|clearly|not|no longer|never|only|just|of course|both|actually|then|here|the|left|effectively|ripped|always|yet|even|indeed|simply|being)){{0,4}}) {_STATE.format(n='3')}\b"
     r"(?! (?:it|that|the|up the)\b)"
@@ -83,7 +84,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[FileClaim]]:
 def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[FileClaim] | None:
     groups = {re.sub(r"\d$", "", key): value for key, value in match.groupdict().items() if value}
     trigger = sentence.token_range(match.start(), match.end())
-    clause = sentence.clause(*trigger)
+    clause = scene.clause(sentence, trigger)
     said_as = mood(scene, sentence, clause, trigger)
     before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
     denied = said_as.negated
@@ -106,9 +107,8 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[File
     state = _openness(groups)
     side = side_of(scene, sentence, clause, trigger)
     only = bool(re.search(r"\bonly$", before)) and "verb" not in groups
-    first, last = scene.trimmed(sentence, clause, trigger)
     step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
-    return Found(FileClaim(files, state, side, denied, only), first, last, step, said_as)
+    return Found(FileClaim(files, state, side, denied, only), *clause, step, said_as)
 
 
 def _openness(groups: dict[str, str]) -> Openness:

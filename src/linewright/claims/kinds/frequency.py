@@ -9,21 +9,26 @@ from enum import StrEnum
 
 import chess
 
-from linewright.claims.kinds.often import Measure, decide_share, measures
+from linewright.claims.kinds.often import ENDS_IN_MOVE, PLAYS, How, Measure, decide_share, measures
 from linewright.claims.model import Kind
 from linewright.claims.mood import Mood
 from linewright.claims.moves import Mention, mentions
+from linewright.claims.patterns import listed, phrase
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.whose import Party, party
-from linewright.claims.words import Sentence
+from linewright.claims.words import INTERJECTION, Sentence
 from linewright.lesson.walk import MoveStep
 
 #: "Takes here, nearly always": a move told at most this many words before the claim is the one it speaks of.
 NEAR_WORDS = 4
 #: "The main move is: knight f6": a move told at most this many words after the claim.
 NEXT_WORDS = 3
+#: A clause of the measure and at most this many words more ("nine times out of ten, really") needs no verb.
+BARE_WORDS = 2
+#: "Nearly always, here, he drops …": how many clause parts further the verb may stand.
+MAX_WIDENING = 3
 
 
 class Refers(StrEnum):
@@ -55,23 +60,29 @@ class FrequencyClaim:
 
 
 #: Words that make a claim one of the games: somebody plays, or it is called a move.
-_PLAYING = re.compile(
-    r"\b(?:plays?|played|playing|goes|go|going|gone|chooses?|chosen|choose|answers?|replies|reply|responds?|continues?|tries|try|"
-    r"takes?|recaptures?|retakes|captures?|exchanges|castles?|moves?|move|brings?|puts?|develops?|retreats?|drops?|hops?|jumps?|comes?|"
-    r"pushes|push|advances|heads|returns?|steps|whizz|whizzes|does|do|choice|reply|response|continuation|line|option|prefers?|prefer|"
-    r"picks?|opts?|uses?|follows?|see|seen|met|get|gets|encounter|happens|favourite|answer|square|retreat|recapture|way|it's|is|"
-    r"belongs|grabs?|swaps?|trades?|checks?|defends?|fianchettoes|starts?|begins?|throws?|hits?|kicks?|attacks?|retire|retires|swings?|"
-    r"slides?|plumps?|lands?|ends up|decides?|select|selects|sends?)\b"
+_PLAYING = phrase(
+    PLAYS,
+    listed(
+        "choice reply response continuation line option favourite answer square recapture way capture retreat decision "
+        "comes come hits kicks attacks heads returns steps jumps belongs lands slides swings whizz whizzes sends drops "
+        "follows see seen get gets encounter happens defends fianchettoes starts begins is it's throws selects decides"
+    ),
 )
+#: That a move is played, not only talked of; asked for where no move is named ("that is nearly always played").
+_PLAYED = phrase(PLAYS, listed("seen chosen happens follows choice reply move answer continuation"))
 #: An audience, a circle or one's own games are not the base's games.
-_PRIVATE = re.compile(
-    r"\b(?:of you|of us|of my|of our|my (?:pupils|students|opponents|games|kids)|our (?:club|team|level)|my club|you lot|my level|"
-    r"on the internet|online|in blitz|in bullet|amateurs?|beginners?|club players?|children|kids|at club level|computers?|engines?|against me)\b"
-)
-_BACK_REFERENCE = re.compile(r"\b(?:that|this|it|that's|it's|this is|which)\b")
-_TIMES = re.compile(
-    r"\b(?:these days|nowadays|today|recently|lately|at top level|at the top|grandmasters|masters|in the old days|back then)\b"
-)
+_PRIVATE = phrase(
+    "(?:of|among) (?:you|us|my|our|your)",
+    "(?:my|our|your) (?:pupils|students|opponents|games|kids|club|team|level|friends|club mates)",
+    "you lot", "(?:on the internet|online|against me)", "in (?:blitz|bullet|rapid)", "at (?:club|our|my|your|this) level",
+    listed("amateurs beginners children kids juniors computers engines"), "club players?", "most of them",
+)  # fmt: skip
+_BACK_REFERENCE = phrase("that", "this", "it", "that's", "it's", "which", "these", "he does", "does so")
+#: Words that speak of a part of the games only; the base counts all of them, so such a claim can't fail here.
+_TIMES = phrase(
+    "these days", "nowadays", "today", "recently", "lately", "(?:at|among) (?:the )?(?:top|top level|highest level)",
+    "grandmasters", "in the old days", "back then", "at master level", "in correspondence(?: chess)?",
+)  # fmt: skip
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[FrequencyClaim]]:
@@ -79,7 +90,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[FrequencyClaim]]:
     done: list[tuple[int, int]] = []
     for measure, start, end in measures(sentence.text):
         trigger = sentence.token_range(start, end)
-        clause = sentence.clause(*trigger)
+        clause = _clause(sentence, scene, trigger)
         if any(clause[0] < last and clause[1] > first for first, last in done):
             continue
         found = _claim(sentence, scene, measure, clause, trigger)
@@ -88,11 +99,39 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[FrequencyClaim]]:
             yield found
 
 
+def _clause(sentence: Sentence, scene: Scene, trigger: tuple[int, int]) -> tuple[int, int]:
+    """The clause of a frequency claim. Moves told in it belong to it ("nearly everybody goes [knight f6]"), moves
+    told before it by words of their own don't; a bare "nearly always, here," goes on until somebody plays."""
+    parts = sentence.parts
+    touched = [n for n, (a, b) in enumerate(parts) if a < trigger[1] and b > trigger[0]]
+    low, high = touched[0], touched[-1]
+    while (
+        low
+        and parts[low][0] - parts[low - 1][0] <= INTERJECTION
+        and not _told_in(sentence, scene, parts[low - 1])
+    ):
+        low -= 1
+    while high + 1 < len(parts) and not _PLAYING.search(_text(sentence, (parts[low][0], parts[high][1]))):
+        high += 1
+        if high - touched[-1] == MAX_WIDENING:
+            break
+    return parts[low][0], parts[high][1]
+
+
+def _told_in(sentence: Sentence, scene: Scene, part: tuple[int, int]) -> bool:
+    words = sentence.tokens[part[0]].first, sentence.tokens[part[1] - 1].last
+    return bool(_steps_told(scene, words))
+
+
+def _text(sentence: Sentence, tokens: tuple[int, int]) -> str:
+    return " ".join(token.text for token in sentence.tokens[tokens[0] : tokens[1]])
+
+
 def _claim(
     sentence: Sentence, scene: Scene, measure: Measure, clause: tuple[int, int], trigger: tuple[int, int]
 ) -> Found[FrequencyClaim] | None:
-    own = " ".join(token.text for token in sentence.tokens[clause[0] : clause[1]])
-    if _PRIVATE.search(own) or not _PLAYING.search(own):
+    own = _text(sentence, clause)
+    if _PRIVATE.search(own) or _is_of_something_else(sentence, measure, clause, trigger):
         return None
     unreal, denied = _said_as(own, sentence, clause, trigger)
     if unreal:
@@ -107,11 +146,34 @@ def _claim(
     return Found(about, clause[0], clause[1], step, Mood())
 
 
-_UNREAL = re.compile(
-    r"\b(?:might|could|would|should|ought|used to|want|wants|hope|hopes|threatens|if|unless|one day|next week|will one day|"
-    r"must|learn|remember|recommend|my favourite|our favourite|his favourite|i always|i usually|i normally|i nearly always|"
-    r"we always|i often|we usually|i almost always|my main|our main|says|said|wrote|thinks|told)\b"
+#: What may follow "common" or "rare" when a move is meant; a noun there ("a rare book") takes it away.
+_MAY_FOLLOW = phrase(
+    listed("here in at for among and too as on indeed nowadays now these also with by is but or because though since today"),
 )
+_THINKING = phrase(
+    listed("think thinks believe believes consider considers know knows feel feels assume agree agrees forget forgets hate fear"),
+    "(?:is|are|looks|look|feels) (?:a |an |the |very |quite |clearly |simply |just |more |really )*"
+    + listed("bad good better best strong weak dangerous mistake winning losing wrong right enough fine idea shame problem"),
+)  # fmt: skip
+
+
+def _is_of_something_else(
+    sentence: Sentence, measure: Measure, clause: tuple[int, int], trigger: tuple[int, int]
+) -> bool:
+    """Whether the measure belongs to no move: "a rare book", "most people think", "usually a good idea"."""
+    own = _text(sentence, clause)
+    if measure.how in (How.COMMON, How.RARE):
+        following = _text(sentence, (trigger[1], min(trigger[1] + 1, clause[1])))
+        if following and not ENDS_IN_MOVE.search(_text(sentence, trigger)) and not _MAY_FOLLOW.match(following):
+            return not _text(sentence, trigger).endswith(("rarely", "seldom", "people", "players"))
+    return not measure.names_move and bool(_THINKING.search(own))
+
+
+_UNREAL = phrase(
+    listed("might could would should ought want wants hope hopes threatens if unless must learn recommend says said wrote"),
+    listed("thinks told instead"), "used to", "one day", "next week", "(?:my|our|his|her|their) favourite", "(?:my|our) main",
+    "(?:i|we|i've|we've|he himself) (?:nearly |almost |have |had )?(?:always|usually|normally|often|mostly)",
+)  # fmt: skip
 _NOT = re.compile(r"\b(?:not|no longer|isn't|aren't|doesn't|don't|hardly|far from|never been|wasn't)\b")
 
 
@@ -120,7 +182,7 @@ def _said_as(
 ) -> tuple[bool, bool]:
     """Whether the claim is unreal (a wish, a plan, one's own habit, a question), and whether it is denied."""
     asked = sentence.asked and clause[1] == len(sentence.tokens)
-    leads = re.match(r"^(?:is|are|does|do|did|why|what do|how often|who|which|can)\b", own)
+    leads = re.match(r"^(?:is|are|does|do|did|why|what do|how often|who|can)\b", own)
     near = " ".join(token.text for token in sentence.tokens[max(clause[0], trigger[0] - 4) : trigger[0]])
     near = re.sub(r"\b(?:not only|not just|not to mention|why not|no doubt|don't forget)\b", " ", near)
     return bool(asked or leads or _UNREAL.search(own)), bool(_NOT.search(near))
@@ -157,41 +219,34 @@ def _target(
 ) -> Target | None:
     """The position that the claim speaks of and the moves it means there."""
     words = sentence.tokens[clause[0]].first, sentence.tokens[clause[1] - 1].last
+    at = sentence.tokens[trigger[0]].first
+    own = _text(sentence, clause)
     if named:
-        return _named_target(sentence, scene, clause, words, named)
-    texts = " ".join(token.text for token in sentence.tokens[clause[0] : clause[1]])
-    last = _last_move(scene, words[0])
-    following = _next_move(scene, words)
-    forward = following is not None and not _BACK_REFERENCE.search(texts)
-    if forward or (last is None and following is not None and measure.names_move):
-        assert following is not None
+        return _named_target(sentence, scene, clause, at, named) if _PLAYING.search(own) else None
+    last, following = _last_move(scene, at, words[0]), _next_move(scene, at, words[1])
+    back = bool(_BACK_REFERENCE.search(own))
+    played = measure.names_move or bool(_PLAYED.search(own))
+    if following is not None and played and (not back or (measure.names_move and last is None)):
         return following, (_uci(scene, following),), False, Refers.NEXT
-    if last is not None and (measure.names_move or _BACK_REFERENCE.search(texts)):
+    bare = clause[1] - clause[0] <= trigger[1] - trigger[0] + BARE_WORDS
+    if last is not None and (played and (back or measure.names_move) or bare):
         return last, (_uci(scene, last),), False, Refers.LAST
     return None
 
 
 def _named_target(
-    sentence: Sentence,
-    scene: Scene,
-    clause: tuple[int, int],
-    words: tuple[int, int],
-    named: tuple[Mention, ...],
+    sentence: Sentence, scene: Scene, clause: tuple[int, int], at: int, named: tuple[Mention, ...]
 ) -> Target | None:
     """Where the named moves are legal: a step told by these very words, else now, else one move back."""
-    now = scene.step_at(words[0])
-    for index in _steps_told(scene, words):
+    words = sentence.tokens[clause[0]].first, sentence.tokens[clause[1] - 1].last
+    for index in reversed(_steps_told(scene, words)):
         step = scene.walk.steps[index]
         assert isinstance(step, MoveStep)
-        board = chess.Board(step.before)
-        fitting = _union(named, board)
+        fitting = _union(named, chess.Board(step.before))
         if step.uci in fitting:
-            return (
-                index,
-                fitting if len(named) > 1 else _narrowed(fitting, step.uci, named[0]),
-                _adds(named),
-                Refers.NAMED,
-            )
+            meant = fitting if _adds(named) else (step.uci,)
+            return index, meant, _adds(named), Refers.NAMED
+    now = scene.step_at(at)
     places = [now]
     if (last := scene.last_move(now)) is not None:
         places.append(last)
@@ -200,13 +255,8 @@ def _named_target(
     for steps in places:
         fitting = _union(named, scene.board(steps))
         if fitting:
-            told = _told_next(scene, steps, fitting)
-            return (
-                steps,
-                (told,) if told and len(named) == 1 and named[0].to is not None else fitting,
-                _adds(named),
-                Refers.NAMED,
-            )
+            told = "" if _adds(named) else _told_next(scene, steps, fitting)
+            return steps, (told,) if told else fitting, _adds(named), Refers.NAMED
     if all(mention.to is None for mention in named):
         return None
     return now, (), False, Refers.LOST
@@ -216,15 +266,9 @@ def _union(named: tuple[Mention, ...], board: chess.Board) -> tuple[str, ...]:
     return tuple(dict.fromkeys(move.uci() for mention in named for move in mention.fits(board)))
 
 
-def _narrowed(fitting: tuple[str, ...], uci: str, mention: Mention) -> tuple[str, ...]:
-    """A step told by the claim's words settles which of several moves is meant, except for a bare "takes"."""
-    bare = mention.to is None and mention.piece is None and mention.capture
-    return fitting if bare else (uci,)
-
-
 def _adds(named: tuple[Mention, ...]) -> bool:
-    """Whether shares add up: alternatives joined by "or", or a bare "takes" or "castles" that means any of them."""
-    return len(named) > 1 or (named[0].to is None and (named[0].capture or bool(named[0].castle)))
+    """Whether shares add up: alternatives joined by "or", or "takes (on d4)" and "castles" by whatever piece."""
+    return len(named) > 1 or (named[0].piece is None and named[0].capture) or named[0].castle == "any"
 
 
 def _told_next(scene: Scene, steps: int, fitting: tuple[str, ...]) -> str:
@@ -257,19 +301,20 @@ def _turn_agrees(sentence: Sentence, scene: Scene, clause: tuple[int, int], step
     return True
 
 
-def _last_move(scene: Scene, word: int) -> int | None:
-    """Index of the move told just before a word, None when none is near."""
-    index = scene.last_move(scene.step_at(word))
-    if index is None or word - scene.walk.steps[index].said.last > NEAR_WORDS:
+def _last_move(scene: Scene, at: int, start: int) -> int | None:
+    """Index of the move told before word ``at``, at most a few words before the clause that starts at ``start``."""
+    index = scene.last_move(scene.step_at(at))
+    if index is None:
         return None
-    return index
+    told = scene.walk.steps[index].said
+    return index if told.first < told.last and start - told.last <= NEAR_WORDS else None
 
 
-def _next_move(scene: Scene, words: tuple[int, int]) -> int | None:
-    """Index of the move told inside or right after the words."""
+def _next_move(scene: Scene, word: int, end: int) -> int | None:
+    """Index of the move told after a word, up to a few words past the end of the clause."""
     for index, step in enumerate(scene.walk.steps):
-        if isinstance(step, MoveStep) and words[0] <= step.said.first <= words[1] + NEXT_WORDS:
-            return index
+        if isinstance(step, MoveStep) and word <= step.said.first <= end + NEXT_WORDS:
+            return index if step.said.first < step.said.last else None
     return None
 
 

@@ -14,7 +14,7 @@ from linewright.claims.mood import mood
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, Side, color_name, fails, for_side, holds, undecided
 from linewright.claims.scene import Scene
-from linewright.claims.whose import Party, party, resolved, side_of
+from linewright.claims.whose import named_at, resolved, side_of
 from linewright.claims.words import Sentence
 
 
@@ -57,19 +57,18 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[RightClaim]]:
             if any(match.start() < end and match.end() > start for start, end in done):
                 continue
             trigger = sentence.token_range(match.start(), match.end())
-            clause = sentence.clause(*trigger)
+            clause = scene.clause(sentence, trigger)
             before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
             if _unreal(scene, sentence, clause, trigger, before):
                 continue
             done.append(match.span())
             groups = {re.sub(r"\d$", "", k): v for k, v in match.groupdict().items() if v}
-            first, last = scene.trimmed(sentence, clause, trigger)
             step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
             side = _owner(scene, sentence, clause, trigger)
             about = RightClaim(
                 side, lost, _wing(groups), bool(groups.get("passing")) and not _for_good(sentence, trigger)
             )
-            yield Found(about, first, last, step)
+            yield Found(about, *clause, step)
 
 
 def _unreal(
@@ -91,9 +90,10 @@ def _for_good(sentence: Sentence, trigger: tuple[int, int]) -> bool:
 
 def _owner(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> Side:
     """The last side named before the claim's words: "his king can never castle now"."""
+    texts = [token.text for token in sentence.tokens]
     for i in range(trigger[0] - 1, clause[0] - 1, -1):
-        if (who := party(sentence.tokens[i].text)) and sentence.tokens[i].text not in ("you", "i"):
-            return resolved(scene, sentence, i, who if who is not Party.BOTH else Party.BOTH)
+        if (who := named_at(texts, i)) and texts[i] not in ("you", "i"):
+            return resolved(scene, sentence, i, who)
     return side_of(scene, sentence, clause, trigger)
 
 

@@ -101,7 +101,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
     for pattern, make in ((_AHEAD, _ahead), (_LEVEL, _level), (_BISHOPS, _bishops)):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
-            clause = sentence.clause(*trigger)
+            clause = scene.clause(sentence, trigger)
             before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
             said_as = mood(scene, sentence, clause, trigger)
             denied = said_as.negated or bool(re.search(r"\bnot\b|n't\b|no longer", match[0]))
@@ -112,9 +112,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
                 about = _owner_elsewhere(about, sentence, scene, clause, trigger)
                 if about is None:
                     continue
-            first, last = scene.trimmed(sentence, clause, trigger)
             step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
-            yield Found(about, first, last, step, said_as)
+            yield Found(about, *clause, step, said_as)
 
 
 def _owned(before: str, match: re.Match[str]) -> bool:

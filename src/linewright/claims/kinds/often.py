@@ -11,6 +11,7 @@ import chess
 
 from linewright.claims.model import Verdict
 from linewright.claims.numbers import number
+from linewright.claims.patterns import either, listed, phrase
 from linewright.claims.registry import Facts, Replies, Reply
 from linewright.claims.ruling import Ruling, negated, undecided
 
@@ -65,30 +66,114 @@ class Measure:
     share: float = 0.0
 
 
-_MOVE = r"(?:moves?|reply|replies|response|continuation|choice|answer|option|line|recapture|retreat|try|way to play|development|capture|variation|set up|setup|square)"
-_POPULAR = r"(?:common|popular|usual|frequent|played|frequently played|commonly played|often played|often seen|natural and common|chosen|fashionable)"
-_ALMOST = r"(?:nearly|almost|practically|virtually|pretty much|more or less|basically|just about)"
-_PEOPLE = r"(?:everybody|every player|all (?:the )?(?:players|people|masters|grandmasters|games)|all of them|everybody sensible)"
-_MOST_PEOPLE = r"(?:most|the majority of|a majority of|the vast majority of|the great majority of) (?:of the )?(?:people|players|masters|grandmasters|games|opponents|black players|white players|black|white|strong players|lines|others|folks?)"
-
-_PATTERNS: tuple[tuple[re.Pattern[str], Measure], ...] = tuple(
-    (re.compile(rf"\b(?:{pattern})\b"), measure)
-    for pattern, measure in (
-        (rf"second most {_POPULAR}(?: {_MOVE})?|(?:the )?second choice", Measure(How.SECOND, True)),
-        (rf"(?:by far )?(?:the |black's |white's |his |our |your )?(?:absolute |clear |real )?(?:main|number one|principal|favourite|most {_POPULAR}) {_MOVE}", Measure(How.FIRST, True)),
-        (rf"(?:most {_POPULAR}|most often played|most people's choice|played most|played the most|played most often|by far the favourite|the clear favourite|the number one)", Measure(How.FIRST, True)),
-        (rf"(?:more (?:often|common|popular|frequent) than anything else|ahead of everything else)", Measure(How.FIRST, True)),
-        (rf"(?:{_ALMOST} never|{_ALMOST} nobody|hardly anybody|hardly anyone|hardly ever|scarcely ever|hardly a soul|virtually unknown|{_ALMOST} unknown|never played|{_ALMOST} no player|nobody|unheard of)", Measure(How.NOBODY)),
-        (rf"{_ALMOST} (?:always|invariably|without exception|automatic|universal|universally|forced|in all games|every game|every time|{_PEOPLE})|invariably|without exception|nine times out of ten|nine (?:games )?(?:out of|in) ten|ninety nine times out of a hundred|99 times out of 100|9 times out of 10|"
-         rf"in {_ALMOST} (?:every|all) (?:the )?games?|{_PEOPLE} (?=plays?|goes|takes?|castles|moves|brings|answers|replies|chooses|recaptures|retreats|puts|continues|responds|drops|captures|pushes|swaps|exchanges|develops)|always (?=plays?|goes|takes?|castles|moves|played|answered|met|recaptures)|(?<=it's )always|(?<=is )always (?=played|met|answered|the)|the (?:vast|overwhelming|great) majority (?:of (?:the )?(?:players|people|games|masters) )?", Measure(How.ALWAYS)),
-        (rf"(?P<share>\d+(?:\.\d+)?|(?:ten|twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)(?: (?:one|two|three|four|five|six|seven|eight|nine))?) percent(?: of the (?:time|games|players|cases))?", Measure(How.NUMBER)),
-        (r"(?P<share2>(?:two|three) (?:thirds|quarters)|(?:a|one) (?:third|quarter)|(?:about |roughly )?half|(?:one|two|three|four|five|six|seven|eight|9) (?:out of|in) (?:ten|10|five|four|three)|every (?:second|third|other)) (?:of (?:the |all )?)?(?:games?|players|time|times|people|cases)?", Measure(How.NUMBER)),
-        (rf"{_MOST_PEOPLE}|more often than not|in most (?:of the )?(?:games|cases)|most of the time|usually|normally|as a rule|mostly|people (?:usually|normally|mostly|generally)|predominantly", Measure(How.MOST)),
-        (rf"the (?:usual|normal|standard|customary|routine) {_MOVE}", Measure(How.MOST, True)),
-        (rf"(?:rarely|seldom|very rare|rare|uncommon|unpopular|infrequent|few people|few players|very few|not many people|not many players|only a few|once in a blue moon|a rarity|a rare guest|a rare bird|hardly seen|a minor sideline|unusual)(?: {_MOVE})?", Measure(How.RARE, True)),
-        (rf"(?:very |quite |fairly |pretty |also |extremely |really )?(?:common|popular|often (?:played|seen|chosen|tried)|frequent|frequently played|played (?:quite |very )?(?:often|a lot|frequently))(?: {_MOVE})?", Measure(How.COMMON, True)),
-    )
+_MOVE = listed(
+    "move moves reply replies response continuation choice answer option line recapture retreat try development "
+    "capture variation setup square move-order decision"
+)
+ENDS_IN_MOVE = re.compile(rf"\b(?:{_MOVE}|played|seen|chosen|tried)$")
+_POPULAR = either(
+    "(?:frequently |commonly |often |widely )?played", "natural and common", "often (?:seen|chosen)", "tried",
+    listed("common popular usual frequent chosen fashionable typical"),
 )  # fmt: skip
+_ALMOST = either(
+    listed("nearly almost practically virtually basically"),
+    "pretty much",
+    "more or less",
+    "just about",
+    "as good as",
+)
+_PEOPLE = either(
+    "everybody", "every player", "(?:all|all of) (?:the )?(?:players|people|masters|grandmasters|them|games)"
+)
+_PLAYERS = listed(
+    "people players masters grandmasters games opponents black white lines others folk folks defenders experts specialists"
+)
+#: Verbs of playing a move, third person or plain; they tell "nobody plays it" from "nobody's getting mated".
+PLAYS = listed(
+    "play plays played playing go goes going went take takes taking took castle castles castling castled move moves moving "
+    "bring brings answer answers answered reply replies replied choose chooses chose chosen recapture recaptures retake "
+    "retakes retreat retreats put puts continue continues respond responds drop drops capture captures push pushes swap "
+    "swaps exchange exchanges develop develops do does did met advance advances hop hops pick picks prefer prefers opt opts "
+    "use uses try tries tried grab grabs accept accepts trade trades decline declines check checks break breaks"
+)
+_TEN = listed("twenty thirty forty fifty sixty seventy eighty ninety")
+_ONE = listed("one two three four five six seven eight nine")
+
+#: The words for each measure, tried in this order; what an earlier line takes, a later one leaves.
+_VOCABULARY: tuple[tuple[str, Measure], ...] = (
+    (
+        either(rf"second most {_POPULAR}(?: {_MOVE})?", "second choice", "second most often"),
+        Measure(How.SECOND, True),
+    ),
+    (
+        either(
+            rf"(?:main|number one|principal|favourite|top) {_MOVE}",
+            rf"(?:single )?most {_POPULAR}(?: {_MOVE})?",
+            "(?:played|seen|chosen) (?:the )?most(?: often)?",
+            "most often (?:played|seen|chosen)",
+            "(?:by far the|the clear|clear) favourite",
+            "number one",
+            "(?:more often|more common|more popular|more) than (?:anything|everything) else",
+            "ahead of (?:anything|everything) else",
+        ),
+        Measure(How.FIRST, True),
+    ),
+    (
+        either(
+            rf"{_ALMOST} (?:never|nobody|unknown)", "hardly (?:anybody|anyone|ever|any players?|a soul)",
+            "scarcely (?:anybody|anyone|ever)", rf"nobody (?:ever |really |even |sensible |serious )*{PLAYS}", "never (?:been )?(?:played|seen|tried)",
+            "(?:virtually )?unheard of", "unknown in practice",
+        ),
+        Measure(How.NOBODY),
+    ),
+    (
+        either(
+            rf"{_ALMOST} (?:always|invariably|automatic|automatically|universal|universally|forced|every time)",
+            rf"{_ALMOST} {_PEOPLE}", "invariably", "without exception", rf"in {_ALMOST} (?:every|all)(?: the)? games?",
+            "(?:nine|9) (?:times |games )?(?:out of|in) (?:ten|10)", "(?:ninety nine|99) (?:times )?out of (?:a hundred|100)",
+            rf"{_PEOPLE}(?= {PLAYS})", rf"always(?= {PLAYS})", "(?<=it's )always", "(?<=is )always(?= the)",
+            rf"(?:vast|overwhelming|great) majority(?: of (?:the )?{_PLAYERS})?",
+        ),
+        Measure(How.ALWAYS),
+    ),
+    (rf"(?P<share>\d+(?:\.\d+)?|ten|{_TEN}(?: {_ONE})?) percent", Measure(How.NUMBER)),
+    (
+        "(?P<parts>"
+        + either(
+            "(?:two|three) (?:thirds|quarters)", "(?:a|one) (?:third|quarter)", "half(?= (?:of )?(?:the|all) games)",
+            f"(?:{_ONE}|[1-9]) (?:games )?(?:out of|in) (?:ten|10|five|four|three)(?: games| times)?(?! moves)",
+            "every (?:second|third|other) (?:game|player)",
+        )
+        + ")",
+        Measure(How.NUMBER),
+    ),
+    (
+        either(
+            rf"(?:most|(?:a|the) majority of)(?: of)?(?: the)?(?: strong| good| top)? {_PLAYERS}", "more often than not",
+            "in most(?: of the)? (?:games|cases)", "most of the time", "usually", "normally", "as a rule", "mostly",
+            "predominantly", "people (?:generally|tend to)", rf"most(?= {PLAYS})",
+        ),
+        Measure(How.MOST),
+    ),
+    (rf"(?:usual|normal|standard|customary|routine|automatic) {_MOVE}", Measure(How.MOST, True)),
+    (
+        either(
+            rf"(?:very |quite |fairly |pretty )?(?:rare|uncommon|unpopular|infrequent|unusual)(?: {_MOVE})?", "rarely",
+            "seldom", "(?:very )?few (?:people|players)", "not many (?:people|players)", "once in a blue moon", "a rarity",
+            "a rare (?:guest|bird)", "not (?:seen|played) (?:very )?(?:often|much)",
+        ),
+        Measure(How.RARE, True),
+    ),
+    (
+        either(
+            rf"(?:very |quite |fairly |pretty |also |extremely |really )?(?:common|popular|frequent)(?: {_MOVE})?",
+            "often (?:played|seen|chosen|tried)", "frequently (?:played|seen|chosen)",
+            "(?:played|seen) (?:quite |very |fairly )?(?:often|a lot|frequently)",
+        ),
+        Measure(How.COMMON, True),
+    ),
+)  # fmt: skip
+_PATTERNS = tuple((phrase(words), measure) for words, measure in _VOCABULARY)
 
 
 def measures(text: str) -> Iterator[tuple[Measure, int, int]]:
@@ -112,9 +197,10 @@ def _share(match: re.Match[str]) -> float | None:
     if told := groups.get("share"):
         value = float(told) if told[0].isdigit() else float(number(told) or 0)
         return value / 100 if value <= 100 else None
-    words = (groups.get("share2") or "").split()
+    words = (groups.get("parts") or "").split()
     if "half" in words:
-        return 0.5
+        return 1 / 2
+    words = [word for word in words if word not in ("games", "times")]
     if words[0] == "every":
         return 1 / _PARTS[words[1]]
     if words[-1] in _PARTS:

@@ -78,7 +78,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Shape]]:
     for pattern, make in ((_SYMMETRY, _symmetry), (_MAJORITY, _majority), (_ISLANDS, _islands)):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
-            clause = sentence.clause(*trigger)
+            clause = scene.clause(sentence, trigger)
             said_as = mood(scene, sentence, clause, trigger)
             own = " ".join(token.text for token in sentence.tokens[trigger[0] : trigger[1]])
             denied = said_as.negated or bool(re.search(r"\bnot\b|n't\b|no longer", own))
@@ -87,9 +87,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Shape]]:
             about = make(match, side, denied, before)
             if about is None:
                 continue
-            first, last = scene.trimmed(sentence, clause, trigger)
             step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
-            yield Found(about, first, last, step, said_as)
+            yield Found(about, *clause, step, said_as)
 
 
 def _symmetry(match: re.Match[str], side: Side, denied: bool, before: str) -> Shape | None:
@@ -141,12 +140,12 @@ def _decide_majority(claim: Majority, board: chess.Board, color: chess.Color) ->
         for c in counts
     )
     evidence = f"{color_name(color)}'s pawns on the {claim.wing}, {told}"
-    ahead = [c.of(color) > c.of(not color) for c in counts]
+    lead = [c.of(color) - c.of(not color) for c in counts]
     if claim.counts is not None:
         return ruled(any((c.of(color), c.of(not color)) == claim.counts for c in counts), evidence)
-    if all(ahead) or not any(ahead):
-        return ruled(ahead[0], evidence)
-    return undecided(f"{evidence}: it depends on whether the centre file counts")
+    if max(lead) > 0 > min(lead):
+        return undecided(f"{evidence}: it depends on whether the centre file counts")
+    return ruled(max(lead) > 0, evidence)
 
 
 def _decide_islands(claim: Islands, board: chess.Board, color: chess.Color) -> Ruling:

@@ -117,7 +117,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[PawnClaim]]:
 def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[PawnClaim] | None:
     groups = {key: value for key, value in match.groupdict().items() if value}
     trigger = sentence.token_range(match.start(), match.end())
-    clause = sentence.clause(*trigger)
+    clause = scene.clause(sentence, trigger)
     said_as = mood(scene, sentence, clause, trigger)
     traits = _traits(groups)
     squares, files = _places(groups)
@@ -143,9 +143,8 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[Pawn
         files = (3,)
     at = sentence.tokens[trigger[1] - 1].last
     step = scene.step_at(at)
-    first, last = scene.trimmed(sentence, clause, trigger)
     about = PawnClaim(traits, side, squares, files, denied, mentioned)
-    return Found(about, first, last, step, said_as)
+    return Found(about, *clause, step, said_as)
 
 
 def _presupposes(before: str, side: Side, squares: tuple[chess.Square, ...], files: tuple[int, ...]) -> bool:
