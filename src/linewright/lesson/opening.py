@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 from ocn import Catalog, Row, fen_key
 
 from linewright.lesson.walk import Opening, Walk
+
+#: Abbreviations in the catalogue's names.
+SPELT = {
+    "BDG": "Blackmar-Diemer Gambit",
+    "KIA": "King's Indian Attack",
+    "KID": "King's Indian",
+    "QGA": "Queen's Gambit Accepted",
+    "QGD": "Queen's Gambit Declined",
+    "QID": "Queen's Indian",
+}
+
+#: Codes of entries (by the catalogue's own keys) whose range in version 1.2.1 also holds codes of other move
+#: orders: D70-D79 are the Grünfeld without 3.Nc3, D90 begins with 4.Nf3 (common practice).
+CORRECTED = {"E.Gru": "D80", "E.Gru.Thr": "D90"}
 
 
 def name_opening(walk: Walk) -> Opening | None:
@@ -36,18 +51,26 @@ def opening_at(fen: str) -> Opening | None:
         return None
     # Several names for one position: the catalogue marks all but one as transposing to another entry.
     row, code = min(coded, key=lambda pair: pair[0].transposes_to is not None)
-    return Opening(code, row.canonical_name)
+    return Opening(code, full_name(row))
 
 
 def eco_code(row: Row) -> str:
-    """The entry's ECO code: the lowest of its range, else its nearest named ancestor's.
+    """The entry's ECO code: the lowest of its range, else its nearest named ancestor's; ``""`` without one.
 
-    A range such as B90-B99 is headed by the code of the position that begins it (common practice).
+    The code that begins a range stands for the position that begins it, as B90 does for B90-B99 (common
+    practice).
     """
     for entry in (row, *reversed(catalogue().parents(row.ocn1))):
+        if entry.ocn1 in CORRECTED:
+            return CORRECTED[entry.ocn1]
         if entry.eco:
             return str(min(entry.eco))
     return ""
+
+
+def full_name(row: Row) -> str:
+    """The catalogue's name with its abbreviations spelt out, as a page prints it."""
+    return re.sub(r"[A-Z]{3}", lambda short: SPELT.get(short[0], short[0]), row.canonical_name)
 
 
 @cache

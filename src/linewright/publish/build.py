@@ -57,7 +57,7 @@ def build(walk: Walk, findings: Sequence[Finding], out: Path, force: bool = Fals
 
 
 def slug_of(title: str) -> str:
-    """A title as a file name: lower-case ASCII letters, digits, single hyphens; ``lesson`` if none is left."""
+    """A title as a file name: lower-case ASCII letters, digits, hyphens; ``lesson`` if none is left."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower().replace("'", "")
     words = re.findall(r"[a-z0-9]+", plain)
     return "-".join(words)[:SLUG_LENGTH].strip("-") or "lesson"

@@ -143,7 +143,8 @@ def note_html(note: Note, state: int) -> Markup:
         see = Markup("")
     return html(
         '<span class="note {0}" id="n{1}" role="note">'
-        '<a class="num" href="#r{1}" aria-label="back to the words of note {1}">{1}</a> <svg class="sign" aria-hidden="true"><use href="#v-{0}"/></svg> <b>{2}</b>'
+        '<a class="num" href="#r{1}" aria-label="back to the words of note {1}">{1}</a> '
+        '<svg class="sign" aria-hidden="true"><use href="#v-{0}"/></svg> <b>{2}</b>'
         '<span class="kind"> {3}</span><span class="why">{4}</span>{5}'
         "{6}</span>",
         note.verdict,

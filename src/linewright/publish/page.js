@@ -158,10 +158,10 @@ function go(to, by) {
 
 /** Keeps exactly one move of the words in the tab order, and the focus on it if a move had it. */
 function follow(word, before, node) {
-  const old = $("s" + before);
   const active = document.activeElement;
+  const [old, next] = [$("s" + (before || 1)), word ?? $("s1")];
   if (old) old.tabIndex = -1;
-  if (word) word.tabIndex = 0;
+  if (next) next.tabIndex = 0;
   if (active?.matches("#talk .mv, #talk .jump")) word?.focus({ preventScroll: true });
   if (active?.matches("#lines .mv")) entry[node]?.focus({ preventScroll: true });
 }

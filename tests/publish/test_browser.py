@@ -1,0 +1,201 @@
+"""The page in a browser: Chromium through Playwright; skipped by name where either is absent."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from linewright.lesson.walk import MoveStep, Walk
+from linewright.publish.page import lesson_page
+from tests.publish.samples import doubtful, lesson
+from tests.support import TALKS
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH"),
+    pytest.mark.skipif(not TALKS.is_dir(), reason="needs ../shared/talks beside the project"),
+]
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with sync_api.sync_playwright() as playwright:
+        found = playwright.chromium.launch(
+            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
+        )
+        yield found
+        found.close()
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> str:
+    walk, found = lesson("scotch")
+    path = tmp_path_factory.mktemp("page") / "lesson.html"
+    path.write_text(lesson_page(doubtful(walk), found), encoding="utf-8")
+    return Path(path).as_uri()
+
+
+@pytest.fixture
+def walk() -> Walk:
+    return doubtful(lesson("scotch")[0])
+
+
+@pytest.fixture
+def page(browser: Any, address: str) -> Iterator[Any]:
+    opened = browser.new_page(viewport={"width": 1280, "height": 900})
+    troubles: list[str] = []
+    opened.on("pageerror", lambda error: troubles.append(str(error)))
+    opened.on("console", lambda said: said.type in ("error", "warning") and troubles.append(said.text))
+    opened.on("request", lambda asked: asked.url.startswith("file:") or troubles.append(asked.url))
+    opened.set_default_timeout(5_000)
+    opened.goto(address)
+    yield opened
+    opened.close()
+    assert troubles == []
+
+
+def placement(page: Any) -> str:
+    """The board as drawn, as FEN piece placement."""
+    men = page.eval_on_selector_all(
+        ".stand .men use",
+        "all => all.map(u => [u.getAttribute('href'), u.getAttribute('x'), u.getAttribute('y')])",
+    )
+    board = {(int(x) // 100, int(y) // 100): href for href, x, y in men}
+    rows = []
+    for y in range(8):
+        row = ""
+        for x in range(8):
+            href = board.get((x, y), "")
+            row += (href[2].upper() if href[1] == "w" else href[2].lower()) if href else " "
+        rows.append(row)
+    packed = "/".join(rows)
+    for length in range(8, 0, -1):
+        packed = packed.replace(" " * length, str(length))
+    return packed
+
+
+def fen_after(walk: Walk, steps: int) -> str:
+    return walk.nodes[walk.node_after(steps)].fen.split()[0]
+
+
+def test_arrow_keys_step_through_the_whole_talk(page: Any, walk: Walk) -> None:
+    assert placement(page) == fen_after(walk, 0)
+    for done in range(1, len(walk.steps) + 1):
+        page.keyboard.press("ArrowRight")
+        assert placement(page) == fen_after(walk, done)
+    page.keyboard.press("ArrowRight")
+    assert placement(page) == fen_after(walk, len(walk.steps))
+    page.keyboard.press("ArrowLeft")
+    assert placement(page) == fen_after(walk, len(walk.steps) - 1)
+    page.keyboard.press("Home")
+    assert placement(page) == fen_after(walk, 0)
+    page.keyboard.press("End")
+    assert placement(page) == fen_after(walk, len(walk.steps))
+
+
+def test_up_and_down_go_between_forks(page: Any, walk: Walk) -> None:
+    forks = [s for s in range(len(walk.steps) + 1) if len(walk.nodes[walk.node_after(s)].children) > 1]
+    page.keyboard.press("ArrowDown")
+    assert placement(page) == fen_after(walk, forks[0])
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    assert placement(page) == fen_after(walk, forks[2])
+    page.keyboard.press("ArrowUp")
+    assert placement(page) == fen_after(walk, forks[1])
+
+
+def test_touching_moves_words_lines_and_map(page: Any, walk: Walk) -> None:
+    page.click("#s12")
+    assert placement(page) == fen_after(walk, 12)
+    assert page.get_attribute("#s12", "aria-current") == "step"
+    page.click('#talk span[data-s="20"]')
+    assert placement(page) == fen_after(walk, 20)
+    node = walk.nodes[-1]
+    page.click(f'#lines [data-n="{node.id}"]')
+    assert placement(page) == node.fen.split()[0]
+    page.click(".map circle[data-n='3']", force=True)
+    assert placement(page) == walk.nodes[3].fen.split()[0]
+
+
+def test_a_screen_reader_hears_the_move(page: Any, walk: Walk) -> None:
+    for _ in range(3):
+        page.keyboard.press("ArrowRight")
+    assert page.text_content("#live") == "2, knight f3"
+    jump = next(i for i, s in enumerate(walk.steps, 1) if not isinstance(s, MoveStep))
+    page.click(f"#s{jump}")
+    assert page.text_content("#live").startswith("Back to ")
+
+
+def test_marks_and_other_readings_show_on_the_board(page: Any) -> None:
+    page.click("#s4")
+    assert page.locator(".stand .marks .ring").count() == 2  # the ring and its halo
+    assert page.text_content("#live") == "2, knight c6, ring on e5, path on f3 to e5"
+    page.click(".other >> nth=0")
+    assert "5n2" in placement(page)
+    assert page.text_content("#live") == "Perhaps 2, knight f6"
+    page.keyboard.press("ArrowRight")
+    assert page.locator(".stand .marks .ring").count() == 0
+
+
+def test_by_keyboard_alone(page: Any, walk: Walk) -> None:
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the talk"
+    page.focus("#s1")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("document.activeElement.id") == "s2", "focus goes with the move"
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+    assert outline == "solid"
+    reachable = page.eval_on_selector_all(
+        "#talk .mv, #talk .jump", "all => all.filter(a => a.tabIndex === 0).length"
+    )
+    assert reachable == 1, "one move in the tab order, not a hundred"
+
+
+def test_turning_the_board(page: Any, walk: Walk) -> None:
+    page.click("#turned")
+    rows = fen_after(walk, 0).split("/")
+    assert placement(page) == "/".join(row[::-1] for row in reversed(rows))
+    assert page.get_attribute("#turned", "aria-pressed") == "true"
+
+
+@pytest.mark.parametrize("width", [320, 360, 500, 800, 1100, 1400, 2200])
+def test_no_sideways_scrolling_and_the_board_in_sight(page: Any, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 740})
+    page.keyboard.press("End")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    box = page.locator(".stand .board").bounding_box()
+    assert box["y"] >= 0
+    assert box["y"] + box["height"] <= 740
+    word = page.locator(".mv[aria-current], .jump[aria-current]").first.bounding_box()
+    assert 0 <= word["y"] <= 740
+    if width < 700:
+        assert word["y"] >= box["y"] + box["height"], "the board hides the words"
+
+
+def test_opens_at_the_step_in_its_address(browser: Any, address: str, walk: Walk) -> None:
+    opened = browser.new_page()
+    opened.goto(address + "#s9")
+    assert placement(opened) == fen_after(walk, 9)
+    opened.close()
+
+
+def test_without_script_boards_are_printed_in_the_text(browser: Any, address: str) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    opened = context.new_page()
+    opened.goto(address)
+    assert opened.locator(".plates .board").first.is_visible()
+    context.close()
+
+
+def test_print_has_boards_and_no_sticky_ones(page: Any) -> None:
+    assert not page.locator(".plates .board").first.is_visible()
+    page.emulate_media(media="print")
+    assert page.locator(".plates .board").first.is_visible()
+    assert not page.locator(".stand").is_visible()

@@ -1,0 +1,196 @@
+"""The chapter keeps every word, sets every step once, and breaks long paragraphs at good places."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from linewright.claims.model import Finding, Kind, Verdict
+from linewright.lesson.walk import MoveStep, ReturnStep, Walk
+from linewright.publish.chapter import (
+    LONG_PARAGRAPH,
+    Block,
+    Jump,
+    Margin,
+    Piece,
+    Played,
+    Ref,
+    Run,
+    chapter,
+    is_plain,
+    notes,
+    trimmed,
+)
+from linewright.publish.lines import Line, draw_map, lines
+from tests.lesson.walks import walks
+from tests.publish.samples import doubtful, lesson
+from tests.support import needs_shared, plain_talk, said
+
+FOUR = ["panov", "scotch", "slav", "benoni"]
+
+
+def pieces(blocks: tuple[Block, ...]) -> list[Piece]:
+    return [piece for block in blocks for piece in block.pieces]
+
+
+def letters(text: str) -> str:
+    """Text without white space and without the signs that a move's symbol replaces."""
+    return "".join(text.split()).replace("!", "").replace("?", "")
+
+
+def told(blocks: tuple[Block, ...]) -> str:
+    texts = [p.text if isinstance(p, Run) else p.said for p in pieces(blocks) if isinstance(p, Run | Played)]
+    return letters("".join(texts))
+
+
+def check(walk: Walk, found: tuple[Finding, ...] = ()) -> None:
+    margin = notes(walk, found)
+    blocks = chapter(walk, margin)
+    assert told(blocks) == letters("".join(word.text for word in walk.talk.words))
+    steps = [p.state for p in pieces(blocks) if isinstance(p, Played | Jump)]
+    assert steps == list(range(1, len(walk.steps) + 1))
+    numbers = [note.number for note in margin]
+    assert [p.number for p in pieces(blocks) if isinstance(p, Ref)] == numbers
+    assert [p.number for p in pieces(blocks) if isinstance(p, Margin)] == numbers
+    drawn = [node for block in blocks for node in block.plates]
+    assert sorted(drawn) == [node.id for node in walk.nodes[1:] if len(node.children) != 1]
+
+
+@given(walks())
+@settings(deadline=None, max_examples=100, suppress_health_check=list(HealthCheck))
+def test_any_walk_is_set_whole(walk: Walk) -> None:
+    check(walk)
+
+
+@needs_shared
+@pytest.mark.parametrize("name", FOUR)
+def test_open_talks_are_set_whole(name: str) -> None:
+    walk, found = lesson(name)
+    check(walk, found)
+    check(doubtful(walk), found)
+
+
+@needs_shared
+@pytest.mark.parametrize("name", FOUR)
+def test_long_paragraphs_are_broken(name: str) -> None:
+    """The open talks are one paragraph each; no printed paragraph may be longer than a sentence allows."""
+    walk, found = lesson(name)
+    blocks = chapter(walk, notes(walk, found))
+    sizes = [sum(len(p.text.split()) for p in block.pieces if isinstance(p, Run)) for block in blocks]
+    assert len(blocks) > 5
+    assert max(sizes) <= LONG_PARAGRAPH + 30
+
+
+def test_own_paragraphs_and_headings_stay() -> None:
+    talk = plain_talk("Title here\n\nFirst part. More.\n\nSecond part.", title="Title here")
+    words = tuple(replace(w, heading=1 if w.paragraph == 0 else 0) for w in talk.words)
+    blocks = chapter(Walk(replace(talk, words=words), ()), ())
+    assert [p.text for p in pieces(blocks) if isinstance(p, Run)] == ["First part. More.", "Second part."]
+    other = replace(talk, words=words, title="Another name")
+    assert [block.level for block in chapter(Walk(other, ()), ())] == [1, 0, 0]
+
+
+@pytest.mark.parametrize(
+    ("texts", "signed", "parts"),
+    [
+        (["knight", "f3,"], False, ("", ["knight", "f3"], ",")),
+        (["(Nf3!?),"], True, ("(", ["Nf3"], "),")),
+        (["“takes?”"], False, ("“", ["takes"], "?”")),
+        (["..."], False, ("", ["..."], "")),
+        ([], False, ("", [], "")),
+    ],
+)
+def test_punctuation_stays_outside_the_move(
+    texts: list[str], signed: bool, parts: tuple[str, list[str], str]
+) -> None:
+    assert trimmed(texts, signed) == parts
+
+
+@pytest.mark.parametrize(
+    ("words", "plain"),
+    [
+        ("knight f3", True),
+        ("E takes d5", True),
+        ("castles kingside", True),
+        ("12.Rfe1", True),
+        ("4...Nfd7", True),
+        ("0-0", True),
+        ("♘f3", True),
+        ("he takes back", False),
+        ("knight c3, sorry, knight d2", False),
+    ],
+)
+def test_what_a_figurine_may_replace(words: str, plain: bool) -> None:
+    assert is_plain(words.split()) is plain
+
+
+def test_notes_for_doubts_without_findings() -> None:
+    walk = short_walk()
+    made = notes(walk, ())
+    assert [(n.kind, n.verdict) for n in made] == [(Kind.UNSURE, Verdict.OPEN)]
+    assert [other.san for other in made[0].others] == ["d4"]
+    given_one = Finding(Kind.UNSURE, Verdict.OPEN, walk.steps[0].said, "", "said so", 1)
+    both = notes(walk, (given_one,))
+    assert [(n.evidence, len(n.others)) for n in both] == [("said so", 1)]
+
+
+def short_walk() -> Walk:
+    import chess
+
+    from linewright.lesson.walk import Alternative
+
+    talk = plain_talk("So e4 now.")
+    board = chess.Board()
+    board.push_san("e4")
+    step = MoveStep(
+        said(talk, 3, 5),
+        "e4",
+        "e2e4",
+        chess.STARTING_FEN,
+        board.fen(),
+        0,
+        1,
+        sure=0.6,
+        instead=(Alternative("d4", "d2d4", 0.3), Alternative("e5", "e2e5", 0.1)),
+    )
+    return Walk(talk, (step,))
+
+
+@given(walks())
+@settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+def test_lines_cover_the_tree_and_the_map_shows_it(walk: Walk) -> None:
+    found: list[int] = []
+
+    def gather(some: tuple[Line, ...]) -> None:
+        for line in some:
+            found.extend(line.nodes)
+            assert walk.nodes[line.nodes[0]].parent == line.parent
+            gather(line.sides)
+
+    gather(lines(walk))
+    assert sorted(found) == [node.id for node in walk.nodes[1:]]
+    drawn = draw_map(walk)
+    assert sorted(dot.node for dot in drawn.dots) == [node.id for node in walk.nodes]
+    assert len({(dot.x, dot.y) for dot in drawn.dots}) == len(walk.nodes), "two positions on one spot"
+    assert all(0 < dot.x < drawn.width and 0 < dot.y < drawn.height for dot in drawn.dots)
+
+
+@given(walks())
+@settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+def test_rails_never_cross(walk: Walk) -> None:
+    """A line's way down (at its parent's column) meets no dot of the rows between."""
+    drawn = draw_map(walk)
+    at = {dot.node: dot for dot in drawn.dots}
+    for label in drawn.labels:
+        parent, child = at[walk.nodes[label.node].parent or 0], at[label.node]
+        between = [d for d in drawn.dots if parent.y < d.y < child.y]
+        assert all(dot.x > parent.x for dot in between)
+
+
+def test_returns_start_where_they_are_said() -> None:
+    walk = short_walk()
+    back = ReturnStep(said(walk.talk, 6, 10), walk.start, 0)
+    blocks = chapter(replace(walk, steps=(*walk.steps, back)), ())
+    assert [type(p).__name__ for p in pieces(blocks)] == ["Run", "Played", "Jump", "Run"]
