@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import json
 import os
 from pathlib import Path
 
@@ -238,8 +239,6 @@ JSON_WORDS = st.lists(
 @settings(deadline=None, max_examples=300)
 @given(JSON_WORDS, st.booleans())
 def test_any_recognisers_words_are_a_talk_or_refused(items: list[dict[str, object]], nested: bool) -> None:
-    import json
-
     data = {"segments": [{"words": items}, *items]} if nested else {"words": items}
     try:
         talk = load_text(json.dumps(data), Kind.RECOGNISER, "talk")

@@ -97,9 +97,20 @@ def test_times_that_are_missing_or_go_back_are_mended_and_noted() -> None:
         ('{"words": []}', "no words"),
         ('{"segments": [3, null, {"text": 4}]}', "no words"),
         ('"e4"', "no words"),
+        ('{"words": [{"word": "\\u200b", "end": 1}]}', "no words"),
         ('{"words": [{"word": "e4"}]}', "no times"),
     ],
-    ids=["missing colon", "cut", "deep", "long number", "empty", "wrong types", "string", "no times"],
+    ids=[
+        "missing colon",
+        "cut",
+        "deep",
+        "long number",
+        "empty",
+        "wrong types",
+        "string",
+        "invisible",
+        "no times",
+    ],
 )
 def test_unusable(text: str, message: str) -> None:
     with pytest.raises(UnusableInput, match=message):

@@ -31,6 +31,7 @@ FILES = [
         "Knight f3, he said. {ring} 1 < 2 > 0 & AT&T",
         "no tags",
     ),
+    (PLAIN.replace("d5", "knight -> d5"), "Knight f3, he said. knight -> d5", "an arrow that is said"),
 ]
 
 

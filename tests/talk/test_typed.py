@@ -43,6 +43,8 @@ SAYINGS = [
     ("snake_case_name and f3_g4", "snake_case_name and f3_g4", "underscores inside words"),
     ("# The plan\ntext", "The plan text", "heading"),
     ("## 3.d5: the quiet way ##\ntext", "3.d5: the quiet way text", "heading with closing marks"),
+    ("# C#\nthe # key ##", "C# the # key ##", "number signs that close no heading"),
+    ("# ##\ntext", "text", "heading without words"),
     ("#1 problem: c5", "#1 problem: c5", "a number sign that is no heading"),
     ("Qh8# is mate #", "Qh8# is mate #", "mate sign"),
     ("The plan\n========\ntext", "The plan text", "underlined heading"),
@@ -113,6 +115,20 @@ def test_light_marks() -> None:
     )
     assert not talk.notes
     assert [w.text for w in talk.words] == ["e4", "e5"]
+
+
+def test_long_runs_of_anything_are_read_at_once() -> None:
+    """Each of these takes hours with patterns that try again from every place."""
+    n = 20_000
+    texts = [
+        "{ring" + " " * n + "}",
+        "# " + " " * n + "x #",
+        "<!-- " * n,
+        "*a " * n + "b_ " * n,
+        "[" * n,
+        "{" * n,
+    ]
+    assert all(typed(text).text == text for text in texts)
 
 
 def test_a_mark_may_run_over_a_line_end() -> None:

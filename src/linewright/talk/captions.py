@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from linewright.talk.model import Place, Talk, Unit, Word
+from linewright.talk.model import Talk, Unit, Word
 from linewright.talk.places import Lines, at
 
 #: Seconds of silence after which a new paragraph begins: a breath takes under one second, a change of thought
@@ -118,7 +118,7 @@ def talk_of(captions: Captions, lines: Lines, title: str, source: str, notes: Se
         own_notes.append(
             (0, f"{repeats} cues show again what the one before showed; it is taken as said once")
         )
-    text, words = _words(said, lines)
+    text, words = running(_words(said, lines))
     told = (f"{at(source, lines.place(offset))}: {note}" for offset, note in sorted(own_notes))
     return Talk(title, source, Unit.SECONDS, text, words, notes=(*notes, *told))
 
@@ -163,23 +163,31 @@ def _without(lines: tuple[tuple[Spoken, ...], ...], count: int) -> tuple[tuple[S
     return tuple(line for line in rest if line)
 
 
-def _words(cues: Iterable[Cue], lines: Lines) -> tuple[str, tuple[Word, ...]]:
-    text: list[str] = []
-    words: list[Word] = []
-    length, paragraph = 0, 0
+def _words(cues: Iterable[Cue], lines: Lines) -> Iterator[Word]:
+    """The words of the cues, not yet placed in a running text."""
+    paragraph = 0
     last_end: float | None = None
     for cue in cues:
         if last_end is not None and cue.start - last_end >= PAUSE:
             paragraph += 1
         for word, (start, end) in zip(cue.words, word_times(cue), strict=True):
-            gap = "" if not words else "\n" if words[-1].paragraph != paragraph else " "
-            first = length + len(gap)
-            length = first + len(word.text)
-            text.append(gap + word.text)
-            place: Place = lines.place(word.offset)
-            words.append(Word(word.text, (first, length), start, end, place, paragraph=paragraph))
+            yield Word(word.text, (0, 0), start, end, lines.place(word.offset), paragraph)
         last_end = cue.end if last_end is None else max(last_end, cue.end)
-    return "".join(text), tuple(words)
+
+
+def running(words: Iterable[Word]) -> tuple[str, tuple[Word, ...]]:
+    """The running text of words, a line for each paragraph, and the words with their places in it."""
+    text: list[str] = []
+    placed: list[Word] = []
+    length = 0
+    for word in words:
+        if placed:
+            text.append("\n" if placed[-1].paragraph != word.paragraph else " ")
+            length += 1
+        text.append(word.text)
+        placed.append(replace(word, at=(length, length + len(word.text))))
+        length += len(word.text)
+    return "".join(text), tuple(placed)
 
 
 def word_times(cue: Cue) -> tuple[tuple[float, float], ...]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from linewright.errors import UnusableInput
-from linewright.talk.captions import INVISIBLE, PAUSE, spread
+from linewright.talk.captions import INVISIBLE, PAUSE, running, spread
 from linewright.talk.model import Talk, Unit, Word
 from linewright.talk.places import Lines, at
 
@@ -40,40 +40,45 @@ def recogniser_talk(text: str, title: str, source: str) -> Talk:
     :raises UnusableInput: when it is no JSON, holds no words, or words without any time.
     """
     lines = Lines(text)
-    heard = tuple(_heard(_parse(text, lines, source)))
-    if not any(h.text.split() for h in heard):
+    heard = tuple(h for h in _heard(_parse(text, lines, source)) if _runs(h.text))
+    if not heard:
         raise UnusableInput(f"{source}: no words in this JSON", _TODO)
     if all(h.start is None and h.end is None for h in heard):
         raise UnusableInput(
             f"{source}: the words have no times",
             'Each needs "start" and "end" in seconds; or save them as a .txt.',
         )
-    offsets = string_offsets(text)
     times, mended = _times(heard)
-    words: list[Word] = []
-    length, paragraph = 0, 0
+    joined, words = running(_words(text, lines, heard, times))
+    notes: tuple[str, ...] = ()
+    if mended:
+        why = f"{mended} words have no times or go back in time; set between their neighbours"
+        notes = (f"{at(source, words[0].place)}: {why}",)
+    return Talk(title, source, Unit.SECONDS, joined, words, notes=notes)
+
+
+def _runs(text: str) -> list[re.Match[str]]:
+    return [run for run in re.finditer(r"\S+", text) if run[0].strip(INVISIBLE)]
+
+
+def _words(
+    text: str, lines: Lines, heard: Iterable[_Heard], times: Iterable[tuple[float, float]]
+) -> Iterator[Word]:
+    """One word for each run without space, not yet placed in a running text."""
+    offsets = string_offsets(text)
+    paragraph = 0
+    before: Word | None = None
     for h, (start, end) in zip(heard, times, strict=True):
-        if words and start - words[-1].end >= PAUSE:
+        if before and start - before.end >= PAUSE:
             paragraph += 1
         letters = letter_offsets(text, offsets[h.path])
-        runs = [m for m in re.finditer(r"\S+", h.text) if m[0].strip(INVISIBLE)]
-        for run, (first, last) in zip(runs, spread([m[0] for m in runs], start, end), strict=True):
-            gap = "" if not words else "\n" if words[-1].paragraph != paragraph else " "
-            span = (length + len(gap), length + len(gap) + len(run[0]))
-            length = span[1]
+        runs = _runs(h.text)
+        for run, (first, last) in zip(runs, spread([r[0] for r in runs], start, end), strict=True):
+            if before:  # words of one entry are spread over it and may pass the next entry's start
+                first = max(first, before.start)
             place = lines.place(letters[run.start()])
-            words.append(Word(run[0], span, first, last, place, paragraph=paragraph, confidence=h.confidence))
-    notes = []
-    if mended:
-        notes.append(
-            f"{at(source, words[0].place)}: {mended} words have no times or go back in time; "
-            "set between their neighbours"
-        )
-    joined = "".join(
-        ("" if i == 0 else "\n" if words[i - 1].paragraph != w.paragraph else " ") + w.text
-        for i, w in enumerate(words)
-    )
-    return Talk(title, source, Unit.SECONDS, joined, tuple(words), notes=tuple(notes))
+            before = Word(run[0], (0, 0), first, max(first, last), place, paragraph, confidence=h.confidence)
+            yield before
 
 
 def _parse(text: str, lines: Lines, source: str) -> Any:
@@ -134,21 +139,19 @@ def _number(value: Any) -> float | None:
 
 
 def _times(heard: tuple[_Heard, ...]) -> tuple[list[tuple[float, float]], int]:
-    """Start and end of each, never going back, and how many had to be mended."""
+    """Start and end of each, starts never going back, and how many had to be mended."""
+    next_starts: list[float | None] = [None]
+    for h in reversed(heard[1:]):
+        next_starts.append(h.start if h.start is not None else next_starts[-1])
     times: list[tuple[float, float]] = []
     mended = 0
-    now = 0.0
-    for i, h in enumerate(heard):
-        start, end = h.start, h.end
-        if start is None:
-            start = now
-        if end is None:
-            following = (later.start for later in heard[i + 1 :] if later.start is not None)
-            end = max(start, next(following, start))
-        fixed = (max(start, now), max(end, start, now))
-        mended += fixed != (h.start, h.end)
-        times.append(fixed)
-        now = fixed[1] if fixed[1] <= end else fixed[0]
+    latest = ended = 0.0
+    for h, following in zip(heard, reversed(next_starts), strict=True):
+        start = max(latest, h.start if h.start is not None else ended)
+        end = max(start, h.end if h.end is not None else following or start)
+        mended += (start, end) != (h.start, h.end)
+        times.append((start, end))
+        latest, ended = start, end
     return times, mended
 
 

@@ -12,6 +12,8 @@ from linewright.talk.webvtt import REFERENCE
 
 #: A line with two times and perhaps coordinates behind them.
 TIMINGS = re.compile(rf"\s*({STAMP})\s*-+>\s*({STAMP})(?:\s.*)?$")
+#: A line that was meant as one: something like a time before an arrow.
+_MEANT = re.compile(r"\s*[0-9]\S*:\S*\s*-+>")
 _INDEX = re.compile(r"\s*[0-9]+\s*$")
 _TOKEN = re.compile(
     rf"(?P<mark></?(?:i|b|u|s|c|v|font|span)\b[^<>]*>|\{{\\[^{{}}]*\}})|{REFERENCE.pattern[:-1]}|(?s:.)",
@@ -23,7 +25,7 @@ def subrip(text: str, lines: Lines) -> Captions:
     """The cues of a SubRip file: everything between two lines of times, blank lines or not. Never fails."""
     notes: list[tuple[int, str]] = []
     spans = lines.spans
-    heads = [i for i, span in enumerate(spans) if "->" in text[slice(*span)]]
+    heads = [i for i, span in enumerate(spans) if _MEANT.match(text[slice(*span)])]
     starts = [_start(text, spans, head) for head in heads]
     for first, last in spans[: starts[0] if starts else 0]:
         if text[first:last].strip():

@@ -19,9 +19,8 @@ MARKS = ("start", "side", "here", "back", "ring", "dot", "cross", "path")
 
 _SAID, _MARK, _GAP = 1, 0, 2  # a character is said, is a mark inside a word, or parts words
 
-_COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
 _QUOTE = re.compile(r" {0,3}(?:> ?)+")
-_HEADING = re.compile(r"( {0,3}(#{1,6})(?:[ \t]+|$))(.*?)((?:[ \t]+#+)?[ \t]*)$")
+_HEADING = re.compile(r" {0,3}(#{1,6})(?:[ \t]+|$)")
 _UNDERLINE = re.compile(r" {0,3}(=+|-+)[ \t]*$")
 _RULE = re.compile(r" {0,3}([-*_])(?:[ \t]*\1){2,}[ \t]*$")
 _FENCE = re.compile(r" {0,3}(?:```|~~~)[^`]*$")
@@ -31,7 +30,10 @@ _LITERAL = re.compile(
 )
 _LINK = re.compile(r"(?P<image>!\[[^\[\]]*\]\([^()\s]*\))|\[(?P<text>[^\[\]]+)(?P<target>\]\([^()\s]*\))")
 _EMPHASIS = re.compile(r"\*{1,3}|_{1,3}|~~")
-_ASIDE = re.compile(r"\{\s*(?P<name>[^\W\d_]+)\s*(?::|\s)\s*(?P<value>[^{}]*[^{}\s])\s*\}")
+_NAME = re.compile(r"\{\s*([^\W\d_]+)(?=[\s:])")
+
+#: How many marks of emphasis wait for their fellow at once; a trainer nests two or three.
+_MOST_OPEN = 32
 
 
 @dataclass(slots=True)
@@ -89,16 +91,15 @@ def typed_talk(text: str, title: str, source: str) -> Talk:
 
 def _take_comments(page: _Page) -> None:
     """HTML comments are the trainer's own notes and not said."""
-    end = 0
-    for comment in _COMMENT.finditer(page.text):
-        page.set(*comment.span(), _GAP)
-        end = comment.end()
-    unclosed = page.text.find("<!--", end)
-    if unclosed >= 0:
-        page.set(unclosed, unclosed + 4, _GAP)
-        page.notes.append(
-            (unclosed, "this comment is never closed; its words are read as said. Close it with -->")
-        )
+    position = 0
+    while (start := page.text.find("<!--", position)) >= 0:
+        position = page.text.find("-->", start + 4) + 3
+        if position < 3:
+            page.set(start, start + 4, _GAP)
+            why = "this comment is never closed; its words are read as said. Close it with -->"
+            page.notes.append((start, why))
+            return
+        page.set(start, position, _GAP)
 
 
 def _blocks(page: _Page) -> list[_Block]:
@@ -117,9 +118,9 @@ def _blocks(page: _Page) -> list[_Block]:
             if quote or not page.text[start:end].strip():
                 open_block = None
         elif heading := _HEADING.match(line):
-            page.set(start, start + heading.end(1), _GAP)
-            page.set(start + heading.start(4), end, _GAP)
-            blocks.append(_Block(start, end, len(heading[2])))
+            page.set(start, start + heading.end(), _GAP)
+            page.set(start + _heading_end(line, heading.end()), end, _GAP)
+            blocks.append(_Block(start, end, len(heading[1])))
             open_block = None
         elif underline and open_block and open_block.lines == 1:
             page.set(start, end, _GAP)
@@ -139,6 +140,13 @@ def _blocks(page: _Page) -> list[_Block]:
             open_block = _Block(start, end)
             blocks.append(open_block)
     return blocks
+
+
+def _heading_end(line: str, start: int) -> int:
+    """Where a heading's words end, its closing number signs left out: they need a space before them."""
+    body = line[start:].rstrip(" \t")
+    shorter = body.rstrip("#")
+    return start + len(shorter if shorter.rstrip(" \t") != shorter or not shorter else body)
 
 
 def _take_literals(page: _Page, block: _Block) -> None:
@@ -172,14 +180,15 @@ def _take_literals(page: _Page, block: _Block) -> None:
 def _take_braces(page: _Page, start: int, braces: str) -> None:
     """One ``{…}``: a light mark, or words that only look like one."""
     end = start + len(braces)
-    mark = _ASIDE.fullmatch(braces)
-    if mark and mark["name"].lower() in MARKS:
-        page.asides.append((start, mark["name"].lower(), " ".join(mark["value"].split())))
+    found = _NAME.match(braces)
+    name = found[1].lower() if found else braces[1:-1].strip().lower()
+    value = " ".join(braces[found.end() : -1].strip().removeprefix(":").split()) if found else ""
+    if name in MARKS and value:
+        page.asides.append((start, name, value))
         page.set(start, end, _GAP)
         return
     page.set(start, start + 1, _MARK)
     page.set(end - 1, end, _MARK)
-    name = braces[1:-1].strip(" :").lower()
     shown = " ".join(braces.split())
     why = (
         f"{shown} says nothing after its name" if name in MARKS else f"{shown} is not one of the light marks"
@@ -213,7 +222,7 @@ def _take_emphasis(page: _Page, block: _Block) -> None:
                 del openers[fellow:]
                 continue
         if not after.isspace() and not before.isalnum():
-            openers.append(run)
+            openers = [*openers[-_MOST_OPEN:], run]
 
 
 def _words(page: _Page, blocks: list[_Block]) -> tuple[Word, ...]:
