@@ -169,6 +169,7 @@ def test_turning_the_board(page: Any, walk: Walk) -> None:
 def test_no_sideways_scrolling_and_the_board_in_sight(page: Any, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 740})
     page.keyboard.press("End")
+    page.evaluate("new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     box = page.locator(".stand .board").bounding_box()
     assert box["y"] >= 0

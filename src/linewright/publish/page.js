@@ -152,8 +152,18 @@ function go(to, by) {
   const marks = (data.marks[state] ?? []).map(([shape, ...on]) => `, ${shape} on ${on.join(" to ")}`).join("");
   $("live").textContent = (data.back[state] ? "Back to " : "") + data.words[node] + marks;
   history.replaceState(null, "", state ? "#s" + state : location.pathname + location.search);
-  if (by !== "words") (word ?? told[state][0])?.scrollIntoView({ block: "nearest" });
-  if (by !== "map") reveal(dots[node]);
+  scroll(by !== "words" && (word ?? told[state][0]), by !== "map" && dots[node]);
+}
+
+let frame = 0;
+
+/** Brings the words and the map's dot into sight with the next frame; of several steps in one only the last. */
+function scroll(word, dot) {
+  cancelAnimationFrame(frame);
+  frame = requestAnimationFrame(() => {
+    if (word) word.scrollIntoView({ block: "nearest" });
+    if (dot) reveal(dot);
+  });
 }
 
 /** Keeps exactly one move of the words in the tab order, and the focus on it if a move had it. */
