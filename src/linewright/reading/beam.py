@@ -375,7 +375,7 @@ def _naming(
         return TARGET["named by its move"]
     if phrase.to and not phrase.takes:
         piece = position.board.piece_at(_SQUARES[phrase.to])
-        if piece is not None and piece.symbol().upper() == (phrase.piece or "P"):
+        if piece is not None and phrase.piece in ("", piece.symbol().upper()):
             return TARGET["named by a piece on it"]
     return TARGET["named otherwise"]
 

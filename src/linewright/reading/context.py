@@ -34,7 +34,9 @@ WEIGHTS: dict[str, float] = {
     "frequency": -1.8,
     "corrected": -6.0,
     "check alone": -1.5,
-    "agent": -2.5,
+    "agent": -4.0,
+    "moved to": -2.0,
+    "question": -2.5,
     "subject before": 1.0,
     "so before": 1.5,
     "takes, noun": -1.0,
@@ -71,7 +73,7 @@ _PLAN = frozenset(
     "threatens threatening idea ideas plan plans planning hoping hope hopes dreams dream prevent prevents "
     "preventing avoid avoids keep keeps allow allows allowing belongs belong ready later eventually someday "
     "we'll he'll they'll you'll i'll it'll he'd we'd they'd you'd i'd she'd sooner possible always "
-    "intending intends prepares preparing aiming aims possibly maybe supposed likes love loves wishes worry "
+    "coming discovery intending intends prepares preparing aiming aims possibly maybe supposed likes love loves wishes worry "
     "worried stop stops stopping".split()
 )
 _NEGATED = frozenset("not without never isn't doesn't don't didn't wasn't aren't nobody than".split())
@@ -85,6 +87,10 @@ _OPEN_LIST = re.compile(
     r"^(?:and )?(?:that kind of|that sort of|and so on|and so forth|etc|the whole|or something|ideas like|"
     r"things like that|stuff like|somewhere|one day|sooner or later|slowly|and all that|that type of|at some point|"
     r"next week|in that order|and the like|some day)"
+)
+_QUESTION = re.compile(
+    r"\b(?:which way|does (?:he|she|it|white|black)|do (?:we|you|they)|can (?:i|we|he|you|white|black)|how (?:do|does)|"
+    r"why (?:not|can't|doesn't))\b"
 )
 _SUBJECTS = frozenset("he we they you white black i one they'd she opponent".split())
 _PLAY_VERBS = frozenset(
@@ -201,6 +207,10 @@ class Context:
             out.add("bare square")
             if not at_start and before not in _SO | _PLAY_VERBS and previous is not None and before != "pawn":
                 out.add("bare square, no pause before")
+        if phrase.kind == "to":
+            out.add("moved to")
+        if _QUESTION.search(" ".join(left)):
+            out.add("question")
         if phrase.kind in ("check", "agent"):
             out.add("check alone" if phrase.kind == "check" else "agent")
         if not phrase.takes or phrase.to:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from linewright.reading.tokens import Token
-from linewright.reading.vocabulary import CASTLING, SAN, Edge, lattice
+from linewright.reading.vocabulary import BARRIERS, CASTLING, SAN, Edge, lattice
 
 #: A phrase may run over a comma ("queen a4, check") or, in captions, over a stray one ("knight, f6").
 #: Costs in nats; a recogniser's commas say little, a typist's say much.
@@ -14,6 +14,11 @@ PAUSE_INSIDE = {True: 0.7, False: 2.5}
 #: Each further word between a piece and its square ("the knight drops back to d2").
 GAP_WORD = 0.15
 MAX_GAP = 5
+#: A word of no known meaning between a piece and its square ("the queen toddles back to c7").
+ANY_WORD = 0.6
+MAX_ANY = 2
+#: Words just before a square that let a description with words of no known meaning reach it.
+_REACHES = frozenset("to on into onto at in over".split())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,7 +27,7 @@ class Phrase:
 
     :param first: index of the first token.
     :param last: index after the last token.
-    :param kind: the pattern: ``piece square takes castles check agent san``.
+    :param kind: the pattern: ``piece square to takes castles check agent san``.
     :param piece: ``"N"`` … ``"P"``, or ``""`` when not said.
     :param to: square name, or ``""``.
     :param from_file: file letter, or ``""``.
@@ -77,6 +82,7 @@ class _State:
     at: int
     phrase: Phrase
     gap: int = 0
+    unknown: int = 0
     flags: frozenset[str] = field(default_factory=frozenset)
 
 
@@ -111,6 +117,7 @@ class PhraseFinder:
         yield from self._castling(start)
         yield from self._piece(start)
         yield from self._square(start)
+        yield from self._moved_to(start)
         yield from self._takes(start)
         yield from self._check_alone(start)
 
@@ -137,7 +144,7 @@ class PhraseFinder:
             cost=state.phrase.cost + edge.cost + cost,
             **said,  # type: ignore[arg-type]
         )
-        return _State(edge.end, phrase, state.gap, state.flags)
+        return _State(edge.end, phrase, state.gap, state.unknown, state.flags)
 
     def _gaps(self, state: _State, *kinds: str) -> Iterator[_State]:
         """The state itself and after skipping small words of these kinds."""
@@ -153,6 +160,26 @@ class PhraseFinder:
                 said["other"] = True
             step = self._step(state, edge, cost, **said)
             yield from self._gaps(replace(step, gap=state.gap + 1), *kinds)
+        if "any" in kinds:
+            yield from self._over_unknown(state, kinds)
+
+    def _over_unknown(self, state: _State, kinds: tuple[str, ...]) -> Iterator[_State]:
+        """The state after one word that no pattern knows; only a few of them may be run over."""
+        if state.unknown >= MAX_ANY or state.at >= len(self.tokens):
+            return
+        token, before = self.tokens[state.at], self.tokens[state.at - 1]
+        plain = token.text.isalpha() and len(token.text) > 1 and token.text not in BARRIERS
+        if before.stop or before.pause or not plain or self._meant(state.at):
+            return
+        step = self._step(state, Edge(state.at + 1, "any", ""), ANY_WORD)
+        yield from self._gaps(replace(step, gap=state.gap + 1, unknown=state.unknown + 1), *kinds)
+
+    def _meant(self, index: int) -> bool:
+        """The word has a meaning of its own in a move's description."""
+        return any(
+            e.kind in ("piece", "takes", "took", "castles", "check", "mate", "file") and e.cost < 1.0
+            for e in self.lattice[index]
+        )
 
     def _checks(self, state: _State) -> Iterator[Phrase]:
         """The phrase as it is and with "check" or "mate" after it."""
@@ -224,11 +251,38 @@ class PhraseFinder:
             for gap in self._gaps(state, "link", "on", "det", "fill"):
                 for side, pause in self._edges(gap, "side"):
                     yield from self._checks(self._step(gap, side, pause, castles=side.value, on=False))
+        yield from self._tucked(start)
         if self.tokens[start.at].text in ("goes", "go"):
             verb = self._step(start, Edge(start.at + 1, "verb", ""), 0.5, kind="castles")
             for side, pause in self._edges(verb, "side"):
                 if self.tokens[verb.at].text in ("long", "short"):
                     yield from self._checks(self._step(verb, side, pause, castles=side.value))
+
+    def _tucked(self, start: _State) -> Iterator[Phrase]:
+        """ "tucks the king in", "tuck the king away on the queenside"."""
+        if self.tokens[start.at].text not in ("tuck", "tucks"):
+            return
+        verb = self._step(start, Edge(start.at + 1, "verb", ""), 0.3, kind="castles")
+        for det in self._gaps(verb, "det"):
+            for edge, pause in self._edges(det, "piece"):
+                if edge.value != "K":
+                    continue
+                king = self._step(det, edge, pause, castles="?")
+                for away in self._gaps(king, "link", "on", "det"):
+                    yield replace(away.phrase, on=False)
+                    for side, more in self._edges(away, "side"):
+                        yield self._step(away, side, more, castles=side.value, on=False).phrase
+
+    def _moved_to(self, start: _State) -> Iterator[Phrase]:
+        """A piece's move with the piece left out: "back to d8", "over to b3"."""
+        if self.tokens[start.at].text not in _REACHES | {"back", "over", "out", "home", "down", "across"}:
+            return
+        for place in self._gaps(start, "link", "back", "on"):
+            if place.at == start.at or self.tokens[place.at - 1].text not in ("to", "into"):
+                continue
+            for edge, pause in self._edges(place, "square"):
+                step = self._step(place, edge, pause + 0.5, kind="to", to=edge.value, on=False)
+                yield from self._checks(step)
 
     def _origins(self, start: _State) -> Iterator[_State]:
         """Before the piece: "the f knight", "the d5 knight", "the other knight", "a rook"."""
@@ -277,7 +331,7 @@ class PhraseFinder:
             for edge, pause in self._edges(near, "takes", "took"):
                 taking = self._step(near, edge, pause, takes=True, past=edge.kind == "took")
                 yield from self._victims(taking)
-            yield from self._to_square(near, gap=("link", "verb", "det", "fill", "back", "on"))
+            yield from self._to_square(near, gap=("link", "verb", "det", "fill", "back", "on", "any"))
             for edge, pause in self._edges(near, "file"):
                 if not phrase.from_file:
                     filed = self._step(near, edge, pause, from_file=edge.value)
@@ -290,6 +344,8 @@ class PhraseFinder:
 
     def _to_square(self, state: _State, gap: tuple[str, ...]) -> Iterator[Phrase]:
         for place in self._gaps(state, *gap):
+            if place.unknown and self.tokens[place.at - 1].text not in _REACHES:
+                continue
             for edge, pause in self._edges(place, "square"):
                 yield from self._promotions(self._step(place, edge, pause, to=edge.value))
             for edge, pause in self._edges(place, "filesquare"):
@@ -306,9 +362,9 @@ class PhraseFinder:
                         yield from self._checks(self._step(gap, edge, pause, promotion=edge.value))
 
     def _square(self, start: _State) -> Iterator[Phrase]:
-        """A bare square is a pawn's move; "pawn" before it is handled with the pieces."""
+        """A bare square: a pawn's move or, at a price, a piece's whose name is left out."""
         for edge, _ in self._edges(start, "square"):
-            state = self._step(start, edge, 0.0, kind="square", piece="P", to=edge.value)
+            state = self._step(start, edge, 0.0, kind="square", to=edge.value)
             yield from self._promotions(state)
             for take, pause in self._edges(state, "takes"):
                 pawn = self._step(state, take, pause + 0.7, takes=True, piece="", to="",

@@ -31,10 +31,11 @@ UNUSUAL = 0.12
 CAPTURE_UNSAID = 0.7
 CAPTURE_UNSAID_WRITTEN = 1.0
 PAWN_CAPTURE_UNSAID = 3.0
-CHECK_UNSAID = 0.3
 CHECK_WRONG = 3.5
+MATE_WRONG = 3.0
 NUMBER_WRONG = 3.0
-AMBIGUOUS = 0.4
+#: A bare square meant for a piece: some trainers leave the piece out where the games leave no doubt.
+PIECE_UNSAID = 2.5
 
 _ONE = {chess.PAWN: 1, chess.KNIGHT: 3, chess.BISHOP: 3, chess.ROOK: 5, chess.QUEEN: 9, chess.KING: 50}
 
@@ -148,7 +149,7 @@ class Position:
             guarded = len(guards) > (0 if legal.piece == "P" and not legal.capture else 1)
             lost = mine - gain if not guarded else mine - cheapest - gain
             if lost > 0:
-                feel -= min(2.5, 0.5 + 0.4 * lost)
+                feel -= min(4.5, 0.5 + 0.5 * lost)
         elif gain:
             feel += min(1.5, 0.3 * gain)
         if mine > 1 and board.is_attacked_by(them, move.from_square):
@@ -194,8 +195,6 @@ class Position:
             cost = self._fit(phrase, legal)
             if cost is not None:
                 out.append(Match(legal, cost))
-        if phrase.castles == "?" and len(out) == 2:
-            out.sort(key=lambda m: m.legal.castles)
         return tuple(out)
 
     def _fit(self, phrase: Phrase, legal: Legal) -> float | None:
@@ -219,7 +218,9 @@ class Position:
             return None
         if phrase.promotion != legal.promotion and (phrase.promotion or legal.promotion != "Q"):
             return None
-        cost = 0.0
+        if phrase.kind == "to" and legal.piece == "P":
+            return None
+        cost = PIECE_UNSAID if phrase.kind == "square" and legal.piece != "P" else 0.0
         if legal.capture and not phrase.takes and phrase.kind != "check":
             if legal.piece == "P" and not phrase.from_file:
                 cost += PAWN_CAPTURE_UNSAID
@@ -233,11 +234,14 @@ class Position:
         return cost
 
     def _fit_check(self, phrase: Phrase, legal: Legal) -> float:
-        if phrase.check or phrase.kind == "check":
-            return 0.0 if legal.uci in self.checks else CHECK_WRONG
-        if not phrase.written and phrase.takes and not phrase.to:
+        if not phrase.check:
             return 0.0
-        return 0.0
+        if legal.uci not in self.checks:
+            return CHECK_WRONG
+        return MATE_WRONG if phrase.mate and not self._mates(legal) else 0.0
+
+    def _mates(self, legal: Legal) -> bool:
+        return self.after(legal).board.is_checkmate()
 
 
 class Atlas:

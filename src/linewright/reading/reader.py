@@ -150,7 +150,6 @@ class _Reading:
         self.context = context
         self.atlas = atlas
         self.alive = search.alive
-        self.moments = sorted(search.alive)
         self.final = final
 
     def said(self, first: int, last: int) -> Said:
@@ -168,12 +167,13 @@ class _Reading:
     def steps(self, best: Hypothesis) -> tuple[Step, ...]:
         out: list[Step] = []
         since = 0
-        for hypothesis in _chain(best):
+        chain = _chain(best)
+        for number, hypothesis in enumerate(chain):
             played = hypothesis.played
             assert played is not None
             phrase = played.phrase
             node = hypothesis.tree[played.parent]
-            sure, instead = self.judge(hypothesis)
+            sure, instead = self.judge(hypothesis, chain[number + 1 : number + 1 + HINDSIGHT])
             if played.parent != played.came:
                 out.append(
                     ReturnStep(
@@ -212,15 +212,15 @@ class _Reading:
 
     # -- how sure ----------------------------------------------------------------------------------------
 
-    def judge(self, hypothesis: Hypothesis) -> tuple[float, tuple[Alternative, ...]]:
-        """How sure the last step of this reading is: its share among all readings alive somewhat later."""
+    def judge(
+        self, hypothesis: Hypothesis, later: Sequence[Hypothesis]
+    ) -> tuple[float, tuple[Alternative, ...]]:
+        """How sure the last step of a reading is: its share among all readings alive some moves ``later``."""
         played = hypothesis.played
         assert played is not None
-        after = bisect_left(self.moments, played.phrase.last)
-        later = after + HINDSIGHT
         crowds = [self.final]
-        if later < len(self.moments):
-            crowds.append(self.alive[self.moments[later]])
+        if len(later) == HINDSIGHT and later[-1].played is not None:
+            crowds.append(self.alive[later[-1].played.phrase.first])
         shares: list[dict[tuple[int, str], float]] = [_shares(crowd, played.phrase) for crowd in crowds]
         position = hypothesis.tree[played.parent].position
         mine = (position.key, played.match.legal.uci)

@@ -20,17 +20,32 @@ PIECES = {
 }  # fmt: skip
 _PLURAL = {"knights", "bishops", "rooks", "pawns"}
 _TAKES = {
-    "takes", "captures", "recaptures", "retakes", "x", "grabs", "chops", "snaps", "swaps", "exchanges",
+    "takes", "captures", "recaptures", "retakes", "x", "grabs", "chops", "snaps", "swaps", "exchanges", "snatches",
+    "eats", "munches", "gobbles", "collects", "removes", "pinches", "nabs", "gobble", "munch", "chop", "snap", "eat",
+    "trades", "kills", "bites",
 }  # fmt: skip
-_TAKE = {"take", "capture", "recapture", "retake", "grab", "taking", "capturing", "recapturing"}
+_TAKE = {"take", "capture", "recapture", "retake", "grab", "taking", "capturing", "recapturing", "snatch", "trade"}
 #: The past tense tells of a capture that has been played: it names a position, it doesn't play a move.
 _TOOK = {"took", "captured", "recaptured", "taken"}
 _CASTLES = {"castles", "castling"}
 _CASTLED = {"castled"}
+_TUCKS = {"tuck", "tucks", "tucked", "hide", "hides", "safety", "safe"}
 _SIDES = {
-    "kingside": "K", "short": "K", "queenside": "Q", "long": "Q",
+    "kingside": "K", "short": "K", "queenside": "Q", "long": "Q", "queen's-side": "Q",
 }  # fmt: skip
-_LINKS = {"to", "into", "onto", "at", "out", "over", "up", "down", "across", "straight", "right", "here", "away"}
+_LINKS = {
+    "to", "into", "onto", "at", "out", "over", "up", "down", "across", "straight", "right", "here", "away", "in",
+    "home", "all", "way", "off", "round", "around", "forward",
+}  # fmt: skip
+#: Words that a description of a move doesn't run over: "the knight would like to see e5" is none.
+BARRIERS = frozenset(
+    "and or but then not no never isn't doesn't don't didn't can't cannot won't wouldn't couldn't want wants would "
+    "could can will might may must should if that which who because when where while after before from of for "
+    "against with without is are was were be been has have had does do did than as so like likes love loves want "
+    "nearly always usually often pinned attacks attacking hits hitting hit defends eyeing looking guarding keeps "
+    "keep stop stops wants belongs belong bearing staring pointing aiming eyes hangs lives sitting sits stands "
+    "standing stood lies".split()
+)
 _ON = {"on"}
 _VERBS = {
     "goes", "go", "comes", "come", "moves", "move", "jumps", "hops", "drops", "retreats", "lands", "steps", "slides",
