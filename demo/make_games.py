@@ -121,8 +121,8 @@ class Mood:
 def choose(infos: list[chess.engine.InfoDict], rating: int, rng: random.Random) -> tuple[chess.Move, int]:
     """A move as a player of this rating picks it, and its score in centipawns for the player."""
     scored = [(i["pv"][0], i["score"].relative.score(mate_score=10_000)) for i in infos if i.get("pv")]
-    # People promote to a queen unless there is a reason not to.
-    scored = [s for s in scored if s is scored[0] or s[0].promotion in (None, chess.QUEEN)]
+    # People promote to a queen; an engine that sees the win takes any piece.
+    scored = [s for s in scored if s[0].promotion in (None, chess.QUEEN)] or scored
     best = scored[0][1]
     looseness = 14 + (2250 - rating) / 12  # centipawns: 14 for the strongest, about 70 for the weakest
     weights = [math.exp(-min(best - score, 2000) / looseness) for _, score in scored]

@@ -62,8 +62,9 @@ def imports(path: Path) -> Iterator[tuple[int, str]]:
 
 
 def layer(name: str) -> str:
+    """The layer of a dotted name; the command line may be parted into ``cli_*`` modules."""
     parts = name.split(".")
-    return parts[1] if len(parts) > 1 else ""
+    return "" if len(parts) < 2 else "cli" if parts[1].startswith("cli_") else parts[1]
 
 
 def test_there_is_something_to_check() -> None:
