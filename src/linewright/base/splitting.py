@@ -170,31 +170,36 @@ def _closes(data: U8, at: int) -> int:
 
 
 @jit
-def _cut(data: U8, final: bool, lost: bool, line: int, out: I64) -> tuple[int, int, int, bool]:
+def _cut(
+    data: U8, final: bool, lost: bool, line: int, margin: int, out: I64
+) -> tuple[int, int, int, int, bool]:
     """Cut ``data`` into games.
 
     :param final: no more data follows.
     :param lost: start by looking for the next tags, dropping what is before.
     :param line: of the first byte.
+    :param margin: 2 if the first byte is in column 0, 1 if only blanks are before it on its line, else 0.
     :param out: shape (5 columns + flaws, rows): starts, texts, ends, lines, text lines, flaws.
-    :returns: games; bytes used up; the line there; still lost.
+    :returns: games; bytes used up; line and margin there; still lost.
     """
     size = len(data)
     games = 0
     state = _LOST if lost else _HEAD
-    start, start_line = -1, line  # of the current game; -1: none has begun
+    start, start_line, start_margin = -1, line, 0  # of the current game; -1: none has begun
     text, text_line = -1, line
     flaw = 0
     has_event = False
     moved = False  # a token stands in the movetext outside comments
     depth = 0
-    fresh = True  # only blanks since the line's start
+    fresh = margin > 0  # only blanks since the line's start
     token = True  # a token may start here
     i = 0
-    line_start, line_start_line = 0, line
+    line_start, line_start_line = 0 if margin == 2 else -1, line
     while i < size and games < out.shape[1]:
         c = data[i]
         if c == 10 or c == 13:
+            if c == 13 and i + 1 >= size and not final:
+                break  # the next block may go on with the line feed
             if c == 10 or i + 1 >= size or data[i + 1] != 10:
                 line += 1
             fresh = True
@@ -235,19 +240,22 @@ def _cut(data: U8, final: bool, lost: bool, line: int, out: I64) -> tuple[int, i
                 out[5, games] = flaw | (2 if depth > 0 else 0)
                 games += 1
             start, start_line = i, line
+            start_margin = 2 if at_column_0 else 1 if fresh else 0
             text = -1
             flaw, depth = 0, 0
             moved, has_event = False, False
             state = _HEAD
             if games >= out.shape[1]:
                 break
-        fresh = False
         if state == _LOST:
+            fresh = False
             while i < size and data[i] != 10 and data[i] != 13:
                 i += 1
             continue
         if start < 0:
             start, start_line = i, line
+            start_margin = 2 if at_column_0 else 1 if fresh else 0
+        fresh = False
         if state == _HEAD:
             if c == 91:
                 has_event = has_event or tag == 2
@@ -266,6 +274,9 @@ def _cut(data: U8, final: bool, lost: bool, line: int, out: I64) -> tuple[int, i
                 if d == 125:
                     ended = True
                 elif d == 10 or d == 13:
+                    if d == 13 and i + 1 >= size and not final:
+                        stop = True
+                        break
                     if d == 10 or i + 1 >= size or data[i + 1] != 10:
                         line += 1
                     first = True
@@ -325,14 +336,14 @@ def _cut(data: U8, final: bool, lost: bool, line: int, out: I64) -> tuple[int, i
             unfinished = state == _TEXT and data[size - 1] > 32
             out[5, games] = flaw | (2 if depth > 0 else 0) | (16 if unfinished else 0)
             games += 1
-        return games, size, line, state == _LOST
-    if state == _LOST:
-        if size - line_start > _COMMENT_REACH:  # one endless line: nothing to keep of it
-            return games, size, line, True
-        return games, line_start, line_start_line, True
-    if start < 0:
-        return games, line_start, line_start_line, False
-    return games, start, start_line, False
+        return games, size, line, 2, state == _LOST
+    if state != _LOST and start >= 0:
+        return games, start, start_line, start_margin, False
+    if state == _LOST and size - line_start > _COMMENT_REACH:  # one endless line: keep nothing of it
+        return games, size, line, 0, True
+    if line_start < 0:
+        return games, 0, line, margin, state == _LOST
+    return games, line_start, line_start_line, 2, state == _LOST
 
 
 #: Bytes per game that room is made for at first; a game takes more unless it has hardly any text.
@@ -345,17 +356,18 @@ def cut(blocks: Iterator[bytes]) -> Iterator[Cut]:
     Memory is bounded by the block size plus :data:`LONGEST_GAME`: what grows longer than that without a new
     game beginning is given as one game with the flaw ``TOO_LONG``, and dropped up to the next tags.
     """
-    rest, line, lost, first = b"", 1, False, True
+    rest, line, margin, lost = b"", 1, 2, False
+    while len(rest) < len(_BOM) and (begin := next(blocks, b"")):
+        rest += begin
+    rest = rest.removeprefix(_BOM)
     block: bytes | None = b""
     while block is not None:
         block = next(blocks, None)
-        if block and first:
-            block, first = block.removeprefix(_BOM), False
         data = np.frombuffer(rest + (block or b""), dtype=np.uint8)
         final = block is None
         while True:
             out = np.empty((6, len(data) // _ROOM + 16), dtype=np.int64)
-            games, used, line_after, lost = _cut(data, final, lost, line, out)
+            games, used, line_after, margin, lost = _cut(data, final, lost, line, margin, out)
             yield Cut(data, *out[:, :games])
             data, line = data[used:], line_after
             if games < out.shape[1]:
@@ -364,8 +376,9 @@ def cut(blocks: Iterator[bytes]) -> Iterator[Cut]:
             ones = np.ones(1, dtype=np.int64)
             end = np.array([len(data)], dtype=np.int64)
             yield Cut(data, 0 * ones, end, end, line * ones, line * ones, int(Flaw.TOO_LONG) * ones)
-            line += int(_line_ends(data))
-            data, lost = data[:0], True
+            used = len(data) - int(data[-1] == 13)  # a line feed may follow
+            line += int(_line_ends(data[:used]))
+            data, margin, lost = data[used:], 0, True
         rest = data.tobytes()
 
 

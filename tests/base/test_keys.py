@@ -1,0 +1,109 @@
+"""Position keys against the published examples and the reference implementation."""
+
+from __future__ import annotations
+
+import chess
+import chess.polyglot
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from linewright.base.kernels import TABLES, replay, sort_entries
+from linewright.base.keys import NO_MOVE, pack_move, position_key, unpack_move
+from tests.base.games import random_game
+
+#: The nine examples of the Polyglot book format's description ("Key of a position"): moves, key.
+PUBLISHED = [
+    ("", 0x463B96181691FC9C),
+    ("e2e4", 0x823C9B50FD114196),
+    ("e2e4 d7d5", 0x0756B94461C50FB0),
+    ("e2e4 d7d5 e4e5", 0x662FAFB965DB29D4),
+    ("e2e4 d7d5 e4e5 f7f5", 0x22A48B5A8E47FF78),
+    ("e2e4 d7d5 e4e5 f7f5 e1e2", 0x652A607CA3F242C1),
+    ("e2e4 d7d5 e4e5 f7f5 e1e2 e8f7", 0x00FDD303C946BDD9),
+    ("a2a4 b7b5 h2h4 b5b4 c2c4", 0x3C8123EA7B067637),
+    ("a2a4 b7b5 h2h4 b5b4 c2c4 b4c3 a1a3", 0x5C3F9B829B279560),
+]
+
+
+def replayed(games: list[list[chess.Move]]) -> tuple[np.ndarray, np.ndarray]:
+    moves = [move for game in games for move in game]
+    ends = np.cumsum([len(game) for game in games]).astype(np.int64)
+    starts = ends - np.array([len(game) for game in games], dtype=np.int64)
+    keys = np.empty(len(moves) + len(games), dtype=np.uint64)
+    packed = np.empty(len(keys), dtype=np.uint16)
+    froms = np.array([move.from_square for move in moves], dtype=np.uint8)
+    tos = np.array([move.to_square for move in moves], dtype=np.uint8)
+    promotions = np.array([move.promotion or -1 for move in moves], dtype=np.int8)
+    replay(TABLES, froms, tos, promotions, starts, ends, keys, packed)
+    return keys, packed
+
+
+@pytest.mark.parametrize(("line", "key"), PUBLISHED)
+def test_published_keys(line: str, key: int) -> None:
+    moves = [chess.Move.from_uci(uci) for uci in line.split()]
+    board = chess.Board()
+    for move in moves:
+        board.push(move)
+    assert position_key(board) == key
+    assert int(replayed([moves])[0][-1]) == key
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.lists(st.integers(0, 10**6), min_size=1, max_size=3))
+def test_replay_gives_the_reference_keys(seeds: list[int]) -> None:
+    games = [random_game(seed) for seed in seeds]
+    keys, packed = replayed(games)
+    at = 0
+    for game in games:
+        board = chess.Board()
+        for move in game:
+            assert int(keys[at]) == chess.polyglot.zobrist_hash(board), board.fen()
+            assert unpack_move(int(packed[at])) == move.uci()
+            board.push(move)
+            at += 1
+        assert int(keys[at]) == chess.polyglot.zobrist_hash(board), board.fen()
+        assert packed[at] == NO_MOVE
+        at += 1
+
+
+def test_random_games_hold_every_special_move() -> None:
+    """Else the law above would say nothing about them."""
+    seen = set()
+    for seed in range(40):
+        board = chess.Board()
+        for move in random_game(seed):
+            seen |= {"castling"} if board.is_castling(move) else set()
+            seen |= {"en passant"} if board.is_en_passant(move) else set()
+            seen |= {"promotion"} if move.promotion else set()
+            board.push(move)
+    assert seen == {"castling", "en passant", "promotion"}
+
+
+@given(st.sampled_from(chess.SQUARES), st.sampled_from(chess.SQUARES), st.sampled_from([None, 2, 3, 4, 5]))
+def test_packing_moves_round_trip(origin: int, target: int, promotion: int | None) -> None:
+    move = chess.Move(origin, target, promotion)
+    packed = pack_move(move)
+    assert 0 <= packed < 1 << 16
+    if origin != target:
+        assert unpack_move(packed) == move.uci()
+        assert packed != NO_MOVE
+
+
+#: Keys that agree in all, the upper or the lower bits, to reach the sort's last pass.
+near_keys = st.one_of(st.integers(0, 3), st.integers(0, 3).map(lambda n: n << 62), st.integers(0, 2**64 - 1))
+
+
+@settings(deadline=None)
+@given(st.lists(st.lists(st.tuples(near_keys, st.integers(0, 2)), max_size=6), max_size=6))
+def test_entries_are_sorted_and_repeats_dropped(games: list[list[tuple[int, int]]]) -> None:
+    entries = [(key, game, move) for game, rows in enumerate(games) for key, move in rows]
+    columns = list(zip(*entries, strict=True)) or [(), (), ()]
+    kept = sort_entries(
+        np.array(columns[0], dtype=np.uint64),
+        np.array(columns[1], dtype=np.uint32),
+        np.array(columns[2], dtype=np.uint16),
+    )
+    expected = sorted(dict.fromkeys(entries), key=lambda entry: entry[0])
+    assert list(zip(*(column.tolist() for column in kept), strict=True)) == expected
