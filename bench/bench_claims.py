@@ -10,6 +10,7 @@ with the eyes. Without ``--base`` frequency claims stay open.
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import sys
 from collections import Counter
 from pathlib import Path
@@ -21,6 +22,7 @@ sys.path.insert(0, str(HERE.parent))
 from linewright.claims.check import check_walk  # noqa: E402
 from linewright.claims.lines import finding_line  # noqa: E402
 from linewright.claims.model import Finding, Verdict  # noqa: E402
+from tests.claims.support import as_captions  # noqa: E402
 from tests.support import TALKS, walk_from_ref  # noqa: E402
 
 
@@ -44,6 +46,7 @@ def main() -> None:
     )
     parser.add_argument("names", nargs="*")
     parser.add_argument("--base", type=Path)
+    parser.add_argument("--bare", action="store_true", help="without punctuation and case, as captions may be")
     parser.add_argument("--quiet", action="store_true", help="the table only")
     args = parser.parse_args()
     base = None
@@ -55,6 +58,8 @@ def main() -> None:
     notes: list[str] = []
     for name in args.names or sorted(p.name.split(".")[0] for p in TALKS.glob("*.ref.json")):
         walk, marked = walk_from_ref(name)
+        if args.bare:
+            walk = dataclasses.replace(walk, talk=as_captions(walk.talk))
         found = [f for f in check_walk(walk, base) if f.kind.value not in ("unread", "unsure")]
         used: set[int] = set()
         for claim in marked:

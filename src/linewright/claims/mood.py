@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from linewright.claims.owning import OWNING
+from linewright.claims.patterns import either, listed, phrase
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 
@@ -28,45 +30,58 @@ class Mood:
     vague: bool = False
 
 
-_UNREAL = re.compile(
-    r"\b(?:might|may|could|would|should|ought|will|shall|won't|wouldn't|couldn't|shouldn't|must|can|[a-z]+'ll|"
-    r"[a-z]+'d (?:be|have|get|love|like|want|rather)|"
-    r"going to|gonna|about to|want|wants|wanting|hope|hopes|hoping|threat|threatens|threatening|plan|plans|idea|try|tries|trying|"
-    r"avoid|avoids|avoiding|prevent|prevents|fear|fears|afraid|frightened|worry|imagine|suppose|let's say|dream|dreams|"
-    r"if|unless|whether|when|whenever|until|as soon as|once|before|next|tomorrow|later|one day|some day|someday|eventually|soon|"
-    r"sooner or later|potential|potentially|possible|possibly|used to|usually|typically|often|sometimes|in general|generally|always|"
-    r"instead of|rather than|without having|to get|to have|to win|to give|to create|to make|to obtain|to open|to play|to become|to be|"
-    r"thinks|thought|hopefully|ready to|wrong to|say|says|said|need|needs)\b"
-)
+_FRESH = r"(?= (?:we|he|you|they|i|white|black|the|it|this|that)\b)"
+_UNREAL = phrase(
+    listed("might may could would should ought will shall won't wouldn't couldn't shouldn't must can want wants wanting"),
+    listed("hope hopes hoping hopefully threat threatens threatening plan plans idea try tries trying avoid avoids avoiding"),
+    listed("prevent prevents fear fears afraid frightened worry imagine suppose dream dreams if unless whether when whenever"),
+    listed("until before next tomorrow later someday eventually soon potential potentially possible possibly usually"),
+    listed("typically often sometimes generally always thinks thought says said need needs gonna"),
+    r"[a-z]+'ll", r"[a-z]+'d (?:be|have|get|love|like|want|rather)", f"once{_FRESH}",
+    "going to", "about to", "ready to", "wrong to", "used to", "as soon as", "one day", "some day", "sooner or later",
+    "in general", "instead of", "rather than", "without having", "let's say",
+    f"to {listed('get have win give create make obtain open play become be')}",
+)  # fmt: skip
 #: Phrases that look conditional or planned but only point at the board.
-_POINTING = re.compile(
-    r"\b(?:(?:as )?(?:you|we) (?:can|may|will|might|should|could) (?:also |all |clearly |easily |already )?"
-    r"(?:see|notice|remember|count|check|imagine|tell)|"
-    r"you'll (?:see|notice|remember|find)|(?:if|when) (?:you|we) (?:look|count|think|compare)(?: closely)?|i'd (?:say|call)|"
-    r"i (?:must|should|would|have to|need to) (?:say|add|stress|mention)|let me say|let's say|once (?:more|again)|as before|"
-    r"of course|needless to say|that is to say|if you (?:like|will|want|ask me|don't mind)|don't forget|(?:always )?remember(?: that)?|"
-    r"what (?:we|you|i) call|so to say|you know)\b"
-)
-#: "can" words inside a claim's own pattern are the finder's affair; these start a question when they lead a clause.
+_POINTING = phrase(
+    r"(?:as )?(?:you|we) (?:can|may|will|might|should|could) (?:also |all |clearly |easily |already )?"
+    + listed("see notice remember count check imagine tell"),
+    f"you'll {listed('see notice remember find')}",
+    f"(?:if|when) (?:you|we) {listed('look count think compare')}(?: closely)?",
+    "i'd (?:say|call)", f"i (?:must|should|would|have to|need to) {listed('say add stress mention')}",
+    "let me say", "let's say", "once (?:more|again)", "as before", "of course", "needless to say", "that is to say",
+    "if you (?:like|will|want|ask me|don't mind)", "don't forget", "(?:always )?remember(?: that)?", "so to say",
+    "what (?:we|you|i) call", "you know",
+)  # fmt: skip
+#: A clause that begins so asks. ("What we have is …" doesn't, nor does "which gives him …".)
 _ASKING = re.compile(
-    r"^(?:and |so |but |now |well )*(?:is|are|isn't|aren't|does|do|did|doesn't|has|have|hasn't|why|who|whose|which (?:side|way|pawn|pawns|piece|move|of|one|file)|how|where|can)\b"
+    r"^(?:(?:and|so|but|now|well) )*"
+    + either(
+        listed("is are isn't aren't does do did doesn't has have hasn't why who whose how where can"),
+        f"which {listed('side way pawn pawns piece move of one file')}",
+    )
+    + r"\b"
 )
-_CONDITION = re.compile(
-    r"\b(?:if|unless|when|whenever|once|after|as soon as|suppose|supposing|imagine|say|until|before|in case|provided|without)\b"
+_CONDITION = phrase(
+    listed("if unless when whenever after suppose supposing imagine say until before provided without"),
+    f"once{_FRESH}", "as soon as", "in case",
+)  # fmt: skip
+_LATER = phrase("one day", "next week", "next time", listed("later soon eventually if unless"), "yet to")
+_NOT = phrase(
+    listed("not no never neither nor without nobody hardly lost loses lacks stopped stops rid"),
+    "[a-z]+n't",
+    "no longer",
 )
-_NOT = re.compile(
-    r"\b(?:not|no|never|neither|nor|without|nobody|no longer|hardly|[a-z]+n't|lost|loses|lacks|stopped|stops|rid|hasn't any)\b"
-)
-_NOT_DENYING = re.compile(
-    r"\b(?:no doubt|no question|no wonder|not only|not just|not that|not because|no matter|no problem|not a problem|not bad|"
-    r"don't worry|don't mind|doesn't matter|don't care|doesn't mind|don't forget|why not|not to mention|no hurry|never mind|"
-    r"not the only|don't you see|isn't it|don't panic|no less than|nothing but|not yet another|no fewer than)\b"
-)
-_VAGUE = re.compile(
-    r"\b(?:almost|nearly|practically|virtually|not quite|not exactly|not really|not necessarily|not so much|as good as|"
-    r"more or less|semi|sort of|kind of|maybe|perhaps|probably|arguably|in a sense|in a way|apparently|"
-    r"some would say|some say|so called|had|was|were)\b"
-)
+_NOT_DENYING = phrase(
+    f"no {listed('doubt question wonder matter problem hurry')}", "not (?:only|just|that|because|bad|a problem|to mention)",
+    "not (?:the only|yet another)", f"don't {listed('worry mind care forget panic')}", "doesn't (?:matter|mind)", "why not",
+    "never mind", "don't you see", "isn't it", "no (?:less|fewer) than",
+)  # fmt: skip
+_VAGUE = phrase(
+    listed("almost nearly practically virtually semi maybe perhaps probably arguably apparently had was were"),
+    f"not {listed('quite exactly really necessarily')}", "not so much", "as good as", "more or less", "(?:sort|kind) of",
+    "in a (?:sense|way)", "some (?:would )?say", "so called",
+)  # fmt: skip
 
 
 def mood(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> Mood:
@@ -81,9 +96,20 @@ def mood(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tup
     unreal = unreal or bool(
         re.search(r"\b(?:one day|next week|next time|later|soon|eventually|if|unless|yet to)\b", after)
     )
-    near = " ".join(texts[max(clause[0], trigger[0] - NOT_REACH) : trigger[0]])
-    stripped = _NOT_DENYING.sub(" ", near)
-    return Mood(unreal, bool(_NOT.search(stripped)), bool(_VAGUE.search(before)))
+    return Mood(unreal, _denied(texts, clause, trigger), bool(_VAGUE.search(before)))
+
+
+def _denied(texts: list[str], clause: tuple[int, int], trigger: tuple[int, int]) -> bool:
+    """Whether a "not" before the claim reaches it: nothing but owning words and at most one other between them
+    ("doesn't have any weak isolated pawn", but not "look not at the pieces, the structure is symmetrical")."""
+    strangers = 0
+    for i in range(trigger[0] - 1, max(clause[0], trigger[0] - NOT_REACH) - 1, -1):
+        if _NOT.fullmatch(texts[i]) or (i + 1 < len(texts) and _NOT.fullmatch(f"{texts[i]} {texts[i + 1]}")):
+            return not _NOT_DENYING.search(" ".join(texts[i - 1 if i else 0 : i + 4]))
+        strangers += texts[i] not in OWNING
+        if strangers > 1:
+            return False
+    return False
 
 
 def _asked(sentence: Sentence, clause: tuple[int, int], own: str) -> bool:

@@ -16,6 +16,9 @@ VOTES = 4
 #: … of which at least this share agrees; trainers slip into the other side's shoes now and then.
 AGREEING = 0.8
 
+#: Without punctuation a clause may run on; this many tokens before and after a claim's own words are kept.
+LONGEST_SIDE = 14
+
 _OURS = re.compile(r"\b(we|we've|i|i've|our|my)\b")
 _THEIRS = re.compile(r"\b(he|he's|his|they|their|him)\b")
 _HINTS = (
@@ -102,7 +105,8 @@ class Scene:
 
     def clause(self, sentence: Sentence, trigger: tuple[int, int]) -> tuple[int, int]:
         """The clause around a claim's own words, without the words of moves told before or after them."""
-        return self._trimmed(sentence, sentence.clause(*trigger), trigger)
+        first, last = self._trimmed(sentence, sentence.clause(*trigger), trigger)
+        return max(first, trigger[0] - LONGEST_SIDE), min(last, trigger[1] + LONGEST_SIDE)
 
     def _trimmed(
         self, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]

@@ -7,6 +7,7 @@ from enum import Enum
 
 import chess
 
+from linewright.claims.owning import OWNING
 from linewright.claims.ruling import ANY, BOTH, UNCLEAR, Side
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
@@ -30,15 +31,6 @@ _PARTIES: tuple[tuple[Party, re.Pattern[str]], ...] = (
     (Party.BOTH, re.compile(r"(?:both|each)$")),
 )  # fmt: skip
 
-#: Words between an owner and what it owns ("black is left with an …").
-_OWNING = frozenset(
-    "a an the has have had having got get gets getting gained left leaves with saddled stuck lumbered landed is are was "
-    "were be been now also still only again already here really quite just rather actually of course end ends ended ending "
-    "up winds wound finishes comes out keeps kept holds stays remains own no not never any some two three four one both "
-    "side sides player players too then even always accepts accepted takes took on suffers owns enjoys boasts possesses "
-    "does doesn't don't hasn't haven't isn't aren't longer for all each to that clearly at least of given gives give handed "
-    "hand obtained obtains having there's his her our my their your".split()
-)
 #: Adjectives may stand between the article and the claim's own words ("a very weak isolated pawn"): at most so many.
 _ADJECTIVES = 3
 #: A mention of the lesson's own side by colour this many tokens before "he" makes "he" doubtful.
@@ -59,7 +51,9 @@ def party(word: str) -> Party | None:
 
 
 #: "both sides", "each of us", but not "both c pawns" or "each other".
-_BOTH_AFTER = frozenset("sides side players player have has get got of kings white armies camps parties colours us them".split())
+_BOTH_AFTER = frozenset(
+    "sides side players player have has get got of kings white armies camps parties colours us them".split()
+)
 _BOTH_BEFORE = frozenset("we they you we've they've you've have have".split())
 
 
@@ -85,17 +79,17 @@ def side_of(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: 
     if (match := _AFTER.match(tail)) and (who := party(match["who"])):
         return resolved(scene, sentence, trigger[1], who)
     start = trigger[0]
-    while start > clause[0] and trigger[0] - start < _ADJECTIVES and texts[start - 1] not in _OWNING:
+    while start > clause[0] and trigger[0] - start < _ADJECTIVES and texts[start - 1] not in OWNING:
         if party(texts[start - 1]):
             break
         start -= 1
-    if start > clause[0] and texts[start - 1] not in _OWNING and not party(texts[start - 1]):
+    if start > clause[0] and texts[start - 1] not in OWNING and not party(texts[start - 1]):
         start = trigger[0]
     for i in range(start - 1, clause[0] - 1, -1):
         named = named_at(texts, i)
         if named:
             return resolved(scene, sentence, i, named)
-        if texts[i] not in _OWNING:
+        if texts[i] not in OWNING:
             break
     return ANY
 

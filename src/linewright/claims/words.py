@@ -255,7 +255,9 @@ _NEW_CLAUSE = re.compile(
 _FRESH_SUBJECT = re.compile(
     r"(?:(?:we|i|you|they)'ve|(?:we|you|they)'re|(?:he|white|black|it|that|there|this|she)'s|"
     r"(?:we|they|you) (?:have|are|get|got)|(?:he|it|this|that|there|black|white) (?:has|is|gets|got)|"
-    r"now (?:we|he|black|white|it|that|the|there)|look\b|if (?:he|we|you|they|white|black|i))\b"
+    r"now (?:we|he|black|white|it|that|the|there)|look\b|"
+    r"most (?:people|players|games|masters)|(?:nearly|almost|practically|virtually) (?:everybody|nobody|all)|by far the|"
+    r"hardly any(?:body|one)|if (?:he|we|you|they|white|black|i))\b"
 )
 #: Words after which a fresh subject continues the clause ("that he has", "if we've got").
 _HOLDS_ON = {

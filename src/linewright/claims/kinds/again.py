@@ -6,12 +6,17 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import chess
+from ocn import fen_key
+
 from linewright.claims.model import Kind
 from linewright.claims.mood import Mood, mood
+from linewright.claims.patterns import either, listed, phrase
 from linewright.claims.registry import About, ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, negated, ruled, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
+from linewright.lesson.opening import catalogue
 
 #: FIDE Laws 9.2: a draw may be claimed at the third occurrence.
 DRAW_TIMES = 3
@@ -38,46 +43,65 @@ class Transposition:
     denied: bool = False
 
 
+_TWICE = "(?:twice|two times|three times|thrice|(?:for )?(?:a|the) (?:second|third) time)"
 _REPETITION = re.compile(
-    r"\b(?P<draw>(?:draw|drawn) (?:by|through|due to) (?:a |threefold |the |move )*repetition|threefold(?: repetition)?|repetition of (?:the )?(?:moves|position)|"
-    r"(?:three|3) times repetition)\b"
-    r"|\b(?:for (?:the|a) )?(?P<nth>second|third|fourth|2nd|3rd) (?:time|occurrence)(?= (?:now|here|this|the|that|we|on|in this|of)|$)"
-    r"|\bposition (?:has |have |'s )?(?:now )?(?:been )?(?:occurred|arisen|appeared|repeated|come up|on the board|stood|happened)(?: on the board)?(?: now)? (?P<count>twice|two times|three times|thrice|a second time|a third time|for the second time|for the third time)\b"
+    "|".join(
+        (
+            r"\b(?P<draw>(?:draw|drawn) (?:by|through|due to) (?:a |threefold |the |move )*repetition|threefold(?: repetition)?"
+            r"|repetition of (?:the )?(?:moves|position)|(?:three|3) times repetition)\b",
+            r"\b(?:for (?:the|a) )?(?P<nth>second|third|fourth|2nd|3rd) (?:time|occurrence)"
+            r"(?= (?:now|here|this|the|that|we|on|in this|of)|$)",
+            r"\bposition (?:(?:has|have|'s|now|been) )*"
+            + listed("occurred arisen appeared repeated stood happened come")
+            + rf"(?: up)?(?: on the board)?(?: now)? (?P<count>{_TWICE})\b",
+        )
+    )
 )
-_ASSERTING = re.compile(
-    r"(?:\b(?:is|it's|that's|this is|have|has|we've|he's|got|claim|claims|really|now|already|then|was|for|by)\b)"
+_ASSERTING = phrase(
+    listed("is it's that's have has we've he's got claim claims really now already then was for by")
 )
-_NTH = {
-    "second": 2,
-    "2nd": 2,
-    "twice": 2,
-    "two times": 2,
-    "a second time": 2,
-    "for the second time": 2,
-    "third": 3,
-    "3rd": 3,
-    "fourth": 4,
-}
-_POSITION_CONTEXT = re.compile(r"\b(?:position|repeat|repeats|repeated|repetition|occur|board|same)\b")
+_NTH = {"second": 2, "2nd": 2, "third": 3, "3rd": 3, "fourth": 4, "twice": 2, "two": 2}
+_POSITION_CONTEXT = phrase(listed("position repeat repeats repeated repetition occur board same"))
+#: A repetition that is offered, feared or sought isn't there yet.
+_SOUGHT = phrase(listed("take takes offer offered agreed accept force forces allow allows avoid"), "play for")
 
-_EARLIER = (
-    r"(?:before|earlier|a (?:second|moment|minute|while) ago|just now|a few minutes ago|already|previously|the other (?:line|branch|variation|order|way)|"
-    r"above|last time|in the main line|in the first line|the first (?:line|branch|variation)|the previous (?:line|branch|variation)|just had|had|seen|looked at)"
-)
+_EARLIER = either(
+    listed("before earlier already previously above had seen"), "a (?:second|moment|minute|while) ago", "just (?:now|had)",
+    "a few minutes ago", "last time", "looked at", "(?:in )?the (?:main|first|previous|other) (?:line|branch|variation|order|way)",
+)  # fmt: skip
 _SAME = re.compile(
-    rf"\b(?:exactly |precisely |just |the very |really )*(?:the |a )?(?:same|identical) (?:position|thing|place|diagram|board|setup|set up)(?: (?:\w+ ){{0,5}}?{_EARLIER})?\b"
-    rf"|\bback (?:in|into|at|to) (?:what|where|the position|something|the line|the same|familiar|the main line|our main line|known)(?: \w+){{0,4}}?(?: {_EARLIER}| territory| waters| paths)?\b"
-    r"|\b(?:we|he|white|black|it|this|that)(?:'ve|'s| have| has)? (?:just |now |simply )?(?:transposed?|transposes|transposing) (?:back )?(?:in)?to (?:what|the (?:main line|previous|first line|other|same|line|position)|our|something|a position|where)\b"
+    "|".join(
+        (
+            rf"\b(?:(?:exactly|precisely|just|the very|really) )*(?:the |a )?(?:same|identical) "
+            rf"(?:position|thing|place|diagram|board|setup|set up)(?: (?:\w+ ){{0,5}}?{_EARLIER})?(?![\w'])",
+            r"\bback (?:in|into|at|to) (?:what|where|the position|something|the line|the same|familiar|(?:the|our) main line|known)"
+            rf"(?: \w+){{0,4}}?(?: {_EARLIER}| territory| waters| paths)?(?![\w'])",
+            r"\b(?:we|he|white|black|it|this|that)(?:'ve|'s| have| has)? (?:just |now |simply )?transpos(?:e|ed|es|ing) "
+            r"(?:back )?(?:in)?to (?:what|our|something|a position|where|the (?:main line|previous|first line|other|same|line|position))\b",
+        )
+    )
 )
+_ARTICLE = r"(?: (?:an?|the|some kind of|a sort of|lines of|something like(?: an?| the)?|what is really(?: an?| the)?))*"
 _NAMED = re.compile(
-    r"\b(?:transposed|transposes|transposing|transposition|slid|slipped|slides?|switched|moved|wandered|strayed|drifted|turned|turns|landed|gone|merged|steered|ended up)"
-    r" (?:back |over |straight |right |simply |directly )?(?:into|to|in)(?: (?:a|an|the|some kind of|a sort of|lines of|something like(?: a| the)?|what is really(?: a| the)?))* (?P<name>[\w' ]+)"
-    r"|\b(?P<name2>[\w' ]+) by (?:another|a different|a roundabout|an unusual|an odd|other) (?:route|road|order|move order|path|door|way)\b"
-    r"|\b(?:by transposition|with a different move order)\b"
-)
+    r"\b"
+    + listed("transposed transposes transposing transposition slid slipped slide slides switched moved wandered strayed drifted "
+             "turned turns landed gone merged steered ended")
+    + rf"(?: up)? (?:(?:back|over|straight|right|simply|directly) )*(?:into|to|in){_ARTICLE} (?P<name>[\w']+(?: [\w']+){{0,5}})"
+    r"|\b(?P<name2>[\w']+(?: [\w']+){0,5}) by (?:an? )?(?:another|different|roundabout|unusual|odd|other) "
+    r"(?:route|road|order|move order|path|door|way)\b"
+)  # fmt: skip
+#: What is no part of an opening's name, at its start and after it.
 _HEADLESS = re.compile(
-    r"^(?:this is|it's|that's|nothing but|is|a|an|the|now|really|just|simply|only|and|we're in|we've got|we have|but) "
+    r"^(?:this is|it's|that's|nothing but|is|an?|the|now|really|just|simply|only|and|we're in|we've got|we have|but) "
 )
+_TAIL = re.compile(
+    r" (?:and|but|so|we|he|which|with|put|now|by|here|where|that|if|because|on|bishop|knight|queen|rook|king|takes|castles|[a-h][1-8])\b.*"
+)
+_NO_NAME = re.compile(
+    r"(?:[a-h][1-8]|it|him|us|trouble|place|position|a pin|action|play|(?:the|his|our|my) .*|.*attack on .*)"
+)
+#: "Turned", "gone", "landed" speak of openings only when one is named.
+_LOOSE = phrase(listed("turn turned turns moved gone landed ended switched steered merged slide slides"))
 
 
 def find_repetition(sentence: Sentence, scene: Scene) -> Iterator[Found[Repetition]]:
@@ -92,12 +116,15 @@ def find_repetition(sentence: Sentence, scene: Scene) -> Iterator[Found[Repetiti
             continue
         if not match["count"] and not _ASSERTING.search(before):
             continue
-        if re.search(
-            r"\b(?:take|takes|offer|offered|agreed|accept|force|forces|allow|allows|avoid|play for)\b", before
-        ):
+        if _SOUGHT.search(before):
             continue
-        times = DRAW_TIMES if match["draw"] else _NTH.get(match["nth"] or match["count"], DRAW_TIMES)
+        times = DRAW_TIMES if match["draw"] else _nth(match["nth"] or match["count"])
         yield _found(Repetition(times, said_as.negated), sentence, scene, clause, trigger, said_as)
+
+
+def _nth(words: str) -> int:
+    """2 for "second", "twice", "a second time"; 3 for "third", "three times", "thrice"."""
+    return next((_NTH[word] for word in words.split() if word in _NTH), DRAW_TIMES)
 
 
 def find_transposition(sentence: Sentence, scene: Scene) -> Iterator[Found[Transposition]]:
@@ -129,42 +156,39 @@ def _transposition(
     if match.re is _SAME:
         if _returning(scene, sentence, clause):
             return None
-        asserted = re.search(
-            r"(?:\b(?:is|it's|that's|this is|we're|we are|we have|we've got|we've|exactly|he's|reach|reached|get|gets|got|have|has|gives|look|again|and|now)\b|^$)",
-            before,
-        )
         back = match[0].startswith("back")
-        if back and not re.search(
-            r"\b(?:we're|we are|i'm|it's|he's|that's|this is|are|is|us|back)\b", before
-        ):
+        if back and not re.search(r"\b(?:we're|we are|i'm|it's|he's|that's|this is|are|is|us)\b", before):
             return None
-        return Transposition(True, "", said_as.negated) if asserted else None
-    name = (match["name"] or match["name2"] or "").strip()
-    while name != (name := _HEADLESS.sub("", name + " ").strip()):
-        pass
-    if not name or re.fullmatch(
-        r"(?:[a-h][1-8]|it|him|us|trouble|place|position|a pin|the .*|action|play|him|his .*|.*attack on .*)",
-        name,
-    ):
-        return None
-    if (
-        not re.search(
-            r"transpos|\bby (?:another|a different)|slid|slipped|strayed|drifted|wandered", match[0]
+        asserted = not before or _SAYING.search(before)
+        return (
+            Transposition(True, "", said_as.negated) if back or asserted or "transpos" in match[0] else None
         )
-        and len(name) < 4
-    ):
+    name, bare = "", (match["name"] or match["name2"]).strip()
+    while name != bare:
+        name, bare = bare, _HEADLESS.sub("", f"{bare} ").strip()
+    name = _TAIL.sub("", name)
+    if len(name) < 3 or _NO_NAME.fullmatch(name):
         return None
-    if re.search(
-        r"\b(?:turn|turned|turns|moved|gone|landed|ended up|switched|steered|merged)\b", match[0]
-    ) and not _OPENING.search(name):
+    if _LOOSE.search(match[0]) and not _OPENING.search(name):
         return None
     return Transposition(False, name, said_as.negated)
 
 
+_SAYING = phrase(
+    listed(
+        "is it's that's exactly he's reach reached get gets got have has gives look again and now we're we've"
+    ),
+    "we are",
+)
 #: Words that show an opening is named.
-_OPENING = re.compile(
-    r"\b(?:defence|defense|gambit|attack|game|opening|variation|system|sicilian|french|caro|slav|indian|knights|english|benoni|grunfeld|catalan|dutch|"
-    r"petroff|scotch|spanish|ruy|italian|vienna|london|reti|pirc|scheveningen|najdorf|dragon|queen's gambit|tarrasch|panov|nimzo|exchange|stonewall|hedgehog)\b"
+_OPENING = phrase(
+    listed(
+        "defence defense gambit attack game opening variation system sicilian french caro slav indian knights english benoni"
+    ),
+    listed(
+        "grunfeld catalan dutch petroff scotch spanish ruy italian vienna london reti pirc scheveningen najdorf dragon"
+    ),
+    listed("tarrasch panov nimzo exchange stonewall hedgehog scandinavian philidor alekhine"),
 )
 
 
@@ -184,7 +208,7 @@ def _found(
     trigger: tuple[int, int],
     said_as: Mood,
 ) -> Found[About]:
-    return Found(about, *clause, scene.step_at(sentence.tokens[trigger[1] - 1].last), said_as)
+    return Found(about, *clause, scene.step_at(sentence.tokens[trigger[0]].first), said_as)
 
 
 def decide_repetition(claim: Repetition, facts: Facts) -> Ruling:
@@ -210,7 +234,32 @@ def decide_transposition(claim: Transposition, facts: Facts) -> Ruling:
         if facts.times > 1:
             return ruled(not claim.denied, "the same position stood there before in this line")
         return undecided("no position of the lesson before this one is the same; it may be meant loosely")
-    return undecided(f"whether this is the position of “{claim.name}” isn't decided yet: compare the moves")
+    names = catalogued(facts.board)
+    if any(_means(claim.name, name) for name in names):
+        return ruled(not claim.denied, f"the catalogue calls this position {names[0]}")
+    known = (
+        f"the catalogue calls this position {names[0]}"
+        if names
+        else "the catalogue has no name for this position"
+    )
+    return undecided(f"{known}; whether “{claim.name}” reaches it is for the moves to tell")
+
+
+#: Words of opening names that tell nothing apart.
+_COMMON_WORDS = frozenset(
+    "the a an of defence defense game opening attack variation system line lines structure type".split()
+)
+
+
+def catalogued(board: chess.Board) -> tuple[str, ...]:
+    """The catalogue's names for exactly this position, however it was reached."""
+    return tuple(row.canonical_name for row in catalogue().by_fen_key(fen_key(board.fen())))
+
+
+def _means(told: str, name: str) -> bool:
+    """Whether every telling word of the name told is in the catalogue's name."""
+    wanted = set(re.findall(r"\w+", told.lower())) - _COMMON_WORDS
+    return bool(wanted) and wanted <= set(re.findall(r"\w+", name.lower()))
 
 
 REPETITION = ClaimKind(Kind.REPETITION, find_repetition, decide_repetition)

@@ -71,7 +71,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[OutClaim]]:
             counts.append(_other(scene, sentence, trigger[1], against, side))
             end = max(end, trigger[1] + against[0].count(" ") + 1)
         used = end
-        step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
+        step = scene.step_at(sentence.tokens[trigger[0]].first)
         yield Found(
             OutClaim(tuple(counts), "minor" in groups["kind"]), min(clause[0], at), end, step, said_as
         )

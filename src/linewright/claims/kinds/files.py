@@ -107,7 +107,7 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[File
     state = _openness(groups)
     side = side_of(scene, sentence, clause, trigger)
     only = bool(re.search(r"\bonly$", before)) and "verb" not in groups
-    step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
+    step = scene.step_at(sentence.tokens[trigger[0]].first)
     return Found(FileClaim(files, state, side, denied, only), *clause, step, said_as)
 
 

@@ -16,7 +16,7 @@ from linewright.claims.moves import Mention, mentions
 from linewright.claims.patterns import listed, phrase
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, undecided
-from linewright.claims.scene import Scene
+from linewright.claims.scene import LONGEST_SIDE, Scene
 from linewright.claims.whose import Party, party
 from linewright.claims.words import INTERJECTION, Sentence
 from linewright.lesson.walk import MoveStep
@@ -25,6 +25,9 @@ from linewright.lesson.walk import MoveStep
 NEAR_WORDS = 4
 #: "The main move is: knight f6": a move told at most this many words after the claim.
 NEXT_WORDS = 3
+#: Tokens before a claim's first word whose wishes and doubts still reach it, and after its last one whose
+#: restrictions ("at club level") do.
+CORE_SIDE = 6
 #: A clause of the measure and at most this many words more ("nine times out of ten, really") needs no verb.
 BARE_WORDS = 2
 #: "Nearly always, here, he drops …": how many clause parts further the verb may stand.
@@ -115,7 +118,20 @@ def _clause(sentence: Sentence, scene: Scene, trigger: tuple[int, int]) -> tuple
         high += 1
         if high - touched[-1] == MAX_WIDENING:
             break
-    return parts[low][0], parts[high][1]
+    first, last = parts[low][0], parts[high][1]
+    if mentions(sentence.tokens, trigger[1], last):
+        first = max(first, _after_moves(sentence, scene, first, trigger[0]))
+    return max(first, trigger[0] - LONGEST_SIDE), min(last, trigger[1] + LONGEST_SIDE)
+
+
+def _after_moves(sentence: Sentence, scene: Scene, first: int, until: int) -> int:
+    """The first token past the moves told between two tokens."""
+    ends = [
+        scene.walk.steps[i].said.last
+        for i in _steps_told(scene, (sentence.tokens[first].first, sentence.tokens[until].first))
+    ]
+    passed = [n for n in range(first, until) if ends and sentence.tokens[n].first < max(ends)]
+    return passed[-1] + 1 if passed else first
 
 
 def _told_in(sentence: Sentence, scene: Scene, part: tuple[int, int]) -> bool:
@@ -130,14 +146,17 @@ def _text(sentence: Sentence, tokens: tuple[int, int]) -> str:
 def _claim(
     sentence: Sentence, scene: Scene, measure: Measure, clause: tuple[int, int], trigger: tuple[int, int]
 ) -> Found[FrequencyClaim] | None:
-    own = _text(sentence, clause)
-    if _PRIVATE.search(own) or _is_of_something_else(sentence, measure, clause, trigger):
+    named = _alternatives(mentions(sentence.tokens, *clause), sentence, clause, trigger)
+    if _text(sentence, (trigger[1], clause[1])).split(" ")[0] in ("that", "this", "it", "so"):
+        named = ()
+    core = _core(clause, trigger, named)
+    own = _text(sentence, (core[0], min(core[1] + CORE_SIDE, clause[1])))
+    if _PRIVATE.search(own) or _is_of_something_else(sentence, measure, core, trigger):
         return None
-    unreal, denied = _said_as(own, sentence, clause, trigger)
+    unreal, denied = _said_as(_text(sentence, core), sentence, clause, trigger)
     if unreal:
         return None
     soft = match[0] if (match := _TIMES.search(own)) else ""
-    named = _alternatives(mentions(sentence.tokens, *clause), sentence, clause, trigger)
     target = _target(sentence, scene, measure, clause, trigger, named)
     if target is None:
         return None
@@ -146,9 +165,18 @@ def _claim(
     return Found(about, clause[0], clause[1], step, Mood())
 
 
+def _core(clause: tuple[int, int], trigger: tuple[int, int], named: tuple[Mention, ...]) -> tuple[int, int]:
+    """The part of a clause that the claim itself takes: from shortly before its first word to its last one."""
+    starts = [trigger[0], *(mention.first for mention in named)]
+    ends = [trigger[1], *(mention.last for mention in named)]
+    return max(clause[0], min(starts) - CORE_SIDE), min(clause[1], max(ends))
+
+
 #: What may follow "common" or "rare" when a move is meant; a noun there ("a rare book") takes it away.
 _MAY_FOLLOW = phrase(
-    listed("here in at for among and too as on indeed nowadays now these also with by is but or because though since today"),
+    listed(
+        "here in at for among and too as on indeed nowadays now these also with by is but or because though since today"
+    ),
 )
 _THINKING = phrase(
     listed("think thinks believe believes consider considers know knows feel feels assume agree agrees forget forgets hate fear"),
@@ -164,7 +192,11 @@ def _is_of_something_else(
     own = _text(sentence, clause)
     if measure.how in (How.COMMON, How.RARE):
         following = _text(sentence, (trigger[1], min(trigger[1] + 1, clause[1])))
-        if following and not ENDS_IN_MOVE.search(_text(sentence, trigger)) and not _MAY_FOLLOW.match(following):
+        if (
+            following
+            and not ENDS_IN_MOVE.search(_text(sentence, trigger))
+            and not _MAY_FOLLOW.match(following)
+        ):
             return not _text(sentence, trigger).endswith(("rarely", "seldom", "people", "players"))
     return not measure.names_move and bool(_THINKING.search(own))
 

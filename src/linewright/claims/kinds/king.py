@@ -63,7 +63,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[RightClaim]]:
                 continue
             done.append(match.span())
             groups = {re.sub(r"\d$", "", k): v for k, v in match.groupdict().items() if v}
-            step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
+            step = scene.step_at(sentence.tokens[trigger[0]].first)
             side = _owner(scene, sentence, clause, trigger)
             about = RightClaim(
                 side, lost, _wing(groups), bool(groups.get("passing")) and not _for_good(sentence, trigger)

@@ -112,7 +112,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
                 about = _owner_elsewhere(about, sentence, scene, clause, trigger)
                 if about is None:
                     continue
-            step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
+            step = scene.step_at(sentence.tokens[trigger[0]].first)
             yield Found(about, *clause, step, said_as)
 
 
@@ -139,14 +139,8 @@ def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
     if _MOVING.search(before):
         return None
     if "piece" in groups:
-        unit = (
-            Unit.EXCHANGE
-            if groups["piece"] == "exchange"
-            else Unit.ROOK
-            if groups["piece"] == "rook"
-            else Unit.PIECE
-        )
-        return Ahead(side, ((Unit.PAWN, number(groups.get("pawns", "one")) or 1), (unit, -1)), denied)
+        other = {"exchange": Unit.EXCHANGE, "rook": Unit.ROOK}.get(groups["piece"], Unit.PIECE)
+        return Ahead(side, ((Unit.PAWN, number(groups.get("pawns", "one")) or 1), (other, -1)), denied)
     way = groups.get("way", "up")
     sign = -1 if way in ("down", "behind", "short", "less", "to the bad", "now") else 1
     amounts = []

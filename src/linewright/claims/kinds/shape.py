@@ -87,7 +87,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Shape]]:
             about = make(match, side, denied, before)
             if about is None:
                 continue
-            step = scene.step_at(sentence.tokens[trigger[1] - 1].last)
+            step = scene.step_at(sentence.tokens[trigger[0]].first)
             yield Found(about, *clause, step, said_as)
 
 

@@ -70,7 +70,7 @@ _ADJ = r"(?:isolated|doubled|tripled|trebled|passed|past|protected|supported|bac
 _MIXED = r"(?:(?:and|but|very|queen|queen's|king's|central|e|d|c|weak|ugly|little|poor|lonely|fixed|outside|distant|connected) )*?"
 _FILE = r"(?:[a-h]|[a-h][1-8]|queen's|queen|king's|king|queenside|kingside|centre|central)"
 _FILES = rf"(?:{_FILE}(?: and {_FILE}|(?: {_FILE})+)? )?"
-_PLACE = r"(?P<place>(?: (?:here|now|there|too|right))?(?: of (?:his|her|our|my|their|its|your) own)?(?: (?:on|at|in) (?:the )?(?:[a-h][1-8]|[a-h](?= |$))(?: (?:and|or|to)?(?: ?on)? ?(?:the )?(?:[a-h][1-8]|[a-h](?= |$)))*(?: files?)?)?)"
+_PLACE = r"(?P<place>(?: (?:here|now|there|too|right))?(?: of (?:his|her|our|my|their|its|your) own)?(?: (?:on|at|in) (?:the )?(?:[a-h][1-8]|[a-h](?= |$))(?: (?:and|or)(?: on)? (?:the )?(?:[a-h][1-8]|[a-h](?= |$)))*(?: files?)?)?)"
 
 #: A noun with its traits: "doubled isolated h pawns", "an iqp on d5", "hanging pawns on c5 and d5".
 _NOUN = re.compile(
@@ -141,8 +141,7 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[Pawn
             return None
     if "iqp" in groups and not squares:
         files = (3,)
-    at = sentence.tokens[trigger[1] - 1].last
-    step = scene.step_at(at)
+    step = scene.step_at(sentence.tokens[trigger[0]].first)
     about = PawnClaim(traits, side, squares, files, denied, mentioned)
     return Found(about, *clause, step, said_as)
 

@@ -1,0 +1,20 @@
+"""Small helpers to write vocabularies as lists of phrases."""
+
+from __future__ import annotations
+
+import re
+
+
+def either(*phrases: str) -> str:
+    """A regex group that matches one of the phrases (each a regex of its own, without groups that count)."""
+    return f"(?:{'|'.join(phrases)})"
+
+
+def listed(words: str) -> str:
+    """A regex group of plain words, given as one string with spaces between them."""
+    return either(*words.split())
+
+
+def phrase(*phrases: str) -> re.Pattern[str]:
+    """A compiled pattern that matches one of the phrases as whole words."""
+    return re.compile(rf"\b{either(*phrases)}(?![\w'])")
