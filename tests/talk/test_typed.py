@@ -48,6 +48,7 @@ SAYINGS = [
     ("#1 problem: c5", "#1 problem: c5", "a number sign that is no heading"),
     ("Qh8# is mate #", "Qh8# is mate #", "mate sign"),
     ("The plan\n========\ntext", "The plan text", "underlined heading"),
+    ("so the verdict is\n=\nand not\n-+", "so the verdict is = and not -+", "signs on lines of their own"),
     ("one\n\n---\n\ntwo", "one two", "rule"),
     ("- first e4\n- then d4\n* or c4\n+ or f4", "first e4 then d4 or c4 or f4", "bullets"),
     ("He said - no", "He said - no", "dash"),

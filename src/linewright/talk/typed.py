@@ -21,7 +21,7 @@ _SAID, _MARK, _GAP = 1, 0, 2  # a character is said, is a mark inside a word, or
 
 _QUOTE = re.compile(r" {0,3}(?:> ?)+")
 _HEADING = re.compile(r" {0,3}(#{1,6})(?:[ \t]+|$)")
-_UNDERLINE = re.compile(r" {0,3}(=+|-+)[ \t]*$")
+_UNDERLINE = re.compile(r" {0,3}(={3,}|-{3,})[ \t]*$")
 _RULE = re.compile(r" {0,3}([-*_])(?:[ \t]*\1){2,}[ \t]*$")
 _FENCE = re.compile(r" {0,3}(?:```|~~~)[^`]*$")
 _BULLET = re.compile(r"[ \t]*[-*+][ \t]+(?=\S)")
@@ -126,7 +126,7 @@ def _blocks(page: _Page) -> list[_Block]:
             page.set(start, end, _GAP)
             open_block.heading = 1 if underline[1][0] == "=" else 2
             open_block = None
-        elif _RULE.match(line) or _FENCE.match(line) or (underline and len(underline[1]) > 2):
+        elif _RULE.match(line) or _FENCE.match(line) or underline:
             page.set(start, end, _GAP)
             open_block = None
         elif bullet := _BULLET.match(line):
