@@ -47,7 +47,7 @@ def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] 
     :raises UnusableInput: nothing usable in the files, or the base can't be written.
     """
     paths = find(files)
-    new = not base.exists()
+    new = not os.path.exists(base)  # noqa: PTH110 - Path.exists fails where the folder can't be read
     try:
         base.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -44,15 +44,18 @@ def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
 
     :raises UnusableInput: where it is missing (reading only), in use, not to be opened, or no base.
     """
-    if read_only and not path.is_file():
-        raise UnusableInput(f"there is no games base at {path}", "Make one: linewright base add GAMES.pgn")
     try:
+        if read_only:
+            path.stat()
         return duckdb.connect(path, read_only=read_only, config={"memory_limit": MEMORY})
-    except duckdb.Error as error:
+    except FileNotFoundError:
+        todo = "Make one: linewright base add GAMES.pgn"
+        raise UnusableInput(f"there is no games base at {path}", todo) from None
+    except (OSError, duckdb.Error) as error:
         raise _refusal(path, error) from None
 
 
-def _refusal(path: Path, error: duckdb.Error) -> UnusableInput:
+def _refusal(path: Path, error: Exception) -> UnusableInput:
     text = str(error)
     if "lock" in text or "different configuration" in text:
         return UnusableInput(

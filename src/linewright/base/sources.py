@@ -57,7 +57,7 @@ def find(files: Sequence[Path]) -> tuple[Path, ...]:
     """
     found: dict[Path, None] = {}
     for path in files:
-        if path.is_dir():
+        if os.path.isdir(path):  # noqa: PTH112 - Path.is_dir fails where a folder above can't be read
             found.update(dict.fromkeys(_in_folder(path)))
         else:
             found[path] = None
