@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise, zip_longest
 from typing import NamedTuple
 
 from linewright.talk.model import Talk
@@ -172,7 +173,7 @@ def _merged(found: list[Token]) -> Iterator[Token]:
 
 def _spelled(found: Iterator[Token]) -> Iterator[Token]:
     listed = list(found)
-    for here, following in zip(listed, [*listed[1:], None], strict=True):
+    for here, following in zip_longest(listed, listed[1:]):
         text = _MISHEARD.get(here.text, here.text)
         heard = _MISHEARD.get(following.text, following.text) if following else ""
         if heard in ("file", "files", "pawn", "pawns") and not here.after.strength:
@@ -218,7 +219,7 @@ class Sentence:
             if self._cut_before(i):
                 cuts.append(i)
         cuts.append(len(self.tokens))
-        return tuple(pair for pair in zip(cuts, cuts[1:], strict=False) if pair[0] < pair[1])
+        return tuple(pair for pair in pairwise(cuts) if pair[0] < pair[1])
 
     def _cut_before(self, i: int) -> bool:
         if self.tokens[i - 1].after.strength:

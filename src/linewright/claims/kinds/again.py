@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -20,6 +21,8 @@ from linewright.lesson.opening import catalogue
 
 #: FIDE Laws 9.2: a draw may be claimed at the third occurrence.
 DRAW_TIMES = 3
+#: Tokens past the clause in which "the second time" must be said to be of a position.
+CONTEXT = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +114,8 @@ def find_repetition(sentence: Sentence, scene: Scene) -> Iterator[Found[Repetiti
         clause = scene.clause(sentence, trigger)
         said_as = mood(scene, sentence, clause, trigger)
         before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
-        own = " ".join(token.text for token in sentence.tokens[clause[0] : clause[1]])
-        if match["nth"] and not _POSITION_CONTEXT.search(own):
+        around = sentence.tokens[clause[0] : clause[1] + CONTEXT]
+        if match["nth"] and not _POSITION_CONTEXT.search(" ".join(token.text for token in around)):
             continue
         if not match["count"] and not _ASSERTING.search(before):
             continue
@@ -258,8 +261,14 @@ def catalogued(board: chess.Board) -> tuple[str, ...]:
 
 def _means(told: str, name: str) -> bool:
     """Whether every telling word of the name told is in the catalogue's name."""
-    wanted = set(re.findall(r"\w+", told.lower())) - _COMMON_WORDS
-    return bool(wanted) and wanted <= set(re.findall(r"\w+", name.lower()))
+    wanted = _plain_words(told) - _COMMON_WORDS
+    return bool(wanted) and wanted <= _plain_words(name)
+
+
+def _plain_words(text: str) -> set[str]:
+    """The words in lower case without accents."""
+    bare = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
+    return set(re.findall(r"\w+", bare.lower()))
 
 
 REPETITION = ClaimKind(Kind.REPETITION, find_repetition, decide_repetition)

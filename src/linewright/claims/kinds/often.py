@@ -237,7 +237,9 @@ def decide_share(
 
 
 def _rule(measure: Measure, moves: tuple[str, ...], board: chess.Board, replies: Replies) -> Ruling:
-    games = sum(reply.games for reply in replies.replies if reply.uci in moves)
+    played = {reply.uci: reply.games for reply in replies.replies}
+    moves = tuple(sorted(moves, key=lambda move: -played.get(move, 0)))
+    games = sum(played.get(move, 0) for move in moves)
     total = replies.total
     others = sorted((r for r in replies.replies if r.uci not in moves), key=lambda r: -r.games)
     evidence = _evidence(moves, board, games, total, others)

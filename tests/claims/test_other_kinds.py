@@ -1,0 +1,91 @@
+"""Claims about material, castling, repetition, transposition and development as trainers word them."""
+
+from __future__ import annotations
+
+import pytest
+
+from linewright.claims.check import check_walk
+from linewright.claims.model import Kind
+from tests.claims.support import walk_of
+
+# kind, line, side of the lesson, words with moves marked, verdict
+CLAIMS = [
+    # material
+    ("material", "open", "white", "Material is level.", "holds"),
+    ("material", "open", "white", "the material is still equal", "holds"),
+    ("material", "open", "white", "we're a pawn up", "fails"),
+    ("material", "passed", "white", "White is a pawn up in this ending", "holds"),
+    ("material", "passed", "white", "we've got an extra pawn", "holds"),
+    ("material", "passed", "black", "We are a pawn down here", "holds"),
+    ("material", "passed", "white", "black is two pawns down", "fails"),
+    ("material", "passed", "white", "white is up a pawn", "holds"),
+    ("material", "passed", "white", "he's a pawn short", "holds"),
+    ("material", "passed", "white", "material is level", "fails"),
+    ("material", "exchange up", "white", "White is the exchange up.", "holds"),
+    ("material", "exchange up", "white", "we are an exchange ahead", "holds"),
+    ("material", "exchange up", "black", "we're the exchange down", "holds"),
+    ("material", "exchange up", "white", "black is a piece up", "fails"),
+    ("material", "king walk", "white", "Black is a piece up for a pawn", "holds"),
+    ("material", "king walk", "white", "white has a pawn for the piece", ""),
+    ("material", "bishops", "white", "Black has the two bishops.", "holds"),
+    ("material", "bishops", "white", "he's got the bishop pair", "holds"),
+    ("material", "bishops", "white", "we have the two bishops", "fails"),
+    ("material", "bishops", "black", "our pair of bishops", ""),
+    ("material", "opposite", "white", "we have opposite coloured bishops", "holds"),
+    ("material", "opposite", "white", "the bishops are of opposite colours", "holds"),
+    ("material", "bishops", "white", "opposite-coloured bishops, so a draw", "fails"),
+    ("material", "open", "white", "we put the second pawn up", ""),
+    ("material", "open", "white", "if he takes we're a pawn up", ""),
+    ("material", "open", "white", "are we a pawn up?", ""),
+    ("material", "open", "white", "he pushes a pawn up the board", ""),
+    # castling
+    ("king", "king walk", "white", "Black can never castle.", "holds"),
+    ("king", "king walk", "white", "he has lost the right to castle", "holds"),
+    ("king", "king walk", "white", "black can no longer castle", "holds"),
+    ("king", "king walk", "white", "his castling rights are gone", "holds"),
+    ("king", "king walk", "white", "he won't be able to castle any more", "holds"),
+    ("king", "king walk", "white", "White can still castle", "holds"),
+    ("king", "king walk", "white", "we've lost the right to castle", "fails"),
+    ("king", "king walk", "white", "we can't castle any more", "fails"),
+    ("king", "open", "white", "black has lost the right to castle", "fails"),
+    ("king", "open", "white", "he can't castle now", "open"),
+    ("king", "open", "white", "if the king moves he can never castle", ""),
+    ("king", "open", "white", "he wants to castle queenside", ""),
+    ("king", "open", "white", "we castle next move", ""),
+    # repetition
+    ("repetition", "open", "white", "That's a threefold repetition.", "fails"),
+    ("repetition", "open", "white", "[Ng1|Back], [Nb8|back], [Nf3|out], [Nc6|out], now it's the second time we have this position", "holds"),
+    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in] [Nf3|out] [Nf6|out] [Ng1|in] [Ng8|in], and that's a draw by repetition", "holds"),
+    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in], and that's a draw by repetition", "fails"),
+    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in]. The position has now occurred twice", "holds"),
+    ("repetition", "open", "white", "he could force a draw by repetition", ""),
+    ("repetition", "open", "white", "I told you for the third time", ""),
+    # transposition
+    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5] [Nf3|knight f3], and we have exactly the same position as before", "holds"),
+    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5] [Nf3|knight f3], we're back in what we had a moment ago", "holds"),
+    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5], and it's the same position as earlier", "open"),
+    ("transposition", "start", "white", "[Nf3|So] [Nf6|so] [c4|so] [g6|so] [Nc3|so] [d5|so] [d4|so] [Bg7|so], and we have transposed into the Grunfeld", "holds"),
+    ("transposition", "open", "white", "we have transposed to the French Defence", "open"),
+    ("transposition", "open", "white", "he turns into a lion", ""),
+    # development
+    ("development", "sicilian", "white", "White has two pieces out.", "holds"),
+    ("development", "sicilian", "white", "we've got two pieces developed and black has only one", "holds"),
+    ("development", "sicilian", "white", "each side has two pieces out", "fails"),
+    ("development", "open", "white", "both sides have one piece developed", "holds"),
+    ("development", "open", "white", "black has developed two minor pieces", "fails"),
+    ("development", "french", "white", "Black hasn't developed a single piece", "holds"),
+    ("development", "open", "white", "white has three pieces out against one", "fails"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "line", "side", "words", "verdict"), CLAIMS, ids=[f"{r[0]}: {r[3][-60:]}" for r in CLAIMS]
+)
+@pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
+def test_claims_are_found_and_decided(
+    kind: str, line: str, side: str, words: str, verdict: str, timed: bool
+) -> None:
+    if timed and words.endswith("?"):
+        pytest.skip("a question that only its mark tells")
+    found = [f for f in check_walk(walk_of(words, line, side, timed)) if f.kind is Kind(kind)]
+    assert [f.verdict.value for f in found] == ([verdict] if verdict else []), [f.evidence for f in found]
