@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
+from linewright.reading import weights
 from linewright.reading.context import Context, Gap
 from linewright.reading.phrases import Phrase
 from linewright.reading.positions import NUMBER_WRONG, Atlas, Match, Position
@@ -33,17 +34,6 @@ NUMBER_SPEAKS = 5.0
 #: Likelihoods are flattened: a lesson is no random game.
 LIKELIHOOD_POWER = 0.8
 
-#: Log-weights of a position to go back to, see :func:`target_scores`.
-TARGET = {
-    "other branch": -2.5,
-    "each ply back": -0.05,
-    "gone back to before": 0.6,
-    "named by its move": 2.5,
-    "named by a move from it": 1.2,
-    "named by a move not played": 3.0,
-    "named by a piece on it": 0.6,
-    "named otherwise": -0.8,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,6 +332,16 @@ def led_by(tree: tuple[Node, ...], index: int, phrase: Phrase) -> bool:
 
 def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
     """Log-probability of each position of the tree to be the one gone back to from position ``at``."""
+    table = weights.load()["target"]
+    scores = [sum(table[n] * x for n, x in f.items()) for f in target_features(tree, at, gap)]
+    scores[at] = -math.inf
+    top = max(scores)
+    total = top + math.log(sum(math.exp(s - top) for s in scores))
+    return [s - total for s in scores]
+
+
+def target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[dict[str, float]]:
+    """For each position of the tree, the "target" features that speak for going back to it."""
     back: dict[int, int] = {}
     steps, index = 0, at
     while index >= 0:
@@ -350,34 +350,36 @@ def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
     children: dict[int, list[str]] = {}
     for node in tree[1:]:
         children.setdefault(node.parent, []).append(node.uci)
-    scores = []
+    out = []
     for index in range(len(tree)):
-        score = TARGET["each ply back"] * back[index] if index in back else TARGET["other branch"]
+        features: dict[str, float] = {}
+        if index in back:
+            features["each ply back"] = float(back[index])
+        else:
+            features["other branch"] = 1.0
         if len(children.get(index, ())) > 1:
-            score += TARGET["gone back to before"]
+            features["gone back to before"] = 1.0
         for phrase in gap.named:
-            score += _naming(tree, index, children.get(index, ()), phrase, gap)
-        scores.append(score)
-    scores[at] = -math.inf
-    top = max(scores)
-    total = top + math.log(sum(math.exp(s - top) for s in scores))
-    return [s - total for s in scores]
+            name = _naming(tree, index, children.get(index, ()), phrase, gap)
+            features[name] = features.get(name, 0.0) + 1.0
+        out.append(features)
+    return out
 
 
 def _naming(
     tree: tuple[Node, ...], index: int, children: Sequence[str], phrase: Phrase, gap: Gap
-) -> float:
-    """How well a phrase said in passing names a position of the tree."""
+) -> str:
+    """In what way, if any, a phrase said in passing names a position of the tree."""
     position = tree[index].position
     if children and any(m.legal.uci in children for m in position.matches(phrase)):
-        return TARGET["named by a move not played" if phrase in gap.negated else "named by a move from it"]
+        return "named by a move not played" if phrase in gap.negated else "named by a move from it"
     if led_by(tree, index, phrase):
-        return TARGET["named by its move"]
+        return "named by its move"
     if phrase.to and not phrase.takes:
         piece = position.board.piece_at(_SQUARES[phrase.to])
         if piece is not None and phrase.piece in ("", piece.symbol().upper()):
-            return TARGET["named by a piece on it"]
-    return TARGET["named otherwise"]
+            return "named by a piece on it"
+    return "named otherwise"
 
 
 def obey(hypothesis: Hypothesis, index: int, mark: Mark) -> Hypothesis:

@@ -1,7 +1,6 @@
 """What the words around a phrase say of it: played, only mentioned, corrected; and where a return is announced.
 
-All weights are log-odds in nats. They stand in one table, :data:`WEIGHTS`; ``bench/fit_reading.py`` fits them on
-talks with a known reading.
+All weights are log-odds in nats; they stand in ``weights.json``, see :mod:`linewright.reading.weights`.
 """
 
 from __future__ import annotations
@@ -11,51 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from linewright.reading import weights
 from linewright.reading.phrases import Phrase
 from linewright.reading.tokens import Token
-
-#: Log-odds of "this phrase is played on the board" by what stands around it.
-WEIGHTS: dict[str, float] = {
-    "bias": 3.5,
-    "written": 1.5,
-    "number": 2.5,
-    "bare square": -0.3,
-    "bare square, no pause before": -1.2,
-    "place word before": -5.5,
-    "to before": -3.5,
-    "noun after": -6.0,
-    "piece on square": -4.5,
-    "put on square": -0.5,
-    "plan": -4.5,
-    "plan, listed on": -4.0,
-    "open list": -4.0,
-    "negated": -4.0,
-    "named after": -2.5,
-    "frequency": -1.8,
-    "corrected": -6.0,
-    "check alone": -1.5,
-    "agent": -4.0,
-    "moved to": -2.0,
-    "question": -2.5,
-    "subject before": 1.0,
-    "so before": 1.5,
-    "takes, noun": -1.0,
-}
-
-#: Log-odds of "the trainer goes back before this phrase" by what was said since the last move.
-RETURN_WEIGHTS: dict[str, float] = {
-    "bias": -6.0,
-    "sentence began": 1.2,
-    "many words": 1.0,
-    "very many words": 0.7,
-    "announced": 5.0,
-    "hinted": 2.8,
-    "if": 1.5,
-    "heading": 3.0,
-    "paragraph": 1.5,
-    "named position": 1.5,
-    "number goes back": 6.0,
-}
 
 _PLACE_BEFORE = frozenset(
     "on of from at in behind for against hits hit attacks attack attacking eyeing defends defend covers cover "
@@ -69,15 +26,19 @@ _NOUN_AFTER = frozenset(
     "defense is's".split()
 )
 _PLAN = frozenset(
-    "want wants wanted would could can can't cannot couldn't will won't might may threat threats threaten "
-    "threatens threatening idea ideas plan plans planning hoping hope hopes dreams dream prevent prevents "
-    "preventing avoid avoids keep keeps allow allows allowing belongs belong ready later eventually someday "
-    "we'll he'll they'll you'll i'll it'll he'd we'd they'd you'd i'd she'd sooner possible always "
-    "coming discovery intending intends prepares preparing aiming aims possibly maybe supposed likes love loves wishes worry "
-    "worried stop stops stopping".split()
+    "want wants wanted would threat threats threaten threatens threatening idea ideas plan plans planning hoping hope "
+    "hopes dreams dream prevent prevents preventing avoid avoids keep keeps allow allows allowing belongs belong ready "
+    "later eventually someday we'll he'll they'll you'll i'll it'll he'd we'd they'd you'd i'd she'd sooner will "
+    "intending intends coming discovery prepares preparing aiming aims possibly supposed like love wishes worry "
+    "worried consider dreaming want's".split()
 )
-_NEGATED = frozenset("not without never isn't doesn't don't didn't wasn't aren't nobody than".split())
-_NAMED_AFTER = frozenset("after before when where once since until whether".split())
+_MAY = frozenset("can could may might possible also maybe".split())
+_NEGATED = frozenset(
+    "not without never isn't doesn't don't didn't wasn't aren't nobody than can't cannot couldn't won't".split()
+)
+_NAMED_AFTER = frozenset(
+    "after before when where since until whether gone just had having has been among including".split()
+)
 _FREQUENCY = frozenset(
     "most mostly usual usually common commonest popular nearly almost everybody everyone always practically rarely "
     "rare main favourite favorite frequent frequently often majority percent sometimes typical typically seldom "
@@ -153,6 +114,7 @@ class Context:
     def __init__(self, tokens: Sequence[Token], phrases: Sequence[Sequence[Phrase]]) -> None:
         self.tokens = tokens
         self.phrases = phrases
+        self.weights = weights.load()
         self._gaps: dict[tuple[int, int], Gap] = {}
 
     @cached_property
@@ -189,10 +151,18 @@ class Context:
         first = max(self.sentence[phrase.first], phrase.first - CLAUSE)
         return [t.text for t in self.tokens[first : phrase.first]]
 
+    def clause(self, phrase: Phrase) -> list[str]:
+        """As ``left``, but only back to the last comma."""
+        first = phrase.first
+        floor = max(self.sentence[phrase.first], phrase.first - CLAUSE)
+        while first > floor and not self.tokens[first - 1].pause:
+            first -= 1
+        return [t.text for t in self.tokens[first : phrase.first]]
+
     # -- played or only mentioned ------------------------------------------------------------------------
 
     def features(self, phrase: Phrase) -> frozenset[str]:
-        """Names in :data:`WEIGHTS` that hold for a phrase."""
+        """Names of "playing" weights that hold for a phrase."""
         out = {"bias"}
         left = self.left(phrase)
         before = left[-1] if left else ""
@@ -237,14 +207,16 @@ class Context:
         return any(w in ("put", "puts", "place", "places", "plants", "drops", "lands") for w in self.left(phrase)[-4:])
 
     def _clause_features(self, phrase: Phrase, left: list[str], out: set[str]) -> None:
-        near = left[-5:]
-        if any(w in _PLAN for w in near):
+        clause = self.clause(phrase)
+        if any(w in _PLAN for w in clause):
             out.add("plan")
         elif self._listed_on(phrase):
             out.add("plan, listed on")
-        if any(w in _NEGATED for w in left[-3:]) or left[-2:] == ["instead", "of"]:
+        if any(w in _MAY for w in clause):
+            out.add("may")
+        if any(w in _NEGATED for w in clause[-3:]) or left[-2:] == ["instead", "of"]:
             out.add("negated")
-        if any(w in _NAMED_AFTER for w in left[-4:]) or left[-2:] == ["back", "to"]:
+        if any(w in _NAMED_AFTER for w in clause[-4:]) or left[-2:] in (["back", "to"], ["more", "from"]):
             out.add("named after")
         if any(w in _FREQUENCY for w in self.sentence_words(phrase)):
             out.add("frequency")
@@ -278,7 +250,7 @@ class Context:
         before = self._previous(phrase)
         depth = 0
         while before is not None and depth < 6:
-            if any(w in _PLAN for w in self.left(before)[-5:]):
+            if any(w in _PLAN for w in self.clause(before)):
                 return True
             before, depth = self._previous(before), depth + 1
         return False
@@ -325,7 +297,7 @@ class Context:
 
     def playing(self, phrase: Phrase) -> float:
         """Log-odds that a phrase is played, by the words around it alone."""
-        return sum(WEIGHTS[name] for name in self.features(phrase))
+        return sum(self.weights["playing"][name] for name in self.features(phrase))
 
     # -- going back --------------------------------------------------------------------------------------
 
@@ -341,16 +313,16 @@ class Context:
         names = self.return_features(since, phrase.first)
         named = [p for p in self.main[since : phrase.first] if p is not None and p.last <= phrase.first]
         negated = [p for p in named if "negated" in self.features(p)]
-        return Gap(sum(RETURN_WEIGHTS[n] for n in names), tuple(named), tuple(negated))
+        return Gap(sum(self.weights["returning"][n] for n in names), tuple(named), tuple(negated))
 
     def return_features(self, since: int, until: int) -> frozenset[str]:
-        """Names in :data:`RETURN_WEIGHTS` that hold for the words between two moves."""
+        """Names of "returning" weights that hold for the words between two moves."""
         out = {"bias"}
         between = self.tokens[since:until]
         if until < len(self.tokens):
             before = self.tokens[since - 1] if since else None
             this = self.tokens[until]
-            if before is not None and before.heading != this.heading:
+            if any(t.heading for t in between) or (before is not None and before.heading != this.heading):
                 out.add("heading")
             if before is not None and before.paragraph != this.paragraph:
                 out.add("paragraph")

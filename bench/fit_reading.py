@@ -1,0 +1,182 @@
+"""Fit the reader's weights on talks with a known reading.
+
+    python bench/fit_reading.py [--write] TALK.txt …      (NAME.ref.json beside each)
+
+Three independent log-linear models, each fitted by maximum a posteriori with a Gaussian prior around the weights
+in use (so that a feature seen seldom keeps the value that common sense gave it):
+
+* playing   logistic: is this phrase played, or only mentioned?
+* returning logistic: does the trainer go back before this move?
+* target    conditional logit: which position of the tree is gone back to?
+
+``--write`` puts the fitted weights into ``src/linewright/reading/weights.json``; without it they are only printed.
+Leave the talks that you want to judge with out of the list.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import chess
+import numpy as np
+from scipy.optimize import minimize
+
+from linewright.reading import weights
+from linewright.reading.beam import Node, led_by, target_features
+from linewright.reading.context import Context
+from linewright.reading.phrases import Phrase, PhraseFinder
+from linewright.reading.positions import Atlas
+from linewright.reading.tokens import tokens
+from linewright.talk.load import load_talk
+
+#: Standard deviation of the prior around the weights in use, in nats.
+PRIOR = 1.0
+
+Example = tuple[frozenset[str], bool]
+Choice = tuple[list[dict[str, float]], int]
+
+
+def place(fen: str) -> str:
+    return " ".join(fen.split()[:3])
+
+
+class Lesson:
+    """A talk with its true reading, taken apart into examples."""
+
+    def __init__(self, path: Path) -> None:
+        talk = load_talk(path)
+        self.ref: dict[str, Any] = json.loads(path.with_suffix("").with_suffix(".ref.json").read_text())
+        self.words = tokens(talk)
+        self.context = Context(self.words, PhraseFinder(self.words, False).all())
+        self.spans = [talk.words[t.word].at for t in self.words]
+
+    def within(self, at: tuple[int, int]) -> list[int]:
+        """Tokens that touch a range of characters."""
+        return [i for i, (a, b) in enumerate(self.spans) if a < at[1] and b > at[0]]
+
+    def examples(self) -> tuple[list[Example], list[Example], list[Choice]]:
+        playing: list[Example] = []
+        returning: list[Example] = []
+        choices: list[Choice] = []
+        root = Atlas(None).start(chess.Board())
+        tree: tuple[Node, ...] = (Node(root, -1, ""),)
+        at, since, spans = 0, 0, []
+        told: list[tuple[int, tuple[Node, ...], int]] = [(0, tree, 0)]
+        for move in self.ref["moves"]:
+            covered = self.within(move["at"])
+            first, last = covered[0], covered[-1] + 1
+            inside = [p for p in self.context.main[first:last] if p is not None]
+            spans.append((inside[-1].first if inside else first, last))  # the move that stays is said last
+            phrase = self._phrase(first, last)
+            back = place(tree[at].position.board.fen()) != place(move["before"])
+            if phrase is not None and len(tree) > 1:
+                gap = self.context.gap(since, phrase)
+                returning.append((self.context.return_features(since, phrase.first), back))
+                if back:
+                    targets = [
+                        i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"])
+                    ]
+                    choices.append((target_features(tree, at, gap), targets[-1]))
+            if back:
+                at = max(
+                    i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"])
+                )
+            known = [i for i, n in enumerate(tree) if n.parent == at and n.uci == move["uci"]]
+            if not known:
+                legal = next(x for x in tree[at].position.legal if x.uci == move["uci"])
+                tree = (*tree, Node(tree[at].position.after(legal), at, legal.uci))
+            at = known[0] if known else len(tree) - 1
+            since = last
+            told.append((last, tree, at))
+        for phrase in self.context.main:
+            if phrase is None or phrase.past:
+                continue
+            played = any(a < phrase.last and phrase.first < b for a, b in spans)
+            _, then, on = max((t for t in told if t[0] <= phrase.first), key=lambda t: t[0])
+            if not played and phrase.to and led_by(then, on, phrase):
+                continue  # the move just played, said again: passing over it costs nothing anyway
+            playing.append((self.context.features(phrase), played))
+        return playing, returning, choices
+
+    def _phrase(self, first: int, last: int) -> Phrase | None:
+        found = [p for p in self.context.main[first:last] if p is not None]
+        return found[0] if found else None
+
+
+def map_logistic(examples: list[Example], prior: dict[str, float]) -> dict[str, float]:
+    """Maximum a posteriori weights of a logistic model."""
+    names = sorted(prior)
+    x = np.array([[float(n in features) for n in names] for features, _ in examples])
+    y = np.array([1.0 if label else -1.0 for _, label in examples])
+    mean = np.array([prior[n] for n in names])
+
+    def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
+        margin = y * (x @ w)
+        grad = -(x.T @ (y / (1.0 + np.exp(np.clip(margin, -500, 500)))))
+        return float(np.logaddexp(0, -margin).sum() + ((w - mean) ** 2).sum() / (2 * PRIOR**2)), grad + (
+            w - mean
+        ) / PRIOR**2
+
+    return _solve(loss, names, mean)
+
+
+def map_choice(choices: list[Choice], prior: dict[str, float]) -> dict[str, float]:
+    """Maximum a posteriori weights of a conditional logit."""
+    names = sorted(prior)
+    tables = [(np.array([[f.get(n, 0.0) for n in names] for f in rows]), t) for rows, t in choices]
+    mean = np.array([prior[n] for n in names])
+
+    def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
+        total, grad = float(((w - mean) ** 2).sum() / (2 * PRIOR**2)), (w - mean) / PRIOR**2
+        for table, target in tables:
+            scores = table @ w
+            scores -= scores.max()
+            p = np.exp(scores) / np.exp(scores).sum()
+            total -= float(np.log(p[target]))
+            grad = grad + p @ table - table[target]
+        return total, grad
+
+    return _solve(loss, names, mean)
+
+
+def _solve(
+    loss: Callable[[np.ndarray], tuple[float, np.ndarray]], names: list[str], start: np.ndarray
+) -> dict[str, float]:
+    found = minimize(loss, start, jac=True, method="L-BFGS-B")
+    return {n: round(float(w), 2) for n, w in zip(names, found.x, strict=True)}
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("talks", nargs="+", type=Path)
+    parser.add_argument("--write", action="store_true")
+    args = parser.parse_args()
+    playing: list[Example] = []
+    returning: list[Example] = []
+    choices: list[Choice] = []
+    for path in args.talks:
+        one, two, three = Lesson(path).examples()
+        playing += one
+        returning += two
+        choices += three
+    print(f"{len(playing)} phrases, {len(returning)} moves, {len(choices)} returns")
+    old = weights.load()
+    new = {
+        "playing": map_logistic(playing, old["playing"]),
+        "returning": map_logistic(returning, old["returning"]),
+        "target": map_choice(choices, old["target"]),
+    }
+    for group, values in new.items():
+        for name, value in values.items():
+            seen = sum(name in f for f, _ in (playing if group == "playing" else returning))
+            print(f"{group:10} {name:32} {old[group][name]:6.2f} -> {value:6.2f}   {seen if group != 'target' else ''}")
+    if args.write:
+        weights.write(new)
+
+
+if __name__ == "__main__":
+    main()
