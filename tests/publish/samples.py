@@ -36,7 +36,7 @@ def doubtful(walk: Walk) -> Walk:
     )
     place = walk.talk.words[step.said.last].place
     later = walk.talk.words[step.said.last + 4]
-    unread = Unread(said(walk.talk, *later.at), "no <knight> can reach d5")
+    unread = Unread(said(walk.talk, *later.at), f"no <knight> can reach d5: position {step.before}")
     marks = (BoardMark("ring", ("e5",), at + 1, place), BoardMark("path", ("f3", "e5"), at + 1, place))
     steps = (*walk.steps[:at], unsure, *walk.steps[at + 1 :])
     return replace(walk, steps=steps, unread=(unread,), marks=marks)

@@ -12,7 +12,7 @@ import pytest
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.publish.page import lesson_page
 from tests.publish.samples import doubtful, lesson
-from tests.support import TALKS
+from tests.support import TALKS, plain_talk
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
@@ -178,6 +178,16 @@ def test_no_sideways_scrolling_and_the_board_in_sight(page: Any, width: int) -> 
     assert 0 <= word["y"] <= 740
     if width < 700:
         assert word["y"] >= box["y"] + box["height"], "the board hides the words"
+
+
+def test_words_without_end_do_not_widen_the_page(browser: Any, tmp_path: Path) -> None:
+    endless = "o" * 300
+    path = tmp_path / "long.html"
+    path.write_text(lesson_page(Walk(plain_talk(f"So {endless}", title=endless), ())), encoding="utf-8")
+    opened = browser.new_page(viewport={"width": 360, "height": 700})
+    opened.goto(path.as_uri())
+    assert opened.evaluate("document.documentElement.scrollWidth") <= 360
+    opened.close()
 
 
 def test_opens_at_the_step_in_its_address(browser: Any, address: str, walk: Walk) -> None:

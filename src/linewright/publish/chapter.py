@@ -153,17 +153,19 @@ class Block:
 
 
 def notes(walk: Walk, findings: Sequence[Finding]) -> tuple[Note, ...]:
-    """The margin's notes in the order of the talk; unsure and unread places get one without a finding too."""
+    """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives."""
     found = [
         Note(0, f.kind, f.verdict, f.evidence, f.said.first, f.said.last, f.step, others_at(walk, f))
         for f in findings
     ]
     known = {(note.kind, note.first) for note in found}
     for index, step in enumerate(walk.steps):
-        if isinstance(step, MoveStep) and step.sure < SURE and (Kind.UNSURE, step.said.first) not in known:
-            evidence = f"read as {step.san}, {step.sure:.0%} sure"
-            note = Note(0, Kind.UNSURE, Verdict.OPEN, evidence, step.said.first, step.said.last, index + 1)
-            found.append(replace(note, others=others_of(step)))
+        if not isinstance(step, MoveStep) or step.sure >= SURE or (Kind.UNSURE, step.said.first) in known:
+            continue
+        if others := others_of(step):  # without them the page's "(unsure)" beside the move says it all
+            why = f"read as {step.san}, {step.sure:.0%} sure"
+            first, last = step.said.first, step.said.last
+            found.append(Note(0, Kind.UNSURE, Verdict.OPEN, why, first, last, index + 1, others))
     for unread in walk.unread:
         if (Kind.UNREAD, unread.said.first) not in known:
             state = walk.step_at(unread.said.first)

@@ -16,6 +16,11 @@ from linewright.publish.lines import Line, Map
 #: Distance of the hatching's lines along a square's side, in hundredths of the side.
 HATCH_GAP = 10
 
+#: A position that evidence spells out as FEN; the page links to its board instead.
+FEN_TOLD = re.compile(
+    r"[:;,]?(?: in)?(?: the)? ?position (?:[pnbrqkPNBRQK1-8]+/){7}\S+ [wb] \S+ \S+(?: \d+ \d+)?"
+)
+
 #: Reading troubles are named alone in the margin; for claims the verdict comes first.
 TROUBLES = frozenset({Kind.UNREAD, Kind.UNSURE})
 
@@ -142,9 +147,9 @@ def note_html(note: Note, state: int) -> Markup:
     others = Markup("").join(other_html(note.number, index, o) for index, o in enumerate(note.others))
     if others:
         others = html('<span class="others">or perhaps {}</span>', others)
+    evidence, position = FEN_TOLD.subn("", note.evidence)
+    elsewhere = note.state != state and note.kind is not Kind.UNSURE
     see = html(' <a class="see" href="#board" data-s="{}">see the position</a>', note.state)
-    if note.state == state:
-        see = Markup("")
     return html(
         '<span class="note {0}" id="n{1}" role="note">'
         '<a class="num" href="#r{1}" aria-label="back to the words of note {1}">{1}</a> '
@@ -155,9 +160,9 @@ def note_html(note: Note, state: int) -> Markup:
         note.number,
         name,
         kind,
-        sentence(note.evidence),
+        sentence(evidence),
         others,
-        see,
+        see if position or elsewhere else "",
     )
 
 
