@@ -1,0 +1,123 @@
+"""Stopped for real, and two at once: separate processes, real signals."""
+
+from __future__ import annotations
+
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import duckdb
+import pytest
+
+from linewright.base import Base
+from linewright.base.adding import add
+from linewright.errors import UnusableInput
+from tests.base.games import pgn
+
+#: Games per file and positions per batch of the adding process: some fifteen batches.
+GAMES, BATCH = 3000, 2500
+
+#: Adds with small batches and says on each step how far it is.
+ADDER = f"""
+import sys
+from pathlib import Path
+from linewright.base import adding, sources
+sources.BLOCK = 1 << 14
+adding.BATCH_POSITIONS = {BATCH}
+adding.add(Path(sys.argv[1]), [Path(sys.argv[2])], lambda progress: print(progress.games, flush=True))
+"""
+
+
+@pytest.fixture(scope="module")
+def many_games(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("games") / "many.pgn"
+    line = "1. e4 e5 2. Nf3 Nc6 3. Bb5 a6 4. Ba4 Nf6 5. O-O Be7"
+    path.write_text("".join(pgn(line, "1-0", White=f"Player {number}") for number in range(GAMES)))
+    return path
+
+
+def start(base: Path, games: Path) -> subprocess.Popen[str]:
+    command = [sys.executable, "-c", ADDER, str(base), str(games)]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+
+
+def committed(base: Path) -> int:
+    """Games in the base after checking that each is there once, wholly: its row and all its positions."""
+    try:
+        with Base.open(base) as opened:
+            games = opened.info().games
+    except UnusableInput as error:
+        assert "no games" in str(error)  # stopped before the first batch
+        return 0
+    with duckdb.connect(base, read_only=True) as con:
+        rows, prints, plies = con.execute(
+            "SELECT count(*), count(DISTINCT print), sum(plies + 1) FROM games"
+        ).fetchall()[0]
+        positions, owners = con.execute("SELECT count(*), count(DISTINCT game) FROM positions").fetchall()[0]
+        counted = con.execute("SELECT sum(games) FROM sources").fetchall()[0][0]
+    if games:
+        assert (rows, prints, positions, owners, counted) == (games, games, plies, games, games)
+    return games
+
+
+def test_killed_at_any_moment_the_base_is_whole_and_can_be_completed(
+    tmp_path: Path, many_games: Path
+) -> None:
+    chance = random.Random(20)
+    base, before = tmp_path / "b.duckdb", 0
+    kills = 0
+    for _ in range(6):
+        adder = start(base, many_games)
+        assert adder.stdout is not None
+        for _ in range(chance.randrange(1, 12)):
+            adder.stdout.readline()
+        time.sleep(chance.random() * 0.02)
+        adder.send_signal(signal.SIGKILL)
+        adder.communicate()
+        kills += adder.returncode == -signal.SIGKILL
+        now = committed(base)
+        assert now >= before
+        before = now
+    assert kills >= 3, "the adding process should mostly be killed before it ends"
+    add(base, [many_games])
+    assert committed(base) == GAMES
+
+
+def test_stopped_by_the_user_the_base_is_whole(tmp_path: Path, many_games: Path) -> None:
+    base = tmp_path / "b.duckdb"
+    adder = start(base, many_games)
+    assert adder.stdout is not None
+    for _ in range(5):
+        adder.stdout.readline()
+    adder.send_signal(signal.SIGINT)
+    adder.communicate()
+    assert adder.returncode != 0
+    assert 0 < committed(base) < GAMES
+
+
+def test_the_second_adder_is_refused(tmp_path: Path, many_games: Path) -> None:
+    base = tmp_path / "b.duckdb"
+    adder = start(base, many_games)
+    assert adder.stdout is not None
+    adder.stdout.readline()
+    adder.send_signal(signal.SIGSTOP)  # it holds the base for as long as the test needs
+    try:
+        with pytest.raises(UnusableInput, match="in use by another process"):
+            add(base, [many_games])
+        with pytest.raises(UnusableInput, match="in use by another process"):
+            Base.open(base)
+    finally:
+        adder.send_signal(signal.SIGCONT)
+    _, errors = adder.communicate()
+    assert (adder.returncode, errors) == (0, "")
+    assert committed(base) == GAMES
+
+
+def test_adding_while_asking_is_refused(tmp_path: Path, many_games: Path) -> None:
+    base = tmp_path / "b.duckdb"
+    add(base, [many_games])
+    with Base.open(base), pytest.raises(UnusableInput, match="in use"):
+        add(base, [many_games])
