@@ -35,7 +35,6 @@ NUMBER_SPEAKS = 5.0
 LIKELIHOOD_POWER = 0.8
 
 
-
 @dataclass(frozen=True, slots=True)
 class Mark:
     """A light mark that steers the walk: ``{here: A}`` or ``{back: A}``.
@@ -225,9 +224,7 @@ class Search:
             self._expand_all(hypotheses, index, [p for p in options if not p.past])
         final = self.waiting.pop(last, [])
         if last in forced:
-            final = [
-                Proposal(p.score, self._obey_all(p.grow(), last, forced[last]), None) for p in final
-            ]
+            final = [Proposal(p.score, self._obey_all(p.grow(), last, forced[last]), None) for p in final]
         return prune(final, self.beam)
 
     def _propose(self, index: int, proposal: Proposal) -> None:
@@ -366,9 +363,7 @@ def target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[dict[str,
     return out
 
 
-def _naming(
-    tree: tuple[Node, ...], index: int, children: Sequence[str], phrase: Phrase, gap: Gap
-) -> str:
+def _naming(tree: tuple[Node, ...], index: int, children: Sequence[str], phrase: Phrase, gap: Gap) -> str:
     """In what way, if any, a phrase said in passing names a position of the tree."""
     position = tree[index].position
     if children and any(m.legal.uci in children for m in position.matches(phrase)):

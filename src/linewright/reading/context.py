@@ -274,7 +274,7 @@ class Context:
     def corrected(self, phrase: Phrase) -> Phrase | None:
         """The phrase that corrects this one: "knight c3, sorry, knight d2"."""
         last = phrase.last
-        said = []
+        said: list[str] = []
         for index in range(last, min(len(self.tokens), last + 10)):
             main = self.main[index]
             if main is not None:

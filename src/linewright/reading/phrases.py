@@ -219,9 +219,7 @@ class PhraseFinder:
             if edge.kind == "castling":
                 match = CASTLING.match(raw)
                 check = bool(match and match["check"])
-                yield from self._checks(
-                    replace(state, phrase=replace(state.phrase, castles=edge.value, check=check))
-                )
+                yield from self._checks(replace(state, phrase=replace(state.phrase, castles=edge.value, check=check)))
                 continue
             san = SAN.match(edge.value)
             if san is None:
@@ -309,9 +307,7 @@ class PhraseFinder:
                 state = self._step(origin, edge, pause, kind="piece", piece=edge.value)
                 yield from self._after_piece(state)
             for edge, pause in self._edges(origin, "pieceand"):  # "rookie one": a piece with its file
-                state = self._step(
-                    origin, replace(edge, end=edge.end - 0), pause, kind="piece", piece=edge.value[0]
-                )
+                state = self._step(origin, replace(edge, end=edge.end - 0), pause, kind="piece", piece=edge.value[0])
                 if self.heard and edge.value[1:] in "abcdefgh" and edge.end < len(self.tokens):
                     yield from self._joined(state, edge.value[1:])
 

@@ -202,9 +202,7 @@ class Position:
         if phrase.castles:
             if not legal.castles or phrase.castles not in ("?", legal.castles):
                 return None
-        elif legal.castles and not phrase.to == legal.to and phrase.kind != "check":
-            return None
-        elif legal.castles and phrase.kind != "check" and phrase.written:
+        elif legal.castles and phrase.kind != "check" and (phrase.written or phrase.to != legal.to):
             return None
         if phrase.piece and phrase.piece != legal.piece:
             return None

@@ -54,9 +54,7 @@ def read_talk(talk: Talk, base: Played | None = None, options: Options | None = 
     phrases = PhraseFinder(words, heard).all()
     context = Context(words, phrases)
     atlas = Atlas(base)
-    search = Search(
-        context, atlas, atlas.start(start), persons(words, side), options.greedy, options.returns
-    )
+    search = Search(context, atlas, atlas.start(start), persons(words, side), options.greedy, options.returns)
     final = search.run(_forced(talk, words))
     best = final[0] if final else None
     reading = _Reading(talk, words, context, atlas, search, final)
@@ -160,9 +158,7 @@ class _Reading:
             return Said(at, at, "", word.start, word.start, word.place)
         one, two = self.words[first].word, self.words[last - 1].word + 1
         words = self.talk.words
-        return Said(
-            one, two, self.talk.quote(one, two), words[one].start, words[two - 1].end, words[one].place
-        )
+        return Said(one, two, self.talk.quote(one, two), words[one].start, words[two - 1].end, words[one].place)
 
     def steps(self, best: Hypothesis) -> tuple[Step, ...]:
         out: list[Step] = []
@@ -212,9 +208,7 @@ class _Reading:
 
     # -- how sure ----------------------------------------------------------------------------------------
 
-    def judge(
-        self, hypothesis: Hypothesis, later: Sequence[Hypothesis]
-    ) -> tuple[float, tuple[Alternative, ...]]:
+    def judge(self, hypothesis: Hypothesis, later: Sequence[Hypothesis]) -> tuple[float, tuple[Alternative, ...]]:
         """How sure the last step of a reading is: its share among all readings alive some moves ``later``."""
         played = hypothesis.played
         assert played is not None

@@ -9,7 +9,7 @@ from linewright.talk.model import Talk
 
 #: Written punctuation that ends a sentence; a comma, colon or dash only pauses.
 _STOPS = set(".?!;…")
-_PAUSES = set(",:–—-)(\"“”")
+_PAUSES = set(',:–—-)("“”')
 
 _EDGE = "\"'“”‘’«»()[]{}<>,.;:?!…*_`~–—-"
 _NUMBER = re.compile(r"^(\d{1,3})\s*(\.{1,3}|…|\.…)(?=.)(?![\d])")

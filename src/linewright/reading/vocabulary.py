@@ -24,7 +24,18 @@ _TAKES = {
     "eats", "munches", "gobbles", "collects", "removes", "pinches", "nabs", "gobble", "munch", "chop", "snap", "eat",
     "trades", "kills", "bites",
 }  # fmt: skip
-_TAKE = {"take", "capture", "recapture", "retake", "grab", "taking", "capturing", "recapturing", "snatch", "trade"}
+_TAKE = {
+    "take",
+    "capture",
+    "recapture",
+    "retake",
+    "grab",
+    "taking",
+    "capturing",
+    "recapturing",
+    "snatch",
+    "trade",
+}
 #: The past tense tells of a capture that has been played: it names a position, it doesn't play a move.
 _TOOK = {"took", "captured", "recaptured", "taken"}
 _CASTLES = {"castles", "castling"}
@@ -132,12 +143,10 @@ def _edges(tokens: Sequence[Token], index: int, heard: bool) -> list[Edge]:
     return list(found.values())
 
 
-def _readings(
-    tokens: Sequence[Token], index: int, heard: bool
-) -> list[tuple[int, tuple[str, ...], str, float]]:
+def _readings(tokens: Sequence[Token], index: int, heard: bool) -> list[tuple[int, tuple[str, ...], str, float]]:
     """The tokens as they stand and, when heard, what they may have been: (end, words, raw, cost)."""
     token = tokens[index]
-    out = [(index + 1, (token.text,), token.raw, 0.0)]
+    out: list[tuple[int, tuple[str, ...], str, float]] = [(index + 1, (token.text,), token.raw, 0.0)]
     if not heard:
         return out
     table = _soundalikes()["heard"]
@@ -181,7 +190,7 @@ def _written(raw: str, heard: bool) -> list[tuple[str, str, float]]:
         return [("castling", "Q" if CASTLING.match(text)["long"] else "K", 0.0)]  # type: ignore[index]
     lower = text.lower()
     if re.fullmatch(r"[a-h][1-8]", lower):
-        if text == raw or not raw[0] in _FIGURINES:
+        if text == raw or raw[0] not in _FIGURINES:
             return [("square", lower, 0.0)]
         return [("san", lower, 0.0)]
     out: list[tuple[str, str, float]] = []

@@ -1,0 +1,57 @@
+"""The JSON of a reading: moves, returns, claims and unread words, with one stable schema (see README)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from linewright.claims.model import Finding, Kind
+from linewright.lesson.walk import Said, Walk
+
+#: Findings that are troubles of reading, not claims.
+TROUBLES = (Kind.UNREAD, Kind.UNSURE)
+
+
+def reading_json(walk: Walk, findings: Sequence[Finding] = ()) -> dict[str, Any]:
+    """A walk and its findings as plain data; ``start`` and ``end`` count what ``unit`` says."""
+    opening = walk.opening
+    return {
+        "title": walk.title,
+        "source": walk.talk.source,
+        "unit": str(walk.talk.unit),
+        "opening": {"eco": opening.eco, "name": opening.name} if opening else None,
+        "start": walk.start,
+        "side": walk.side or None,
+        "moves": [
+            {
+                "san": move.san,
+                "uci": move.uci,
+                "before": move.before,
+                "after": move.after,
+                **_said(move.said),
+                "sure": round(move.sure, 3),
+                "instead": [{"san": a.san, "sure": round(a.sure, 3)} for a in move.instead],
+            }
+            for move in walk.moves
+        ],
+        "returns": [{"to": r.to, **_said(r.said)} for r in walk.returns],
+        "claims": [finding_json(f) for f in findings if f.kind not in TROUBLES],
+        "unread": [{**_said(u.said), "why": u.why} for u in walk.unread],
+    }
+
+
+def finding_json(finding: Finding) -> dict[str, Any]:
+    """A finding as plain data."""
+    return {
+        "kind": str(finding.kind),
+        "verdict": str(finding.verdict),
+        **_said(finding.said),
+        "line": finding.said.place.line,
+        "column": finding.said.place.column,
+        "before": finding.before,
+        "evidence": finding.evidence,
+    }
+
+
+def _said(said: Said) -> dict[str, Any]:
+    return {"words": said.words, "start": said.start, "end": said.end}

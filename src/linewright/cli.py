@@ -1,0 +1,234 @@
+"""The command line: each command parses its arguments, calls one function and prints."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from linewright import __version__, cli_base
+from linewright.base import Base
+from linewright.claims.check import check_walk
+from linewright.claims.lines import finding_line
+from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.report import finding_json, reading_json
+from linewright.errors import UnusableInput
+from linewright.home import base_path
+from linewright.lesson.pgn import walk_to_pgn
+from linewright.lesson.walk import SURE, Walk
+from linewright.publish.build import build
+from linewright.reading.reader import read_talk
+from linewright.talk.load import load_talk
+
+app = typer.Typer(
+    name="linewright",
+    help="Reads a chess trainer's opening talk off against the board, checks what it claims, makes it a lesson.",
+    no_args_is_help=True,
+    add_completion=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+app.add_typer(cli_base.app, name="base")
+
+#: Exit codes, as linters have them: fine, something found, input that can't be used.
+FINE, FOUND, UNUSABLE, STOPPED = 0, 1, 2, 130
+
+TalkArgument = Annotated[
+    Path,
+    typer.Argument(metavar="TALK", help="Typed talk (.md .txt), captions (.vtt .srt) or recogniser JSON."),
+]
+BaseOption = Annotated[
+    Path | None,
+    typer.Option("--base", metavar="FILE", help="The games base; else the one in Linewright's folder."),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON object, for programs.")]
+
+
+@app.callback(invoke_without_command=True)
+def main_options(
+    version: Annotated[bool, typer.Option("--version", help="Print the version and end.")] = False,
+) -> None:
+    if version:
+        typer.echo(f"linewright {__version__}")
+        raise typer.Exit(FINE)
+
+
+@contextmanager
+def usable() -> Iterator[None]:
+    """Unusable input in one line on standard error, exit code 2; Ctrl-C ends quietly."""
+    try:
+        yield
+    except UnusableInput as error:
+        typer.echo(f"linewright: {error}", err=True)
+        raise typer.Exit(UNUSABLE) from None
+    except KeyboardInterrupt:
+        typer.echo("linewright: stopped", err=True)
+        raise typer.Exit(STOPPED) from None
+
+
+@contextmanager
+def opened_base(named: Path | None) -> Iterator[Base | None]:
+    """The base as named, else the user's own, else none: then one line says what is missed."""
+    path = base_path(named)
+    if named is None and not path.exists():
+        typer.echo(
+            f"linewright: no games base at {path}: reading by the rules and by sense alone. "
+            "Add games with: linewright base add FILE.pgn",
+            err=True,
+        )
+        yield None
+        return
+    with ExitStack() as stack:
+        yield stack.enter_context(Base.open(path))
+
+
+def read(path: Path, base: Base | None) -> Walk:
+    """Load and read a talk; what the loader noted goes to standard error.
+
+    :raises UnusableInput: when the talk can't be loaded or tells no move at all.
+    """
+    talk = load_talk(path)
+    for note in talk.notes:
+        typer.echo(f"linewright: {note}", err=True)
+    walk = read_talk(talk, base)
+    if not walk.moves:
+        raise UnusableInput(
+            f"{path}: no move can be read off this talk ({len(talk.words)} words)",
+            "Say moves as in “knight f3” or write them as in Nf3; {start: FEN} sets another first position.",
+        )
+    return walk
+
+
+@app.command("read")
+def read_command(
+    talk: TalkArgument,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+    as_pgn: Annotated[bool, typer.Option("--pgn", help="Print annotated PGN.")] = False,
+) -> None:
+    """Read every move off a talk and print the lines in the order they are told.
+
+    Example: linewright read lesson.md --pgn
+    """
+    with usable(), opened_base(base) as games:
+        walk = read(talk, games)
+        if as_json:
+            emit(reading_json(walk, check_walk(walk, games)))
+        elif as_pgn:
+            typer.echo(walk_to_pgn(walk))
+        else:
+            typer.echo(overview(walk))
+
+
+@app.command("check")
+def check_command(talk: TalkArgument, base: BaseOption = None, as_json: JsonOption = False) -> None:
+    """Check what a talk says: illegal and doubtful moves, claims about the position and the games.
+
+    Prints one line for each finding, as linters do; ends with 1 when something fails.
+
+    Example: linewright check lesson.md
+    """
+    with usable(), opened_base(base) as games:
+        walk = read(talk, games)
+        findings = check_walk(walk, games)
+        if as_json:
+            emit({"source": walk.talk.source, "findings": [finding_json(f) for f in findings]})
+        else:
+            for finding in findings:
+                typer.echo(finding_line(str(talk), finding))
+            typer.echo(summary(findings), err=True)
+    if any(is_wrong(f) for f in findings):
+        raise typer.Exit(FOUND)
+
+
+@app.command("build")
+def build_command(
+    talk: TalkArgument,
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for the lesson's files.")],
+    base: BaseOption = None,
+    force: Annotated[
+        bool,
+        typer.Option("--force", help="Write into a folder that holds other files, over changed ones too."),
+    ] = False,
+) -> None:
+    """Make the lesson: an annotated PGN and one page that needs no network.
+
+    Example: linewright build lesson.md -o lesson/
+    """
+    with usable(), opened_base(base) as games:
+        walk = read(talk, games)
+        findings = check_walk(walk, games)
+        for path in build(walk, findings, out, force):
+            typer.echo(path)
+        typer.echo(summary(findings), err=True)
+
+
+@app.command("demo")
+def demo_command(
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for what the demo makes.")] = Path(
+        "lesson-demo"
+    ),
+) -> None:
+    """The main job on an invented lesson: read it, check it, build it.
+
+    Example: linewright demo
+    """
+    from linewright.demo import run_demo
+
+    with usable():
+        for line in run_demo(out):
+            typer.echo(line)
+
+
+def emit(document: dict[str, Any]) -> None:
+    """One JSON object on standard output."""
+    json.dump(document, sys.stdout, ensure_ascii=False, indent=1)
+    sys.stdout.write("\n")
+
+
+def is_wrong(finding: Finding) -> bool:
+    """It makes ``check`` end with 1: a claim that fails, or words that can't be read."""
+    return finding.verdict is Verdict.FAILS or finding.kind is Kind.UNREAD
+
+
+def summary(findings: Sequence[Finding]) -> str:
+    """How many findings of each sort, in one line."""
+    claims = [f for f in findings if f.kind not in (Kind.UNREAD, Kind.UNSURE)]
+    parts = [
+        f"{sum(f.verdict is verdict for f in claims)} {word}"
+        for verdict, word in ((Verdict.FAILS, "fail"), (Verdict.HOLDS, "hold"), (Verdict.OPEN, "open"))
+    ]
+    unread = sum(f.kind is Kind.UNREAD for f in findings)
+    unsure = sum(f.kind is Kind.UNSURE for f in findings)
+    return f"{len(claims)} claims: {', '.join(parts)}; {unsure} unsure and {unread} unread places"
+
+
+def overview(walk: Walk) -> str:
+    """The reading as lines of moves, one for each stretch between returns; "?" marks unsure moves."""
+    out = [walk.title]
+    if walk.opening is not None:
+        out.append(f"{walk.opening.name} ({walk.opening.eco})")
+    line: list[str] = []
+    for index, step in enumerate(walk.steps):
+        first = index == 0 or walk.steps[index - 1] not in walk.moves
+        if step in walk.returns:
+            out.append(" ".join(line))
+            line = []
+            continue
+        move = next(m for m in walk.moves if m is step)
+        fields = move.before.split()
+        number = f"{fields[5]}." if fields[1] == "w" else f"{fields[5]}..." if first or not line else ""
+        doubt = "" if move.sure >= SURE else f" (unsure: “{move.said.words}”)"
+        line.append(f"{number}{move.san}{doubt}")
+    out.append(" ".join(line))
+    out += [f"unread “{u.said.words}”: {u.why}" for u in walk.unread]
+    return "\n".join(filter(None, out))
+
+
+def main() -> None:
+    """The program."""
+    app()
