@@ -35,9 +35,7 @@ def zipped(path: Path, text: bytes) -> None:
 
 PACKED: dict[str, Callable[[Path, bytes], object]] = {
     "g.pgn": lambda path, text: path.write_bytes(text),
-    "g.pgn.zst": lambda path, text: path.write_bytes(
-        zstandard.compress(text[:9]) + zstandard.compress(text[9:])
-    ),
+    "g.pgn.zst": lambda path, text: path.write_bytes(zstandard.compress(text[:9]) + zstandard.compress(text[9:])),
     "g.pgn.gz": lambda path, text: path.write_bytes(gzip.compress(text)),
     "g.pgn.bz2": lambda path, text: path.write_bytes(bz2.compress(text)),
     "g.zip": zipped,
@@ -158,9 +156,7 @@ def test_batches_and_merging_change_no_answer(tmp_path: Path, monkeypatch: pytes
     monkeypatch.setattr(adding, "BATCH_POSITIONS", 1)
     monkeypatch.setattr(adding, "MOST_RUNS", 3)
     for part in range(8):  # each adding is a batch of its own
-        text = "".join(
-            pgn(movetext(random_game(n, 30)), "1-0", Round=str(n)) for n in range(5 * part, 5 * part + 5)
-        )
+        text = "".join(pgn(movetext(random_game(n, 30)), "1-0", Round=str(n)) for n in range(5 * part, 5 * part + 5))
         (tmp_path / "part.pgn").write_text(text)
         add(tmp_path / "many.duckdb", [tmp_path / "part.pgn"])
     board = chess.Board()
@@ -265,9 +261,7 @@ def test_random_bytes_never_end_in_a_traceback(tmp_path_factory: pytest.TempPath
 
 @settings(deadline=None, max_examples=30)
 @given(
-    cuts=st.lists(
-        st.tuples(st.integers(0, 2000), st.binary(max_size=3), st.integers(0, 3)), min_size=1, max_size=6
-    ),
+    cuts=st.lists(st.tuples(st.integers(0, 2000), st.binary(max_size=3), st.integers(0, 3)), min_size=1, max_size=6),
     pack=st.sampled_from(sorted(PACKED)),
     whole=st.booleans(),
 )

@@ -63,9 +63,7 @@ def committed(base: Path) -> int:
     return games
 
 
-def test_killed_at_any_moment_the_base_is_whole_and_can_be_completed(
-    tmp_path: Path, many_games: Path
-) -> None:
+def test_killed_at_any_moment_the_base_is_whole_and_can_be_completed(tmp_path: Path, many_games: Path) -> None:
     chance = random.Random(20)
     base, before = tmp_path / "b.duckdb", 0
     kills = 0

@@ -118,9 +118,7 @@ def test_table(name: str, text: str, games: list[Piece]) -> None:
 
 @pytest.mark.parametrize("size", [1, 2, 3, 7])
 @pytest.mark.parametrize(("name", "text", "games"), TABLE, ids=[row[0] for row in TABLE])
-def test_how_the_file_is_read_makes_no_difference(
-    name: str, text: str, games: list[Piece], size: int
-) -> None:
+def test_how_the_file_is_read_makes_no_difference(name: str, text: str, games: list[Piece], size: int) -> None:
     assert cut_text(text.encode("latin-1"), size) == games, name
 
 
@@ -142,16 +140,10 @@ def test_any_text_is_cut_alike_in_any_pieces(parts: list[str], size: int) -> Non
 
 
 @settings(deadline=None)
-@given(
-    st.lists(
-        st.text(st.characters(codec="latin-1", exclude_characters="{}"), max_size=40), min_size=1, max_size=5
-    )
-)
+@given(st.lists(st.text(st.characters(codec="latin-1", exclude_characters="{}"), max_size=40), min_size=1, max_size=5))
 def test_any_comment_stays_in_its_game(comments: list[str]) -> None:
     text = "\n".join(f'[Event "{n}"]\n\n1. e4 {{{comment}}} e5 *\n' for n, comment in enumerate(comments))
-    assert [game[0] for game in cut_text(text.encode("latin-1"))] == [
-        f'[Event "{n}"]' for n in range(len(comments))
-    ]
+    assert [game[0] for game in cut_text(text.encode("latin-1"))] == [f'[Event "{n}"]' for n in range(len(comments))]
 
 
 def test_a_game_too_long_is_given_up_and_the_next_is_found() -> None:
