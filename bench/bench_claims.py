@@ -19,11 +19,12 @@ from typing import Any
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent))
 
+from tests.claims.support import as_captions  # noqa: E402
+from tests.support import TALKS, walk_from_ref  # noqa: E402
+
 from linewright.claims.check import check_walk  # noqa: E402
 from linewright.claims.lines import finding_line  # noqa: E402
 from linewright.claims.model import Finding, Verdict  # noqa: E402
-from tests.claims.support import as_captions  # noqa: E402
-from tests.support import TALKS, walk_from_ref  # noqa: E402
 
 
 def words(text: str) -> list[str]:
@@ -41,9 +42,7 @@ def common(a: list[str], b: list[str]) -> int:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("names", nargs="*")
     parser.add_argument("--base", type=Path)
     parser.add_argument("--bare", action="store_true", help="without punctuation and case, as captions may be")
@@ -75,9 +74,7 @@ def main() -> None:
             result = "right" if verdict == truth else "undecided" if verdict is Verdict.OPEN else "wrong"
             count[result] += 1
             if result != "right":
-                notes.append(
-                    f"{result.upper()} ({truth}) {finding_line(name, found[best])}  [{claim.get('note', '')}]"
-                )
+                notes.append(f"{result.upper()} ({truth}) {finding_line(name, found[best])}  [{claim.get('note', '')}]")
             elif not args.quiet:
                 notes.append(f"right {finding_line(name, found[best])}")
         notes += [f"UNMARKED {finding_line(name, f)}" for i, f in enumerate(found) if i not in used]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import chess
 import pytest
 from hypothesis import given, settings
@@ -15,14 +17,15 @@ from linewright.board.pawns import Wing
 NAMED = [
     ("isolated queen's pawn, Tarrasch", "d4 d5 c4 e6 Nc3 c5 cxd5 exd5 Nf3 Nc6 g3 Nf6 Bg2 Be7 O-O O-O dxc5 Bxc5",
      "black", "isolated", "d5"),
-    ("isolated queen's pawn, Panov", "e4 c6 d4 d5 exd5 cxd5 c4 Nf6 Nc3 e6 Nf3 Be7 cxd5 Nxd5", "white", "isolated", "d4"),
+    ("isolated queen's pawn, Panov", "e4 c6 d4 d5 exd5 cxd5 c4 Nf6 Nc3 e6 Nf3 Be7 cxd5 Nxd5",
+     "white", "isolated", "d4"),
     ("isolated queen's pawn, Queen's Gambit accepted", "d4 d5 c4 dxc4 Nf3 Nf6 e3 e6 Bxc4 c5 O-O a6 Nc3 cxd4 exd4",
      "white", "isolated", "d4"),
     ("Carlsbad has no isolated pawn", "d4 d5 c4 e6 Nc3 Nf6 cxd5 exd5 Bg5 c6 e3", "black", "isolated", ""),
     ("doubled c pawns, Spanish exchange", "e4 e5 Nf3 Nc6 Bb5 a6 Bxc6 dxc6", "black", "doubled", "c6 c7"),
     ("doubled c pawns, French Winawer", "e4 e6 d4 d5 Nc3 Bb4 e5 c5 a3 Bxc3+ bxc3", "white", "doubled", "c2 c3"),
     ("isolated a pawn, French Winawer", "e4 e6 d4 d5 Nc3 Bb4 e5 c5 a3 Bxc3+ bxc3", "white", "isolated", "a3"),
-    ("doubled f pawns, Nimzowitsch's Caro-Kann", "e4 c6 d4 d5 Nc3 dxe4 Nxe4 Nf6 Nxf6+ gxf6", "black", "doubled", "f6 f7"),
+    ("doubled f pawns, Caro-Kann with gxf6", "e4 c6 d4 d5 Nc3 dxe4 Nxe4 Nf6 Nxf6+ gxf6", "black", "doubled", "f6 f7"),
     ("isolated h pawn, the same", "e4 c6 d4 d5 Nc3 dxe4 Nxe4 Nf6 Nxf6+ gxf6", "black", "isolated", "h7"),
     ("backward d pawn, Sveshnikov", "e4 c5 Nf3 Nc6 d4 cxd4 Nxd4 Nf6 Nc3 e5 Ndb5 d6", "black", "backward", "d6"),
     ("backward d pawn, Najdorf with e5", "e4 c5 Nf3 d6 d4 cxd4 Nxd4 Nf6 Nc3 a6 Be2 e5", "black", "backward", "d6"),
@@ -149,7 +152,7 @@ def test_islands_share_out_the_files_with_pawns(board: chess.Board, color: bool)
     runs = pawns.islands(board, color)
     files = [file for run in runs for file in run]
     assert files == sorted({chess.square_file(s) for s in board.pieces(chess.PAWN, color)})
-    assert all(right[0] - left[-1] > 1 for left, right in zip(runs, runs[1:], strict=False))
+    assert all(right[0] - left[-1] > 1 for left, right in pairwise(runs))
     single = {run[0] for run in runs if len(run) == 1}
     assert {chess.square_file(s) for s in pawns.isolated(board, color)} == single
 

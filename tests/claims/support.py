@@ -59,7 +59,7 @@ def walk_of(markup: str, line: str = "start", side: str = "", timed: bool = Fals
         talk = as_captions(talk)
     start = FENS.get(line, chess.STARTING_FEN)
     board, steps, node = chess.Board(start), [], 0
-    nodes = {position: 0 for position in [""]}
+    nodes = dict.fromkeys([""], 0)
     path: list[str] = []
 
     def play(san: str, first: int, end: int) -> None:
@@ -84,9 +84,7 @@ def walk_of(markup: str, line: str = "start", side: str = "", timed: bool = Fals
             steps.append(ReturnStep(said(talk, first, end), board.fen(), node))
         else:
             play(san, first, end)
-    done: list[Step] = [
-        s if s.said.first < s.said.last else _silent(s) for s in steps
-    ]
+    done: list[Step] = [s if s.said.first < s.said.last else _silent(s) for s in steps]
     return Walk(talk, tuple(done), start=start, side=side)
 
 

@@ -46,7 +46,9 @@ def with_first_move(walk: Walk, **changes: object) -> Walk:
 
 def test_an_unsure_move_is_shown_with_its_alternatives() -> None:
     walk = with_first_move(
-        walk_of("[e4|E4], and so on."), sure=0.55, instead=(Alternative("d4", "d2d4", 0.3), Alternative("b4", "b2b4", 0.1))
+        walk_of("[e4|E4], and so on."),
+        sure=0.55,
+        instead=(Alternative("d4", "d2d4", 0.3), Alternative("b4", "b2b4", 0.1)),
     )
     (found,) = check_walk(walk)
     assert (found.kind, found.verdict) == (Kind.UNSURE, Verdict.OPEN)

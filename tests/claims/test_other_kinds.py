@@ -54,17 +54,23 @@ CLAIMS = [
     ("king", "open", "white", "we castle next move", ""),
     # repetition
     ("repetition", "open", "white", "That's a threefold repetition.", "fails"),
-    ("repetition", "open", "white", "[Ng1|Back], [Nb8|back], [Nf3|out], [Nc6|out], now it's the second time we have this position", "holds"),
-    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in] [Nf3|out] [Nf6|out] [Ng1|in] [Ng8|in], and that's a draw by repetition", "holds"),
+    ("repetition", "open", "white", "[Ng1|Back], [Nb8|back], [Nf3|out], [Nc6|out], now it's the second time we have "
+                                    "this position", "holds"),
+    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in] [Nf3|out] [Nf6|out] [Ng1|in] [Ng8|in], "
+                                     "and that's a draw by repetition", "holds"),
     ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in], and that's a draw by repetition", "fails"),
-    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in]. The position has now occurred twice", "holds"),
+    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in]. The position has occurred twice", "holds"),
     ("repetition", "open", "white", "he could force a draw by repetition", ""),
     ("repetition", "open", "white", "I told you for the third time", ""),
     # transposition
-    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5] [Nf3|knight f3], and we have exactly the same position as before", "holds"),
-    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5] [Nf3|knight f3], we're back in what we had a moment ago", "holds"),
-    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5], and it's the same position as earlier", "open"),
-    ("transposition", "start", "white", "[Nf3|So] [Nf6|so] [c4|so] [g6|so] [Nc3|so] [d5|so] [d4|so] [Bg7|so], and we have transposed into the Grunfeld", "holds"),
+    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5] [Nf3|knight f3], "
+                                        "and we have exactly the same position as before", "holds"),
+    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5] [Nf3|knight f3], "
+                                        "we're back in what we had a moment ago", "holds"),
+    ("transposition", "start", "white", "[Nf3|Knight f3] [d5|d5] [d4|d4]. [<3|Or] [d4|d4] [d5|d5], and it's the same "
+                                        "position as earlier", "open"),
+    ("transposition", "start", "white", "[Nf3|So] [Nf6|so] [c4|so] [g6|so] [Nc3|so] [d5|so] [d4|so] [Bg7|so], and we "
+                                        "have transposed into the Grunfeld", "holds"),
     ("transposition", "open", "white", "we have transposed to the French Defence", "open"),
     ("transposition", "open", "white", "he turns into a lion", ""),
     # development
@@ -82,9 +88,7 @@ CLAIMS = [
     ("kind", "line", "side", "words", "verdict"), CLAIMS, ids=[f"{r[0]}: {r[3][-60:]}" for r in CLAIMS]
 )
 @pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
-def test_claims_are_found_and_decided(
-    kind: str, line: str, side: str, words: str, verdict: str, timed: bool
-) -> None:
+def test_claims_are_found_and_decided(kind: str, line: str, side: str, words: str, verdict: str, timed: bool) -> None:
     if timed and words.endswith("?"):
         pytest.skip("a question that only its mark tells")
     found = [f for f in check_walk(walk_of(words, line, side, timed)) if f.kind is Kind(kind)]

@@ -31,8 +31,7 @@ class Material:
 def material(board: chess.Board, color: chess.Color) -> Material:
     """What ``color`` has on the board."""
     q, r, b, n, p = (
-        len(board.pieces(kind, color))
-        for kind in (chess.QUEEN, chess.ROOK, chess.BISHOP, chess.KNIGHT, chess.PAWN)
+        len(board.pieces(kind, color)) for kind in (chess.QUEEN, chess.ROOK, chess.BISHOP, chess.KNIGHT, chess.PAWN)
     )
     return Material(q, r, b, n, p)
 

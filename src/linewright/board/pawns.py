@@ -120,9 +120,7 @@ def backward(board: chess.Board, color: chess.Color) -> Squares:
     found = []
     for square in unsupported(board, color):
         stop = square + (8 if color else -8)
-        foremost = not any(
-            _ahead(other, square, color) for other in on_file(board, color, chess.square_file(square))
-        )
+        foremost = not any(_ahead(other, square, color) for other in on_file(board, color, chess.square_file(square)))
         if foremost and board.attackers(not color, stop) & enemy:
             found.append(square)
     return tuple(found)

@@ -80,7 +80,9 @@ def _unsure(walk: Walk) -> Iterator[Finding]:
             continue
         if isinstance(step, MoveStep):
             others = ", ".join(f"{other.san} {_percent(other.sure)}" for other in step.instead)
-            evidence = f"read as {step.san} ({_percent(step.sure)} sure); {f'or {others}' if others else 'no other move fits'}"
+            evidence = (
+                f"read as {step.san} ({_percent(step.sure)} sure); {f'or {others}' if others else 'no other move fits'}"
+            )
             yield Finding(Kind.UNSURE, Verdict.OPEN, step.said, step.before, evidence, index)
         elif step.said.first < step.said.last:
             evidence = f"read as going back to an earlier position ({_percent(step.sure)} sure)"

@@ -32,9 +32,12 @@ class Mood:
 
 _FRESH = r"(?= (?:we|he|you|they|i|white|black|the|it|this|that)\b)"
 _UNREAL = phrase(
-    listed("might may could would should ought will shall won't wouldn't couldn't shouldn't must can want wants wanting"),
-    listed("hope hopes hoping hopefully threat threatens threatening plan plans idea try tries trying avoid avoids avoiding"),
-    listed("prevent prevents fear fears afraid frightened worry imagine suppose dream dreams if unless whether when whenever"),
+    listed("might may could would should ought will shall won't wouldn't couldn't shouldn't must can want wants "
+           "wanting"),
+    listed("hope hopes hoping hopefully threat threatens threatening plan plans idea try tries trying avoid avoids "
+           "avoiding"),
+    listed("prevent prevents fear fears afraid frightened worry imagine suppose dream dreams if unless whether when "
+           "whenever"),
     listed("until before next tomorrow later someday eventually soon potential potentially possible possibly usually"),
     listed("typically often sometimes generally always thinks thought says said need needs gonna"),
     r"[a-z]+'ll", r"[a-z]+'d (?:be|have|get|love|like|want|rather)", f"once{_FRESH}",
@@ -73,13 +76,15 @@ _NOT = phrase(
     "no longer",
 )
 _NOT_DENYING = phrase(
-    f"no {listed('doubt question wonder matter problem hurry')}", "not (?:only|just|that|because|bad|a problem|to mention)",
-    "not (?:the only|yet another)", f"don't {listed('worry mind care forget panic')}", "doesn't (?:matter|mind)", "why not",
-    "never mind", "don't you see", "isn't it", "no (?:less|fewer) than",
+    f"no {listed('doubt question wonder matter problem hurry')}", "not (?:only|just|that|because|bad|a problem|to "
+        "mention)",
+    "not (?:the only|yet another)", f"don't {listed('worry mind care forget panic')}", "doesn't (?:matter|mind)",
+    "why not", "never mind", "don't you see", "isn't it", "no (?:less|fewer) than",
 )  # fmt: skip
 _VAGUE = phrase(
     listed("almost nearly practically virtually semi maybe perhaps probably arguably apparently had was were"),
-    f"not {listed('quite exactly really necessarily')}", "not so much", "as good as", "more or less", "(?:sort|kind) of",
+    f"not {listed('quite exactly really necessarily')}", "not so much", "as good as", "more or less", "(?:sort|kind) "
+        "of",
     "in a (?:sense|way)", "some (?:would )?say", "so called",
 )  # fmt: skip
 
@@ -90,9 +95,7 @@ def mood(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tup
     before = _POINTING.sub(" ", " ".join(texts[clause[0] : trigger[0]]))
     own = _POINTING.sub(" ", " ".join(texts[clause[0] : clause[1]])).strip()
     after = " ".join(texts[trigger[1] : clause[1]])
-    unreal = (
-        bool(_UNREAL.search(before)) or _asked(sentence, clause, own) or _conditional(scene, sentence, clause)
-    )
+    unreal = bool(_UNREAL.search(before)) or _asked(sentence, clause, own) or _conditional(scene, sentence, clause)
     unreal = unreal or bool(
         re.search(r"\b(?:one day|next week|next time|later|soon|eventually|if|unless|yet to)\b", after)
     )

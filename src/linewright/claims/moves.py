@@ -22,11 +22,10 @@ _PIECES = {
 }  # fmt: skip
 _LETTERS = {"K": chess.KING, "Q": chess.QUEEN, "R": chess.ROOK, "B": chess.BISHOP, "N": chess.KNIGHT}
 _FIGURINES = dict(zip("♔♕♖♗♘♙♚♛♜♝♞♟", [6, 5, 4, 3, 2, 1] * 2, strict=True))
-_TAKES = {
-    "takes", "take", "taking", "captures", "capture", "capturing", "recaptures", "recapture", "recapturing", "retakes", "retake",
-    "exchanges", "exchange", "exchanging", "grabs", "grab", "grabbing", "takes-back", "chops", "snaps", "swaps", "swap", "trades",
-    "trade", "wins", "accepts", "accept",
-}  # fmt: skip
+_TAKES = frozenset(
+    "take takes taking capture captures capturing recapture recaptures recapturing retake retakes exchange exchanges exchanging "
+    "grab grabs grabbing chops snaps swap swaps trade trades wins accept accepts".split()
+)
 _CASTLES = {"castles", "castle", "castling"}
 _SQUARE = re.compile(r"[a-h][1-8]")
 _WRITTEN = re.compile(r"([KQRBN♔-♟]?)([a-h]?)([1-8]?)(x?)([a-h][1-8])(?:=?[QRBN])?[+#]?")
@@ -135,10 +134,7 @@ def _is_place(tokens: tuple[Token, ...], i: int, last: int) -> bool:
         return True
     before = tokens[i - 1].text if i else ""
     return (
-        before in ("on", "from")
-        and i >= 2
-        and tokens[i - 2].text in _PIECES
-        and following in ("to", "takes", "goes")
+        before in ("on", "from") and i >= 2 and tokens[i - 2].text in _PIECES and following in ("to", "takes", "goes")
     )
 
 
@@ -184,7 +180,8 @@ def _capture(tokens: tuple[Token, ...], i: int, free_from: int, last: int) -> Me
     elif i > free_from and re.fullmatch("[a-h]", tokens[i - 1].text):
         mention = replace(mention, first=i - 1, piece=chess.PAWN, file="abcdefgh".index(tokens[i - 1].text))
     tail = " ".join(token.text for token in tokens[i + 1 : min(i + 8, last)])
-    match = re.match(r"(?:back |again |on [a-h][1-8] |it |that |the pawn )*with (?:the |his |her |our |my )?(?P<file>[a-h] )?"
+    match = re.match(r"(?:back |again |on [a-h][1-8] |it |that |the pawn )*with (?:the |his |her |our |my "
+                     r")?(?P<file>[a-h] )?"
                      r"(?P<piece>king|queen|rook|bishop|knight|pawn)\b", tail)  # fmt: skip
     if match:
         file = "abcdefgh".index(match["file"].strip()) if match["file"] else mention.file

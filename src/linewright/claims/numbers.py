@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+_UNITS = "zero one two three four five six seven eight nine ten".split()
+_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
 _WORDS = {
-    "no": 0, "zero": 0, "none": 0, "a": 1, "an": 1, "one": 1, "won": 1, "single": 1, "two": 2, "to": 2, "too": 2, "both": 2,
-    "pair": 2, "couple": 2, "three": 3, "four": 4, "for": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-    "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
-}  # fmt: skip
+    **{word: value for value, word in enumerate(_UNITS)},
+    **{word: 10 * value for value, word in enumerate(_TENS, 2)},
+    "no": 0, "none": 0, "a": 1, "an": 1,
+}
 
 #: Regex of the small numbers that count pawns or pieces.
 SMALL = r"(?:[0-8]|no|one|two|three|four|five|six|seven|eight)"
@@ -15,8 +17,8 @@ SMALL = r"(?:[0-8]|no|one|two|three|four|five|six|seven|eight)"
 def number(words: str) -> int | None:
     """The value of ``"three"``, ``"3"``, ``"sixty five"``; None when it is no number."""
     total = 0
-    for word in words.replace("-", " ").split():
-        if word.isdigit():
+    for word in words.split():
+        if word.isdecimal() and word.isascii():
             total += int(word)
         elif word in _WORDS:
             total += _WORDS[word]

@@ -73,6 +73,10 @@ class Facts:
     told: int = 0
 
 
+#: Said plainly: a claim of the board as it is.
+PLAIN = Mood()
+
+
 @dataclass(frozen=True, slots=True)
 class Found(Generic[About]):
     """A claim in the words, not yet decided.
@@ -88,7 +92,7 @@ class Found(Generic[About]):
     first: int
     last: int
     step: int
-    mood: Mood = Mood()
+    mood: Mood = PLAIN
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,9 +86,7 @@ class Scene:
     def line_text(self, node: int) -> str:
         """The moves from the start to a node, numbered, e.g. ``1.e4 e5 2.Nf3``."""
         board = chess.Board(self.walk.start)
-        return board.variation_san(
-            [chess.Move.from_uci(self.walk.nodes[n].uci) for n in self.walk.line(node)]
-        )
+        return board.variation_san([chess.Move.from_uci(self.walk.nodes[n].uci) for n in self.walk.line(node)])
 
     def said(self, sentence: Sentence, first: int, last: int) -> Said:
         """The talk's own words for the tokens from ``first`` up to, not including, ``last``."""
@@ -108,9 +106,7 @@ class Scene:
         first, last = self._trimmed(sentence, sentence.clause(*trigger), trigger)
         return max(first, trigger[0] - LONGEST_SIDE), min(last, trigger[1] + LONGEST_SIDE)
 
-    def _trimmed(
-        self, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]
-    ) -> tuple[int, int]:
+    def _trimmed(self, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> tuple[int, int]:
         first, last = clause
         low, high = sentence.tokens[trigger[0]].first, sentence.tokens[trigger[1] - 1].last
         for step in self.walk.steps:
@@ -126,9 +122,7 @@ class Scene:
 
     def moves_between(self, low: int, high: int) -> bool:
         """Whether a step ends after word ``low`` and not after word ``high``."""
-        return any(
-            low < step.said.last <= high for step in self.walk.steps if step.said.first < step.said.last
-        )
+        return any(low < step.said.last <= high for step in self.walk.steps if step.said.first < step.said.last)
 
 
 def position_key(fen: str) -> str:

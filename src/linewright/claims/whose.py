@@ -22,7 +22,8 @@ class Party(Enum):
 
 
 _PARTIES: tuple[tuple[Party, re.Pattern[str]], ...] = (
-    (Party.US, re.compile(r"(?:we|i|our|ours|us|my|mine|me|you|your|yours|we've|we're|i've|i'm|you've|you're|we'll|i'd|we'd)$")),
+    (Party.US, re.compile(r"(?:we|i|our|ours|us|my|mine|me|you|your|yours|we've|we're|i've|i'm|you've|you're|we'll"
+                          r"|i'd|we'd)$")),
     (Party.THEM, re.compile(
         r"(?:he|he's|his|him|they|they've|they're|their|theirs|them|she|she's|her|opponent|opponent's|he'd|he'll)$"
     )),

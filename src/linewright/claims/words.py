@@ -29,6 +29,9 @@ class Break(NamedTuple):
     question: bool = False
 
 
+NO_BREAK = Break(0)
+
+
 @dataclass(frozen=True, slots=True)
 class Token:
     """A word in lower case without the punctuation around it.
@@ -44,7 +47,7 @@ class Token:
     raw: str
     first: int
     last: int
-    after: Break = Break(0)
+    after: Break = NO_BREAK
 
 
 #: Pairs of words that trainers say or recognisers write apart.
@@ -97,9 +100,7 @@ _LETTERS = {
 
 _FILLER = {"um", "uh", "er", "erm", "uhm", "hmm", "ah"}
 _EDGE = re.compile(r"^[^\w%♔-♟]+|[^\w%♔-♟+#]+$")
-_SAN = re.compile(
-    r"^(?:[KQRBN♔-♟]?[a-h]?[1-8]?x?[a-h][1-8](?:=?[QRBN])?|[Oo0]-[Oo0](?:-[Oo0])?)[+#]?[!?]*[.,;:]?$"
-)
+_SAN = re.compile(r"^(?:[KQRBN♔-♟]?[a-h]?[1-8]?x?[a-h][1-8](?:=?[QRBN])?|[Oo0]-[Oo0](?:-[Oo0])?)[+#]?[!?]*[.,;:]?$")
 _NUMBERED = re.compile(r"^\d+(?:\.(?:\.\.)?|…)(?=\D)")
 
 
@@ -257,7 +258,8 @@ _FRESH_SUBJECT = re.compile(
     r"(?:(?:we|i|you|they)'ve|(?:we|you|they)'re|(?:he|white|black|it|that|there|this|she)'s|"
     r"(?:we|they|you) (?:have|are|get|got)|(?:he|it|this|that|there|black|white) (?:has|is|gets|got)|"
     r"now (?:we|he|black|white|it|that|the|there)|look\b|"
-    r"most (?:people|players|games|masters)|(?:nearly|almost|practically|virtually) (?:everybody|nobody|all)|by far the|"
+    r"most (?:people|players|games|masters)|(?:nearly|almost|practically|virtually) (?:everybody|nobody|all)|by far "
+    r"the|"
     r"hardly any(?:body|one)|if (?:he|we|you|they|white|black|i))\b"
 )
 #: Words after which a fresh subject continues the clause ("that he has", "if we've got").

@@ -50,7 +50,8 @@ _TWICE = "(?:twice|two times|three times|thrice|(?:for )?(?:a|the) (?:second|thi
 _REPETITION = re.compile(
     "|".join(
         (
-            r"\b(?P<draw>(?:draw|drawn) (?:by|through|due to) (?:a |threefold |the |move )*repetition|threefold(?: repetition)?"
+            r"\b(?P<draw>(?:draw|drawn) (?:by|through|due to) (?:a |threefold |the |move )*repetition|threefold(?: "
+            r"repetition)?"
             r"|repetition of (?:the )?(?:moves|position)|(?:three|3) times repetition)\b",
             r"\b(?:for (?:the|a) )?(?P<nth>second|third|fourth|2nd|3rd) (?:time|occurrence)"
             r"(?= (?:now|here|this|the|that|we|on|in this|of)|$)",
@@ -60,36 +61,43 @@ _REPETITION = re.compile(
         )
     )
 )
-_ASSERTING = phrase(
-    listed("is it's that's have has we've he's got claim claims really now already then was for by")
-)
+_ASSERTING = phrase(listed("is it's that's have has we've he's got claim claims really now already then was for by"))
 _NTH = {"second": 2, "2nd": 2, "third": 3, "3rd": 3, "fourth": 4, "twice": 2, "two": 2}
 _POSITION_CONTEXT = phrase(listed("position repeat repeats repeated repetition occur board same"))
 #: A repetition that is offered, feared or sought isn't there yet.
 _SOUGHT = phrase(listed("take takes offer offered agreed accept force forces allow allows avoid"), "play for")
 
 _EARLIER = either(
-    listed("before earlier already previously above had seen"), "a (?:second|moment|minute|while) ago", "just (?:now|had)",
-    "a few minutes ago", "last time", "looked at", "(?:in )?the (?:main|first|previous|other) (?:line|branch|variation|order|way)",
+    listed("before earlier already previously above had seen"), "a (?:second|moment|minute|while) ago", "just (?:now"
+        "|had)",
+    "a few minutes ago", "last time", "looked at", "(?:in )?the (?:main|first|previous|other) (?:line|branch"
+                                                   "|variation|order|way)",
 )  # fmt: skip
 _SAME = re.compile(
     "|".join(
         (
             rf"\b(?:(?:exactly|precisely|just|the very|really) )*(?:the |a )?(?:same|identical) "
             rf"(?:position|thing|place|diagram|board|setup|set up)(?: (?:\w+ ){{0,5}}?{_EARLIER})?(?![\w'])",
-            r"\bback (?:in|into|at|to) (?:what|where|the position|something|the line|the same|familiar|(?:the|our) main line|known)"
+            r"\bback (?:in|into|at|to) (?:what|where|the position|something|the line|the same|familiar|(?:the|our) "
+            r"main line|known)"
             rf"(?: \w+){{0,4}}?(?: {_EARLIER}| territory| waters| paths)?(?![\w'])",
-            r"\b(?:we|he|white|black|it|this|that)(?:'ve|'s| have| has)? (?:just |now |simply )?transpos(?:e|ed|es|ing) "
-            r"(?:back )?(?:in)?to (?:what|our|something|a position|where|the (?:main line|previous|first line|other|same|line|position))\b",
+            r"\b(?:we|he|white|black|it|this|that)(?:'ve|'s| have| has)? (?:just |now |simply )?transpos(?:e|ed|es"
+            r"|ing) "
+            r"(?:back )?(?:in)?to (?:what|our|something|a position|where|the (?:main line|previous|first line|other"
+            r"|same|line|position))\b",
         )
     )
 )
-_ARTICLE = r"(?: (?:an?|the|some kind of|a sort of|lines of|something like(?: an?| the)?|what is really(?: an?| the)?))*"
+_ARTICLE = (
+    r"(?: (?:an?|the|some kind of|a sort of|lines of|something like(?: an?| the)?|what is really(?: an?| the)?))*"
+)
 _NAMED = re.compile(
     r"\b"
-    + listed("transposed transposes transposing transposition slid slipped slide slides switched moved wandered strayed drifted "
+    + listed("transposed transposes transposing transposition slid slipped slide slides switched moved wandered "
+             "strayed drifted "
              "turned turns landed gone merged steered ended")
-    + rf"(?: up)? (?:(?:back|over|straight|right|simply|directly) )*(?:into|to|in){_ARTICLE} (?P<name>[\w']+(?: [\w']+){{0,5}})"
+    + rf"(?: up)? (?:(?:back|over|straight|right|simply|directly) )*(?:into|to|in){_ARTICLE} (?P<name>[\w']+(?: "
+      rf"[\w']+){{0,5}})"
     r"|\b(?P<name2>[\w']+(?: [\w']+){0,5}) by (?:an? )?(?:another|different|roundabout|unusual|odd|other) "
     r"(?:route|road|order|move order|path|door|way)\b"
 )  # fmt: skip
@@ -98,7 +106,8 @@ _HEADLESS = re.compile(
     r"^(?:this is|it's|that's|nothing but|is|an?|the|now|really|just|simply|only|and|we're in|we've got|we have|but) "
 )
 _TAIL = re.compile(
-    r" (?:and|but|so|we|he|which|with|put|now|by|here|where|that|if|because|on|bishop|knight|queen|rook|king|takes|castles|[a-h][1-8])\b.*"
+    r" (?:and|but|so|we|he|which|with|put|now|by|here|where|that|if|because|on|bishop|knight|queen|rook|king|takes"
+    r"|castles|[a-h][1-8])\b.*"
 )
 _NO_NAME = re.compile(
     r"(?:[a-h][1-8]|it|him|us|trouble|place|position|a pin|action|play|(?:the|his|our|my) .*|.*attack on .*)"
@@ -163,9 +172,7 @@ def _transposition(
         if back and not re.search(r"\b(?:we're|we are|i'm|it's|he's|that's|this is|are|is|us)\b", before):
             return None
         asserted = not before or _SAYING.search(before)
-        return (
-            Transposition(True, "", said_as.negated) if back or asserted or "transpos" in match[0] else None
-        )
+        return Transposition(True, "", said_as.negated) if back or asserted or "transpos" in match[0] else None
     name, bare = "", (match["name"] or match["name2"]).strip()
     while name != bare:
         name, bare = bare, _HEADLESS.sub("", f"{bare} ").strip()
@@ -178,15 +185,14 @@ def _transposition(
 
 
 _SAYING = phrase(
-    listed(
-        "is it's that's exactly he's reach reached get gets got have has gives look again and now we're we've"
-    ),
+    listed("is it's that's exactly he's reach reached get gets got have has gives look again and now we're we've"),
     "we are",
 )
 #: Words that show an opening is named.
 _OPENING = phrase(
     listed(
-        "defence defense gambit attack game opening variation system sicilian french caro slav indian knights english benoni"
+        "defence defense gambit attack game opening variation system sicilian french caro slav indian knights english "
+        "benoni"
     ),
     listed(
         "grunfeld catalan dutch petroff scotch spanish ruy italian vienna london reti pirc scheveningen najdorf dragon"
@@ -198,9 +204,7 @@ _OPENING = phrase(
 def _returning(scene: Scene, sentence: Sentence, clause: tuple[int, int]) -> bool:
     """Whether the words belong to a return of the walk ("same position, white knight on d4"): no claim."""
     low, high = sentence.tokens[clause[0]].first, sentence.tokens[clause[1] - 1].last
-    return any(
-        step.said.first < high and step.said.last > low and hasattr(step, "to") for step in scene.walk.steps
-    )
+    return any(step.said.first < high and step.said.last > low and hasattr(step, "to") for step in scene.walk.steps)
 
 
 def _found(
@@ -222,9 +226,7 @@ def decide_repetition(claim: Repetition, facts: Facts) -> Ruling:
         if claim.times == DRAW_TIMES and facts.times < claim.times
         else ""
     )
-    ruling = ruled(
-        facts.times >= claim.times, f"this position stands on the board for the {ordinal} time{need}"
-    )
+    ruling = ruled(facts.times >= claim.times, f"this position stands on the board for the {ordinal} time{need}")
     return negated(ruling) if claim.denied else ruling
 
 
@@ -240,11 +242,7 @@ def decide_transposition(claim: Transposition, facts: Facts) -> Ruling:
     names = catalogued(facts.board)
     if any(_means(claim.name, name) for name in names):
         return ruled(not claim.denied, f"the catalogue calls this position {names[0]}")
-    known = (
-        f"the catalogue calls this position {names[0]}"
-        if names
-        else "the catalogue has no name for this position"
-    )
+    known = f"the catalogue calls this position {names[0]}" if names else "the catalogue has no name for this position"
     return undecided(f"{known}; whether “{claim.name}” reaches it is for the moves to tell")
 
 

@@ -12,6 +12,7 @@ from linewright.board.development import MINORS, pieces_out
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
 from linewright.claims.numbers import number
+from linewright.claims.patterns import either, listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import UNCLEAR, Reach, Ruling, Side, color_name, fails, holds, undecided
 from linewright.claims.scene import Scene
@@ -38,15 +39,24 @@ class OutClaim:
     minors: bool = False
 
 
-_NUMBER = r"(?:no|none|zero|one|two|three|four|five|six|seven|a single|[0-7])"
-_KIND = r"(?:minor pieces?|pieces?|minors|men|units)"
+_NUMBER = f"(?:{listed('no none zero one two three four five six seven')}|a single|[0-7])"
+_KIND = "(?:minor pieces?|pieces?|minors|men|units)"
+_PLACE = either(
+    "(?:already |fully )?(?:out|developed)",
+    "in play",
+    "in the game",
+    "off (?:the back rank|their first squares|their home squares)",
+)
 _OUT = re.compile(
-    rf"\b(?P<count1>{_NUMBER}) (?:\w+ )?(?P<kind1>{_KIND}) (?:out|developed|in play|in the game|off the back rank|off their first squares|off their home squares|already out|already developed|fully developed)\b"
+    rf"\b(?P<count1>{_NUMBER}) (?:\w+ )?(?P<kind1>{_KIND}) {_PLACE}\b"
     rf"|\bdeveloped (?:only |just |already |all of )?(?P<count2>{_NUMBER}) (?P<kind2>{_KIND})\b"
-    rf"|\b(?:hasn't|haven't|has not|have not|yet to) (?:developed|developed even|moved|develop|brought out|got) (?:a single|one|any) (?P<kind3>{_KIND})(?: out)?\b"
+    r"|\b(?:hasn't|haven't|has not|have not|yet to) (?:even )?(?:developed|moved|develop|brought out|got) (?:even )?"
+    rf"(?:a single|one|any) (?P<kind3>{_KIND})(?: out)?\b"
 )
 _AGAINST = re.compile(
-    rf"^(?:(?:and|but|while|against|to|versus|compared to|compared with|whereas) )+(?:(?P<who>white|black|he|we|i|his|our|my|they|black's|white's|the other side|opponent)(?: (?:has|have|only|just|got|with|a|had))* )?(?P<count>{_NUMBER})\b"
+    rf"^(?:(?:{listed('and but while against to versus whereas')}|compared (?:to|with)) )+"
+    rf"(?:(?P<who>white|black|he|we|i|his|our|my|they|black's|white's|the other side|opponent)"
+    rf"(?: (?:has|have|only|just|got|with|a|had))* )?(?P<count>{_NUMBER})\b"
 )
 
 
@@ -72,9 +82,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[OutClaim]]:
             end = max(end, trigger[1] + against[0].count(" ") + 1)
         used = end
         step = scene.step_at(sentence.tokens[trigger[0]].first)
-        yield Found(
-            OutClaim(tuple(counts), "minor" in groups["kind"]), min(clause[0], at), end, step, said_as
-        )
+        yield Found(OutClaim(tuple(counts), "minor" in groups["kind"]), min(clause[0], at), end, step, said_as)
 
 
 def _owner(

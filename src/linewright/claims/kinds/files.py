@@ -13,6 +13,7 @@ from linewright.board.files import HALF_OPEN_FOR, FileState, file_state, half_op
 from linewright.board.pawns import on_file
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.mood import mood
+from linewright.claims.patterns import either, listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Reach, Ruling, Side, all_of, color_name, fails, holds, negated, undecided
 from linewright.claims.scene import Scene
@@ -45,26 +46,41 @@ class FileClaim:
     only: bool = False
 
 
-_FULLY = r"(?:completely|fully|totally|entirely|wide|absolutely|truly|properly)"
+_FULLY = listed("completely fully totally entirely wide absolutely truly properly")
 _STATE = rf"(?:(?P<fully{{n}}>{_FULLY}) )?(?P<state{{n}}>halfopen|open|opened|closed|blocked|shut)"
 _LIST = r"[a-h](?:(?: and| or)?(?: the)? [a-h])*"
+_VERB = either(
+    listed("is are isn't aren't remains remain stays stay becomes become stands lies has have"),
+    "(?:has|have) (?:become|been)",
+)
+_BETWEEN = either(
+    listed("now also still already really clearly not never only just both actually then here the left effectively "
+           "ripped"),
+    listed("always yet even indeed simply being been"), "no longer", "of course",
+)  # fmt: skip
+_WHERE = either("on the board", "here", "in the position", "(?:that )?we have", "there is")
 _NOUN = re.compile(
     rf"\b{_STATE.format(n='1')} (?:and \w+ )?(?P<files1>{_LIST}) files?\b"
-    rf"|\b{_STATE.format(n='2')} files? (?:is|are|here is|on)?(?: the)? ?(?P<files2>{_LIST}) file\b"
-    rf"|\b(?P<files4>{_LIST}) files? {_STATE.format(n='4')}(?= (?:for|and|but|now|here|so|to)\b|$)"
-    rf"|\b(?P<files3>{_LIST}) files? (?:that |which )?(?P<verb>is|are|isn't|aren't|remains?|stays?|becomes?|stands?|lies|has become|has been|has|have been)"
-    rf"(?P<between>(?: (?:now|also|still|already|really|clearly|not|no longer|never|only|just|of course|both|actually|then|here|the|left|effectively|ripped|always|yet|even|indeed|simply|being)){{0,4}}) {_STATE.format(n='3')}\b"
-    r"(?! (?:it|that|the|up the)\b)"
+    rf"|\b{_STATE.format(n='2')} files?(?: {_WHERE})?(?: is| are)?(?: the)? (?P<files2>{_LIST}) files?\b"
+    rf"|\bone file is {_STATE.format(n='5')}(?: that's| it's)?(?: the)? (?P<files5>{_LIST}) file\b"
+    rf"|\b(?P<files4>{_LIST}) files? {_STATE.format(n='4')}"
+    r"(?= (?:for|and|but|now|here|so|to|the|our|his|we|he|white|black|you|it|this|rook|rooks)\b|$)"
+    rf"|\b(?P<files3>{_LIST}) files? (?:that |which )?(?P<verb>{_VERB})"
+    rf"(?P<between>(?: {_BETWEEN}){{0,4}}) {_STATE.format(n='3')}\b(?! (?:it|that|the|up the)\b)"
 )
 _LONE_HALF = re.compile(r"\bhalfopen\b")
 _DEED = re.compile(
-    rf"\b(?P<deed>opens|opening|opened|half opens|half opening|unblocks)(?: up)? (?:the |our |his )?(?P<files>{_LIST}) files?\b"
+    rf"\b(?P<deed>opens|opening|opened|half opens|half opening|unblocks)(?: up)? (?:the |our |his "
+    rf")?(?P<files>{_LIST}) files?\b"
 )
+#: A file is only spoken of as it is ("the open c file", "with an open c file"), not in general ("open c files").
 _DEFINITE = re.compile(
-    r"\b(?:the|this|that|his|her|our|my|their|your|white's|black's|an?|only|got|have|has|and|or|is|it's|that's|no|with|along|down|of)$"
+    rf"\b{listed('the this that his her our my their your a an only got have has and or is no with along down of')}$"
+    rf"|'s$"
 )
 _NO_OPEN = re.compile(
-    r"\b(?:no|not a single|aren't any|isn't a single|isn't an) (?P<state>open|halfopen) files?\b"
+    r"\b(?:no|not a single|aren't any|isn't a single|isn't an) (?P<state1>open|halfopen) files?\b"
+    r"|\bno files? (?:is|are) (?:\w+ )?(?P<state2>open|halfopen)\b"
 )
 
 
@@ -89,24 +105,20 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[File
     before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
     denied = said_as.negated
     if "verb" in groups:
-        denied = bool(
-            re.search(r"n't|\bnot\b|no longer|never", f"{groups['verb']} {groups.get('between', '')}")
-        )
+        denied = bool(re.search(r"n't|\bnot\b|no longer|never", f"{groups['verb']} {groups.get('between', '')}"))
     elif match.re is _NO_OPEN:
         denied = True
     elif match.re is _LONE_HALF:
         if not scene.walk.talk.words or scene.walk.talk.unit.value == "char":
             return None
-    elif match.re is _NOUN and not _DEFINITE.search(before):
+    elif (match.re is _NOUN and not _DEFINITE.search(before)) or (
+        match.re is _DEED and re.search(r"\b(?:to|not|without|by|of)$", before)
+    ):
         return None
-    elif match.re is _DEED and re.search(r"\b(?:to|not|without|by|of)$", before):
-        return None
-    files = tuple(
-        dict.fromkeys(ord(w) - 97 for w in groups.get("files", "").split() if re.fullmatch("[a-h]", w))
-    )
+    files = tuple(dict.fromkeys(ord(w) - 97 for w in groups.get("files", "").split() if re.fullmatch("[a-h]", w)))
     state = _openness(groups)
     side = side_of(scene, sentence, clause, trigger)
-    only = bool(re.search(r"\bonly$", before)) and "verb" not in groups
+    only = bool(re.search(r"\bonly(?: one file is)?$", before)) and "verb" not in groups
     step = scene.step_at(sentence.tokens[trigger[0]].first)
     return Found(FileClaim(files, state, side, denied, only), *clause, step, said_as)
 
@@ -138,10 +150,7 @@ def decide(claim: FileClaim, facts: Facts) -> Ruling:
 def _without_files(claim: FileClaim, board: chess.Board) -> Ruling:
     """No file named: "no open files" can be decided, a file lost to the recogniser can't."""
     told = [f"open: {_letters(open_files(board)) or 'none'}"]
-    told += [
-        f"half-open for {color_name(c)}: {_letters(half_open_files(board, c)) or 'none'}"
-        for c in (True, False)
-    ]
+    told += [f"half-open for {color_name(c)}: {_letters(half_open_files(board, c)) or 'none'}" for c in (True, False)]
     if claim.denied and claim.state is Openness.OPEN:
         return Ruling(Verdict.FAILS if open_files(board) else Verdict.HOLDS, told[0])
     if claim.denied and claim.state is Openness.HALF and claim.side.reach is not Reach.UNCLEAR:
@@ -195,9 +204,7 @@ def describe(board: chess.Board, file: int) -> str:
     if state is FileState.CLOSED:
         return f"pawns on {own[True]} (white) and {own[False]} (black): the {letter} file is closed"
     free = state is FileState.HALF_OPEN_FOR_WHITE
-    return (
-        f"no {color_name(free)} pawn on {letter}, {color_name(not free)} has {own[not free]}: {state.value}"
-    )
+    return f"no {color_name(free)} pawn on {letter}, {color_name(not free)} has {own[not free]}: {state.value}"
 
 
 def _letters(files: tuple[int, ...]) -> str:

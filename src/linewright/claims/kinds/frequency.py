@@ -77,7 +77,8 @@ _PLAYED = phrase(PLAYS, listed("seen chosen happens follows choice reply move an
 _PRIVATE = phrase(
     "(?:of|among) (?:you|us|my|our|your)",
     "(?:my|our|your) (?:pupils|students|opponents|games|kids|club|team|level|friends|club mates)",
-    "you lot", "(?:on the internet|online|against me)", "in (?:blitz|bullet|rapid)", "at (?:club|our|my|your|this) level",
+    "you lot", "(?:on the internet|online|against me)", "in (?:blitz|bullet|rapid)", "at (?:club|our|my|your|this) "
+        "level",
     listed("amateurs beginners children kids juniors computers engines"), "club players?", "most of them",
 )  # fmt: skip
 _BACK_REFERENCE = phrase("that", "this", "it", "that's", "it's", "which", "these", "he does", "does so")
@@ -108,13 +109,9 @@ def _clause(sentence: Sentence, scene: Scene, trigger: tuple[int, int]) -> tuple
     parts = sentence.parts
     touched = [n for n, (a, b) in enumerate(parts) if a < trigger[1] and b > trigger[0]]
     low, high = touched[0], touched[-1]
-    while (
-        low
-        and parts[low][0] - parts[low - 1][0] <= INTERJECTION
-        and not _told_in(sentence, scene, parts[low - 1])
-    ):
+    while low and parts[low][0] - parts[low - 1][0] <= INTERJECTION and not _told_in(sentence, scene, parts[low - 1]):
         low -= 1
-    while high + 1 < len(parts) and not _PLAYING.search(_text(sentence, (parts[low][0], parts[high][1]))):
+    while high + 1 < len(parts) and not _says_all(sentence, (parts[low][0], parts[high][1])):
         high += 1
         if high - touched[-1] == MAX_WIDENING:
             break
@@ -122,6 +119,11 @@ def _clause(sentence: Sentence, scene: Scene, trigger: tuple[int, int]) -> tuple
     if mentions(sentence.tokens, trigger[1], last):
         first = max(first, _after_moves(sentence, scene, first, trigger[0]))
     return max(first, trigger[0] - LONGEST_SIDE), min(last, trigger[1] + LONGEST_SIDE)
+
+
+def _says_all(sentence: Sentence, tokens: tuple[int, int]) -> bool:
+    """Whether the words hold a verb of playing or a move, so that the claim need not go on in the next part."""
+    return bool(_PLAYING.search(_text(sentence, tokens)) or mentions(sentence.tokens, *tokens))
 
 
 def _after_moves(sentence: Sentence, scene: Scene, first: int, until: int) -> int:
@@ -179,9 +181,11 @@ _MAY_FOLLOW = phrase(
     ),
 )
 _THINKING = phrase(
-    listed("think thinks believe believes consider considers know knows feel feels assume agree agrees forget forgets hate fear"),
+    listed("think thinks believe believes consider considers know knows feel feels assume agree agrees forget forgets "
+           "hate fear"),
     "(?:is|are|looks|look|feels) (?:a |an |the |very |quite |clearly |simply |just |more |really )*"
-    + listed("bad good better best strong weak dangerous mistake winning losing wrong right enough fine idea shame problem"),
+    + listed("bad good better best strong weak dangerous mistake winning losing wrong right enough fine idea shame "
+             "problem"),
 )  # fmt: skip
 
 
@@ -192,26 +196,22 @@ def _is_of_something_else(
     own = _text(sentence, clause)
     if measure.how in (How.COMMON, How.RARE):
         following = _text(sentence, (trigger[1], min(trigger[1] + 1, clause[1])))
-        if (
-            following
-            and not ENDS_IN_MOVE.search(_text(sentence, trigger))
-            and not _MAY_FOLLOW.match(following)
-        ):
+        if following and not ENDS_IN_MOVE.search(_text(sentence, trigger)) and not _MAY_FOLLOW.match(following):
             return not _text(sentence, trigger).endswith(("rarely", "seldom", "people", "players"))
     return not measure.names_move and bool(_THINKING.search(own))
 
 
 _UNREAL = phrase(
-    listed("might could would should ought want wants hope hopes threatens if unless must learn recommend says said wrote"),
-    listed("thinks told instead"), "used to", "one day", "next week", "(?:my|our|his|her|their) favourite", "(?:my|our) main",
+    listed("might could would should ought want wants hope hopes threatens if unless must learn recommend says said "
+           "wrote"),
+    listed("thinks told instead"), "used to", "one day", "next week",
+    "(?:my|our|his|her|their) favourite", "(?:my|our) main",
     "(?:i|we|i've|we've|he himself) (?:nearly |almost |have |had )?(?:always|usually|normally|often|mostly)",
 )  # fmt: skip
 _NOT = re.compile(r"\b(?:not|no longer|isn't|aren't|doesn't|don't|hardly|far from|never been|wasn't)\b")
 
 
-def _said_as(
-    own: str, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]
-) -> tuple[bool, bool]:
+def _said_as(own: str, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> tuple[bool, bool]:
     """Whether the claim is unreal (a wish, a plan, one's own habit, a question), and whether it is denied."""
     asked = sentence.asked and clause[1] == len(sentence.tokens)
     leads = re.match(r"^(?:is|are|does|do|did|why|what do|how often|who|can)\b", own)
@@ -254,14 +254,14 @@ def _target(
     at = sentence.tokens[trigger[0]].first
     own = _text(sentence, clause)
     if named:
-        return _named_target(sentence, scene, clause, at, named) if _PLAYING.search(own) else None
+        return _named_target(sentence, scene, clause, at, named) if measure.names_move or _PLAYING.search(own) else None
     last, following = _last_move(scene, at, words[0]), _next_move(scene, at, words[1])
     back = bool(_BACK_REFERENCE.search(own))
     played = measure.names_move or bool(_PLAYED.search(own))
     if following is not None and played and (not back or (measure.names_move and last is None)):
         return following, (_uci(scene, following),), False, Refers.NEXT
     bare = clause[1] - clause[0] <= trigger[1] - trigger[0] + BARE_WORDS
-    if last is not None and (played and (back or measure.names_move) or bare):
+    if last is not None and ((played and (back or measure.names_move)) or bare):
         return last, (_uci(scene, last),), False, Refers.LAST
     return None
 

@@ -11,6 +11,7 @@ import chess
 from linewright.board.castling import Castling, looks_castled, may_still_castle
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
+from linewright.claims.patterns import either, listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, Side, color_name, fails, for_side, holds, undecided
 from linewright.claims.scene import Scene
@@ -34,18 +35,28 @@ class RightClaim:
 
 
 _WING = r"(?: (?:on the |to the )?(?P<wing{n}>kingside|queenside|short|long))?"
+_LOSING = either(
+    listed("lost loses losing forfeited forfeits lacks without gone denied"), "gave up", "given up", "gives up",
+    "deprived of", "robbed of", "no longer has", "(?:has|have) no", "(?:doesn't|don't|haven't|hasn't) (?:got |have )?",
+)  # fmt: skip
+_RIGHT = either("rights? to castle", "castling rights?", "chance to castle", "castling")
 _LOST = re.compile(
     r"\b(?:"
-    rf"(?:lost|loses|losing|forfeited|forfeits|gave up|given up|gives up|giving up|lacks|no longer has|(?:has|have) no|(?:doesn't|don't|haven't|hasn't) (?:got |have )?|without|gone|deprived of|robbed of|denied)"
-    rf"(?: of)?(?: (?:the|his|her|our|my|any|all|all his|all the|their))? ?(?:right to castle|rights to castle|castling rights?|chance to castle|castling){_WING.format(n='1')}"
+    rf"{_LOSING}(?: of)?(?: {listed('the his her our my any all their')})* ?{_RIGHT}{_WING.format(n='1')}"
     rf"|(?:can|will|may|could) never (?:\w+ )?castle{_WING.format(n='2')}"
-    rf"|(?:never|not) (?:going to|gonna|able to|allowed to) (?:be able to |get to )?castle{_WING.format(n='3')}"
-    rf"|(?P<passing>can't|won't|isn't able to|isn't allowed to|aren't allowed to|unable to|no longer|cannot) (?:be able to |be allowed to |be |now |ever |even |any longer |longer )*castl(?:e|ing){_WING.format(n='4')}"
-    r"|(?:castling|the right to castle|castling rights) (?:is|are) (?:gone|lost|over|out of the question|impossible|no longer possible|off the table)"
+    r"|(?:never|not) (?:going to|gonna|able to|allowed to) (?:be able to |get to )?castle"
+    rf"{_WING.format(n='3')}"
+    r"|(?P<passing>can't|won't|(?:isn't|aren't) (?:able|allowed) to|unable to|no longer) "
+    rf"(?:(?:be able to|be allowed to|be|now|ever|even|any longer|longer) )*castl(?:e|ing){_WING.format(n='4')}"
+    rf"|{_RIGHT} (?:is|are) "
+    rf"{either(*'gone lost over impossible'.split(), 'out of the question', 'no longer possible', 'off the table')}"
     r")\b"
 )
+_KEEPS = "(?:has|have|keeps?|got|retains?)"
 _KEPT = re.compile(
-    rf"\b(?:(?:can|may|could) still castle|still (?:has|have|keeps|got) (?:the |his |her |our |my )?(?:right to castle|castling rights?)|(?:has|have|keeps|keep|retains) (?:the |his |her |our |my )?(?:right to castle|castling rights?)|(?:is|are) still (?:able|allowed) to castle){_WING.format(n='1')}\b"
+    rf"\b(?:(?:can|may|could) still castle|(?:still )?{_KEEPS} (?:the |his |her |our |my "
+    rf")?{either('right to castle', 'castling rights?')}"
+    rf"|(?:is|are) still (?:able|allowed) to castle){_WING.format(n='1')}\b"
 )
 
 
@@ -71,9 +82,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[RightClaim]]:
             yield Found(about, *clause, step)
 
 
-def _unreal(
-    scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int], before: str
-) -> bool:
+def _unreal(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int], before: str) -> bool:
     """A plan or condition; words such as "can" and "never" inside the claim itself are its own affair."""
     said_as = mood(scene, sentence, clause, trigger)
     harmless = re.sub(r"\b(?:he'll|we'll|i'll|they'll|black'll|white'll|will|can)$", "", before)

@@ -13,6 +13,7 @@ from linewright.board.material import balance, bishop_pair, material, opposite_b
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
 from linewright.claims.numbers import number
+from linewright.claims.patterns import either, listed, phrase
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import (
     Ruling,
@@ -40,10 +41,7 @@ class Unit(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """That a side is so much ahead of the other: each unit with its number, negative when behind.
-
-    ``exact`` is False for "material ahead" without saying what.
-    """
+    """That a side is so much ahead of the other: each unit with its number, negative when behind."""
 
     side: Side
     amounts: tuple[tuple[Unit, int], ...]
@@ -68,31 +66,48 @@ class Bishops:
 
 MaterialClaim = Ahead | Level | Bishops
 
-_COUNT = r"(?:a|an|one|the|two|three|four|five|2|3|4|5|a clear|a whole|a full|a solid|a good|a healthy|an extra|a clean)"
-_THING = r"(?:pawns?|piece|pieces|exchange|quality|rook|queen|knight|bishop|minor piece)"
+_COUNT = either(
+    listed("a an one the two three four five 2 3 4 5"),
+    f"an? {listed('clear whole full solid good healthy extra clean')}",
+)
+_THING = either("pawns?", listed("piece pieces exchange quality rook queen knight bishop"), "minor piece")
 _AMOUNT = rf"{_COUNT} {_THING}(?: and {_COUNT} {_THING})?"
-_UP = r"(?P<way{n}>up|ahead|to the good|more|down|behind|short|less|to the bad|now(?=$| for| and| but))"
+#: "We're a pawn now" is how a recogniser hears "a pawn down".
+_UP = "up|ahead|to the good|more|down|behind|short|less|to the bad|now(?=$| for| and| but)"
 _AHEAD = re.compile(
-    rf"\b(?P<amount1>{_AMOUNT}) {_UP.format(n='1')}\b"
+    rf"\b(?P<amount1>{_AMOUNT}) (?P<way1>{_UP})\b"
     rf"|\b(?P<way2>up|down) (?P<amount2>{_AMOUNT})\b"
     rf"|\b(?P<amount3>(?:an|one|two|the) extra {_THING})\b"
-    rf"|\b(?P<pawns>one|two|three|four|1|2|3|4) pawns for (?:the|a) (?P<piece>piece|bishop|knight|exchange|rook)\b"
-    rf"|\ba pawn for the (?P<piece2>exchange)\b"
+    r"|\b(?P<pawns>one|two|three|four|1|2|3|4) pawns for (?:the|a) (?P<piece>piece|bishop|knight|exchange|rook)\b"
+    r"|\ba pawn for the (?P<piece2>exchange)\b"
 )
-_LEVEL = re.compile(
-    r"\b(?:material|the material balance|the material count|the pieces and pawns)(?: \w+){0,4}? (?:level|equal|even|balanced|the same|in balance)\b"
-    r"|\b(?:equal|level|even) material\b|\bnobody (?:is|has won|has lost) (?:a pawn|material)\b"
+_LEVEL = phrase(
+    r"(?:material|the material (?:balance|count)|the pieces and pawns)(?: \w+){0,4}? "
+    r"(?:level|equal|even|balanced|the same|in balance)",
+    f"{listed('equal level even')} material",
+    "nobody (?:is|has won|has lost) (?:a pawn|material)",
 )
 _BISHOPS = re.compile(
-    r"\b(?P<pair>(?:the )?two bishops|the bishops|(?:the |a )?bishops? pair|(?:the )?pair of bishops|both bishops)\b(?! (?:are|is|on|have|point|of|to|off|come))"
-    r"|\b(?P<opposite>opposite(?: coloured|colour)? bishops|bishops (?:are )?of (?:the )?opposite colours?|opposite coloured bishops)\b"
+    r"\b(?P<pair>(?:the )?two bishops|the bishops|(?:the |a )?bishops? pair|(?:the )?pair of bishops|both bishops)\b"
+    r"(?! (?:are|is|on|have|point|of|to|off|come))"
+    r"|\b(?P<opposite>opposite(?: colour(?:ed)?)? bishops|bishops (?:are )?of (?:the )?opposite colours?)\b"
 )
-_OWNS = re.compile(
-    r"\b(?:has|have|had|having|got|gets?|keeps?|with|left|leaves|gives?|gave|enjoys?|owns|possesses|we've|i've|they've|you've|he's|white's|black's|holds?|retains?|obtains?)\b"
+_OWNS = phrase(
+    listed(
+        "has have had having got get gets keep keeps with left leaves gives gave enjoys owns possesses we've i've "
+        "they've"
+    ),
+    listed("you've he's white's black's hold holds retain retains obtain obtains"),
 )
-#: "a pawn up the board", "puts the pawn up", "down the board": movement, not material.
+#: "Puts a pawn up the board": movement, not material.
 _MOVING = re.compile(
-    r"\b(?:put|puts|putting|push|pushes|pushing|move|moves|moving|bring|brings|throw|throws|march|send|sends|take|takes|win|wins|winning)(?: \w+){0,2}$"
+    r"\b(?:put|push|move|bring|throw|march|send|tak|win|mov|tear|sacrific)(?:s|es|e|ting|ing|ning)?(?: \w+){0,2}$"
+)
+#: What stands right before an amount that somebody is ahead by.
+_IS_OR_HAS = re.compile(
+    rf"(?:\b{listed('is are am has have got with stays remains being gets still now just')}"
+    rf"|\b{listed('clearly simply effectively actually')}"
+    r"|\b(?:already|even|only|comes out|ends? up)|'s|'re|'m|'ve)$"
 )
 
 
@@ -108,7 +123,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
             about = make(match, side_of(scene, sentence, clause, trigger), denied, before)
             if about is None:
                 continue
-            if isinstance(about, Ahead) and not _owned(before, match):
+            if isinstance(about, Ahead) and not _owned(before):
                 about = _owner_elsewhere(about, sentence, scene, clause, trigger)
                 if about is None:
                     continue
@@ -116,9 +131,9 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
             yield Found(about, *clause, step, said_as)
 
 
-def _owned(before: str, match: re.Match[str]) -> bool:
-    return bool(re.search(r"(?:\b(?:is|are|am|has|have|got|with|stays?|remains?|being|gets?|comes out|end up|ends up|"
-                          r"still|now|just|clearly|simply|effectively|actually|already|even|only)|'s|'re|'m|'ve)$", before))  # fmt: skip
+def _owned(before: str) -> bool:
+    """Whether a verb of being or having leads up to the amount."""
+    return bool(_IS_OR_HAS.search(before))
 
 
 def _owner_elsewhere(
@@ -222,8 +237,7 @@ def _decide_level(board: chess.Board) -> Ruling:
 def _decide_bishops(claim: Bishops, board: chess.Board) -> Ruling:
     if claim.opposite:
         names = {
-            c: " ".join(chess.square_name(s) for s in board.pieces(chess.BISHOP, c)) or "none"
-            for c in (True, False)
+            c: " ".join(chess.square_name(s) for s in board.pieces(chess.BISHOP, c)) or "none" for c in (True, False)
         }
         return ruled(opposite_bishops(board), f"bishops: white {names[True]}, black {names[False]}")
     return for_side(claim.side, lambda color: _decide_pair(board, color))

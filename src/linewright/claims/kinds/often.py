@@ -86,14 +86,19 @@ _PEOPLE = either(
     "everybody", "every player", "(?:all|all of) (?:the )?(?:players|people|masters|grandmasters|them|games)"
 )
 _PLAYERS = listed(
-    "people players masters grandmasters games opponents black white lines others folk folks defenders experts specialists"
+    "people players masters grandmasters games opponents black white lines others folk folks defenders experts "
+    "specialists"
 )
 #: Verbs of playing a move, third person or plain; they tell "nobody plays it" from "nobody's getting mated".
 PLAYS = listed(
-    "play plays played playing go goes going went take takes taking took castle castles castling castled move moves moving "
-    "bring brings answer answers answered reply replies replied choose chooses chose chosen recapture recaptures retake "
-    "retakes retreat retreats put puts continue continues respond responds drop drops capture captures push pushes swap "
-    "swaps exchange exchanges develop develops do does did met advance advances hop hops pick picks prefer prefers opt opts "
+    "play plays played playing go goes going went take takes taking took castle castles castling castled move moves "
+    "moving "
+    "bring brings answer answers answered reply replies replied choose chooses chose chosen recapture recaptures "
+    "retake "
+    "retakes retreat retreats put puts continue continues respond responds drop drops capture captures push pushes "
+    "swap "
+    "swaps exchange exchanges develop develops do does did met advance advances hop hops pick picks prefer prefers "
+    "opt opts "
     "use uses try tries tried grab grabs accept accepts trade trades decline declines check checks break breaks"
 )
 _TEN = listed("twenty thirty forty fifty sixty seventy eighty ninety")
@@ -113,6 +118,7 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
             "most often (?:played|seen|chosen)",
             "(?:by far the|the clear|clear) favourite",
             "number one",
+            r"(?:move|reply|answer|one)(?: [\w']+){1,4} most often",
             "(?:more often|more common|more popular|more) than (?:anything|everything) else",
             "ahead of (?:anything|everything) else",
         ),
@@ -121,7 +127,8 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
     (
         either(
             rf"{_ALMOST} (?:never|nobody|unknown)", "hardly (?:anybody|anyone|ever|any players?|a soul)",
-            "scarcely (?:anybody|anyone|ever)", rf"nobody (?:ever |really |even |sensible |serious )*{PLAYS}", "never (?:been )?(?:played|seen|tried)",
+            "scarcely (?:anybody|anyone|ever)", rf"nobody (?:ever |really |even |sensible |serious )*{PLAYS}",
+            "never (?:been )?(?:played|seen|tried)",
             "(?:virtually )?unheard of", "unknown in practice",
         ),
         Measure(How.NOBODY),
@@ -130,7 +137,8 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
         either(
             rf"{_ALMOST} (?:always|invariably|automatic|automatically|universal|universally|forced|every time)",
             rf"{_ALMOST} {_PEOPLE}", "invariably", "without exception", rf"in {_ALMOST} (?:every|all)(?: the)? games?",
-            "(?:nine|9) (?:times |games )?(?:out of|in) (?:ten|10)", "(?:ninety nine|99) (?:times )?out of (?:a hundred|100)",
+            "(?:nine|9) (?:times |games )?(?:out of|in) (?:ten|10)", "(?:ninety nine|99) (?:times )?out of (?:a "
+                "hundred|100)",
             rf"{_PEOPLE}(?= {PLAYS})", rf"always(?= {PLAYS})", "(?<=it's )always", "(?<=is )always(?= the)",
             rf"(?:vast|overwhelming|great) majority(?: of (?:the )?{_PLAYERS})?",
         ),
@@ -149,7 +157,8 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
     ),
     (
         either(
-            rf"(?:most|(?:a|the) majority of)(?: of)?(?: the)?(?: strong| good| top)? {_PLAYERS}", "more often than not",
+            rf"(?:most|(?:a|the) majority of)(?: of)?(?: the)?(?: strong| good| top)? {_PLAYERS}", "more often than "
+                "not",
             "in most(?: of the)? (?:games|cases)", "most of the time", "usually", "normally", "as a rule", "mostly",
             "predominantly", "people (?:generally|tend to)", rf"most(?= {PLAYS})",
         ),
@@ -158,9 +167,11 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
     (rf"(?:usual|normal|standard|customary|routine|automatic) {_MOVE}", Measure(How.MOST, True)),
     (
         either(
-            rf"(?:very |quite |fairly |pretty )?(?:rare|uncommon|unpopular|infrequent|unusual)(?: {_MOVE})?", "rarely",
-            "seldom", "(?:very )?few (?:people|players)", "not many (?:people|players)", "once in a blue moon", "a rarity",
+            rf"(?:very |quite |fairly |pretty )?(?:rare|uncommon|unpopular|infrequent|unusual)(?: {_MOVE})?",
+            "rarely", "seldom", "(?:very )?few (?:people|players)", "not many (?:people|players)", "once in a blue moon", "a rarity",
             "a rare (?:guest|bird)", "not (?:seen|played) (?:very )?(?:often|much)",
+            f"(?:don't|do not|won't|doesn't) (?:often )?{listed('see meet get encounter')} (?:that|this|it)(?: move)?"
+            "(?: very| too| so| all that)? (?:often|much)",
         ),
         Measure(How.RARE, True),
     ),
@@ -280,9 +291,7 @@ def _between(value: float, good: float, bad: float) -> Verdict:
 
 def _evidence(moves: tuple[str, ...], board: chess.Board, games: int, total: int, others: list[Reply]) -> str:
     """E.g. "Nf6 played in 96 % of 1,174 games (1,130), next Bg4 2 %"."""
-    names = " or ".join(board.san(chess.Move.from_uci(move)) for move in moves[:3]) + (
-        " …" if len(moves) > 3 else ""
-    )
+    names = " or ".join(board.san(chess.Move.from_uci(move)) for move in moves[:3]) + (" …" if len(moves) > 3 else "")
     told = f"{names} played in {_percent(games, total)} of {total:,} games ({games:,})"
     if not others:
         return told

@@ -13,6 +13,7 @@ from linewright.board.pawns import Wing
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
 from linewright.claims.numbers import SMALL, number
+from linewright.claims.patterns import either, listed, phrase
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, Side, color_name, for_side, negated, ruled, undecided
 from linewright.claims.scene import Scene
@@ -49,27 +50,40 @@ class Islands:
 
 Shape = Symmetry | Majority | Islands
 
-_SYMMETRY = re.compile(
-    r"\b(?:pawns?|structures?|skeletons?|pawn formations?|formations?|chains?)(?: \w+){0,4} symmetrical\b"
-    r"|\bsymmetrical (?:pawn )?(?:pawns|structure|skeleton|formation|position)\b"
-    r"|\b(?:pawns|structures?)(?: \w+){0,4} (?:mirror each other|a mirror image|identical|the same for both)\b"
-    r"|\bsymmetry in the pawn(?:s| structure)\b"
+_PAWNS = either("pawns?", "structures?", "skeletons?", "(?:pawn )?formations?", "chains?")
+_SYMMETRY = phrase(
+    rf"{_PAWNS}(?: [\w']+){{0,4}} symmetrical",
+    "symmetrical (?:pawn )?(?:pawns|structure|skeleton|formation|position)",
+    rf"{_PAWNS}(?: [\w']+){{0,4}} (?:mirror each other|a mirror image|identical|the same for both)",
+    "symmetry in the pawn(?:s| structure)",
+    "both(?: sides| players)? (?:have|has|got) (?:exactly )?the (?:same|identical) (?:pawns|(?:pawn )?(?:structure"
+    "|formation))",
 )
 _WING = r"(?:on (?:the |his |our |her |my )?)?(?P<wing{n}>queenside|kingside)"
-_COUNT = rf"(?P<own{{n}}>{SMALL}) (?:pawns? )?(?:against|versus|vs|v|to|on|over) (?:his |our |the |only |black's |white's )?(?P<other{{n}}>{SMALL})(?: pawns?)?"
+_WHOSE = either("his", "our", "the", "only", "black's", "white's")
+_COUNT = (
+    rf"(?P<own{{n}}>{SMALL}) (?:pawns? )?(?:against|versus|vs|v|to|on|over) (?:{_WHOSE} "
+    rf")?(?P<other{{n}}>{SMALL})(?: pawns?)?"
+)
 _MAJORITY = re.compile(
     rf"\b(?:{_COUNT.format(n='1')} )?(?:pawn )?majority {_WING.format(n='1')}\b"
     rf"|\b(?P<wing2>queenside|kingside) (?:pawn )?majority\b(?: of {_COUNT.format(n='2')}\b)?"
     rf"|\b{_COUNT.format(n='3')} (?:\w+ )?{_WING.format(n='3')}\b"
     rf"|\b(?:an? )?(?:extra|more) pawns? {_WING.format(n='4')}\b"
-    rf"|\b{_WING.format(n='5')} (?:\w+ ){{1,5}}?{_COUNT.format(n='5')}\b"
+    rf"|\b{_WING.format(n='5')} (?:[\w']+ ){{1,5}}?{_COUNT.format(n='5')}\b"
 )
 _ISLANDS = re.compile(
-    rf"\b(?P<own>{SMALL}) (?:pawn )?islands?\b(?: (?:against|versus|vs|to) (?:his |our |black's |white's )?(?:only )?(?P<other>{SMALL})\b)?"
+    rf"\b(?P<own>{SMALL}) (?:pawn )?islands?\b"
+    rf"(?: (?:against|versus|vs|to) (?:{_WHOSE} )?(?:only )?(?P<other>{SMALL})\b)?"
 )
-_MAJORITY_HAVING = re.compile(
-    r"\b(?:has|have|had|having|got|gets?|keeps?|with|leaves|left|gives?|gave|enjoys?|owns|possesses|there's|that's|is|are|"
-    r"we've|i've|they've|you've|he's|white's|black's|his|our|her|their|my|your|obtains?|creates?|makes?)\b"
+_HAVING = phrase(
+    listed(
+        "has have had having got get gets keep keeps with leaves left gives gave enjoy enjoys owns possesses there's "
+        "that's"
+    ),
+    listed(
+        "is are we've i've they've you've he's white's black's his our her their my your obtains creates makes it's"
+    ),
 )
 
 
@@ -92,17 +106,14 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Shape]]:
 
 
 def _symmetry(match: re.Match[str], side: Side, denied: bool, before: str) -> Shape | None:
-    if (
-        re.search(r"\b(?:almost|nearly|quite|practically|more or less)\b", match[0])
-        and "quite" not in match[0]
-    ):
+    if re.search(r"\b(?:almost|nearly|quite|practically|more or less)\b", match[0]) and "quite" not in match[0]:
         return None
     return Symmetry(denied)
 
 
 def _majority(match: re.Match[str], side: Side, denied: bool, before: str) -> Shape | None:
     groups = {re.sub(r"\d$", "", key): value for key, value in match.groupdict().items() if value}
-    if not _MAJORITY_HAVING.search(before):
+    if not _HAVING.search(f"{before} {match[0]}"):
         return None
     own, other = number(groups.get("own", "")), number(groups.get("other", ""))
     counts = (own, other) if own is not None and other is not None else None
@@ -111,7 +122,7 @@ def _majority(match: re.Match[str], side: Side, denied: bool, before: str) -> Sh
 
 def _islands(match: re.Match[str], side: Side, denied: bool, before: str) -> Shape | None:
     own = number(match["own"])
-    if own is None or not _MAJORITY_HAVING.search(before):
+    if own is None or not _HAVING.search(before):
         return None
     return Islands(side, own, number(match["other"]) if match["other"] else None, denied and own != 0)
 
@@ -136,8 +147,7 @@ def _decide_symmetry(board: chess.Board) -> Ruling:
 def _decide_majority(claim: Majority, board: chess.Board, color: chess.Color) -> Ruling:
     counts = pawns.wing_counts(board, claim.wing)
     told = " or ".join(
-        f"{'abcdefgh'[c.files[0]]}-{'abcdefgh'[c.files[-1]]}: {c.of(color)} against {c.of(not color)}"
-        for c in counts
+        f"{'abcdefgh'[c.files[0]]}-{'abcdefgh'[c.files[-1]]}: {c.of(color)} against {c.of(not color)}" for c in counts
     )
     evidence = f"{color_name(color)}'s pawns on the {claim.wing}, {told}"
     lead = [c.of(color) - c.of(not color) for c in counts]

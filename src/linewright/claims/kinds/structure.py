@@ -12,6 +12,7 @@ import chess
 from linewright.board import pawns
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.mood import mood
+from linewright.claims.patterns import either, listed, phrase
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import (
     Reach,
@@ -66,39 +67,60 @@ _TRAIT_WORDS = {
     "passed": Trait.PASSED, "past": Trait.PASSED, "passer": Trait.PASSED, "protected": Trait.PROTECTED,
     "supported": Trait.PROTECTED, "backward": Trait.BACKWARD, "hanging": Trait.HANGING,
 }  # fmt: skip
-_ADJ = r"(?:isolated|doubled|tripled|trebled|passed|past|protected|supported|backward)"
-_MIXED = r"(?:(?:and|but|very|queen|queen's|king's|central|e|d|c|weak|ugly|little|poor|lonely|fixed|outside|distant|connected) )*?"
-_FILE = r"(?:[a-h]|[a-h][1-8]|queen's|queen|king's|king|queenside|kingside|centre|central)"
-_FILES = rf"(?:{_FILE}(?: and {_FILE}|(?: {_FILE})+)? )?"
-_PLACE = r"(?P<place>(?: (?:here|now|there|too|right))?(?: of (?:his|her|our|my|their|its|your) own)?(?: (?:on|at|in) (?:the )?(?:[a-h][1-8]|[a-h](?= |$))(?: (?:and|or)(?: on)? (?:the )?(?:[a-h][1-8]|[a-h](?= |$)))*(?: files?)?)?)"
-
+_ADJ = listed("isolated doubled tripled trebled passed past protected supported backward")
+_MIXED = (
+    f"(?:{listed('and but very queen central e d c weak ugly little poor lonely fixed outside distant connected')} )*?"
+)
+_FILE = either("[a-h][1-8]", "[a-h]", listed("queen's queen king's king queenside kingside centre central white black"))
+_FILES = f"(?:{_FILE}(?:(?: and)? {_FILE})* )?"
+_SPOT = "(?:the )?(?:[a-h][1-8]|[a-h](?= |$))"
+_PLACE = (
+    f"(?P<place{{n}}>(?: {listed('here now there too right')})?(?: of {listed('his her our my their its your')} own)?"
+    f"(?: (?:on|at|in) {_SPOT}(?: (?:and|or)(?: on)? {_SPOT})*(?: files?)?)?)"
+)
 #: A noun with its traits: "doubled isolated h pawns", "an iqp on d5", "hanging pawns on c5 and d5".
 _NOUN = re.compile(
-    rf"\b(?P<adj>{_ADJ}(?: {_MIXED}{_ADJ})*|double|triple|isolate) (?:and )?(?P<files>{_FILES})pawns?\b{_PLACE}"
-    rf"|\b(?P<iqp>iqps?)\b{_PLACE.replace('place', 'place2')}"
-    rf"|\b(?P<passer>(?:protected )?passer)\b{_PLACE.replace('place', 'place3')}"
-    rf"|\b(?P<hanging>hanging) (?P<files2>{_FILES})pawns\b{_PLACE.replace('place', 'place4')}"
+    rf"\b(?P<adj>{_ADJ}(?: {_MIXED}{_ADJ})*|double|triple|isolate) (?:and "
+    rf")?(?P<files>{_FILES})pawns?\b{_PLACE.format(n=1)}"
+    rf"|\b(?P<iqp>iqps?)\b{_PLACE.format(n=2)}"
+    rf"|\b(?P<passer>(?:protected )?passer)\b{_PLACE.format(n=3)}"
+    rf"|\b(?P<hanging>hanging) (?P<files2>{_FILES})pawns\b{_PLACE.format(n=4)}"
 )
+_VERB = either(
+    listed("is are isn't aren't stays stay remains remain becomes become looks look stands stand sits 's it's they're"),
+    "(?:has|have) (?:become|been)",
+)
+_BETWEEN = either(
+    listed("now also still really clearly obviously both all not never actually just very badly hopelessly "
+           "permanently weak a an"),
+    listed("the only then here already simply always indeed even and left so"),
+    "no longer", "not necessarily", "going to be", "of course",
+)  # fmt: skip
 #: A sentence about a pawn: "the d pawn is isolated", "his pawn on d6 is backward", "the c pawns are doubled".
 _COPULA = re.compile(
-    rf"\b(?:(?P<files>{_FILE}(?: and {_FILE})?) )?pawns?(?: (?:here|there))?(?: on (?:the )?(?P<squares>(?:[a-h][1-8]|[a-h])(?: and (?:on )?(?:the )?(?:[a-h][1-8]|[a-h]))?)(?: files?)?)?"
-    rf" (?:that |which )?(?P<verb>is|are|isn't|aren't|stays?|remains?|becomes?|looks?|(?:has|have) become|'s) "
-    rf"(?P<between>(?:(?:now|also|still|really|clearly|obviously|both|all|no longer|not|never|actually|just|very|badly|hopelessly|permanently|going to be|weak|a|an|the|only|then|here|already|simply|always|indeed|of course|even|and|not necessarily|left|so) )*)"
-    rf"(?P<adj>{_ADJ}(?: (?:and )?{_ADJ})*)\b(?! by\b)"
+    rf"\b(?:(?P<files>{_FILE}(?: and {_FILE})?) )?pawns?(?: (?:here|there))?"
+    rf"(?: on (?P<squares>{_SPOT}(?: and (?:on )?{_SPOT})?)(?: files?)?)?"
+    rf" (?:that |which )?(?P<verb>{_VERB}) (?P<between>(?:{_BETWEEN} )*)(?P<adj>{_ADJ}(?: (?:and )?{_ADJ})*)\b(?! by\b)"
 )
 #: A deed: "that doubles his c pawns", "doubling our pawns", "isolates the d pawn".
 _DEED = re.compile(
-    rf"\b(?P<adj>doubled|doubles|doubling|tripling|isolates|isolating) (?P<owner>our|his|her|their|my|your|white's|black's|the|white|black) "
-    rf"(?P<files>{_FILES})pawns?\b{_PLACE}"
+    rf"\b(?P<adj>{listed('doubled doubles doubling tripling isolates isolating')}) "
+    rf"(?P<owner>{listed('our his her their my your the white black')}(?:'s)?) "
+    rf"(?P<files>{_FILES})pawns?\b{_PLACE.format(n=1)}"
 )
-_ASSERTS = re.compile(
-    r"\b(?:has|have|had|having|got|gets|get|getting|gains|left with|left|lands|saddled|stuck|lumbered|keeps?|keeping|kept|holds?|"
-    r"accepts?|takes on|took on|suffers|owns|with|obtains?|obtained|gives?|gave|given|giving|leaves|leaving|makes?|made|creates?|"
-    r"created|creating|there's|there is|there are|there're|that's|it's|this is|that is|it is|those are|they're|these are|"
-    r"we've|he's|i've|they've|black's|white's|you've|is|are|end up|ends up|ended up|inherits?|produces?|look at|see|not|no|without)\b"
-)
-_DEFINITE = re.compile(r"\b(?:the|this|that|his|her|our|my|their|your|white's|black's|those|these)$")
-_LINE_OFF = {"against", "about", "endings", "ending", "endgames", "positions", "structures"}
+#: Words that make a noun a claim: somebody has it, there is one.
+_ASSERTS = phrase(
+    listed("has have had having got gets get getting gains left lands saddled stuck lumbered keep keeps keeping kept "
+           "hold holds"),
+    listed("accept accepts suffers owns with obtain obtains obtained give gives gave given giving leaves leaving make "
+           "makes made"),
+    listed("create creates created creating there's that's it's we've he's i've they've black's white's you've "
+           "they're is are"),
+    listed("inherit inherits produce produces see not no without"),
+    "(?:taken|takes|took|take) on", "ends? up", "ended up", "look at", "there (?:is|are)",
+)  # fmt: skip
+_DEFINITE = re.compile(rf"\b{listed('the this that his her our my their your those these')}$|'s$")
+_BARE = ("", "a", "an", "two")
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[PawnClaim]]:
@@ -137,6 +159,8 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[Pawn
     else:
         side = side_of(scene, sentence, clause, trigger)
         mentioned = not _ASSERTS.search(before) or bool(_DEFINITE.search(before))
+        if mentioned and before in _BARE and squares:
+            mentioned = False  # "We've ruined his pawns: doubled pawns on c6 and c7."
         if mentioned and not _presupposes(before, side, squares, files):
             return None
     if "iqp" in groups and not squares:
@@ -168,7 +192,7 @@ def _traits(groups: dict[str, str]) -> tuple[Trait, ...]:
 
 def _places(groups: dict[str, str]) -> tuple[tuple[chess.Square, ...], tuple[int, ...]]:
     """Squares and files named before and after the pawn."""
-    keys = ("files", "files2", "squares", "place", "place2", "place3", "place4")
+    keys = ("files", "files2", "squares", "place1", "place2", "place3", "place4")
     words = " ".join(groups.get(key, "") for key in keys).split()
     squares = tuple(dict.fromkeys(chess.parse_square(w) for w in words if re.fullmatch("[a-h][1-8]", w)))
     files = [ord(w) - 97 for w in words if re.fullmatch("[a-h]", w)]
@@ -270,21 +294,15 @@ def _for_color(claim: PawnClaim, board: chess.Board, color: chess.Color) -> Ruli
     strict = _fitting(claim, board, color, loose=False)
     if _enough(claim, strict, board, color):
         shown = strict if len(strict) <= 2 or claim.squares else strict[:4]
-        return Ruling(
-            Verdict.HOLDS, "; ".join(_reason(trait, board, color, *shown) for trait in claim.traits)
-        )
+        return Ruling(Verdict.HOLDS, "; ".join(_reason(trait, board, color, *shown) for trait in claim.traits))
     loose = _fitting(claim, board, color, loose=True)
     if loose and _enough(claim, loose, board, color):
         listed = " and ".join(map(chess.square_name, loose))
-        return undecided(
-            f"{name} {listed}: {claim.traits[0]} only in a wide sense ({_rule(claim.traits[0])})"
-        )
+        return undecided(f"{name} {listed}: {claim.traits[0]} only in a wide sense ({_rule(claim.traits[0])})")
     return fails(_why_not(claim, board, color))
 
 
-def _fitting(
-    claim: PawnClaim, board: chess.Board, color: chess.Color, loose: bool
-) -> tuple[chess.Square, ...]:
+def _fitting(claim: PawnClaim, board: chess.Board, color: chess.Color, loose: bool) -> tuple[chess.Square, ...]:
     """Pawns with every trait on the squares or files named."""
     found = set(pawns.pawns(board, color))
     for trait in claim.traits:
@@ -296,9 +314,7 @@ def _fitting(
     return tuple(sorted(found))
 
 
-def _enough(
-    claim: PawnClaim, found: tuple[chess.Square, ...], board: chess.Board, color: chess.Color
-) -> bool:
+def _enough(claim: PawnClaim, found: tuple[chess.Square, ...], board: chess.Board, color: chess.Color) -> bool:
     """Whether the pawns found bear the claim out: on every square or file named, at least one."""
     if claim.squares:
         own = [square for square in claim.squares if square in pawns.pawns(board, color)]
@@ -338,21 +354,15 @@ def _why_not(claim: PawnClaim, board: chess.Board, color: chess.Color) -> str:
     name = color_name(color)
     for trait in claim.traits:
         having = _having(trait, board, color)
-        at = [
-            s for s in pawns.pawns(board, color) if s in claim.squares or chess.square_file(s) in claim.files
-        ]
+        at = [s for s in pawns.pawns(board, color) if s in claim.squares or chess.square_file(s) in claim.files]
         missing = [s for s in at if s not in having]
         if missing and trait is Trait.ISOLATED:
             square = missing[0]
             beside = [
-                s
-                for s in pawns.pawns(board, color)
-                if abs(chess.square_file(s) - chess.square_file(square)) == 1
+                s for s in pawns.pawns(board, color) if abs(chess.square_file(s) - chess.square_file(square)) == 1
             ]
             others = " and ".join(map(chess.square_name, beside))
-            return (
-                f"{name} {chess.square_name(square)} has {others} beside it; {_listed(trait, name, having)}"
-            )
+            return f"{name} {chess.square_name(square)} has {others} beside it; {_listed(trait, name, having)}"
         if missing and trait in (Trait.PASSED, Trait.PROTECTED):
             square = missing[0]
             return f"{name} {chess.square_name(square)} is not {trait}; {_listed(trait, name, having)}"
