@@ -170,7 +170,8 @@ class _Reading:
             phrase = played.phrase
             node = hypothesis.tree[played.parent]
             sure, instead = self.judge(hypothesis, chain[number + 1 : number + 1 + HINDSIGHT])
-            if played.parent != played.came:
+            came = chain[number - 1].played.node if number else 0  # type: ignore[union-attr]
+            if played.parent != came:
                 out.append(
                     ReturnStep(
                         self.said(*self.return_words(since, phrase.first)),

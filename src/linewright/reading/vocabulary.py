@@ -60,7 +60,8 @@ BARRIERS = frozenset(
 _ON = {"on"}
 _VERBS = {
     "goes", "go", "comes", "come", "moves", "move", "jumps", "hops", "drops", "retreats", "lands", "steps", "slides",
-    "swings", "develops", "returns", "heads", "runs", "leaps", "advances", "pushes", "push", "sits", "settles", "nudges",
+    "swings", "develops", "returns", "heads", "runs", "leaps", "advances", "pushes", "push", "sits", "settles",
+    "nudges",
 }  # fmt: skip
 _PUTS = {
     "put", "puts", "place", "places", "play", "plays", "plant", "plants", "bring", "brings", "drop", "drops", "develop",
@@ -78,7 +79,8 @@ _CHECK = {"check", "chess"}
 _MATE = {"mate", "checkmate"}
 _PROMOTES = {"promotes", "promoting", "queens", "equals", "becomes"}
 _FIGURINES = {
-    "♔": "K", "♕": "Q", "♖": "R", "♗": "B", "♘": "N", "♙": "", "♚": "K", "♛": "Q", "♜": "R", "♝": "B", "♞": "N", "♟": "",
+    "♔": "K", "♕": "Q", "♖": "R", "♗": "B", "♘": "N", "♙": "",
+    "♚": "K", "♛": "Q", "♜": "R", "♝": "B", "♞": "N", "♟": "",
 }  # fmt: skip
 
 #: Standard algebraic notation, FIDE Laws of Chess, Appendix C, and the forms the PGN standard (1994, section
