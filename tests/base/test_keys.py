@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import chess
 import chess.polyglot
+import numba
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.base.kernels import TABLES, replay, sort_entries
+from linewright.base.kernels import TABLES, jit, replay, sort_entries
 from linewright.base.keys import NO_MOVE, pack_move, position_key, unpack_move
 from tests.base.games import random_game
 
@@ -107,3 +108,20 @@ def test_entries_are_sorted_and_repeats_dropped(games: list[list[tuple[int, int]
     )
     expected = sorted(dict.fromkeys(entries), key=lambda entry: entry[0])
     assert list(zip(*(column.tolist() for column in kept), strict=True)) == expected
+
+
+def test_without_a_folder_to_keep_compiled_loops_in(monkeypatch: pytest.MonkeyPatch) -> None:
+    """numba refuses ``cache=True`` with a RuntimeError where no cache folder can be written."""
+    really = numba.njit
+
+    def refuse(*, cache: bool = False, nogil: bool) -> object:
+        if cache:
+            raise RuntimeError("cannot cache function: no locator available")
+        return really(nogil=nogil)
+
+    monkeypatch.setattr(numba, "njit", refuse)
+
+    def twice(number: int) -> int:
+        return 2 * number
+
+    assert jit(twice)(21) == 42

@@ -39,6 +39,20 @@ def many_games(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+#: Adds with small batches where no file may grow beyond a size: writing fails as on a full disk.
+CRAMPED = """
+import resource, signal, sys
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[3]), int(sys.argv[3])))
+from linewright.errors import UnusableInput
+try:
+    exec(sys.argv[4])
+except UnusableInput as error:
+    print(error, file=sys.stderr)
+    sys.exit(2)
+"""
+
+
 def start(base: Path, games: Path) -> subprocess.Popen[str]:
     command = [sys.executable, "-c", ADDER, str(base), str(games)]
     return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
@@ -119,3 +133,16 @@ def test_adding_while_asking_is_refused(tmp_path: Path, many_games: Path) -> Non
     add(base, [many_games])
     with Base.open(base), pytest.raises(UnusableInput, match="in use"):
         add(base, [many_games])
+
+
+@pytest.mark.parametrize("room", [10_000, 50_000, 150_000, 250_000, 300_000])
+def test_where_there_is_no_room_the_base_stays_whole(tmp_path: Path, many_games: Path, room: int) -> None:
+    base = tmp_path / "b.duckdb"
+    command = [sys.executable, "-c", CRAMPED, str(base), str(many_games), str(room), ADDER]
+    adder = subprocess.run(command, capture_output=True, text=True)
+    assert adder.returncode == 2, adder.stderr
+    assert adder.stderr.count("\n") == 1 and str(base) in adder.stderr
+    now = committed(base) if base.exists() else len(list(tmp_path.iterdir()))
+    assert now < GAMES
+    assert add(base, [many_games]).added == GAMES - now
+    assert committed(base) == GAMES

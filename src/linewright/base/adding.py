@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from itertools import groupby
 from pathlib import Path
 from typing import Final
@@ -23,10 +24,12 @@ from linewright.base.sources import DAMAGE, Block, blocks, find
 from linewright.base.splitting import cut
 from linewright.errors import UnusableInput
 
+#: Games read, with the file that each part is from.
+Batch = Sequence[tuple[str, ReadGames]]
 Bools = npt.NDArray[np.bool_]
 
 #: Positions per batch: what is lost at most when adding is stopped (a few seconds' work), and what memory
-#: must hold at once (14 bytes each, twice while sorting).
+#: must hold at once (14 bytes each, a few times over).
 BATCH_POSITIONS: Final = 4_000_000
 
 #: Skipped games that the report lists; all are counted.
@@ -48,16 +51,13 @@ def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] 
     """
     paths = find(files)
     new = not os.path.exists(base)  # noqa: PTH110 - Path.exists fails where the folder can't be read
-    try:
-        base.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise UnusableInput(
-            f"the folder {base.parent} can't be made: {error.strerror}", "Name another base with --base."
-        ) from None
+    if new:
+        schema.make(base)
     con = schema.connect(base, read_only=False)
     try:
-        job = _Adding(con, base)
-        job.run(paths, progress)
+        with ThreadPoolExecutor(max_workers=1) as thread:  # leaving waits for a batch that is being stored
+            job = _Adding(con, base, thread)
+            job.run(paths, progress)
     except duckdb.Error as error:
         raise UnusableInput(
             f"the games base {base} can't be written: {str(error).splitlines()[0]}",
@@ -76,21 +76,24 @@ def _remove_if_empty(base: Path) -> None:
         with schema.connect(base, read_only=True) as con:
             if schema.check(con, base) and con.execute("SELECT 1 FROM games LIMIT 1").fetchall():
                 return
+        schema.log_of(base).unlink(missing_ok=True)
         base.unlink()
     except (UnusableInput, duckdb.Error, OSError):
         return
 
 
 class _Adding:
-    """One run of the adding job."""
+    """One run of the adding job: this thread reads a batch while another stores the one before."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection, base: Path) -> None:
+    def __init__(self, con: duckdb.DuckDBPyConnection, base: Path, thread: Executor) -> None:
         self._con = con
         if not schema.check(con, base):
             schema.create(con)
         known = con.execute("SELECT print FROM games").fetchnumpy()["print"]
         self._known: U64 = np.sort(np.asarray(known, dtype=np.uint64))
         self._batch: list[tuple[str, ReadGames]] = []
+        self._thread = thread
+        self._storing: Future[int] | None = None
         self._positions = 0
         self._sources: dict[str, int] = {}
         self._skipped: list[SkippedGame] = []
@@ -113,6 +116,7 @@ class _Adding:
                     progress(Progress(name, before + min(read, size), total, self._seen, seconds))
             before += size
         self._commit()
+        self._wait()
         if not self._added and not self._duplicates:
             reason = str(self._skipped[0]) if self._skipped else f"no games in {', '.join(map(str, paths))}"
             more = f" (and {self._skipped_count - 1} more)" if self._skipped_count > 1 else ""
@@ -158,7 +162,7 @@ class _Adding:
             self._commit()
 
     def _commit(self) -> None:
-        """Store the batch in one transaction."""
+        """Give the batch's new games to the storing thread, once it is done with the batch before."""
         if not self._batch:
             return
         batch, self._batch, self._positions = self._batch, [], 0
@@ -167,9 +171,20 @@ class _Adding:
         self._duplicates += int(np.count_nonzero(~fresh))
         if not fresh.any():
             return
+        self._known = np.sort(np.concatenate([self._known, prints[fresh]]))
+        self._wait()
+        self._storing = self._thread.submit(self._store, batch, fresh)
+
+    def _wait(self) -> None:
+        """Wait until the batch that is being stored is in the base."""
+        if self._storing is not None:
+            self._added += self._storing.result()
+            self._storing = None
+
+    def _store(self, batch: Batch, fresh: Bools) -> int:
+        """Store the batch in one transaction; the number of games."""
         con = self._con
-        con.execute("BEGIN")
-        try:
+        with schema.transaction(con):
             first = con.execute("SELECT coalesce(max(id) + 1, 0) FROM games").fetchall()[0][0]
             rows, entries = tables(batch, fresh, first, self._source_ids(batch, fresh))
             con.register("new_games", rows)
@@ -177,17 +192,11 @@ class _Adding:
             con.execute("INSERT INTO games BY NAME SELECT * FROM new_games")
             con.execute("INSERT INTO positions BY NAME SELECT * FROM new_positions")
             con.execute("UPDATE meta SET value = CAST(value AS INTEGER) + 1 WHERE name = 'runs'")
-            con.execute("COMMIT")
-        except BaseException:
-            con.execute("ROLLBACK")
-            raise
-        finally:
-            con.unregister("new_games")
-            con.unregister("new_positions")
-        self._known = np.sort(np.concatenate([self._known, prints[fresh]]))
-        self._added += int(np.count_nonzero(fresh))
+        con.unregister("new_games")
+        con.unregister("new_positions")
+        return int(np.count_nonzero(fresh))
 
-    def _source_ids(self, batch: Sequence[tuple[str, ReadGames]], fresh: Bools) -> list[int]:
+    def _source_ids(self, batch: Batch, fresh: Bools) -> list[int]:
         """A source's number for each part of the batch; the sources' counts are brought up to date."""
         numbers, at = [], 0
         for name, games in batch:
@@ -199,9 +208,7 @@ class _Adding:
                     [os.path.abspath(name)],  # noqa: PTH100 - a name in an archive is no path of its own
                 ).fetchall()[0][0]
             numbers.append(self._sources[name])
-            self._con.execute(
-                "UPDATE sources SET games = games + ? WHERE id = ?", [added, self._sources[name]]
-            )
+            self._con.execute("UPDATE sources SET games = games + ? WHERE id = ?", [added, self._sources[name]])
         return numbers
 
     def _merge_runs(self) -> None:
@@ -210,17 +217,12 @@ class _Adding:
         runs = con.execute("SELECT CAST(value AS INTEGER) FROM meta WHERE name = 'runs'").fetchall()[0][0]
         if runs <= MOST_RUNS:
             return
-        con.execute("BEGIN")
-        try:
+        with schema.transaction(con):
             con.execute(schema.POSITIONS.format(name="merged"))
             con.execute("INSERT INTO merged SELECT * FROM positions ORDER BY key, game")
             con.execute("DROP TABLE positions")
             con.execute("ALTER TABLE merged RENAME TO positions")
             con.execute("UPDATE meta SET value = '1' WHERE name = 'runs'")
-            con.execute("COMMIT")
-        except BaseException:
-            con.execute("ROLLBACK")
-            raise
 
 
 def _until_damage(path: Path, trouble: list[str]) -> Iterator[Block]:
@@ -241,9 +243,7 @@ def _fresh(prints: U64, known: U64) -> Bools:
     return fresh
 
 
-def tables(
-    batch: Sequence[tuple[str, ReadGames]], fresh: Bools, first: int, sources: Sequence[int]
-) -> tuple[pa.Table, pa.Table]:
+def tables(batch: Batch, fresh: Bools, first: int, sources: Sequence[int]) -> tuple[pa.Table, pa.Table]:
     """The batch as rows of ``games`` and of ``positions``, the latter one sorted run.
 
     :param fresh: which of the batch's games to take, shape (games,).
@@ -272,9 +272,7 @@ def tables(
     return pa.table(rows), pa.table({"key": key, "game": game, "move": move})
 
 
-def _game_rows(
-    batch: Sequence[tuple[str, ReadGames]], fresh: Bools, sources: Sequence[int]
-) -> dict[str, pa.Array]:
+def _game_rows(batch: Batch, fresh: Bools, sources: Sequence[int]) -> dict[str, pa.Array]:
     """The columns of ``games`` that come from the tags."""
     wanted = iter(fresh.tolist())
     kept: list[Tags] = []

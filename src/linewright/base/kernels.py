@@ -121,9 +121,7 @@ def replay(
                 elif abs(target - origin) == 16:
                     other_pawn = 7 if white else 1
                     file = target & 7
-                    if (file > 0 and board[target - 1] == other_pawn) or (
-                        file < 7 and board[target + 1] == other_pawn
-                    ):
+                    if (file > 0 and board[target - 1] == other_pawn) or (file < 7 and board[target + 1] == other_pawn):
                         passing = en_passant[file]
                 if kept > 0:
                     piece = np.uint8(own_pawn + kept - 1)
@@ -151,9 +149,7 @@ _PASSES = 4
 
 
 @jit
-def _radix_pass(
-    shift: int, keys: U64, games: U32, moves: U16, to_keys: U64, to_games: U32, to_moves: U16
-) -> None:
+def _radix_pass(shift: int, keys: U64, games: U32, moves: U16, to_keys: U64, to_games: U32, to_moves: U16) -> None:
     """Order the entries by one digit of the key, keeping the order of equals."""
     mask = np.uint64((1 << _DIGIT) - 1)
     places = np.zeros((1 << _DIGIT) + 1, dtype=np.int64)

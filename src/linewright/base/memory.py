@@ -48,9 +48,7 @@ class GameColumns:
         ids = columns["id"]
         size = int(ids.max()) + 1 if len(ids) else 0
 
-        def by_id(
-            name: str, dtype: type[np.unsignedinteger], unknown: int
-        ) -> npt.NDArray[np.unsignedinteger]:
+        def by_id(name: str, dtype: type[np.unsignedinteger], unknown: int) -> npt.NDArray[np.unsignedinteger]:
             column = np.full(size, unknown, dtype=dtype)
             column[ids] = columns[name]
             return column

@@ -23,9 +23,7 @@ from linewright.base.splitting import LONGEST_GAME, Cut, Flaw
 #: The reader's word for a game's outcome, as White's half-points.
 _OUTCOMES: Final = {"White": 2, "Draw": 1, "Black": 0}
 
-_ERROR: Final = re.compile(
-    r"(illegal move|failed to parse SAN) at ply (\d+): (.*?)(?: \((.*)\))?$", re.DOTALL
-)
+_ERROR: Final = re.compile(r"(illegal move|failed to parse SAN) at ply (\d+): (.*?)(?: \((.*)\))?$", re.DOTALL)
 
 #: Characters of a broken move that a message quotes.
 _QUOTED: Final = 20
@@ -115,9 +113,7 @@ def read_games(name: str, cut: Cut) -> ReadGames:
     prints = np.empty(len(kept), dtype=np.uint64)
     _move_hashes(moves.packed, moves.plies, prints)
     prints ^= np.array([_tags_hash(game) for game in kept], dtype=np.uint64)
-    skipped = tuple(
-        SkippedGame(name, lines[i], reason[1], reason[0]) for i, reason in enumerate(reasons) if reason
-    )
+    skipped = tuple(SkippedGame(name, lines[i], reason[1], reason[0]) for i, reason in enumerate(reasons) if reason)
     return ReadGames(kept, prints, moves.plies, moves.keys, moves.packed, skipped)
 
 
@@ -202,17 +198,11 @@ def _chunk_moves(chunk: Any) -> _Moves:
 def _move_trouble(error: str | None, plies: int) -> tuple[SkipKind, str]:
     """Why a game is not sound, from the reader's message."""
     if error is None:
-        return (
-            ("empty", "it has no moves")
-            if plies == 0
-            else ("broken", f"it has more than {MOST_PLIES} half-moves")
-        )
+        return ("empty", "it has no moves") if plies == 0 else ("broken", f"it has more than {MOST_PLIES} half-moves")
     match = _ERROR.match(error)
     if not match:
         return "broken", error
     ply, move = int(match[2]), match[3].strip()
     number = f"{(ply + 1) // 2}{'.' if ply % 2 else '...'}"
     quoted = move if len(move) <= _QUOTED else move[:_QUOTED] + "…"
-    return "broken", f"{number}{quoted} " + (
-        "is not legal there" if match[1] == "illegal move" else "is no move"
-    )
+    return "broken", f"{number}{quoted} " + ("is not legal there" if match[1] == "illegal move" else "is no move")

@@ -6,7 +6,11 @@ batch added), so that DuckDB's per-block minima and maxima lead straight to a ke
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Final
 
 import duckdb
@@ -31,9 +35,7 @@ CREATE TABLE games (
 );
 """
 
-POSITIONS: Final = (
-    "CREATE TABLE {name} (key UBIGINT NOT NULL, game UINTEGER NOT NULL, move USMALLINT NOT NULL)"
-)
+POSITIONS: Final = "CREATE TABLE {name} (key UBIGINT NOT NULL, game UINTEGER NOT NULL, move USMALLINT NOT NULL)"
 
 #: Memory that DuckDB may take of its own.
 MEMORY: Final = "512MB"
@@ -92,10 +94,52 @@ def check(con: duckdb.DuckDBPyConnection, path: Path) -> bool:
     return True
 
 
+@contextmanager
+def transaction(con: duckdb.DuckDBPyConnection) -> Iterator[None]:
+    """All of what is done inside, or none of it."""
+    con.execute("BEGIN")
+    try:
+        yield
+        con.execute("COMMIT")
+    except BaseException:
+        with suppress(duckdb.Error):  # where committing failed it is rolled back already
+            con.execute("ROLLBACK")
+        raise
+
+
 def create(con: duckdb.DuckDBPyConnection) -> None:
     """Make the tables, all or none."""
-    con.execute("BEGIN")
-    con.execute(TABLES)
-    con.execute(POSITIONS.format(name="positions"))
-    con.execute("INSERT INTO meta VALUES ('version', ?), ('runs', '0')", [str(VERSION)])
-    con.execute("COMMIT")
+    with transaction(con):
+        con.execute(TABLES)
+        con.execute(POSITIONS.format(name="positions"))
+        con.execute("INSERT INTO meta VALUES ('version', ?), ('runs', '0')", [str(VERSION)])
+
+
+def log_of(path: Path) -> Path:
+    """DuckDB's write-ahead log beside the base: what is committed and not yet in the file itself."""
+    return path.with_name(path.name + ".wal")
+
+
+def make(path: Path) -> None:
+    """Make an empty base, so that a stop at any moment leaves either none or a sound one.
+
+    It is made in a folder of its own beside ``path`` and then put there; one that another process has put
+    there meanwhile is kept.
+
+    :raises UnusableInput: where it can't be written.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with TemporaryDirectory(dir=path.parent, prefix=".new-base-") as folder:
+            fresh = Path(folder) / path.name
+            with duckdb.connect(fresh) as con:
+                create(con)
+            with suppress(FileExistsError):
+                if not path.exists():  # a log without its base is of no use, and would spoil the new one
+                    log_of(path).unlink(missing_ok=True)
+                os.link(fresh, path)
+    except (OSError, duckdb.Error) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error).splitlines()[0]
+        raise UnusableInput(
+            f"no games base can be made at {path}: {reason}", "Make room, allow writing there, or name --base."
+        ) from None

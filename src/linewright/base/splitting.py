@@ -170,9 +170,7 @@ def _closes(data: U8, at: int) -> int:
 
 
 @jit
-def _cut(
-    data: U8, final: bool, lost: bool, line: int, margin: int, out: I64
-) -> tuple[int, int, int, int, bool]:
+def _cut(data: U8, final: bool, lost: bool, line: int, margin: int, out: I64) -> tuple[int, int, int, int, bool]:
     """Cut ``data`` into games.
 
     :param final: no more data follows.

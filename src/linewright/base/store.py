@@ -78,9 +78,7 @@ class Base:
         con = schema.connect(path, read_only=True)
         try:
             if not schema.check(con, path):
-                raise UnusableInput(
-                    f"the games base {path} holds no games", "Add some: linewright base add FILE"
-                )
+                raise UnusableInput(f"the games base {path} holds no games", "Add some: linewright base add FILE")
         except duckdb.Error as error:
             con.close()
             raise UnusableInput(
