@@ -19,12 +19,16 @@ from typing import Any
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent))
 
+from tests import support  # noqa: E402
 from tests.claims.support import as_captions  # noqa: E402
-from tests.support import TALKS, walk_from_ref  # noqa: E402
 
 from linewright.claims.check import check_walk  # noqa: E402
 from linewright.claims.lines import finding_line  # noqa: E402
 from linewright.claims.model import Finding, Verdict  # noqa: E402
+
+
+def with_text(ref: Path) -> bool:
+    return ref.with_name(ref.name.replace(".ref.json", ".txt")).is_file()
 
 
 def words(text: str) -> list[str]:
@@ -45,9 +49,11 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("names", nargs="*")
     parser.add_argument("--base", type=Path)
+    parser.add_argument("--talks", type=Path, default=support.TALKS, help="folder of NAME.ref.json and NAME.txt")
     parser.add_argument("--bare", action="store_true", help="without punctuation and case, as captions may be")
     parser.add_argument("--quiet", action="store_true", help="the table only")
     args = parser.parse_args()
+    support.TALKS = args.talks
     base = None
     if args.base:
         from linewright.base import Base
@@ -55,8 +61,8 @@ def main() -> None:
         base = Base.open(args.base)
     table: dict[str, Counter[str]] = {}
     notes: list[str] = []
-    for name in args.names or sorted(p.name.split(".")[0] for p in TALKS.glob("*.ref.json")):
-        walk, marked = walk_from_ref(name)
+    for name in args.names or sorted(p.name.split(".")[0] for p in args.talks.glob("*.ref.json") if with_text(p)):
+        walk, marked = support.walk_from_ref(name)
         if args.bare:
             walk = dataclasses.replace(walk, talk=as_captions(walk.talk))
         found = [f for f in check_walk(walk, base) if f.kind.value not in ("unread", "unsure")]

@@ -86,6 +86,7 @@ CLAIMS = [
     # a move back: the claim follows the move
     ("open", "[Bb5|Bishop b5]. Everybody plays bishop b5 here", "fails"),
     ("open", "[d4|d4], although most people play bishop b5 in this position", "holds"),
+    ("open", "That's what most people do, [d4|d4].", "fails"),
     # few games
     ("open Nc3", "the main move is knight f6", "open"),
     # no games

@@ -81,6 +81,15 @@ CLAIMS = [
     ("development", "open", "white", "black has developed two minor pieces", "fails"),
     ("development", "french", "white", "Black hasn't developed a single piece", "holds"),
     ("development", "open", "white", "white has three pieces out against one", "fails"),
+    ("development", "sicilian", "white", "White is ahead in development", "holds"),
+    ("development", "sicilian", "white", "we've got more pieces out than he has", "holds"),
+    ("development", "sicilian", "white", "black has more pieces developed", "fails"),
+    ("development", "sicilian", "black", "he has fewer pieces in play", "fails"),
+    ("development", "open", "white", "both sides have developed equally many pieces", "holds"),
+    ("development", "sicilian", "white", "the two sides have the same number of pieces out", "fails"),
+    ("development", "open", "white", "we want to get more pieces out", ""),
+    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in], it's the same position three times", "fails"),
+    ("king", "open", "white", "my friend says black can't castle any more", "fails"),
 ]  # fmt: skip
 
 

@@ -39,7 +39,7 @@ _UNREAL = phrase(
     listed("prevent prevents fear fears afraid frightened worry imagine suppose dream dreams if unless whether when "
            "whenever"),
     listed("until before next tomorrow later someday eventually soon potential potentially possible possibly usually"),
-    listed("typically often sometimes generally always thinks thought says said need needs gonna"),
+    listed("typically often sometimes generally always thinks thought need needs gonna"),
     r"[a-z]+'ll", r"[a-z]+'d (?:be|have|get|love|like|want|rather)", f"once{_FRESH}",
     "going to", "about to", "ready to", "wrong to", "used to", "as soon as", "one day", "some day", "sooner or later",
     "in general", "instead of", "rather than", "without having", "let's say",
@@ -54,7 +54,7 @@ _POINTING = phrase(
     "i'd (?:say|call)", f"i (?:must|should|would|have to|need to) {listed('say add stress mention')}",
     "let me say", "let's say", "once (?:more|again)", "as before", "of course", "needless to say", "that is to say",
     "if you (?:like|will|want|ask me|don't mind)", "don't forget", "(?:always )?remember(?: that)?", "so to say",
-    "what (?:we|you|i) call", "you know",
+    "what (?:we|you|i) call", "you know", "(?:is|it's) (?:often|sometimes|always|generally) said(?: that)?",
 )  # fmt: skip
 #: A clause that begins so asks. ("What we have is …" doesn't, nor does "which gives him …".)
 _ASKING = re.compile(
@@ -66,7 +66,7 @@ _ASKING = re.compile(
     + r"\b"
 )
 _CONDITION = phrase(
-    listed("if unless when whenever after suppose supposing imagine say until before provided without"),
+    listed("if unless when whenever after suppose supposing imagine until before provided without"),
     f"once{_FRESH}", "as soon as", "in case",
 )  # fmt: skip
 _LATER = phrase("one day", "next week", "next time", listed("later soon eventually if unless"), "yet to")
@@ -76,9 +76,10 @@ _NOT = phrase(
     "no longer",
 )
 _NOT_DENYING = phrase(
-    f"no {listed('doubt question wonder matter problem hurry')}", "not (?:only|just|that|because|bad|a problem|to "
-        "mention)",
-    "not (?:the only|yet another)", f"don't {listed('worry mind care forget panic')}", "doesn't (?:matter|mind)",
+    f"no {listed('doubt question wonder matter problem hurry')}",
+    "not (?:only|just|that|because|bad|a problem|to mention)",
+    "[a-z]+n't (?:just|only|merely|simply)", "not (?:merely|simply|the only|yet another)",
+    f"don't {listed('worry mind care forget panic')}", "doesn't (?:matter|mind)",
     "why not", "never mind", "don't you see", "isn't it", "no (?:less|fewer) than",
 )  # fmt: skip
 _VAGUE = phrase(

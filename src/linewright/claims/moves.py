@@ -23,8 +23,8 @@ _PIECES = {
 _LETTERS = {"K": chess.KING, "Q": chess.QUEEN, "R": chess.ROOK, "B": chess.BISHOP, "N": chess.KNIGHT}
 _FIGURINES = dict(zip("♔♕♖♗♘♙♚♛♜♝♞♟", [6, 5, 4, 3, 2, 1] * 2, strict=True))
 _TAKES = frozenset(
-    "take takes taking capture captures capturing recapture recaptures recapturing retake retakes exchange exchanges exchanging "
-    "grab grabs grabbing chops snaps swap swaps trade trades wins accept accepts".split()
+    "take takes taking capture captures capturing recapture recaptures recapturing retake retakes exchange exchanges "
+    "exchanging grab grabs grabbing chops snaps swap swaps trade trades wins accept accepts".split()
 )
 _CASTLES = {"castles", "castle", "castling"}
 _SQUARE = re.compile(r"[a-h][1-8]")

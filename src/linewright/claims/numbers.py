@@ -7,7 +7,10 @@ _TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
 _WORDS = {
     **{word: value for value, word in enumerate(_UNITS)},
     **{word: 10 * value for value, word in enumerate(_TENS, 2)},
-    "no": 0, "none": 0, "a": 1, "an": 1,
+    "no": 0,
+    "none": 0,
+    "a": 1,
+    "an": 1,
 }
 
 #: Regex of the small numbers that count pawns or pieces.

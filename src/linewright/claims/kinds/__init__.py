@@ -7,6 +7,7 @@ from linewright.claims.kinds.development import DEVELOPMENT
 from linewright.claims.kinds.files import FILES
 from linewright.claims.kinds.frequency import FREQUENCY
 from linewright.claims.kinds.king import KING
+from linewright.claims.kinds.lead import LEAD
 from linewright.claims.kinds.material import MATERIAL
 from linewright.claims.kinds.shape import SHAPE
 from linewright.claims.kinds.structure import PAWNS
@@ -22,4 +23,5 @@ KINDS: tuple[AnyKind, ...] = (
     REPETITION,
     TRANSPOSITION,
     DEVELOPMENT,
+    LEAD,
 )

@@ -58,6 +58,7 @@ _REPETITION = re.compile(
             r"\bposition (?:(?:has|have|'s|now|been) )*"
             + listed("occurred arisen appeared repeated stood happened come")
             + rf"(?: up)?(?: on the board)?(?: now)? (?P<count>{_TWICE})\b",
+            rf"\bsame position(?: here| now)? (?P<count2>{_TWICE})\b",
         )
     )
 )
@@ -77,7 +78,8 @@ _SAME = re.compile(
     "|".join(
         (
             rf"\b(?:(?:exactly|precisely|just|the very|really) )*(?:the |a )?(?:same|identical) "
-            rf"(?:position|thing|place|diagram|board|setup|set up)(?: (?:\w+ ){{0,5}}?{_EARLIER})?(?![\w'])",
+            rf"(?:position|thing|place|diagram|board|setup|set up)(?: (?:\w+ ){{0,5}}?{_EARLIER})?(?![\w'])"
+            rf"(?! (?:now )?{_TWICE}| as in (?!the (?:main|first|previous|other)))",
             r"\bback (?:in|into|at|to) (?:what|where|the position|something|the line|the same|familiar|(?:the|our) "
             r"main line|known)"
             rf"(?: \w+){{0,4}}?(?: {_EARLIER}| territory| waters| paths)?(?![\w'])",
@@ -126,11 +128,12 @@ def find_repetition(sentence: Sentence, scene: Scene) -> Iterator[Found[Repetiti
         around = sentence.tokens[clause[0] : clause[1] + CONTEXT]
         if match["nth"] and not _POSITION_CONTEXT.search(" ".join(token.text for token in around)):
             continue
-        if not match["count"] and not _ASSERTING.search(before):
+        count = match["count"] or match["count2"]
+        if not count and not _ASSERTING.search(before):
             continue
         if _SOUGHT.search(before):
             continue
-        times = DRAW_TIMES if match["draw"] else _nth(match["nth"] or match["count"])
+        times = DRAW_TIMES if match["draw"] else _nth(match["nth"] or count)
         yield _found(Repetition(times, said_as.negated), sentence, scene, clause, trigger, said_as)
 
 

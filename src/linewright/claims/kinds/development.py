@@ -71,7 +71,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[OutClaim]]:
         said_as = mood(scene, sentence, clause, trigger)
         groups = {re.sub(r"\d$", "", key): value for key, value in match.groupdict().items() if value}
         count = number(groups.get("count", "no").removeprefix("a ").replace("single", "one"))
-        side, at = _owner(scene, sentence, clause, trigger)
+        side, at = owner(scene, sentence, clause, trigger)
         if count is None or side is None:
             continue
         counts = [Count(side, count)]
@@ -85,7 +85,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[OutClaim]]:
         yield Found(OutClaim(tuple(counts), "minor" in groups["kind"]), min(clause[0], at), end, step, said_as)
 
 
-def _owner(
+def owner(
     scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]
 ) -> tuple[Side | None, int]:
     """The side whose pieces are counted, and where it is named; "we've each" and "each side" mean both."""
@@ -112,7 +112,7 @@ def _other(scene: Scene, sentence: Sentence, at: int, match: re.Match[str], side
 
 
 #: The ways of counting that trainers use: knights and bishops; the queen too; rooks off the corners too (castled).
-_WAYS: tuple[tuple[str, tuple[chess.PieceType, ...]], ...] = (
+WAYS: tuple[tuple[str, tuple[chess.PieceType, ...]], ...] = (
     ("knights and bishops", MINORS),
     ("with the queen", (*MINORS, chess.QUEEN)),
     ("with queen and rooks", (*MINORS, chess.QUEEN, chess.ROOK)),
@@ -122,19 +122,19 @@ _WAYS: tuple[tuple[str, tuple[chess.PieceType, ...]], ...] = (
 def decide(claim: OutClaim, facts: Facts) -> Ruling:
     """Count the pieces off their first squares; the claim holds when one way of counting bears all of it out."""
     if any(count.side.reach is Reach.UNCLEAR for count in claim.counts):
-        return undecided(f"{_told(facts.board)}; the words don't say which side is meant")
-    ways = _WAYS[:1] if claim.minors else _WAYS
+        return undecided(f"{told(facts.board)}; the words don't say which side is meant")
+    ways = WAYS[:1] if claim.minors else WAYS
     for name, kinds in ways:
         if all(_true(count, facts.board, kinds) for count in claim.counts):
-            return holds(_told(facts.board) if kinds == MINORS else f"{_told(facts.board)}; counted {name}")
-    return fails(_told(facts.board))
+            return holds(told(facts.board) if kinds == MINORS else f"{told(facts.board)}; counted {name}")
+    return fails(told(facts.board))
 
 
 def _true(count: Count, board: chess.Board, kinds: tuple[chess.PieceType, ...]) -> bool:
     return all(len(pieces_out(board, color, kinds)) == count.count for color in count.side.colors)
 
 
-def _told(board: chess.Board) -> str:
+def told(board: chess.Board) -> str:
     """E.g. "out: white 3 (c3 f3 e2), black 2 (f6 g7)"."""
     parts = []
     for color in (chess.WHITE, chess.BLACK):

@@ -111,8 +111,14 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
         Measure(How.SECOND, True),
     ),
     (
+        rf"(?:one of|among)(?: the| white's| black's)? (?:\w+ )?most {_POPULAR}(?: {_MOVE})?",
+        Measure(How.COMMON, True),
+    ),
+    (
         either(
-            rf"(?:main|number one|principal|favourite|top) {_MOVE}",
+            # "The main line" is a term of its own; it counts games only where a move is said to be it.
+            "main line (?:here )?is",
+            rf"(?:main|number one|principal|favourite|top) (?!line\b){_MOVE}",
             rf"(?:single )?most {_POPULAR}(?: {_MOVE})?",
             "(?:played|seen|chosen) (?:the )?most(?: often)?",
             "most often (?:played|seen|chosen)",
@@ -168,8 +174,9 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
     (
         either(
             rf"(?:very |quite |fairly |pretty )?(?:rare|uncommon|unpopular|infrequent|unusual)(?: {_MOVE})?",
-            "rarely", "seldom", "(?:very )?few (?:people|players)", "not many (?:people|players)", "once in a blue moon", "a rarity",
-            "a rare (?:guest|bird)", "not (?:seen|played) (?:very )?(?:often|much)",
+            "rarely", "seldom", "(?:very )?few (?:people|players)",
+            "not many (?:people|players)", "once in a blue moon",
+            "a rarity", "a rare (?:guest|bird)", "not (?:seen|played) (?:very )?(?:often|much)",
             f"(?:don't|do not|won't|doesn't) (?:often )?{listed('see meet get encounter')} (?:that|this|it)(?: move)?"
             "(?: very| too| so| all that)? (?:often|much)",
         ),

@@ -73,7 +73,7 @@ _MAJORITY = re.compile(
     rf"|\b{_WING.format(n='5')} (?:[\w']+ ){{1,5}}?{_COUNT.format(n='5')}\b"
 )
 _ISLANDS = re.compile(
-    rf"\b(?P<own>{SMALL}) (?:pawn )?islands?\b"
+    rf"\b(?P<own>{SMALL}) (?:pawn )?islands?\b(?! (?:more|less|fewer|extra))"
     rf"(?: (?:against|versus|vs|to) (?:{_WHOSE} )?(?:only )?(?P<other>{SMALL})\b)?"
 )
 _HAVING = phrase(

@@ -158,7 +158,9 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[Pawn
             return None
     else:
         side = side_of(scene, sentence, clause, trigger)
-        mentioned = not _ASSERTS.search(before) or bool(_DEFINITE.search(before))
+        definite = bool(_DEFINITE.search(before))
+        denied = denied and not definite  # "he can't get rid of the isolated pawn": it is there
+        mentioned = definite or not _ASSERTS.search(before)
         if mentioned and before in _BARE and squares:
             mentioned = False  # "We've ruined his pawns: doubled pawns on c6 and c7."
         if mentioned and not _presupposes(before, side, squares, files):
