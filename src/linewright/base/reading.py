@@ -53,23 +53,44 @@ class ReadGames:
 
 
 @jit
-def _gather(data: U8, starts: I64, ends: I64, text: U8, offsets: I32) -> None:
-    """Copy the movetexts one behind the other, as ASCII, each closed by ``*``.
+def _main_lines(data: U8, starts: I64, ends: I64, text: U8, offsets: I32) -> None:
+    """Copy the games' main lines one behind the other, without comments, variations, escaped and line ends.
 
-    The marker keeps the reader from passing over an empty text; behind a game's own marker it is not read.
+    What the compiled reader is given holds nothing that it could take for a game's end but the game's own
+    result: it would stop, without a word, at a blank line. Each text is closed by ``*``, which keeps it from
+    passing over an empty one.
 
+    :param starts: of each movetext in ``data``; ``ends`` one behind its last byte.
     :param text: out, shape (sum(ends - starts) + 2 * games,).
     :param offsets: out, shape (games + 1,): each text's start, and the end.
     """
     at = 0
     for game in range(len(starts)):
         offsets[game] = at
-        for i in range(starts[game], ends[game]):
+        depth = 0
+        i = starts[game]
+        while i < ends[game]:
             c = data[i]
-            # Only comments may hold more than ASCII, and nothing of them is kept. Elsewhere ~ is refused.
-            text[at] = 126 if c >= 127 else 32 if c < 32 and c != 10 and c != 13 else c
-            at += 1
-        text[at] = 10
+            escape = c == 37 and i > 0 and (data[i - 1] == 10 or data[i - 1] == 13)
+            if escape or c == 59:  # % in column 0, or ; up to the line's end
+                while i < ends[game] and data[i] != 10 and data[i] != 13:
+                    i += 1
+                c = 32
+            elif c == 123:  # { up to }
+                while i < ends[game] and data[i] != 125:
+                    i += 1
+                c = 32
+            elif c == 40:
+                depth += 1
+            elif c == 41:
+                depth = max(depth - 1, 0)
+                c = 32
+            i += 1
+            if depth == 0:
+                # Only comments may hold more than ASCII; elsewhere ~ stands for it and is refused.
+                text[at] = 126 if c >= 127 else max(c, 32)
+                at += 1
+        text[at] = 32
         text[at + 1] = 42
         at += 2
     offsets[len(starts)] = at
@@ -162,7 +183,7 @@ def _read_moves(data: U8, starts: I64, ends: I64) -> _Moves:
     size = int((ends - starts).sum()) + 2 * len(starts)
     text = np.empty(size, dtype=np.uint8)
     offsets = np.empty(len(starts) + 1, dtype=np.int32)
-    _gather(data, starts, ends, text, offsets)
+    _main_lines(data, starts, ends, text, offsets)
     texts = pa.StringArray.from_buffers(len(starts), pa.py_buffer(offsets), pa.py_buffer(text))
     chunks = pgn_reader.parse_games(pa.chunked_array([texts])).chunks
     read = sum(chunk.num_games for chunk in chunks)
