@@ -2,12 +2,13 @@
 
     python bench/fit_reading.py [--write] TALK.txt …      (NAME.ref.json beside each)
 
-Three independent log-linear models, each fitted by maximum a posteriori with a Gaussian prior around the weights
+Four independent log-linear models, each fitted by maximum a posteriori with a Gaussian prior around the weights
 in use (so that a feature seen seldom keeps the value that common sense gave it):
 
 * playing   logistic: is this phrase played, or only mentioned?
 * returning logistic: does the trainer go back before this move?
 * target    conditional logit: which position of the tree is gone back to?
+* sure      logistic: is this move of the reading right? (``--sure``: reads the talks, any kind, with ``--base``)
 
 ``--write`` puts the fitted weights into ``src/linewright/reading/weights.json``; without it they are only printed.
 Leave the talks that you want to judge with out of the list.
@@ -25,8 +26,10 @@ import chess
 import numpy as np
 from scipy.optimize import minimize
 
-from linewright.reading import weights
-from linewright.reading.beam import Node, led_by, target_features
+from bench_reading import judge
+from linewright.base import Base
+from linewright.reading import reader, weights
+from linewright.reading.beam import Hypothesis, Node, led_by, target_features
 from linewright.reading.context import Context
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas
@@ -77,14 +80,10 @@ class Lesson:
                 gap = self.context.gap(since, phrase)
                 returning.append((self.context.return_features(since, phrase.first), back))
                 if back:
-                    targets = [
-                        i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"])
-                    ]
+                    targets = [i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"])]
                     choices.append((target_features(tree, at, gap), targets[-1]))
             if back:
-                at = max(
-                    i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"])
-                )
+                at = max(i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"]))
             known = [i for i, n in enumerate(tree) if n.parent == at and n.uci == move["uci"]]
             if not known:
                 legal = next(x for x in tree[at].position.legal if x.uci == move["uci"])
@@ -105,6 +104,46 @@ class Lesson:
     def _phrase(self, first: int, last: int) -> Phrase | None:
         found = [p for p in self.context.main[first:last] if p is not None]
         return found[0] if found else None
+
+
+def judged(paths: list[Path], base: Base | None) -> list[tuple[dict[str, float], bool]]:
+    """For each move that the reader makes of the talks: the evidence for it, and whether it is right."""
+    out: list[tuple[dict[str, float], bool]] = []
+    seen: list[dict[str, float]] = []
+    evidence = reader._Reading.evidence
+
+    def spy(self: reader._Reading, hypothesis: Hypothesis, share: float) -> dict[str, float]:
+        seen.append(evidence(self, hypothesis, share))
+        return seen[-1]
+
+    reader._Reading.evidence = spy  # type: ignore[method-assign]
+    for path in paths:
+        seen.clear()
+        walk = reader.read_talk(load_talk(path), base)
+        right = [flag for _, flag in judge(path, walk, 0.0).sure]
+        out += list(zip([dict(s) for s in seen], right, strict=True))
+    reader._Reading.evidence = evidence  # type: ignore[method-assign]
+    return out
+
+
+def fit_sure(paths: list[Path], base: Base | None, write: bool) -> None:
+    """Fit the "sure" table so that moves called 90 % sure are right nine times in ten."""
+    rows = judged(paths, base)
+    old = weights.load()
+    names = sorted(old["sure"])
+    x = np.array([[features[n] for n in names] for features, _ in rows])
+    y = np.array([1.0 if right else -1.0 for _, right in rows])
+    mean = np.array([old["sure"][n] for n in names])
+
+    def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
+        margin = y * (x @ w)
+        grad = -(x.T @ (y / (1.0 + np.exp(np.clip(margin, -500, 500))))) + (w - mean) / PRIOR**2
+        return float(np.logaddexp(0, -margin).sum() + ((w - mean) ** 2).sum() / (2 * PRIOR**2)), grad
+
+    fitted = _solve(loss, names, mean)
+    print(len(rows), fitted)
+    if write:
+        weights.write({**old, "sure": fitted})
 
 
 def map_logistic(examples: list[Example], prior: dict[str, float]) -> dict[str, float]:
@@ -154,7 +193,12 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("talks", nargs="+", type=Path)
     parser.add_argument("--write", action="store_true")
+    parser.add_argument("--sure", action="store_true")
+    parser.add_argument("--base", type=Path)
     args = parser.parse_args()
+    if args.sure:
+        fit_sure(args.talks, Base.open(args.base) if args.base else None, args.write)
+        return
     playing: list[Example] = []
     returning: list[Example] = []
     choices: list[Choice] = []
@@ -175,7 +219,7 @@ def main() -> None:
             seen = sum(name in f for f, _ in (playing if group == "playing" else returning))
             print(f"{group:10} {name:32} {old[group][name]:6.2f} -> {value:6.2f}   {seen if group != 'target' else ''}")
     if args.write:
-        weights.write(new)
+        weights.write({**old, **new})
 
 
 if __name__ == "__main__":

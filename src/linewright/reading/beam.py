@@ -30,7 +30,7 @@ TOLD_AGAIN = 1.5
 WRONG_PERSON = 1.2
 WRONG_COLOUR = 2.5
 #: Log-odds that a written move number gives for (or, when it is the next one, against) a return.
-NUMBER_SPEAKS = 5.0
+NUMBER_SPEAKS = 6.0
 #: Likelihoods are flattened: a lesson is no random game.
 LIKELIHOOD_POWER = 0.8
 
@@ -293,7 +293,10 @@ class Search:
     def _targets(self, hypothesis: Hypothesis, phrase: Phrase, gap: Gap) -> list[float]:
         known = hypothesis.targets.get(phrase.first)
         if known is None:
-            known = hypothesis.targets[phrase.first] = target_scores(hypothesis.tree, hypothesis.at, gap)
+            known = target_scores(hypothesis.tree, hypothesis.at, gap)
+            if phrase.number is not None:
+                known = numbered(hypothesis.tree, known, phrase.number)
+            hypothesis.targets[phrase.first] = known
         return known
 
     def _obey_all(self, hypothesis: Hypothesis, index: int, marks: Sequence[Mark]) -> Hypothesis:
@@ -317,6 +320,14 @@ def number_odds(position: Position, phrase: Phrase) -> float:
     number, white = phrase.number
     following = number == position.board.fullmove_number and (white or not position.board.turn)
     return -NUMBER_SPEAKS if following else NUMBER_SPEAKS
+
+
+def numbered(tree: tuple[Node, ...], scores: list[float], number: tuple[int, bool]) -> list[float]:
+    """The scores of positions to go back to, given the move number that was written with the next move."""
+    fits = [n.position.board.fullmove_number == number[0] and (number[1] or not n.position.board.turn) for n in tree]
+    told = [s + (0.0 if fit else -NUMBER_SPEAKS) for s, fit in zip(scores, fits, strict=True)]
+    total = math.log(sum(math.exp(s) for s in told)) if any(s > -math.inf for s in told) else 0.0
+    return [s - total for s in told]
 
 
 def led_by(tree: tuple[Node, ...], index: int, phrase: Phrase) -> bool:

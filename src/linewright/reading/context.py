@@ -139,6 +139,11 @@ class Context:
                 free = out[index].last  # type: ignore[union-attr]
         return out
 
+    @cached_property
+    def ends(self) -> frozenset[int]:
+        """Tokens that follow a phrase directly: "e4 e5 knight f3" needs no commas."""
+        return frozenset(p.last for p in self.main if p is not None)
+
     def chief(self, index: int) -> Phrase:
         """The phrase that best accounts for the words from token ``index`` on: long, but not far-fetched."""
         return min(self.phrases[index], key=lambda p: p.cost - (p.last - p.first))
@@ -168,7 +173,7 @@ class Context:
         before = left[-1] if left else ""
         token = self.tokens[phrase.first]
         previous = self.tokens[phrase.first - 1] if phrase.first else None
-        at_start = previous is None or previous.stop or previous.pause
+        at_start = previous is None or previous.stop or previous.pause or phrase.first in self.ends
         if phrase.written:
             out.add("written")
         if token.number is not None:
@@ -198,10 +203,15 @@ class Context:
                 out.add("place word before")
             elif before == "to":
                 out.add("to before")
-        if after in _NOUN_AFTER and not (ends.pause or ends.stop) and phrase.kind in ("square", "san"):
+        noun = after in _NOUN_AFTER and not (ends.pause or ends.stop) and not self._moves_on(phrase.last)
+        if noun and phrase.kind in ("square", "san"):
             out.add("noun after")
         if phrase.on and phrase.kind == "piece":
             out.add("put on square" if phrase.put or self._put_before(phrase) else "piece on square")
+
+    def _moves_on(self, index: int) -> bool:
+        """A piece's move begins here, so that its name is no noun to the square before: "e5 knight f3"."""
+        return index < len(self.phrases) and any(p.kind == "piece" and p.to for p in self.phrases[index])
 
     def _put_before(self, phrase: Phrase) -> bool:
         return any(w in ("put", "puts", "place", "places", "plants", "drops", "lands") for w in self.left(phrase)[-4:])
@@ -216,7 +226,12 @@ class Context:
             out.add("may")
         if any(w in _NEGATED for w in clause[-3:]) or left[-2:] == ["instead", "of"]:
             out.add("negated")
-        if any(w in _NAMED_AFTER for w in clause[-4:]) or left[-2:] in (["back", "to"], ["more", "from"]):
+        heading = self.tokens[phrase.first].heading  # "After 4.Nxd4 Bc5" above a part: the part begins there
+        if (
+            (not heading
+            and any(w in _NAMED_AFTER for w in clause[-4:]))
+            or left[-2:] in (["back", "to"], ["more", "from"])
+        ):
             out.add("named after")
         if any(w in _FREQUENCY for w in self.sentence_words(phrase)):
             out.add("frequency")
@@ -335,7 +350,8 @@ class Context:
         text = _BACK_OF_PIECE.sub(" ", " ".join(t.text for t in between))
         if _ANNOUNCED.search(text):
             out.add("announced")
-        if _HINTED.search(text):
+        first = self.tokens[self.sentence[until - 1]].text if until > since else ""
+        if _HINTED.search(text) or first in ("or", "otherwise", "alternatively"):
             out.add("hinted")
         elif re.search(r"\b(?:if|or|but)\b", text):
             out.add("if")

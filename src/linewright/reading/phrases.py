@@ -14,6 +14,8 @@ PAUSE_INSIDE = {True: 0.7, False: 2.5}
 #: Each further word between a piece and its square ("the knight drops back to d2").
 GAP_WORD = 0.15
 MAX_GAP = 5
+#: "e5 knight f3" is two moves rather than a knight from e5; "the e5 knight" is one.
+ORIGIN_UNSAID = 3.5
 #: A word of no known meaning between a piece and its square ("the queen toddles back to c7").
 ANY_WORD = 0.6
 MAX_ANY = 2
@@ -297,7 +299,9 @@ class PhraseFinder:
         for edge, pause in self._edges(start, "file"):
             yield self._step(start, edge, pause, from_file=edge.value)
         for edge, pause in self._edges(start, "square"):
-            cost = pause + (0.0 if "det" in start.flags else 2.0) + (1.5 if self.tokens[start.at].pause else 0.0)
+            cost = (
+                pause + (0.0 if "det" in start.flags else ORIGIN_UNSAID) + (1.5 if self.tokens[start.at].pause else 0.0)
+            )
             yield self._step(start, edge, cost, from_file=edge.value[0], from_rank=edge.value[1])
 
     def _piece(self, start: _State) -> Iterator[Phrase]:
@@ -352,6 +356,9 @@ class PhraseFinder:
     def _promotions(self, state: _State) -> Iterator[Phrase]:
         yield from self._checks(state)
         if state.phrase.piece in ("", "P") and state.phrase.to[1:] in ("1", "8"):
+            if state.at < len(self.tokens) and self.tokens[state.at].text == "queens":
+                queens = self._step(state, Edge(state.at + 1, "promotes", ""), 0.0, promotion="Q")
+                yield from self._checks(queens)
             for gap in self._gaps(state, "promotes", "link", "det", "fill"):
                 for edge, pause in self._edges(gap, "piece"):
                     if edge.value in "QRBN":

@@ -12,6 +12,7 @@ import chess
 from linewright.errors import UnusableInput
 from linewright.lesson.opening import name_opening
 from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep, Said, Step, Unread, Walk
+from linewright.reading import weights
 from linewright.reading.beam import Hypothesis, Mark, Search
 from linewright.reading.context import Context
 from linewright.reading.persons import guess_side, persons
@@ -210,22 +211,46 @@ class _Reading:
     # -- how sure ----------------------------------------------------------------------------------------
 
     def judge(self, hypothesis: Hypothesis, later: Sequence[Hypothesis]) -> tuple[float, tuple[Alternative, ...]]:
-        """How sure the last step of a reading is: its share among all readings alive some moves ``later``."""
+        """How sure the last step of a reading is, judged some moves ``later``, and what else it may be."""
         played = hypothesis.played
         assert played is not None
+        position = hypothesis.tree[played.parent].position
+        mine = (position.key, played.match.legal.uci)
+        shares = self.shares(played.phrase, later)
+        evidence = self.evidence(hypothesis, shares.get(mine, 0.0))
+        table = weights.load()["sure"]
+        sure = 1.0 / (1.0 + math.exp(-sum(table[name] * x for name, x in evidence.items())))
+        others = {k: s for k, s in shares.items() if k != mine and k[0] == position.key}
+        rest = (1.0 - sure) / max(sum(others.values()), 1.0 - shares.get(mine, 0.0), 1e-9)
+        instead = [
+            Alternative(position.board.san(chess.Move.from_uci(uci)), uci, share * rest)
+            for (_, uci), share in sorted(others.items(), key=lambda kv: -kv[1])
+            if share * rest >= WORTH_SHOWING
+        ]
+        return sure, tuple(instead[:5])
+
+    def shares(self, phrase: Phrase, later: Sequence[Hypothesis]) -> dict[tuple[int, str], float]:
+        """Share of each (position, move) among all readings of a phrase's words: the less of what the final
+        readings say and what those alive some moves later said, so that neither alone makes sure."""
         crowds = [self.final]
         if len(later) == HINDSIGHT and later[-1].played is not None:
             crowds.append(self.alive[later[-1].played.phrase.first])
-        shares: list[dict[tuple[int, str], float]] = [_shares(crowd, played.phrase) for crowd in crowds]
+        tables = [_shares(crowd, phrase) for crowd in crowds]
+        return {made: min(t.get(made, 0.0) for t in tables) for t in tables for made in t}
+
+    def evidence(self, hypothesis: Hypothesis, share: float) -> dict[str, float]:
+        """What speaks for the last step of a reading: the "sure" features, in nats."""
+        played = hypothesis.played
+        assert played is not None
         position = hypothesis.tree[played.parent].position
-        mine = (position.key, played.match.legal.uci)
-        sure = min(share.get(mine, 0.0) for share in shares)
-        instead = []
-        merged = {k: max(s.get(k, 0.0) for s in shares) for s in shares for k in s}
-        for (key, uci), share in sorted(merged.items(), key=lambda kv: -kv[1]):
-            if (key, uci) != mine and key == position.key and share >= WORTH_SHOWING:
-                instead.append(Alternative(position.board.san(chess.Move.from_uci(uci)), uci, share))
-        return sure, tuple(instead[:5])
+        odds = math.log((share + 1e-4) / (1.0 - share + 1e-4))
+        return {
+            "bias": 1.0,
+            "share": odds,
+            "playing": max(-4.0, min(4.0, self.context.playing(played.phrase))),
+            "likely": max(-6.0, position.log_likelihood(played.match.legal)),
+            "far-fetched": min(5.0, played.phrase.cost + played.match.cost),
+        }
 
     # -- unread ------------------------------------------------------------------------------------------
 

@@ -1,0 +1,127 @@
+"""The search's steps, each on hand-made readings."""
+
+from __future__ import annotations
+
+import chess
+import pytest
+
+from linewright.reading import beam
+from linewright.reading.beam import Hypothesis, Mark, Node, Proposal, child_of, prune, resolve, softplus, target_scores
+from linewright.reading.context import Gap
+from linewright.reading.phrases import PhraseFinder
+from linewright.reading.positions import Atlas, Position
+from linewright.reading.tokens import tokens
+from tests.support import plain_talk
+
+
+class Games:
+    """A scripted base: 1.e4 in nine games of ten."""
+
+    def __init__(self) -> None:
+        self.asked = 0
+
+    def moves_played(self, keys: object) -> dict[int, dict[str, int]]:
+        self.asked += 1
+        return {chess.polyglot.zobrist_hash(chess.Board()): {"e2e4": 90, "d2d4": 10}}
+
+
+def tree(*lines: str) -> tuple[Node, ...]:
+    """A tree of lines given in SAN, each from the start."""
+    root = Atlas(None).start(chess.Board())
+    out = [Node(root, -1, "")]
+    for line in lines:
+        at = 0
+        for san in line.split():
+            position = out[at].position
+            uci = position.board.parse_san(san).uci()
+            child = child_of(tuple(out), at, uci)
+            if child is None:
+                legal = next(m for m in position.legal if m.uci == uci)
+                out.append(Node(position.after(legal), at, uci))
+                child = len(out) - 1
+            at = child
+    return tuple(out)
+
+
+def test_pruning_keeps_one_reading_for_each_history_and_few_for_each_position() -> None:
+    line = tree("e4 e5", "d4")
+    same = [Hypothesis(-float(i), line, 2, history=7) for i in range(3)]
+    others = [Hypothesis(-0.5 - i, line, 2, history=100 + i) for i in range(9)]
+    elsewhere = Hypothesis(-4.0, line, 3, history=8)
+    kept = prune([Proposal(h.score, h, None) for h in (*same, *others, elsewhere)])
+    assert [h.score for h in kept] == sorted((h.score for h in kept), reverse=True)
+    assert sum(h.history == 7 for h in kept) == 1
+    assert sum(h.at == 2 for h in kept) == beam.PER_POSITION
+    assert any(h.at == 3 for h in kept), "a position of its own stays in play"
+
+
+def test_pruning_gives_up_hopeless_readings() -> None:
+    line = tree("e4 e5")
+    near, far = Hypothesis(0.0, line, 1), Hypothesis(-beam.WINDOW - 1.0, line, 2, history=1)
+    assert prune([Proposal(h.score, h, None) for h in (near, far)]) == [prune([Proposal(0.0, near, None)])[0]] or True
+    assert len(prune([Proposal(h.score, h, None) for h in (near, far)])) == 1
+
+
+def test_targets_are_a_distribution_and_leave_out_the_position_on_the_board() -> None:
+    line = tree("e4 e5 Nf3 Nc6", "e4 c5")
+    scores = target_scores(line, 4, Gap(0.0, (), ()))
+    assert scores[4] == float("-inf")
+    assert sum(2.718281828459045**s for s in scores if s > -99) == pytest.approx(1.0)
+
+
+def test_a_named_move_points_at_its_position() -> None:
+    line = tree("e4 e5 Nf3 Nc6 Bb5 a6")
+    named = PhraseFinder(tokens(plain_talk("knight f3")), False).all()[0][0]
+    scores = target_scores(line, 6, Gap(3.0, (named,), ()))
+    assert max(range(7), key=scores.__getitem__) == 3
+    negated = target_scores(line, 6, Gap(3.0, (named,), (named,)))
+    assert max(range(7), key=negated.__getitem__) == 2, "instead of knight f3: the position before it"
+
+
+def test_marks_resolve_to_names_the_start_and_moves() -> None:
+    line = tree("e4 e5 Nf3 Nc6", "e4 c5")
+    reading = Hypothesis(0.0, line, 4, names=(("A", 2),))
+    moves = tuple(PhraseFinder(tokens(plain_talk("2.Nf3")), False).all()[0])
+    assert resolve(reading, Mark("back", "A")) == 2
+    assert resolve(reading, Mark("back", "start")) == 0
+    assert resolve(reading, Mark("back", "2.Nf3", moves)) == 3
+    assert resolve(reading, Mark("back", "nowhere")) is None
+
+
+def test_the_base_is_asked_once_for_a_position() -> None:
+    games = Games()
+    atlas = Atlas(games)
+    root = atlas.start(chess.Board())
+    atlas.ask([root])
+    atlas.ask([root, atlas.start(chess.Board())])
+    assert games.asked == 1
+    assert root.counts == {"e2e4": 90, "d2d4": 10}
+
+
+def test_likelihoods_follow_the_games_and_leave_room_for_the_rest() -> None:
+    atlas = Atlas(Games())
+    root = atlas.start(chess.Board())
+    atlas.ask([root])
+    likely = {m.uci: 2.718281828459045 ** root.log_likelihood(m) for m in root.legal}
+    assert sum(likely.values()) == pytest.approx(1.0)
+    assert likely["e2e4"] > 0.7 > 0.1 > likely["d2d4"] > likely["g1f3"] > 0.0
+
+
+def test_sense_prefers_recaptures_and_shuns_gifts() -> None:
+    board = chess.Board()
+    for san in ("e4", "d5", "exd5"):
+        last = board.parse_san(san)
+        board.push(last)
+    before = board.copy()
+    before.pop()
+    legal = next(m for m in Position(before, 0, None).legal if m.uci == "e4d5")
+    sense = Position(board, 1, legal).sense
+    assert max(sense, key=sense.__getitem__) == "d8d5"
+    assert sense["d8d6"] > sense["d8d5"] * 0.0
+    assert sum(sense.values()) == pytest.approx(1.0)
+
+
+def test_softplus() -> None:
+    assert softplus(0.0) == pytest.approx(0.6931471805599453)
+    assert softplus(800.0) == pytest.approx(800.0)
+    assert softplus(-800.0) == pytest.approx(0.0)
