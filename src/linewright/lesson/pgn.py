@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import chess
 import chess.pgn
 
-from linewright.claims.model import Finding, Verdict
+from linewright.lesson.finding import Finding, Verdict
 from linewright.lesson.opening import name_opening
 from linewright.lesson.told import telling_spans, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk

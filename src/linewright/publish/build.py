@@ -11,8 +11,8 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from linewright.claims.model import Finding
 from linewright.errors import UnusableInput
+from linewright.lesson.finding import Finding
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
 from linewright.publish.page import lesson_page

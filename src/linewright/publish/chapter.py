@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import chess
 
-from linewright.claims.model import Finding, Kind, Verdict
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import mark_words
 from linewright.lesson.spoken import move_number
 from linewright.lesson.told import step_spans, word_at
@@ -30,7 +30,7 @@ SAME_BREATH = 1
 
 #: Words that a move in figurines says as well; a phrase of nothing else is replaced by the move.
 PLAIN = frozenset(
-    "king queen rook bishop knight pawn kings queens knights rooks bishops pawns castles castle kingside "  # noqa: SIM905
+    "king queen rook bishop knight pawn kings queens knights rooks bishops pawns castles castle kingside "
     "queenside short long takes take captures capture x on to check checkmate mate and promotes promoting a "
     "b c d e f g h one two three four five six seven eight 1 2 3 4 5 6 7 8".split()
 )

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 
 from markupsafe import Markup
 
-from linewright.claims.model import Kind
+from linewright.lesson.finding import Kind
 from linewright.lesson.spoken import NAGS, in_words, move_number, nag_sign
 from linewright.lesson.walk import SURE, MoveStep, Walk
 from linewright.publish.chapter import Block, Jump, Margin, Marked, Note, Other, Piece, Played, Ref, Run

@@ -14,7 +14,7 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
-from linewright.claims.model import Finding, Verdict
+from linewright.lesson.finding import Finding, Verdict
 from linewright.lesson.opening import name_opening, opening_at
 from linewright.lesson.walk import ReturnStep, Walk
 from linewright.publish import markup
