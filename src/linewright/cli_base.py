@@ -75,11 +75,8 @@ def add_command(
             with _bar() as show:
                 report = add(path, files, show)
         except KeyboardInterrupt:
-            typer.echo(
-                f"linewright: stopped. {path} keeps the games that were finished; "
-                "add the same files again to complete it.",
-                err=True,
-            )
+            kept = f"{path} keeps the batches that were finished" if path.exists() else "nothing was finished yet"
+            typer.echo(f"linewright: stopped; {kept}. Add the same files again to complete it.", err=True)
             raise typer.Exit(STOPPED) from None
     if as_json:
         _print_json(asdict(report) | {"base": path})

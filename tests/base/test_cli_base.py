@@ -115,7 +115,7 @@ def test_ctrl_c_says_that_the_base_is_whole(tmp_path: Path, monkeypatch: pytest.
         raise KeyboardInterrupt
 
     monkeypatch.setattr(cli_base, "add", stop)
-    assert "add the same files again" in run("add", "g.pgn", "--base", str(tmp_path / "b"), code=130)
+    assert "Add the same files again" in run("add", "g.pgn", "--base", str(tmp_path / "b"), code=130)
 
 
 @pytest.mark.parametrize("command", ["add", "info", "replies", "games"])

@@ -118,11 +118,10 @@ class _Adding:
         self._commit()
         self._wait()
         if not self._added and not self._duplicates:
-            reason = str(self._skipped[0]) if self._skipped else f"no games in {', '.join(map(str, paths))}"
-            more = f" (and {self._skipped_count - 1} more)" if self._skipped_count > 1 else ""
-            raise UnusableInput(
-                f"nothing to add: {reason}{more}", "Give PGN files of whole games from the start position."
-            )
+            found = f"there are no games in {', '.join(map(str, paths))}"
+            if self._skipped:
+                found = f"none of {self._skipped_count:,} games found could be added, the first: {self._skipped[0]}"
+            raise UnusableInput(found, "Give PGN files of whole games from the start position.")
         self._merge_runs()
         if progress:
             progress(Progress(str(paths[-1]), total, total, self._seen, time.monotonic() - self._start))
