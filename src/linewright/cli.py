@@ -20,7 +20,8 @@ from linewright.claims.report import finding_json, reading_json
 from linewright.errors import UnusableInput
 from linewright.home import base_path
 from linewright.lesson.pgn import walk_to_pgn
-from linewright.lesson.walk import SURE, Walk
+from linewright.lesson.spoken import move_number
+from linewright.lesson.walk import SURE, ReturnStep, Walk, doubt
 from linewright.publish.build import build
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
@@ -208,23 +209,20 @@ def summary(findings: Sequence[Finding]) -> str:
 
 
 def overview(walk: Walk) -> str:
-    """The reading as lines of moves, one for each stretch between returns; "?" marks unsure moves."""
+    """The reading as lines of moves, one for each stretch between returns; "(?)" marks unsure moves, told below."""
     out = [walk.title]
     if walk.opening is not None:
         out.append(f"{walk.opening.name} ({walk.opening.eco})")
     line: list[str] = []
-    for index, step in enumerate(walk.steps):
-        first = index == 0 or walk.steps[index - 1] not in walk.moves
-        if step in walk.returns:
+    for step in walk.steps:
+        if isinstance(step, ReturnStep):
             out.append(" ".join(line))
             line = []
             continue
-        move = next(m for m in walk.moves if m is step)
-        fields = move.before.split()
-        number = f"{fields[5]}." if fields[1] == "w" else f"{fields[5]}..." if first or not line else ""
-        doubt = "" if move.sure >= SURE else f" (unsure: “{move.said.words}”)"
-        line.append(f"{number}{move.san}{doubt}")
+        number = move_number(step.before) if not line or step.before.split()[1] == "w" else ""
+        line.append(f"{number}{step.san}{'' if step.sure >= SURE else '(?)'}")
     out.append(" ".join(line))
+    out += [f"unsure “{m.said.words}”: {doubt(m)}" for m in walk.moves if m.sure < SURE]
     out += [f"unread “{u.said.words}”: {u.why}" for u in walk.unread]
     return "\n".join(filter(None, out))
 

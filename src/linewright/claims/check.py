@@ -11,7 +11,7 @@ from linewright.claims.ruling import Ruling, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 from linewright.errors import UnusableInput
-from linewright.lesson.walk import SURE, MoveStep, Walk
+from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit
 
 #: Why a frequency claim stays open without games, and what to do.
@@ -35,7 +35,7 @@ def _claims(kind: AnyKind, sentence: Sentence, scene: Scene, base: Base | None) 
     for found in kind.find(sentence, scene):
         if found.mood.unreal:
             continue
-        ruling = _softened(kind.decide(found.about, _facts(kind, found, scene, base)), found)
+        ruling = _softened(kind.decide(found.about, _facts(kind, found, scene, base)), found, scene)
         said = scene.said(sentence, found.first, found.last)
         yield Finding(kind.kind, ruling.verdict, said, scene.fen(found.step), ruling.evidence, found.step)
 
@@ -60,10 +60,15 @@ def _facts(kind: AnyKind, found: Found[object], scene: Scene, base: Base | None)
     )
 
 
-def _softened(ruling: Ruling, found: Found[object]) -> Ruling:
-    """A claim hedged or told of the past can't fail: it is shown with its evidence and left open."""
-    if found.mood.vague and ruling.verdict is Verdict.FAILS:
+def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:
+    """Not called false, but left open with the evidence: a claim hedged or told of the past, and a claim on a board
+    that rests on moves read unsurely, where the reading may be at fault and not the trainer."""
+    if ruling.verdict is not Verdict.FAILS:
+        return ruling
+    if found.mood.vague:
         return undecided(f"{ruling.evidence}; said with reserve")
+    if unsure := scene.unsure_moves(found.step):
+        return undecided(f"{ruling.evidence}; but the board rests on unsure moves: {', '.join(unsure)}")
     return ruling
 
 
@@ -79,11 +84,7 @@ def _unsure(walk: Walk) -> Iterator[Finding]:
         if step.sure >= SURE:
             continue
         if isinstance(step, MoveStep):
-            others = ", ".join(f"{other.san} {_percent(other.sure)}" for other in step.instead)
-            evidence = (
-                f"read as {step.san} ({_percent(step.sure)} sure); {f'or {others}' if others else 'no other move fits'}"
-            )
-            yield Finding(Kind.UNSURE, Verdict.OPEN, step.said, step.before, evidence, index)
+            yield Finding(Kind.UNSURE, Verdict.OPEN, step.said, step.before, doubt(step), index)
         elif step.said.first < step.said.last:
             evidence = f"read as going back to an earlier position ({_percent(step.sure)} sure)"
             yield Finding(Kind.UNSURE, Verdict.OPEN, step.said, step.to, evidence, index + 1)

@@ -68,6 +68,12 @@ class MoveStep:
     nag: int | None = None
 
 
+def doubt(move: MoveStep) -> str:
+    """How a move was read, how sure that is, and what else the words may have meant."""
+    others = ", ".join(f"{other.san} {100 * other.sure:.0f} %" for other in move.instead)
+    return f"read as {move.san} ({100 * move.sure:.0f} % sure); {f'or {others}' if others else 'no other move fits'}"
+
+
 @dataclass(frozen=True, slots=True)
 class ReturnStep:
     """Going back to an earlier position, or across to another branch.
@@ -171,9 +177,7 @@ class Walk:
     @cached_property
     def nodes(self) -> tuple[Node, ...]:
         """The lesson's tree; node 0 is the start, the first child of a node is the first one told."""
-        rows: dict[int, tuple[int | None, str, str, str, int, int | None]] = {
-            0: (None, "", "", self.start, 0, None)
-        }
+        rows: dict[int, tuple[int | None, str, str, str, int, int | None]] = {0: (None, "", "", self.start, 0, None)}
         children: dict[int, list[int]] = {0: []}
         for index, step in enumerate(self.steps):
             if isinstance(step, MoveStep) and step.node not in rows:

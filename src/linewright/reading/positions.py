@@ -36,6 +36,8 @@ MATE_WRONG = 3.0
 NUMBER_WRONG = 3.0
 #: A bare square meant for a piece: some trainers leave the piece out where the games leave no doubt.
 PIECE_UNSAID = 2.5
+#: "back to e5" and "over to e5" send a piece rather than a pawn.
+PAWN_SENT = 3.0
 
 _ONE = {chess.PAWN: 1, chess.KNIGHT: 3, chess.BISHOP: 3, chess.ROOK: 5, chess.QUEEN: 9, chess.KING: 50}
 
@@ -216,9 +218,11 @@ class Position:
             return None
         if phrase.promotion != legal.promotion and (phrase.promotion or legal.promotion != "Q"):
             return None
-        if phrase.kind == "to" and legal.piece == "P":
-            return None
-        cost = PIECE_UNSAID if phrase.kind == "square" and legal.piece != "P" else 0.0
+        cost = 0.0
+        if phrase.kind == "square" and legal.piece != "P":
+            cost = PIECE_UNSAID
+        elif phrase.kind == "to" and legal.piece == "P":
+            cost = PAWN_SENT
         if legal.capture and not phrase.takes and phrase.kind != "check":
             if legal.piece == "P" and not phrase.from_file:
                 cost += PAWN_CAPTURE_UNSAID
