@@ -60,6 +60,14 @@ def test_a_sure_move_is_no_finding() -> None:
     assert check_walk(with_first_move(walk_of("[e4|E4], and so on."), sure=SURE)) == ()
 
 
+def test_nothing_is_called_false_on_a_board_that_rests_on_unsure_moves() -> None:
+    walk = walk_of("[e4|E4], and white has an isolated pawn.", side="white")
+    assert [f.verdict for f in check_walk(walk)] == [Verdict.FAILS]
+    _, found = check_walk(with_first_move(walk, sure=0.5))
+    assert found.verdict is Verdict.OPEN
+    assert found.evidence.endswith("but the board rests on unsure moves: e4")
+
+
 def test_unread_places_are_shown_with_their_reason() -> None:
     walk = walk_of("[e4|E4] and rook d5 next.")
     said = replace(walk.steps[0].said, first=2, last=4, words="rook d5", place=walk.talk.words[2].place)

@@ -29,6 +29,7 @@ CLAIMS = [
     ("slav exchange", "black", "the c file is half open for white", "fails"),
     ("slav exchange", "black", "the e file is half-open", "fails"),
     ("slav exchange", "black", "the sea file is open", "holds"),
+    ("sicilian", "white", "the defile is half open for white", "holds"),
     ("slav exchange", "black", "there's not a single open file", "fails"),
     ("sicilian", "black", "white has the d file half open and black has the c file half open", "holds"),
     ("sicilian", "black", "we have the semi-open c file", "holds"),

@@ -25,6 +25,8 @@ CLAIMS = [
     ("material", "exchange up", "white", "we are an exchange ahead", "holds"),
     ("material", "exchange up", "black", "we're the exchange down", "holds"),
     ("material", "exchange up", "white", "black is a piece up", "fails"),
+    # as recognisers write "we're the exchange and a pawn up"
+    ("material", "exchange up", "white", "and look where the exchange up", "holds"),
     ("material", "king walk", "white", "Black is a piece up for a pawn", "holds"),
     ("material", "king walk", "white", "white has a pawn for the piece", ""),
     ("material", "bishops", "white", "Black has the two bishops.", "holds"),
@@ -88,7 +90,7 @@ CLAIMS = [
     ("development", "open", "white", "both sides have developed equally many pieces", "holds"),
     ("development", "sicilian", "white", "the two sides have the same number of pieces out", "fails"),
     ("development", "open", "white", "we want to get more pieces out", ""),
-    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in], it's the same position three times", "fails"),
+    ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in], the same position three times", "fails"),
     ("king", "open", "white", "my friend says black can't castle any more", "fails"),
 ]  # fmt: skip
 

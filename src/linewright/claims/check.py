@@ -56,7 +56,6 @@ def _facts(kind: AnyKind, found: Found[object], scene: Scene, base: Base | None)
         scene.times(found.step),
         tuple(scene.line_text(node) for node in scene.elsewhere(found.step)),
         scene.walk.talk.unit is Unit.SECONDS,
-        found.step,
     )
 
 

@@ -61,7 +61,6 @@ class Facts:
     :param times: how often the position has stood on the board along its line, this time included.
     :param elsewhere: lines told before that reach the same position by other moves, e.g. ``1.e4 e5``.
     :param timed: the words come from a recogniser, so a letter may be misheard.
-    :param told: how many steps of the lesson were told before.
     """
 
     board: chess.Board
@@ -70,7 +69,6 @@ class Facts:
     times: int = 1
     elsewhere: tuple[str, ...] = ()
     timed: bool = False
-    told: int = 0
 
 
 #: Said plainly: a claim of the board as it is.

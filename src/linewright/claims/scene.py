@@ -9,7 +9,7 @@ from functools import cached_property
 import chess
 
 from linewright.claims.words import Sentence, sentences
-from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
+from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Said, Walk
 
 #: The side is guessed from who "we" and "he" move only with at least this many moves that tell …
 VOTES = 4
@@ -82,6 +82,13 @@ class Scene:
             told.add(step.node)
         line = {0, *self.walk.line(node)}
         return tuple(n for n in sorted(told - line) if self._keys[n] == self._keys[node])
+
+    def unsure_moves(self, steps: int) -> tuple[str, ...]:
+        """The moves, in standard notation, that lead to the board after ``steps`` steps and were read unsurely."""
+        nodes = self.walk.nodes
+        told = (nodes[n].step for n in self.walk.line(self.walk.node_after(steps)))
+        read = (self.walk.steps[index] for index in told if index is not None)
+        return tuple(step.san for step in read if isinstance(step, MoveStep) and step.sure < SURE)
 
     def line_text(self, node: int) -> str:
         """The moves from the start to a node, numbered, e.g. ``1.e4 e5 2.Nf3``."""

@@ -98,6 +98,9 @@ _LETTERS = {
     "aitch": "h", "eff": "f", "ef": "f", "ay": "a", "hey": "a",
 }  # fmt: skip
 
+#: "efile", "defile", and "f9", which is how "f knight" comes out of a recogniser: there is no ninth rank.
+_GLUED = re.compile(r"(?:([a-h])|de)file(s?)|([a-h])9")
+
 _FILLER = {"um", "uh", "er", "erm", "uhm", "hmm", "ah"}
 _EDGE = re.compile(r"^[^\w%♔-♟]+|[^\w%♔-♟+#]+$")
 _SAN = re.compile(r"^(?:[KQRBN♔-♟]?[a-h]?[1-8]?x?[a-h][1-8](?:=?[QRBN])?|[Oo0]-[Oo0](?:-[Oo0])?)[+#]?[!?]*[.,;:]?$")
@@ -132,6 +135,8 @@ def _pieces(raw: str) -> list[str]:
         return [text]
     if match := re.fullmatch(r"(\d+(?:\.\d+)?)%", text):
         return [match[1], "percent"]
+    if match := _GLUED.fullmatch(text):
+        return [match[3], "knight"] if match[3] else [match[1] or "d", f"file{match[2]}"]
     parts = [part.strip("'") for part in re.split(r"[-–—/]+", text)]
     return [_SAME.get(part, part) for part in parts if part]
 
@@ -231,7 +236,7 @@ class Sentence:
             return True
         if here in ("and", "or", "then") and _NEW_CLAUSE.match(following):
             return True
-        return self.tokens[i - 1].text not in _HOLDS_ON and bool(_FRESH_SUBJECT.match(following))
+        return self.tokens[i - 1].text not in _HOLDS_ON | _CLAUSE_WORDS and bool(_FRESH_SUBJECT.match(following))
 
     def clause(self, first: int, last: int) -> tuple[int, int]:
         """The clause around the tokens from ``first`` to ``last``: the parts they touch, with interjections
@@ -278,6 +283,8 @@ _HOLDS_ON = {
     "before",
     "as",
     "than",
+    "now",
+    "then",
 }
 
 

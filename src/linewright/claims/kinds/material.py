@@ -71,7 +71,7 @@ _COUNT = either(
     f"an? {listed('clear whole full solid good healthy extra clean')}",
 )
 _THING = either("pawns?", listed("piece pieces exchange quality rook queen knight bishop"), "minor piece")
-_AMOUNT = rf"{_COUNT} {_THING}(?: and {_COUNT} {_THING})?"
+_AMOUNT = rf"{_COUNT} {_THING}(?: (?:and|in) {_COUNT} {_THING})?"
 #: "We're a pawn now" is how a recogniser hears "a pawn down".
 _UP = "up|ahead|to the good|more|down|behind|short|less|to the bad|now(?=$| for| and| but)"
 _AHEAD = re.compile(
@@ -103,9 +103,9 @@ _OWNS = phrase(
 _MOVING = re.compile(
     r"\b(?:put|push|move|bring|throw|march|send|tak|win|mov|tear|sacrific)(?:s|es|e|ting|ing|ning)?(?: \w+){0,2}$"
 )
-#: What stands right before an amount that somebody is ahead by.
+#: What stands right before an amount that somebody is ahead by ("where" is a misheard "we're").
 _IS_OR_HAS = re.compile(
-    rf"(?:\b{listed('is are am has have got with stays remains being gets still now just')}"
+    rf"(?:\b{listed('is are am has have got with stays remains being gets still now just where')}"
     rf"|\b{listed('clearly simply effectively actually')}"
     r"|\b(?:already|even|only|comes out|ends? up)|'s|'re|'m|'ve)$"
 )
@@ -159,7 +159,7 @@ def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
     way = groups.get("way", "up")
     sign = -1 if way in ("down", "behind", "short", "less", "to the bad", "now") else 1
     amounts = []
-    for part in groups["amount"].split(" and "):
+    for part in groups["amount"].replace(" in ", " and ").split(" and "):
         *count, thing = part.split()
         unit = _unit(thing)
         if unit is None:
