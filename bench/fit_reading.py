@@ -77,7 +77,7 @@ class Lesson:
             phrase = self._phrase(first, last)
             back = place(tree[at].position.board.fen()) != place(move["before"])
             if phrase is not None and len(tree) > 1:
-                gap = self.context.gap(since, phrase)
+                gap = self.context.gap(since, phrase.first)
                 returning.append((self.context.return_features(since, phrase.first), back))
                 if back:
                     targets = [i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"])]

@@ -90,6 +90,6 @@ def test_return_cues(words: str, feature: str, truth: bool) -> None:
 
 def test_negated_phrases_name_the_branch() -> None:
     there = context("e4 e5 Nf3. Instead of e5 he can play c5")
-    gap = there.gap(3, phrase(there, "c5"))
+    gap = there.gap(3, phrase(there, "c5").first)
     assert [p.to for p in gap.named] == ["e5"]
     assert gap.negated == gap.named

@@ -175,6 +175,44 @@ def prune(proposals: list[Proposal], beam: int = BEAM) -> list[Hypothesis]:
     return kept
 
 
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A legal move that some phrase at a token may mean, with the log-probability of playing it so."""
+
+    score: float
+    phrase: Phrase
+    match: Match
+
+
+class Ways:
+    """All ways to play the phrases that begin at one token, worked out once for each position.
+
+    :param costs: nats for playing each phrase, whatever the move.
+    :param person: the side that the speaker gives the move to, and nats when it is the other's.
+    """
+
+    def __init__(self, phrases: list[Phrase], costs: list[float], person: tuple[bool, float] | None) -> None:
+        self.phrases = list(zip(phrases, costs, strict=True))
+        self.person = person
+        self._known: dict[Position, list[Way]] = {}
+
+    def of(self, position: Position) -> list[Way]:
+        """The ways from this position, best first."""
+        known = self._known.get(position)
+        if known is None:
+            known = self._known[position] = self._find(position)
+        return known
+
+    def _find(self, position: Position) -> list[Way]:
+        wrong = self.person[1] if self.person is not None and self.person[0] != position.board.turn else 0.0
+        found = [
+            Way(LIKELIHOOD_POWER * position.log_likelihood(m.legal) - m.cost - cost - wrong, phrase, m)
+            for phrase, cost in self.phrases
+            for m in position.matches(phrase)
+        ]
+        return sorted(found, key=lambda way: -way.score)
+
+
 class Search:
     """The search over one talk.
 
@@ -238,11 +276,11 @@ class Search:
     # -- expand ------------------------------------------------------------------------------------------
 
     def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
-        costs = [(p, p.cost + softplus(-self.context.playing(p))) for p in options]
+        ways = Ways(options, [p.cost + softplus(-self.context.playing(p)) for p in options], self.persons[index])
         for hypothesis in hypotheses:
             self._pass_over(hypothesis, index)
-            for phrase, cost in costs:
-                self._play(hypothesis, phrase, cost)
+            if options:
+                self._play(hypothesis, index, ways)
 
     def _pass_over(self, hypothesis: Hypothesis, index: int) -> None:
         """Read the phrases that begin here as something else than a move."""
@@ -260,43 +298,45 @@ class Search:
         for last in {p.last for p in options if p.cost <= main.cost + 1.0}:
             self._propose(last, Proposal(hypothesis.score - cost, hypothesis, None))
 
-    def _play(self, hypothesis: Hypothesis, phrase: Phrase, cost: float) -> None:
-        """Play the phrase from the position on the board, and from earlier ones."""
-        gap = self.context.gap(hypothesis.since, phrase)
+    def _play(self, hypothesis: Hypothesis, index: int, ways: Ways) -> None:
+        """Play a phrase that begins here, from the position on the board and from earlier ones."""
+        gap = self.context.gap(hypothesis.since, index)
+        number = self.context.tokens[index].number
         odds = -30.0 if hypothesis.forced or not self.returns else gap.returning
-        odds += number_odds(hypothesis.position, phrase)
-        here = hypothesis.score - cost
-        self._propose_moves(hypothesis, phrase, hypothesis.at, here - softplus(odds))
-        back = here - softplus(-odds)
-        floor = self.tops.get(phrase.last, -math.inf) - WINDOW
-        if back < floor or len(hypothesis.tree) == 1:
+        odds += number_odds(hypothesis.position, number)
+        stay = hypothesis.score - softplus(odds)
+        for way in ways.of(hypothesis.position):
+            self._propose(way.phrase.last, Proposal(stay + way.score, hypothesis, way.phrase, way.match, hypothesis.at))
+        back = hypothesis.score - softplus(-odds)
+        found = [
+            (at, options)
+            for at, node in enumerate(hypothesis.tree)
+            if at != hypothesis.at and (options := ways.of(node.position)) and self._may(options[0], back)
+        ]
+        if not found:
             return
-        scores = self._targets(hypothesis, phrase, gap)
-        for index in range(len(hypothesis.tree)):
-            if index != hypothesis.at and back + scores[index] >= floor:
-                self._propose_moves(hypothesis, phrase, index, back + scores[index])
+        scores = self._targets(hypothesis, index, gap, number)
+        for at, options in found:
+            for way in options:
+                score = back + scores[at] + way.score
+                if score >= self.tops.get(way.phrase.last, score) - WINDOW:
+                    if child_of(hypothesis.tree, at, way.match.legal.uci) is not None:
+                        score -= TOLD_AGAIN
+                    self._propose(way.phrase.last, Proposal(score, hypothesis, way.phrase, way.match, at))
 
-    def _propose_moves(self, hypothesis: Hypothesis, phrase: Phrase, parent: int, score: float) -> None:
-        """Every legal move that fits the phrase, played from tree position ``parent``."""
-        position = hypothesis.tree[parent].position
-        person = self.persons[phrase.first]
-        if person is not None and person[0] != position.board.turn:
-            score -= person[1]
-        for match in position.matches(phrase):
-            total = score + LIKELIHOOD_POWER * position.log_likelihood(match.legal) - match.cost
-            if parent != hypothesis.at and child_of(hypothesis.tree, parent, match.legal.uci) is not None:
-                total -= TOLD_AGAIN
-            self._propose(phrase.last, Proposal(total, hypothesis, phrase, match, parent))
+    def _may(self, way: Way, score: float) -> bool:
+        """The best way to play from a position isn't hopeless, wherever in the tree it is."""
+        return score + way.score >= self.tops.get(way.phrase.last, -math.inf) - WINDOW
 
     # -- going back --------------------------------------------------------------------------------------
 
-    def _targets(self, hypothesis: Hypothesis, phrase: Phrase, gap: Gap) -> list[float]:
-        known = hypothesis.targets.get(phrase.first)
+    def _targets(self, hypothesis: Hypothesis, index: int, gap: Gap, number: tuple[int, bool] | None) -> list[float]:
+        known = hypothesis.targets.get(index)
         if known is None:
             known = target_scores(hypothesis.tree, hypothesis.at, gap)
-            if phrase.number is not None:
-                known = numbered(hypothesis.tree, known, phrase.number)
-            hypothesis.targets[phrase.first] = known
+            if number is not None:
+                known = numbered(hypothesis.tree, known, number)
+            hypothesis.targets[index] = known
         return known
 
     def _obey_all(self, hypothesis: Hypothesis, index: int, marks: Sequence[Mark]) -> Hypothesis:
@@ -313,12 +353,11 @@ def leading(phrase: Phrase, word: str) -> bool:
     return not named and not (len(word) == 1 and word in "abcdefgh") and not any(c.isdigit() for c in word)
 
 
-def number_odds(position: Position, phrase: Phrase) -> float:
+def number_odds(position: Position, number: tuple[int, bool] | None) -> float:
     """Log-odds for a return: a written move number that is not the next one announces it."""
-    if phrase.number is None:
+    if number is None:
         return 0.0
-    number, white = phrase.number
-    following = number == position.board.fullmove_number and (white or not position.board.turn)
+    following = number[0] == position.board.fullmove_number and (number[1] or not position.board.turn)
     return -NUMBER_SPEAKS if following else NUMBER_SPEAKS
 
 

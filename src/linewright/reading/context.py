@@ -116,6 +116,7 @@ class Context:
         self.phrases = phrases
         self.weights = weights.load()
         self._gaps: dict[tuple[int, int], Gap] = {}
+        self._features_of: dict[Phrase, frozenset[str]] = {}
 
     @cached_property
     def sentence(self) -> list[int]:
@@ -167,6 +168,13 @@ class Context:
     # -- played or only mentioned ------------------------------------------------------------------------
 
     def features(self, phrase: Phrase) -> frozenset[str]:
+        """As ``_features``, remembered."""
+        known = self._features_of.get(phrase)
+        if known is None:
+            known = self._features_of[phrase] = self._features(phrase)
+        return known
+
+    def _features(self, phrase: Phrase) -> frozenset[str]:
         """Names of "playing" weights that hold for a phrase."""
         out = {"bias"}
         left = self.left(phrase)
@@ -227,10 +235,9 @@ class Context:
         if any(w in _NEGATED for w in clause[-3:]) or left[-2:] == ["instead", "of"]:
             out.add("negated")
         heading = self.tokens[phrase.first].heading  # "After 4.Nxd4 Bc5" above a part: the part begins there
-        if (
-            (not heading
-            and any(w in _NAMED_AFTER for w in clause[-4:]))
-            or left[-2:] in (["back", "to"], ["more", "from"])
+        if (not heading and any(w in _NAMED_AFTER for w in clause[-4:])) or left[-2:] in (
+            ["back", "to"],
+            ["more", "from"],
         ):
             out.add("named after")
         if any(w in _FREQUENCY for w in self.sentence_words(phrase)):
@@ -316,17 +323,16 @@ class Context:
 
     # -- going back --------------------------------------------------------------------------------------
 
-    def gap(self, since: int, phrase: Phrase) -> Gap:
-        """What was said from token ``since`` (the end of the last move) up to a phrase."""
-        at = (since, phrase.first)
-        known = self._gaps.get(at)
+    def gap(self, since: int, until: int) -> Gap:
+        """What was said from token ``since`` (the end of the last move) up to token ``until``."""
+        known = self._gaps.get((since, until))
         if known is None:
-            known = self._gaps[at] = self._gap(since, phrase)
+            known = self._gaps[since, until] = self._gap(since, until)
         return known
 
-    def _gap(self, since: int, phrase: Phrase) -> Gap:
-        names = self.return_features(since, phrase.first)
-        named = [p for p in self.main[since : phrase.first] if p is not None and p.last <= phrase.first]
+    def _gap(self, since: int, until: int) -> Gap:
+        names = self.return_features(since, until)
+        named = [p for p in self.main[since:until] if p is not None and p.last <= until]
         negated = [p for p in named if "negated" in self.features(p)]
         return Gap(sum(self.weights["returning"][n] for n in names), tuple(named), tuple(negated))
 
