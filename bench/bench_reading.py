@@ -13,6 +13,7 @@ import json
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -103,7 +104,7 @@ def show(results: list[Result], title: str) -> None:
 
 def reliability(results: list[Result]) -> None:
     print("sure         moves  right")
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         inside = [right for r in results for s, right in r.sure if low <= s < high]
         if inside:
             print(f"{low:.2f}-{min(high, 1):.2f}   {len(inside):6} {sum(inside) / len(inside):6.3f}")

@@ -196,9 +196,7 @@ def write(
 
 
 def main() -> None:
-    options = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     options.add_argument("--games", type=int, default=480)
     options.add_argument("--seed", type=int, default=7)
     options.add_argument("--engine", default="stockfish")

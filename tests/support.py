@@ -63,9 +63,7 @@ def walk_from_ref(name: str) -> tuple[Walk, list[dict[str, Any]]]:
             nodes[at][1][move["uci"]] = child
             nodes.append((move["after"], {}))
         steps.append(
-            MoveStep(
-                said(talk, *move["at"]), move["san"], move["uci"], move["before"], move["after"], at, child
-            )
+            MoveStep(said(talk, *move["at"]), move["san"], move["uci"], move["before"], move["after"], at, child)
         )
         at = child
     return Walk(talk, tuple(steps), side=ref["meta"].get("side", "")), ref["claims"]

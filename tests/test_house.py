@@ -132,9 +132,7 @@ def files() -> tuple[Path, ...]:
     except (OSError, subprocess.CalledProcessError):
         paths = [p for folder in ("src", "tests", "demo", "bench") for p in (ROOT / folder).rglob("*")]
         paths += ROOT.glob("*.*")
-    return tuple(
-        p for p in paths if p.is_file() and p.name not in SKIP and b"\0" not in p.read_bytes()[:4096]
-    )
+    return tuple(p for p in paths if p.is_file() and p.name not in SKIP and b"\0" not in p.read_bytes()[:4096])
 
 
 def suspects(text: str) -> Iterator[str]:
@@ -158,9 +156,7 @@ def test_nothing_names_or_copies_another_chess_program() -> None:
         for word in suspects(path.read_text(encoding="utf-8", errors="replace")):
             if word not in known:
                 known[word] = digest(word) in BANNED
-            assert not known[word], (
-                f"{path.relative_to(ROOT)}: {word!r} belongs to another program; say it otherwise"
-            )
+            assert not known[word], f"{path.relative_to(ROOT)}: {word!r} belongs to another program; say it otherwise"
 
 
 def test_the_demo_lies_inside_the_package() -> None:

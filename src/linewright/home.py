@@ -14,9 +14,7 @@ BASE_FILE = "games.duckdb"
 def home() -> Path:
     """The folder for the base and settings; it need not exist yet."""
     named = os.environ.get("LINEWRIGHT_HOME")
-    return (
-        Path(named).expanduser() if named else Path(platformdirs.user_data_dir("linewright", appauthor=False))
-    )
+    return Path(named).expanduser() if named else Path(platformdirs.user_data_dir("linewright", appauthor=False))
 
 
 def base_path(named: Path | None = None) -> Path:

@@ -164,10 +164,7 @@ def test_marks_symbols_and_failures() -> None:
     text = walk_to_pgn(walk, [failed, held])
     c5 = read(text).variations[0].variations[1]
     assert c5.nags == {5}
-    assert (
-        folded(c5.comment)
-        == "c5 is sharp. [ring on c5] [path from c5 to d4] [Fails (assessment): it is (not)]"
-    )
+    assert folded(c5.comment) == "c5 is sharp. [ring on c5] [path from c5 to d4] [Fails (assessment): it is (not)]"
     assert "[%" not in text
     assert "unseen" not in text
 

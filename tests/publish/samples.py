@@ -15,9 +15,7 @@ def findings_from(walk: Walk, claims: list[dict[str, Any]]) -> tuple[Finding, ..
     for claim in claims:
         words = said(walk.talk, *claim["at"])
         step = walk.step_at(words.first)
-        found.append(
-            Finding(Kind(claim["kind"]), Verdict(claim["truth"]), words, claim["fen"], claim["note"], step)
-        )
+        found.append(Finding(Kind(claim["kind"]), Verdict(claim["truth"]), words, claim["fen"], claim["note"], step))
     return tuple(found)
 
 
@@ -31,9 +29,7 @@ def doubtful(walk: Walk) -> Walk:
     at = 3
     step = walk.steps[at]
     assert isinstance(step, MoveStep)
-    unsure = replace(
-        step, sure=0.55, nag=5, instead=(Alternative("Nf6", "g8f6", 0.3), Alternative("a6", "a7a6", 0.1))
-    )
+    unsure = replace(step, sure=0.55, nag=5, instead=(Alternative("Nf6", "g8f6", 0.3), Alternative("a6", "a7a6", 0.1)))
     place = walk.talk.words[step.said.last].place
     later = walk.talk.words[step.said.last + 4]
     unread = Unread(said(walk.talk, *later.at), f"no <knight> can reach d5: position {step.before}")

@@ -152,9 +152,7 @@ def test_by_keyboard_alone(page: Any, walk: Walk) -> None:
     assert page.evaluate("document.activeElement.id") == "s2", "focus goes with the move"
     outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
     assert outline == "solid"
-    reachable = page.eval_on_selector_all(
-        "#talk .mv, #talk .jump", "all => all.filter(a => a.tabIndex === 0).length"
-    )
+    reachable = page.eval_on_selector_all("#talk .mv, #talk .jump", "all => all.filter(a => a.tabIndex === 0).length")
     assert reachable == 1, "one move in the tab order, not a hundred"
 
 

@@ -102,9 +102,7 @@ def test_own_paragraphs_and_headings_stay() -> None:
         ([], False, ("", [], "")),
     ],
 )
-def test_punctuation_stays_outside_the_move(
-    texts: list[str], signed: bool, parts: tuple[str, list[str], str]
-) -> None:
+def test_punctuation_stays_outside_the_move(texts: list[str], signed: bool, parts: tuple[str, list[str], str]) -> None:
     assert trimmed(texts, signed) == parts
 
 

@@ -121,9 +121,7 @@ def test_doubts_are_told_in_words() -> None:
     assert 'class="unread"' in page
     assert "(ring on e5)" in page
     assert "path from f3 to e5" in page
-    assert 'No &lt;knight&gt; can reach d5.</span> <a class="see"' in page, (
-        "a FEN becomes a link to its board"
-    )
+    assert 'No &lt;knight&gt; can reach d5.</span> <a class="see"' in page, "a FEN becomes a link to its board"
     other = island(page)["other"]
     assert {entry["words"] for entry in other.values()} == {"2, knight f6", "2, a6"}  # type: ignore[attr-defined]
 

@@ -173,9 +173,7 @@ def test_any_bytes_are_a_talk_or_refused(tmp_path: Path, data: bytes, suffix: st
         check_laws(talk)
 
 
-STAMPS = st.sampled_from(
-    ["00:01.000", "00:00:02,500", "00:02.500", "01:00:00.000", "00:61.000", "9:9", "x", ""]
-)
+STAMPS = st.sampled_from(["00:01.000", "00:00:02,500", "00:02.500", "01:00:00.000", "00:61.000", "9:9", "x", ""])
 LINES = st.one_of(
     st.builds("{} --> {}".format, STAMPS, STAMPS),
     st.builds("so <{}>e4 <c>d5".format, STAMPS),
@@ -202,9 +200,7 @@ def test_any_lines_are_a_talk_or_refused(lines: list[str], end: str, kind: Kind)
 @settings(deadline=None, max_examples=300)
 @given(
     st.lists(
-        st.tuples(
-            st.floats(0, 100), st.floats(0, 100), st.lists(st.sampled_from(["a", "bb", "ccc\n"]), min_size=1)
-        ),
+        st.tuples(st.floats(0, 100), st.floats(0, 100), st.lists(st.sampled_from(["a", "bb", "ccc\n"]), min_size=1)),
         min_size=1,
         max_size=8,
     )

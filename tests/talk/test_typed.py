@@ -104,9 +104,7 @@ def test_title_is_the_first_top_heading_or_the_files_name() -> None:
 
 
 def test_light_marks() -> None:
-    talk = typed(
-        "{start: 8/8/8/8/8/8/8/K1k5 w - - 0 1} e4\n{Ring:e5  d4} e5 {back 4.Nxd4}{dot: e4}\n{here: A}"
-    )
+    talk = typed("{start: 8/8/8/8/8/8/8/K1k5 w - - 0 1} e4\n{Ring:e5  d4} e5 {back 4.Nxd4}{dot: e4}\n{here: A}")
     assert talk.asides == (
         Aside("start", "8/8/8/8/8/8/8/K1k5 w - - 0 1", 0, Place(1, 1)),
         Aside("ring", "e5 d4", 1, Place(2, 1)),

@@ -195,9 +195,7 @@ def test_words_share_the_cue_by_their_characters() -> None:
 
 
 def test_a_pause_begins_a_paragraph() -> None:
-    talk = vtt(
-        "WEBVTT\n\n00:00.000 --> 00:01.000\na\n\n00:02.900 --> 00:03.000\nb\n\n00:05.000 --> 00:06.000\nc\n"
-    )
+    talk = vtt("WEBVTT\n\n00:00.000 --> 00:01.000\na\n\n00:02.900 --> 00:03.000\nb\n\n00:05.000 --> 00:06.000\nc\n")
     assert [w.paragraph for w in talk.words] == [0, 0, 1]
     assert talk.text == "a b\nc"
 

@@ -36,6 +36,4 @@ def telling_spans(walk: Walk) -> tuple[tuple[int, int], ...]:
 
 def word_at(talk: Talk, place: Place) -> int:
     """Index of the first word that stands at or after a place in the source (``len(words)`` at the end)."""
-    return bisect_left(
-        talk.words, (place.line, place.column), key=lambda word: (word.place.line, word.place.column)
-    )
+    return bisect_left(talk.words, (place.line, place.column), key=lambda word: (word.place.line, word.place.column))

@@ -72,9 +72,7 @@ def read_manifest(out: Path) -> dict[str, list[str]] | None:
         return None
 
 
-def refuse_foreign(
-    out: Path, contents: Mapping[str, bytes], made: Mapping[str, Sequence[str]] | None
-) -> None:
+def refuse_foreign(out: Path, contents: Mapping[str, bytes], made: Mapping[str, Sequence[str]] | None) -> None:
     """Raises for a folder of someone else's files, and for a file that is not ours to overwrite.
 
     Hidden files (a file manager's or a version control's) don't make a folder someone else's.

@@ -155,8 +155,7 @@ class Block:
 def notes(walk: Walk, findings: Sequence[Finding]) -> tuple[Note, ...]:
     """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives."""
     found = [
-        Note(0, f.kind, f.verdict, f.evidence, f.said.first, f.said.last, f.step, others_at(walk, f))
-        for f in findings
+        Note(0, f.kind, f.verdict, f.evidence, f.said.first, f.said.last, f.step, others_at(walk, f)) for f in findings
     ]
     known = {(note.kind, note.first) for note in found}
     for index, step in enumerate(walk.steps):
@@ -247,9 +246,7 @@ def block_starts(walk: Walk, ends: frozenset[int]) -> list[int]:
     """Word indices at which a block starts: the talk's own paragraphs and headings, long ones broken up."""
     words = walk.talk.words
     returns = [
-        first
-        for step, (first, _) in zip(walk.steps, step_spans(walk), strict=True)
-        if isinstance(step, ReturnStep)
+        first for step, (first, _) in zip(walk.steps, step_spans(walk), strict=True) if isinstance(step, ReturnStep)
     ]
     sizes: dict[int, int] = {}
     for word in words:
@@ -260,8 +257,7 @@ def block_starts(walk: Walk, ends: frozenset[int]) -> list[int]:
         held = first - starts[-1]
         goes_back = any(first <= at < last for at in returns)
         own = first > 0 and (
-            words[first].paragraph != words[first - 1].paragraph
-            or words[first].heading != words[first - 1].heading
+            words[first].paragraph != words[first - 1].paragraph or words[first].heading != words[first - 1].heading
         )
         long = sizes[words[first].paragraph] > LONG_PARAGRAPH and not words[first].heading
         enough = held >= ENOUGH_WORDS or (goes_back and held >= ENOUGH_BEFORE_RETURN)
@@ -386,11 +382,7 @@ def merged(pieces: Iterator[Piece]) -> Iterator[Piece]:
     """Neighbouring runs of one position made into one."""
     held: Run | None = None
     for piece in pieces:
-        if (
-            held is not None
-            and isinstance(piece, Run)
-            and (piece.state, piece.unread) == (held.state, held.unread)
-        ):
+        if held is not None and isinstance(piece, Run) and (piece.state, piece.unread) == (held.state, held.unread):
             held = replace(held, text=f"{held.text}{'' if piece.glue else ' '}{piece.text}")
             continue
         if held is not None:

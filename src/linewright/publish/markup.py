@@ -17,9 +17,7 @@ from linewright.publish.lines import Line, Map
 HATCH_GAP = 10
 
 #: A position that evidence spells out as FEN; the page links to its board instead.
-FEN_TOLD = re.compile(
-    r"[:;,]?(?: in)?(?: the)? ?position (?:[pnbrqkPNBRQK1-8]+/){7}\S+ [wb] \S+ \S+(?: \d+ \d+)?"
-)
+FEN_TOLD = re.compile(r"[:;,]?(?: in)?(?: the)? ?position (?:[pnbrqkPNBRQK1-8]+/){7}\S+ [wb] \S+ \S+(?: \d+ \d+)?")
 
 #: Reading troubles are named alone in the margin; for claims the verdict comes first.
 TROUBLES = frozenset({Kind.UNREAD, Kind.UNSURE})
@@ -191,9 +189,7 @@ def sentence(text: str) -> str:
 
 def lines_html(walk: Walk, found: Iterable[Line]) -> Markup:
     """The index of lines: a nested list, each line with its moves, its sidelines below it."""
-    return Markup("").join(
-        html("<li>{}{}</li>", line_html(walk, line), sides_html(walk, line)) for line in found
-    )
+    return Markup("").join(html("<li>{}{}</li>", line_html(walk, line), sides_html(walk, line)) for line in found)
 
 
 def sides_html(walk: Walk, line: Line) -> Markup:
@@ -226,8 +222,7 @@ def diagram(fen: str, side: str, name: str) -> Markup:
     """
     ground = html('<use href="#bd"/><use href="#co-{}"/>', "b" if side == "black" else "w")
     return html(
-        '<svg class="board" viewBox="-58 -26 892 892" role="img" aria-label="{}">'
-        '{}<g class="men">{}</g></svg>',
+        '<svg class="board" viewBox="-58 -26 892 892" role="img" aria-label="{}">{}<g class="men">{}</g></svg>',
         name,
         ground,
         men(fen, side),
@@ -301,7 +296,6 @@ def hatched_square() -> tuple[str, str]:
     The second path holds every other line; small boards leave it out, as print would fill in.
     """
     lines = [
-        f"M0 {c}L{c} 0" if c <= 100 else f"M{c - 100} 100L100 {c - 100}"
-        for c in range(HATCH_GAP // 2, 200, HATCH_GAP)
+        f"M0 {c}L{c} 0" if c <= 100 else f"M{c - 100} 100L100 {c - 100}" for c in range(HATCH_GAP // 2, 200, HATCH_GAP)
     ]
     return "".join(lines[::2]), "".join(lines[1::2])

@@ -115,9 +115,7 @@ def talk_of(captions: Captions, lines: Lines, title: str, source: str, notes: Se
         own_notes.append((0, "the cues are not in the order of their times; they are read in that order"))
     said, repeats = said_once(ordered)
     if repeats:
-        own_notes.append(
-            (0, f"{repeats} cues show again what the one before showed; it is taken as said once")
-        )
+        own_notes.append((0, f"{repeats} cues show again what the one before showed; it is taken as said once"))
     text, words = running(_words(said, lines))
     told = (f"{at(source, lines.place(offset))}: {note}" for offset, note in sorted(own_notes))
     return Talk(title, source, Unit.SECONDS, text, words, notes=(*notes, *told))

@@ -48,11 +48,7 @@ def _unicode(data: bytes, encoding: str, source: str) -> tuple[str, tuple[str, .
     try:
         return data.decode(encoding), ()
     except UnicodeDecodeError as error:
-        if (
-            error.start > 0
-            and len(data) - error.start < 4
-            and error.reason.startswith(("unexpected", "truncated"))
-        ):
+        if error.start > 0 and len(data) - error.start < 4 and error.reason.startswith(("unexpected", "truncated")):
             note = f"{source}: the file is cut in the middle of its last character; that one is left out"
             return data[: error.start].decode(encoding), (note,)
         if encoding != "utf-8":

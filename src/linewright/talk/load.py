@@ -122,9 +122,7 @@ def _read(path: Path, source: str) -> bytes:
                 f"{source}: this is a recording", "Give its captions (.vtt, .srt) or the recogniser's JSON."
             )
         if _DOCUMENTS.fullmatch(suffix) and path.exists():
-            raise UnusableInput(
-                f"{source}: this is a {suffix[1:]} document", "Save it as plain text or Markdown."
-            )
+            raise UnusableInput(f"{source}: this is a {suffix[1:]} document", "Save it as plain text or Markdown.")
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:

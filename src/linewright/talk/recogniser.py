@@ -61,9 +61,7 @@ def _runs(text: str) -> list[re.Match[str]]:
     return [run for run in re.finditer(r"\S+", text) if run[0].strip(INVISIBLE)]
 
 
-def _words(
-    text: str, lines: Lines, heard: Iterable[_Heard], times: Iterable[tuple[float, float]]
-) -> Iterator[Word]:
+def _words(text: str, lines: Lines, heard: Iterable[_Heard], times: Iterable[tuple[float, float]]) -> Iterator[Word]:
     """One word for each run without space, not yet placed in a running text."""
     offsets = string_offsets(text)
     paragraph = 0
@@ -86,9 +84,7 @@ def _parse(text: str, lines: Lines, source: str) -> Any:
         return json.loads(text)
     except json.JSONDecodeError as error:
         place = at(source, lines.place(error.pos))
-        raise UnusableInput(
-            f"{place}: broken JSON: {error.msg}", "Save the recogniser's output again."
-        ) from None
+        raise UnusableInput(f"{place}: broken JSON: {error.msg}", "Save the recogniser's output again.") from None
     except (ValueError, RecursionError) as error:
         raise UnusableInput(f"{source}: JSON that can't be read: {error}", _TODO) from None
 
@@ -122,9 +118,7 @@ def _item(item: Any, path: Path) -> Iterator[_Heard]:
         confidence = next((p for p in map(_number, map(item.get, _PROBABILITY)) if p is not None), None)
         if confidence is not None and not 0 <= confidence <= 1:
             confidence = None
-        yield _Heard(
-            item[key], (*path, key), _number(item.get("start")), _number(item.get("end")), confidence
-        )
+        yield _Heard(item[key], (*path, key), _number(item.get("start")), _number(item.get("end")), confidence)
 
 
 def _number(value: Any) -> float | None:

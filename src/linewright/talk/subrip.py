@@ -43,9 +43,7 @@ def _start(text: str, spans: list[tuple[int, int]], head: int) -> int:
     return head - 1 if head and _INDEX.match(text[slice(*spans[head - 1])]) else head
 
 
-def _cue(
-    text: str, spans: list[tuple[int, int]], head: int, end: int, notes: list[tuple[int, str]]
-) -> Cue | None:
+def _cue(text: str, spans: list[tuple[int, int]], head: int, end: int, notes: list[tuple[int, str]]) -> Cue | None:
     line = text[slice(*spans[head])]
     timings = TIMINGS.match(line)
     begin, finish = (seconds(timings[1]), seconds(timings[6])) if timings else (None, None)

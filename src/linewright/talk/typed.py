@@ -25,9 +25,7 @@ _UNDERLINE = re.compile(r" {0,3}(={3,}|-{3,})[ \t]*$")
 _RULE = re.compile(r" {0,3}([-*_])(?:[ \t]*\1){2,}[ \t]*$")
 _FENCE = re.compile(r" {0,3}(?:```|~~~)[^`]*$")
 _BULLET = re.compile(r"[ \t]*[-*+][ \t]+(?=\S)")
-_LITERAL = re.compile(
-    r"(?P<escape>\\(?=[!-/:-@\[-`{-~\r\n]))|(?P<ticks>`+)|(?P<braces>\{[^{}]*\})|(?P<brace>[{}])"
-)
+_LITERAL = re.compile(r"(?P<escape>\\(?=[!-/:-@\[-`{-~\r\n]))|(?P<ticks>`+)|(?P<braces>\{[^{}]*\})|(?P<brace>[{}])")
 _LINK = re.compile(r"(?P<image>!\[[^\[\]]*\]\([^()\s]*\))|\[(?P<text>[^\[\]]+)(?P<target>\]\([^()\s]*\))")
 _EMPHASIS = re.compile(r"\*{1,3}|_{1,3}|~~")
 _NAME = re.compile(r"\{\s*([^\W\d_]+)(?=[\s:])")
@@ -67,8 +65,7 @@ class _Page:
         Marks are spaces, characters that must be taken as they stand are dots.
         """
         return "".join(
-            " " if self.kind[i] != _SAID else "." if self.literal[i] else self.text[i]
-            for i in range(start, end)
+            " " if self.kind[i] != _SAID else "." if self.literal[i] else self.text[i] for i in range(start, end)
         )
 
 
@@ -172,9 +169,7 @@ def _take_literals(page: _Page, block: _Block) -> None:
         else:
             page.set(start, start + 1, _MARK)
             which = "never closed" if found["brace"] == "{" else "closed without being opened"
-            page.notes.append(
-                (start, f"a brace is {which}; its words are read as said. Marks look like {{ring: e5}}")
-            )
+            page.notes.append((start, f"a brace is {which}; its words are read as said. Marks look like {{ring: e5}}"))
 
 
 def _take_braces(page: _Page, start: int, braces: str) -> None:
@@ -190,9 +185,7 @@ def _take_braces(page: _Page, start: int, braces: str) -> None:
     page.set(start, start + 1, _MARK)
     page.set(end - 1, end, _MARK)
     shown = " ".join(braces.split())
-    why = (
-        f"{shown} says nothing after its name" if name in MARKS else f"{shown} is not one of the light marks"
-    )
+    why = f"{shown} says nothing after its name" if name in MARKS else f"{shown} is not one of the light marks"
     page.notes.append((start, f"{why}; its words are read as said. The marks are {', '.join(MARKS)}"))
 
 

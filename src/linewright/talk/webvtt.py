@@ -30,10 +30,7 @@ def webvtt(text: str, lines: Lines) -> Captions:
         first = at
         while at < len(spans) and text[slice(*spans[at])]:
             # A second arrow begins the next cue, even where the blank line is missing.
-            if (
-                at - first > (1 if "-->" not in text[slice(*spans[first])] else 0)
-                and "-->" in text[slice(*spans[at])]
-            ):
+            if at - first > (1 if "-->" not in text[slice(*spans[first])] else 0) and "-->" in text[slice(*spans[at])]:
                 break
             at += 1
         block = spans[first:at]
@@ -92,9 +89,7 @@ def _cue(text: str, block: list[tuple[int, int]], notes: list[tuple[int, str]]) 
     return Cue(begin, end, spoken(_pieces(text, payload[0][0], payload[-1][1], notes)))
 
 
-def _pieces(
-    text: str, start: int, end: int, notes: list[tuple[int, str]]
-) -> Iterator[tuple[str, int] | float]:
+def _pieces(text: str, start: int, end: int, notes: list[tuple[int, str]]) -> Iterator[tuple[str, int] | float]:
     """A payload's characters without tags, character references replaced, inner time stamps as floats."""
     for token in _TOKEN.finditer(text, start, end):
         if token["tag"] is not None:
@@ -102,9 +97,7 @@ def _pieces(
             if stamp is not None:
                 yield stamp
             elif not token["close"]:
-                notes.append(
-                    (token.start(), f"this tag is never closed, its words are left out: {token[0][:60]!r}")
-                )
+                notes.append((token.start(), f"this tag is never closed, its words are left out: {token[0][:60]!r}"))
         elif len(token[0]) > 1:
             for char in html.unescape(token[0]):
                 yield char, token.start()
