@@ -29,10 +29,11 @@ from scipy.optimize import minimize
 from bench_reading import judge
 from linewright.base import Base
 from linewright.reading import reader, weights
-from linewright.reading.beam import Hypothesis, Node, led_by, target_features
+from linewright.reading.beam import Hypothesis
 from linewright.reading.context import Context
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas
+from linewright.reading.returns import Node, led_by, target_features
 from linewright.reading.tokens import tokens
 from linewright.talk.load import load_talk
 

@@ -6,10 +6,11 @@ import chess
 import pytest
 
 from linewright.reading import beam
-from linewright.reading.beam import Hypothesis, Mark, Node, Proposal, child_of, prune, resolve, softplus, target_scores
+from linewright.reading.beam import Hypothesis, Proposal, prune, softplus
 from linewright.reading.context import Gap
 from linewright.reading.phrases import PhraseFinder
 from linewright.reading.positions import Atlas, Position
+from linewright.reading.returns import Mark, Node, child_of, resolve, target_scores
 from linewright.reading.tokens import tokens
 from tests.support import plain_talk
 
@@ -80,12 +81,12 @@ def test_a_named_move_points_at_its_position() -> None:
 
 def test_marks_resolve_to_names_the_start_and_moves() -> None:
     line = tree("e4 e5 Nf3 Nc6", "e4 c5")
-    reading = Hypothesis(0.0, line, 4, names=(("A", 2),))
+    names = (("A", 2),)
     moves = tuple(PhraseFinder(tokens(plain_talk("2.Nf3")), False).all()[0])
-    assert resolve(reading, Mark("back", "A")) == 2
-    assert resolve(reading, Mark("back", "start")) == 0
-    assert resolve(reading, Mark("back", "2.Nf3", moves)) == 3
-    assert resolve(reading, Mark("back", "nowhere")) is None
+    assert resolve(line, names, Mark("back", "A")) == 2
+    assert resolve(line, names, Mark("back", "start")) == 0
+    assert resolve(line, names, Mark("back", "2.Nf3", moves)) == 3
+    assert resolve(line, names, Mark("back", "nowhere")) is None
 
 
 def test_the_base_is_asked_once_for_a_position() -> None:

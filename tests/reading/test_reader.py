@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
+from linewright.reading.answers import Answer
 from linewright.reading.reader import read_talk
 from linewright.talk.load import Kind, load_text
 
@@ -32,8 +33,8 @@ TALKS = [
         "a return that is announced and named",
     ),
     (
-        "e4 e5 knight f3 knight c6 bishop b5. Or bishop c4, and bishop c5.",
-        "e4 e5 Nf3 Nc6 Bb5 < Bc4 Bc5",
+        "e4 e5 knight f3 knight c6 bishop b5 a6 bishop a4. Or bishop c4, and bishop c5.",
+        "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 < Bc4 Bc5",
         "a return with hardly a cue",
     ),
     ("e4, e5, knight c3, sorry, knight f3, knight c6", "e4 e5 Nf3 Nc6", "a correction"),
@@ -124,3 +125,25 @@ def test_whatever_is_read_is_legal_and_hangs_together(text: str) -> None:
         at = step.node
     starts = [s.said.first for s in walk.moves]
     assert starts == sorted(starts)
+
+
+ANSWERED = "e4 e5 knight f3 knight c6 bishop c4 bishop c5"
+OPEN_GAME = "rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq - 0 2"
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [Answer(2, 4, "Nc3"), Answer(6, 8, ""), Answer(6, 8, "Bb5"), Answer(4, 6, "d4", OPEN_GAME)],
+    ids=["another move", "no move", "another piece", "a return"],
+)
+def test_answers_are_obeyed(answer: Answer) -> None:
+    walk = read_talk(load_text(ANSWERED, Kind.TYPED, "talk.md"), answers=(answer,))
+    settled = [m for m in walk.moves if m.said.first == answer.first]
+    assert [m.san for m in settled] == ([answer.san] if answer.san else [])
+    assert all(m.sure == 1.0 and not m.instead and m.before == (answer.before or m.before) for m in settled)
+
+
+def test_an_impossible_answer_is_not_obeyed_and_spoils_nothing() -> None:
+    walk = read_talk(load_text(ANSWERED, Kind.TYPED, "talk.md"), answers=(Answer(2, 4, "Ra5"),))
+    assert told(walk).startswith("e4 e5")
+    assert all(m.said.first != 2 for m in walk.moves)

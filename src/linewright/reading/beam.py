@@ -8,12 +8,21 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
 
-from linewright.reading import weights
+from linewright.reading.answers import Answer
 from linewright.reading.context import Context, Gap
 from linewright.reading.phrases import Phrase
-from linewright.reading.positions import NUMBER_WRONG, Atlas, Match, Position
+from linewright.reading.positions import Atlas, Match, Position
+from linewright.reading.returns import (
+    Mark,
+    Node,
+    child_of,
+    led_by,
+    number_odds,
+    numbered,
+    resolve,
+    target_scores,
+)
 
 #: Readings kept at each phrase, and of these per current position (so that many positions stay in play).
 BEAM = 240
@@ -24,35 +33,15 @@ WINDOW = 15.0
 PASSING = 3.2
 #: Passing over words that only repeat the move just played.
 RESTATED = 0.1
+#: Nats for not reading a settled place as it was settled.
+DISOBEYING = 60.0
 #: Going back and telling a known move again, rather than a new one.
 TOLD_AGAIN = 1.5
 #: A speaker's "we", "he" against the side to move; "white", "black" weigh more.
 WRONG_PERSON = 1.2
 WRONG_COLOUR = 2.5
-#: Log-odds that a written move number gives for (or, when it is the next one, against) a return.
-NUMBER_SPEAKS = 6.0
 #: Likelihoods are flattened: a lesson is no random game.
 LIKELIHOOD_POWER = 0.8
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A light mark that steers the walk: ``{here: A}`` or ``{back: A}``.
-
-    :param phrases: the moves that its value may name.
-    """
-
-    name: str
-    value: str
-    phrases: tuple[Phrase, ...] = ()
-
-
-class Node(NamedTuple):
-    """A position of one reading's tree."""
-
-    position: Position
-    parent: int
-    uci: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,14 +130,6 @@ class Proposal:
         )
 
 
-def child_of(tree: tuple[Node, ...], parent: int, uci: str) -> int | None:
-    """Tree index of the position that a move leads to, when it was told before."""
-    for index in range(parent + 1, len(tree)):
-        if tree[index].parent == parent and tree[index].uci == uci:
-            return index
-    return None
-
-
 def softplus(x: float) -> float:
     """log(1 + e^x), the cost of the event whose log-odds are ``-x``."""
     return math.log1p(math.exp(-abs(x))) + max(x, 0.0)
@@ -218,6 +199,7 @@ class Search:
 
     :param persons: for each token a phrase may begin at, the side that the speaker gives the move to:
         ``(is White, nats when wrong)`` or None.
+    :param answers: what the trainer has settled, by tokens instead of words.
     """
 
     def __init__(
@@ -228,12 +210,15 @@ class Search:
         persons: Sequence[tuple[bool, float] | None],
         greedy: bool = False,
         returns: bool = True,
+        answers: Sequence[Answer] = (),
     ) -> None:
         self.context = context
         self.atlas = atlas
         self.persons = persons
         self.beam = 1 if greedy else BEAM
         self.returns = returns
+        self.answers = {a.first: a for a in answers if a.san}
+        self.settled = frozenset(i for a in answers for i in range(a.first, a.last))
         start = Hypothesis(0.0, (Node(root, -1, ""),))
         self.waiting: dict[int, list[Proposal]] = {0: [Proposal(0.0, start, None)]}
         #: Best score waiting at each token, to drop hopeless proposals before they are made.
@@ -253,13 +238,17 @@ class Search:
                 alive = [self._obey_all(h, index, forced[index]) for h in prune(proposals, self.beam)]
                 proposals = [Proposal(h.score, h, None) for h in alive]
             options = self.context.phrases[index]
-            if not options:
+            if not options and index not in self.settled:
                 self.waiting.setdefault(index + 1, []).extend(proposals)
                 continue
             hypotheses = prune(proposals, self.beam)
             self.alive[index] = hypotheses
             self.atlas.ask(h.position for h in hypotheses)
-            self._expand_all(hypotheses, index, [p for p in options if not p.past])
+            if index in self.settled:
+                self._answer_all(hypotheses, index)
+                continue
+            open_to = [p for p in options if not p.past and self.settled.isdisjoint(range(p.first, p.last))]
+            self._expand_all(hypotheses, index, open_to)
         final = self.waiting.pop(last, [])
         if last in forced:
             final = [Proposal(p.score, self._obey_all(p.grow(), last, forced[last]), None) for p in final]
@@ -328,6 +317,29 @@ class Search:
         """The best way to play from a position isn't hopeless, wherever in the tree it is."""
         return score + way.score >= self.tops.get(way.phrase.last, -math.inf) - WINDOW
 
+    # -- answers -----------------------------------------------------------------------------------------
+
+    def _answer_all(self, hypotheses: list[Hypothesis], index: int) -> None:
+        """Read a settled token as the trainer said; readings that can't are kept only if none can."""
+        answer = self.answers.get(index)
+        for hypothesis in hypotheses:
+            cost = DISOBEYING if answer is not None else 0.0
+            self._propose(index + 1, Proposal(hypothesis.score - cost, hypothesis, None))
+            if answer is not None:
+                self._answer(hypothesis, index, answer)
+
+    def _answer(self, hypothesis: Hypothesis, index: int, answer: Answer) -> None:
+        phrase = Phrase(index, answer.last, "answer")
+        gap = self.context.gap(hypothesis.since, index)
+        stay, back = -softplus(gap.returning), -softplus(-gap.returning)
+        scores = self._targets(hypothesis, index, gap, None) if len(hypothesis.tree) > 1 else [0.0]
+        for at, node in enumerate(hypothesis.tree):
+            match = obeying(node.position, answer)
+            if match is not None:
+                way = stay if at == hypothesis.at else back + scores[at]
+                score = hypothesis.score + (0.0 if answer.before else way)
+                self._propose(answer.last, Proposal(score, hypothesis, phrase, match, at))
+
     # -- going back --------------------------------------------------------------------------------------
 
     def _targets(self, hypothesis: Hypothesis, index: int, gap: Gap, number: tuple[int, bool] | None) -> list[float]:
@@ -345,6 +357,17 @@ class Search:
         return hypothesis
 
 
+def obeying(position: Position, answer: Answer) -> Match | None:
+    """The legal move that an answer names, if it is to be played from this position."""
+    if answer.before and answer.before.split()[:4] != position.board.fen().split()[:4]:
+        return None
+    try:
+        uci = position.board.parse_san(answer.san).uci()
+    except ValueError:
+        return None
+    return Match(next(legal for legal in position.legal if legal.uci == uci), 0.0)
+
+
 def leading(phrase: Phrase, word: str) -> bool:
     """The phrase begins with a small word, so that the same move begins at the next token too."""
     if phrase.kind != "piece" or phrase.last - phrase.first < 2:
@@ -353,104 +376,11 @@ def leading(phrase: Phrase, word: str) -> bool:
     return not named and not (len(word) == 1 and word in "abcdefgh") and not any(c.isdigit() for c in word)
 
 
-def number_odds(position: Position, number: tuple[int, bool] | None) -> float:
-    """Log-odds for a return: a written move number that is not the next one announces it."""
-    if number is None:
-        return 0.0
-    following = number[0] == position.board.fullmove_number and (number[1] or not position.board.turn)
-    return -NUMBER_SPEAKS if following else NUMBER_SPEAKS
-
-
-def numbered(tree: tuple[Node, ...], scores: list[float], number: tuple[int, bool]) -> list[float]:
-    """The scores of positions to go back to, given the move number that was written with the next move."""
-    fits = [n.position.board.fullmove_number == number[0] and (number[1] or not n.position.board.turn) for n in tree]
-    told = [s + (0.0 if fit else -NUMBER_SPEAKS) for s, fit in zip(scores, fits, strict=True)]
-    total = math.log(sum(math.exp(s) for s in told)) if any(s > -math.inf for s in told) else 0.0
-    return [s - total for s in told]
-
-
-def led_by(tree: tuple[Node, ...], index: int, phrase: Phrase) -> bool:
-    """The move that led to tree position ``index`` fits the phrase."""
-    node = tree[index]
-    if node.parent < 0:
-        return False
-    return any(m.legal.uci == node.uci for m in tree[node.parent].position.matches(phrase))
-
-
-def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
-    """Log-probability of each position of the tree to be the one gone back to from position ``at``."""
-    table = weights.load()["target"]
-    scores = [sum(table[n] * x for n, x in f.items()) for f in target_features(tree, at, gap)]
-    scores[at] = -math.inf
-    top = max(scores)
-    total = top + math.log(sum(math.exp(s - top) for s in scores))
-    return [s - total for s in scores]
-
-
-def target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[dict[str, float]]:
-    """For each position of the tree, the "target" features that speak for going back to it."""
-    back: dict[int, int] = {}
-    steps, index = 0, at
-    while index >= 0:
-        back[index] = steps
-        index, steps = tree[index].parent, steps + 1
-    children: dict[int, list[str]] = {}
-    for node in tree[1:]:
-        children.setdefault(node.parent, []).append(node.uci)
-    out = []
-    for index in range(len(tree)):
-        features: dict[str, float] = {}
-        if index in back:
-            features["each ply back"] = float(back[index])
-        else:
-            features["other branch"] = 1.0
-        if len(children.get(index, ())) > 1:
-            features["gone back to before"] = 1.0
-        for phrase in gap.named:
-            name = _naming(tree, index, children.get(index, ()), phrase, gap)
-            features[name] = features.get(name, 0.0) + 1.0
-        out.append(features)
-    return out
-
-
-def _naming(tree: tuple[Node, ...], index: int, children: Sequence[str], phrase: Phrase, gap: Gap) -> str:
-    """In what way, if any, a phrase said in passing names a position of the tree."""
-    position = tree[index].position
-    if children and any(m.legal.uci in children for m in position.matches(phrase)):
-        return "named by a move not played" if phrase in gap.negated else "named by a move from it"
-    if led_by(tree, index, phrase):
-        return "named by its move"
-    if phrase.to and not phrase.takes:
-        piece = position.board.piece_at(_SQUARES[phrase.to])
-        if piece is not None and phrase.piece in ("", piece.symbol().upper()):
-            return "named by a piece on it"
-    return "named otherwise"
-
-
 def obey(hypothesis: Hypothesis, index: int, mark: Mark) -> Hypothesis:
     """Follow a light mark: remember the position on the board, or go back."""
     if mark.name == "here":
         return replace(hypothesis, names=(*hypothesis.names, (mark.value, hypothesis.at)))
-    target = resolve(hypothesis, mark)
+    target = resolve(hypothesis.tree, hypothesis.names, mark)
     if target is None:
         return hypothesis
     return replace(hypothesis, at=target, since=index, forced=True, targets={})
-
-
-def resolve(hypothesis: Hypothesis, mark: Mark) -> int | None:
-    """The tree position that a ``{back: …}`` mark means: a name, ``start``, or the move that led to it."""
-    for name, index in reversed(hypothesis.names):
-        if name == mark.value:
-            return index
-    if mark.value.lower() == "start":
-        return 0
-    for index in range(len(hypothesis.tree) - 1, 0, -1):
-        node = hypothesis.tree[index]
-        for phrase in mark.phrases:
-            fits = (m for m in hypothesis.tree[node.parent].position.matches(phrase))
-            if any(m.legal.uci == node.uci and m.cost < NUMBER_WRONG for m in fits):
-                return index
-    return None
-
-
-_SQUARES = {f + r: ord(f) - 97 + 8 * (int(r) - 1) for f in "abcdefgh" for r in "12345678"}

@@ -13,11 +13,13 @@ from linewright.errors import UnusableInput
 from linewright.lesson.opening import name_opening
 from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep, Said, Step, Unread, Walk
 from linewright.reading import weights
-from linewright.reading.beam import Hypothesis, Mark, Search
+from linewright.reading.answers import Answer
+from linewright.reading.beam import Hypothesis, Search
 from linewright.reading.context import Context
 from linewright.reading.persons import guess_side, persons
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas, Played
+from linewright.reading.returns import Mark
 from linewright.reading.tokens import Token, tokens
 from linewright.talk.model import Aside, Place, Talk, Unit
 
@@ -41,10 +43,13 @@ class Options:
     soundalikes: bool = True
 
 
-def read_talk(talk: Talk, base: Played | None = None, options: Options | None = None) -> Walk:
+def read_talk(
+    talk: Talk, base: Played | None = None, options: Options | None = None, answers: Sequence[Answer] = ()
+) -> Walk:
     """Read every move and return off a talk.
 
     :param base: how often moves are played; without one, common sense about moves has to do.
+    :param answers: what the trainer has settled; such places are read so wherever that is legal.
     :raises UnusableInput: when a ``{start: FEN}`` mark holds no legal position.
     """
     options = options or Options()
@@ -55,7 +60,15 @@ def read_talk(talk: Talk, base: Played | None = None, options: Options | None = 
     phrases = PhraseFinder(words, heard).all()
     context = Context(words, phrases)
     atlas = Atlas(base)
-    search = Search(context, atlas, atlas.start(start), persons(words, side), options.greedy, options.returns)
+    search = Search(
+        context,
+        atlas,
+        atlas.start(start),
+        persons(words, side),
+        options.greedy,
+        options.returns,
+        _by_token(answers, words),
+    )
     final = search.run(_forced(talk, words))
     best = final[0] if final else None
     reading = _Reading(talk, words, context, atlas, search, final)
@@ -95,6 +108,12 @@ def _side(talk: Talk, words: Sequence[Token]) -> str:
         if aside.name == "side" and aside.value.lower() in ("white", "black"):
             return aside.value.lower()
     return guess_side(words)
+
+
+def _by_token(answers: Sequence[Answer], words: Sequence[Token]) -> list[Answer]:
+    """The answers with token indices instead of word indices."""
+    starts = [t.word for t in words]
+    return [replace(a, first=bisect_left(starts, a.first), last=bisect_left(starts, a.last)) for a in answers]
 
 
 def _forced(talk: Talk, words: Sequence[Token]) -> dict[int, list[Mark]]:
@@ -150,6 +169,7 @@ class _Reading:
         self.atlas = atlas
         self.alive = search.alive
         self.final = final
+        self.settled = search.settled
 
     def said(self, first: int, last: int) -> Said:
         """The talk's words from token ``first`` up to token ``last``."""
@@ -214,6 +234,8 @@ class _Reading:
         """How sure the last step of a reading is, judged some moves ``later``, and what else it may be."""
         played = hypothesis.played
         assert played is not None
+        if played.phrase.kind == "answer":
+            return 1.0, ()
         position = hypothesis.tree[played.parent].position
         mine = (position.key, played.match.legal.uci)
         shares = self.shares(played.phrase, later)
@@ -262,7 +284,7 @@ class _Reading:
         for phrase in self.context.main:
             if phrase is None or phrase.past or any(f < phrase.last and phrase.first < t for f, t in covered):
                 continue
-            if self.context.playing(phrase) < LOOKS_LIKE_A_MOVE:
+            if self.context.playing(phrase) < LOOKS_LIKE_A_MOVE or phrase.first in self.settled:
                 continue
             before = [h for h in chain if h.played and h.played.phrase.last <= phrase.first]
             board = before[-1] if before else None
