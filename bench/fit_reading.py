@@ -39,6 +39,8 @@ from linewright.talk.load import load_talk
 
 #: Standard deviation of the prior around the weights in use, in nats.
 PRIOR = 1.0
+#: Weights that are not fitted: only one of the talks is written in notation, and its style is not everybody's.
+KEPT = frozenset({"written", "number"})
 
 Example = tuple[frozenset[str], bool]
 Choice = tuple[list[dict[str, float]], int]
@@ -82,7 +84,8 @@ class Lesson:
                 returning.append((self.context.return_features(since, phrase.first), back))
                 if back:
                     targets = [i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"])]
-                    choices.append((target_features(tree, at, gap), targets[-1]))
+                    rows = [_summed(f) for f in target_features(tree, at, gap)]
+                    choices.append((rows, targets[-1]))
             if back:
                 at = max(i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"]))
             known = [i for i, n in enumerate(tree) if n.parent == at and n.uci == move["uci"]]
@@ -134,12 +137,12 @@ def fit_sure(paths: list[Path], base: Base | None, write: bool) -> None:
     names = sorted(old["sure"])
     x = np.array([[features[n] for n in names] for features, _ in rows])
     y = np.array([1.0 if right else -1.0 for _, right in rows])
-    mean = np.array([old["sure"][n] for n in names])
+    mean, spread = np.array([old["sure"][n] for n in names]), _spread(names)
 
     def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
         margin = y * (x @ w)
-        grad = -(x.T @ (y / (1.0 + np.exp(np.clip(margin, -500, 500))))) + (w - mean) / PRIOR**2
-        return float(np.logaddexp(0, -margin).sum() + ((w - mean) ** 2).sum() / (2 * PRIOR**2)), grad
+        grad = -(x.T @ (y / (1.0 + np.exp(np.clip(margin, -500, 500))))) + (w - mean) / spread**2
+        return float(np.logaddexp(0, -margin).sum() + (((w - mean) / spread) ** 2).sum() / 2), grad
 
     fitted = _solve(loss, names, mean)
     print(len(rows), fitted)
@@ -147,19 +150,26 @@ def fit_sure(paths: list[Path], base: Base | None, write: bool) -> None:
         weights.write({**old, "sure": fitted})
 
 
+def _summed(features: list[tuple[str, float]]) -> dict[str, float]:
+    out: dict[str, float] = {}
+    for name, x in features:
+        out[name] = out.get(name, 0.0) + x
+    return out
+
+
 def map_logistic(examples: list[Example], prior: dict[str, float]) -> dict[str, float]:
     """Maximum a posteriori weights of a logistic model."""
     names = sorted(prior)
     x = np.array([[float(n in features) for n in names] for features, _ in examples])
     y = np.array([1.0 if label else -1.0 for _, label in examples])
-    mean = np.array([prior[n] for n in names])
+    mean, spread = np.array([prior[n] for n in names]), _spread(names)
 
     def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
         margin = y * (x @ w)
         grad = -(x.T @ (y / (1.0 + np.exp(np.clip(margin, -500, 500)))))
-        return float(np.logaddexp(0, -margin).sum() + ((w - mean) ** 2).sum() / (2 * PRIOR**2)), grad + (
+        return float(np.logaddexp(0, -margin).sum() + (((w - mean) / spread) ** 2).sum() / 2), grad + (
             w - mean
-        ) / PRIOR**2
+        ) / spread**2
 
     return _solve(loss, names, mean)
 
@@ -168,10 +178,10 @@ def map_choice(choices: list[Choice], prior: dict[str, float]) -> dict[str, floa
     """Maximum a posteriori weights of a conditional logit."""
     names = sorted(prior)
     tables = [(np.array([[f.get(n, 0.0) for n in names] for f in rows]), t) for rows, t in choices]
-    mean = np.array([prior[n] for n in names])
+    mean, spread = np.array([prior[n] for n in names]), _spread(names)
 
     def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
-        total, grad = float(((w - mean) ** 2).sum() / (2 * PRIOR**2)), (w - mean) / PRIOR**2
+        total, grad = float((((w - mean) / spread) ** 2).sum() / 2), (w - mean) / spread**2
         for table, target in tables:
             scores = table @ w
             scores -= scores.max()
@@ -188,6 +198,11 @@ def _solve(
 ) -> dict[str, float]:
     found = minimize(loss, start, jac=True, method="L-BFGS-B")
     return {n: round(float(w), 2) for n, w in zip(names, found.x, strict=True)}
+
+
+def _spread(names: list[str]) -> np.ndarray:
+    """Standard deviation of the prior of each weight."""
+    return np.array([1e-3 if n in KEPT else PRIOR for n in names])
 
 
 def main() -> None:

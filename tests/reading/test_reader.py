@@ -33,9 +33,9 @@ TALKS = [
         "a return that is announced and named",
     ),
     (
-        "e4 e5 knight f3 knight c6 bishop b5 a6 bishop a4. Or bishop c4, and bishop c5.",
+        "e4 e5 knight f3 knight c6 bishop b5 a6 bishop a4. Instead of bishop b5, bishop c4, and bishop c5.",
         "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 < Bc4 Bc5",
-        "a return with hardly a cue",
+        "a return named by the move that is not played",
     ),
     ("e4, e5, knight c3, sorry, knight f3, knight c6", "e4 e5 Nf3 Nc6", "a correction"),
     ("e4 e5 knight f3. The pawn on e5 hangs. Knight c6.", "e4 e5 Nf3 Nc6", "a mention"),
@@ -45,7 +45,7 @@ TALKS = [
     ("e4 e5 {here: A} Nf3 Nc6 {back: A} Nc3", "e4 e5 Nf3 Nc6 < Nc3", "a named position"),
     ("1.e4 e5 2.Nf3 Nc6 {back: 1...e5} f4", "e4 e5 Nf3 Nc6 < f4", "a return to a move"),
     ("1.e4 e5 {back: start} d4", "e4 e5 < d4", "a return to the start"),
-    ("{start: 6k1/8/8/8/8/8/8/R5K1 w - - 0 1} rook a8 is mate", "Ra8+", "another start position"),
+    ("{start: 6k1/5ppp/8/8/8/8/8/R5K1 w - - 0 1} rook a8 is mate", "Ra8#", "another start position"),
     (
         "# Two ways\n\n1.e4 e5 2.Nf3 Nc6\n\n## After 1.e4 c5\n\nKnight f3, d6.",
         "e4 e5 Nf3 Nc6 < e4 c5 Nf3 d6",

@@ -29,12 +29,15 @@ BEAM = 240
 PER_POSITION = 4
 #: Readings this many nats behind the best are given up.
 WINDOW = 15.0
-#: Nats for words that look like a move but are passed over, besides the odds of their surroundings.
-PASSING = 3.2
+#: What is mentioned and not played is, half the time, a move that could be played; else anything, at this cost
+#: in nats. So a likely move is passed over only for what is said around it, an impossible one at a price.
+PASSING = 4.0
 #: Passing over words that only repeat the move just played.
-RESTATED = 0.1
+RESTATED = 1.5
 #: Nats for not reading a settled place as it was settled.
 DISOBEYING = 60.0
+#: Naming a move told before, to go back to it.
+TOLD_BEFORE = 1.0
 #: Going back and telling a known move again, rather than a new one.
 TOLD_AGAIN = 1.5
 #: A speaker's "we", "he" against the side to move; "white", "black" weigh more.
@@ -174,6 +177,7 @@ class Ways:
 
     def __init__(self, phrases: list[Phrase], costs: list[float], person: tuple[bool, float] | None) -> None:
         self.phrases = list(zip(phrases, costs, strict=True))
+        self.costs = {phrase: cost - phrase.cost for phrase, cost in self.phrases}
         self.person = person
         self._known: dict[Position, list[Way]] = {}
 
@@ -183,6 +187,10 @@ class Ways:
         if known is None:
             known = self._known[position] = self._find(position)
         return known
+
+    def likeliest(self, position: Position) -> float:
+        """Log-probability that the words name a move that may be played here, whether it is or not."""
+        return max((way.score + self.costs[way.phrase] for way in self.of(position)), default=-math.inf)
 
     def _find(self, position: Position) -> list[Way]:
         wrong = self.person[1] if self.person is not None and self.person[0] != position.board.turn else 0.0
@@ -267,11 +275,11 @@ class Search:
     def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
         ways = Ways(options, [p.cost + softplus(-self.context.playing(p)) for p in options], self.persons[index])
         for hypothesis in hypotheses:
-            self._pass_over(hypothesis, index)
+            self._pass_over(hypothesis, index, ways)
             if options:
                 self._play(hypothesis, index, ways)
 
-    def _pass_over(self, hypothesis: Hypothesis, index: int) -> None:
+    def _pass_over(self, hypothesis: Hypothesis, index: int, ways: Ways) -> None:
         """Read the phrases that begin here as something else than a move."""
         options = self.context.phrases[index]
         if all(leading(p, self.context.tokens[index].text) for p in options):
@@ -283,9 +291,18 @@ class Search:
         elif main.to and led_by(hypothesis.tree, hypothesis.at, main):
             cost = RESTATED
         else:
-            cost = softplus(self.context.playing(main)) + PASSING
+            cost = softplus(self.context.playing(main)) + min(
+                mentioning(ways.likeliest(hypothesis.position)), self._told(hypothesis, main)
+            )
         for last in {p.last for p in options if p.cost <= main.cost + 1.0}:
             self._propose(last, Proposal(hypothesis.score - cost, hypothesis, None))
+
+    def _told(self, hypothesis: Hypothesis, phrase: Phrase) -> float:
+        """Nats for naming a move told before: "instead of e5", "back to e5"."""
+        if not phrase.to or self.context.features(phrase).isdisjoint(("negated", "named after", "moved to")):
+            return math.inf
+        told = any(led_by(hypothesis.tree, index, phrase) for index in range(1, len(hypothesis.tree)))
+        return TOLD_BEFORE if told else math.inf
 
     def _play(self, hypothesis: Hypothesis, index: int, ways: Ways) -> None:
         """Play a phrase that begins here, from the position on the board and from earlier ones."""
@@ -355,6 +372,11 @@ class Search:
         for mark in marks:
             hypothesis = obey(hypothesis, index, mark)
         return hypothesis
+
+
+def mentioning(likely: float) -> float:
+    """Nats for naming a move without playing it, if naming it as one played has log-probability ``likely``."""
+    return -math.log(0.5 * math.exp(likely) + 0.5 * math.exp(-PASSING))
 
 
 def obeying(position: Position, answer: Answer) -> Match | None:

@@ -71,7 +71,7 @@ class Match:
 class Position:
     """A position with its legal moves and their likelihoods; made once for each position, see ``Atlas``."""
 
-    __slots__ = ("__dict__", "_children", "_likely", "_matches", "board", "counts", "key", "last")
+    __slots__ = ("__dict__", "_children", "_fits", "_likely", "_matches", "_shows", "board", "counts", "key", "last")
 
     def __init__(self, board: chess.Board, key: int, last: Legal | None) -> None:
         self.board = board
@@ -81,6 +81,8 @@ class Position:
         self._children: dict[str, Position] = {}
         self._matches: dict[Phrase, tuple[Match, ...]] = {}
         self._likely: dict[str, float] = {}
+        self._fits: dict[Phrase, frozenset[str]] = {}
+        self._shows: dict[Phrase, bool] = {}
 
     def after(self, legal: Legal) -> Position:
         """The position after a legal move; the same object each time."""
@@ -188,6 +190,22 @@ class Position:
         known = self._matches.get(phrase)
         if known is None:
             known = self._matches[phrase] = self._find_matches(phrase)
+        return known
+
+    def fits(self, phrase: Phrase) -> frozenset[str]:
+        """The legal moves that fit a phrase, as UCI."""
+        known = self._fits.get(phrase)
+        if known is None:
+            known = self._fits[phrase] = frozenset(m.legal.uci for m in self.matches(phrase))
+        return known
+
+    def shows(self, phrase: Phrase) -> bool:
+        """The piece that a phrase speaks of (any piece, if none is said) stands on its square."""
+        known = self._shows.get(phrase)
+        if known is None:
+            piece = self.board.piece_at(chess.parse_square(phrase.to)) if phrase.to and not phrase.takes else None
+            known = piece is not None and phrase.piece in ("", piece.symbol().upper())
+            self._shows[phrase] = known
         return known
 
     def _find_matches(self, phrase: Phrase) -> tuple[Match, ...]:

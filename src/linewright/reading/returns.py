@@ -63,59 +63,49 @@ def numbered(tree: tuple[Node, ...], scores: list[float], number: tuple[int, boo
 def led_by(tree: tuple[Node, ...], index: int, phrase: Phrase) -> bool:
     """The move that led to tree position ``index`` fits the phrase."""
     node = tree[index]
-    if node.parent < 0:
-        return False
-    return any(m.legal.uci == node.uci for m in tree[node.parent].position.matches(phrase))
+    return node.parent >= 0 and node.uci in tree[node.parent].position.fits(phrase)
 
 
 def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
     """Log-probability of each position of the tree to be the one gone back to from position ``at``."""
     table = weights.load()["target"]
-    scores = [sum(table[n] * x for n, x in f.items()) for f in target_features(tree, at, gap)]
+    scores = [math.fsum(table[name] * x for name, x in features) for features in target_features(tree, at, gap)]
     scores[at] = -math.inf
     top = max(scores)
-    total = top + math.log(sum(math.exp(s - top) for s in scores))
+    total = top + math.log(math.fsum(math.exp(s - top) for s in scores))
     return [s - total for s in scores]
 
 
-def target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[dict[str, float]]:
+def target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[list[tuple[str, float]]]:
     """For each position of the tree, the "target" features that speak for going back to it."""
     back: dict[int, int] = {}
     steps, index = 0, at
     while index >= 0:
         back[index] = steps
         index, steps = tree[index].parent, steps + 1
-    children: dict[int, list[str]] = {}
+    children: list[list[str]] = [[] for _ in tree]
     for node in tree[1:]:
-        children.setdefault(node.parent, []).append(node.uci)
+        children[node.parent].append(node.uci)
     out = []
-    for index in range(len(tree)):
-        features: dict[str, float] = {}
-        if index in back:
-            features["each ply back"] = float(back[index])
-        else:
-            features["other branch"] = 1.0
-        if len(children.get(index, ())) > 1:
-            features["gone back to before"] = 1.0
-        for phrase in gap.named:
-            name = _naming(tree, index, children.get(index, ()), phrase, gap)
-            features[name] = features.get(name, 0.0) + 1.0
+    for index, node in enumerate(tree):
+        away = back.get(index)
+        features = [("other branch", 1.0) if away is None else ("each ply back", float(away))]
+        if len(children[index]) > 1:
+            features.append(("gone back to before", 1.0))
+        if gap.named:
+            before = tree[node.parent].position if node.parent >= 0 else None
+            features += [(_naming(node, before, children[index], phrase, gap), 1.0) for phrase in gap.named]
         out.append(features)
     return out
 
 
-def _naming(tree: tuple[Node, ...], index: int, children: Sequence[str], phrase: Phrase, gap: Gap) -> str:
+def _naming(node: Node, before: Position | None, children: Sequence[str], phrase: Phrase, gap: Gap) -> str:
     """In what way, if any, a phrase said in passing names a position of the tree."""
-    position = tree[index].position
-    if children and any(m.legal.uci in children for m in position.matches(phrase)):
+    if children and not node.position.fits(phrase).isdisjoint(children):
         return "named by a move not played" if phrase in gap.negated else "named by a move from it"
-    if led_by(tree, index, phrase):
+    if before is not None and node.uci in before.fits(phrase):
         return "named by its move"
-    if phrase.to and not phrase.takes:
-        piece = position.board.piece_at(_SQUARES[phrase.to])
-        if piece is not None and phrase.piece in ("", piece.symbol().upper()):
-            return "named by a piece on it"
-    return "named otherwise"
+    return "named by a piece on it" if node.position.shows(phrase) else "named otherwise"
 
 
 def resolve(tree: tuple[Node, ...], names: Sequence[tuple[str, int]], mark: Mark) -> int | None:
@@ -132,6 +122,3 @@ def resolve(tree: tuple[Node, ...], names: Sequence[tuple[str, int]], mark: Mark
             if any(m.legal.uci == node.uci and m.cost < NUMBER_WRONG for m in fits):
                 return index
     return None
-
-
-_SQUARES = {f + r: ord(f) - 97 + 8 * (int(r) - 1) for f in "abcdefgh" for r in "12345678"}
