@@ -90,6 +90,22 @@ class GameRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Player:
+    """Someone whose games the base holds, under one spelling.
+
+    :param name: as the games spell it, most often ``Surname, First`` or ``Surname,F``.
+    :param games: how many.
+    :param first_year: of the first dated game.
+    :param last_year: of the last one.
+    """
+
+    name: str
+    games: int
+    first_year: int | None
+    last_year: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class BaseInfo:
     """What a base holds.
 

@@ -15,11 +15,11 @@ import numpy.typing as npt
 from linewright.base import schema
 from linewright.base.keys import NO_MOVE, position_key, unpack_move
 from linewright.base.memory import GameColumns, MoveCount, PlayedMoves, count_moves
-from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Progress, Replies, Reply
+from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Player, Progress, Replies, Reply
 from linewright.base.wilson import wilson
 from linewright.errors import UnusableInput
 
-__all__ = ["Base", "BaseInfo", "GameRow", "Replies", "Reply", "add", "position_key", "wilson"]
+__all__ = ["Base", "BaseInfo", "GameRow", "Player", "Replies", "Reply", "add", "position_key", "wilson"]
 
 #: Moves that a :class:`GameRow` shows from the position asked for.
 FOLLOWING_PLIES: Final = 8
@@ -47,6 +47,16 @@ SELECT count(*), min(year), max(year), count(white_rating + black_rating),
         SELECT black FROM games WHERE black <> '')),
     (SELECT count(DISTINCT key) FROM positions)
 FROM games
+"""
+_PLAYERS: Final = """
+SELECT name, count(*) AS games, min(year), max(year)
+FROM (SELECT white AS name, year FROM games UNION ALL SELECT black, year FROM games)
+WHERE name <> '' GROUP BY name ORDER BY games DESC, name
+"""
+_OPPONENTS: Final = """
+SELECT name FROM (
+    SELECT black AS name, year FROM games WHERE white = ? UNION ALL SELECT white, year FROM games WHERE black = ?)
+WHERE name <> '' AND (? IS NULL OR year = ?) GROUP BY name ORDER BY count(*) DESC, name
 """
 
 
@@ -109,6 +119,17 @@ class Base:
         sources = self._con.execute("SELECT name, games FROM sources ORDER BY id").fetchall()
         size = self._path.stat().st_size
         return BaseInfo(self._path, games, positions, players, first, last, rated, tuple(sources), size)
+
+    def players(self) -> tuple[Player, ...]:
+        """Everyone with a game in the base, most games first; each spelling of a name counts as one."""
+        return tuple(Player(*row) for row in self._con.execute(_PLAYERS).fetchall())
+
+    def opponents(self, name: str, year: int | None = None) -> tuple[str, ...]:
+        """Whom a player (spelled as the games do) met, most often met first.
+
+        :param year: only in games of that year; None for all.
+        """
+        return tuple(row[0] for row in self._con.execute(_OPPONENTS, [name, name, year, year]).fetchall())
 
     def replies(self, position: chess.Board) -> Replies:
         """What was played from the position, in all games that reached it by any order of moves."""

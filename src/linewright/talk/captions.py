@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
-from linewright.talk.model import Talk, Unit, Word
+from linewright.talk.model import Caption, Talk, Unit, Word
 from linewright.talk.places import Lines, at
 
 #: Seconds of silence after which a new paragraph begins: a breath takes under one second, a change of thought
@@ -118,7 +118,18 @@ def talk_of(captions: Captions, lines: Lines, title: str, source: str, notes: Se
         own_notes.append((0, f"{repeats} cues show again what the one before showed; it is taken as said once"))
     text, words = running(_words(said, lines))
     told = (f"{at(source, lines.place(offset))}: {note}" for offset, note in sorted(own_notes))
-    return Talk(title, source, Unit.SECONDS, text, words, notes=(*notes, *told))
+    return Talk(title, source, Unit.SECONDS, text, words, notes=(*notes, *told), captions=tuple(_shown(said)))
+
+
+def _shown(cues: Iterable[Cue]) -> Iterator[Caption]:
+    """Which words of the talk each cue shows."""
+    first = 0
+    for cue in cues:
+        words = cue.words
+        lines = tuple(accumulate((len(line) for line in cue.lines[:-1]), initial=first))
+        stamped = tuple(first + i for i, word in enumerate(words) if word.after is not None)
+        yield Caption(first, first + len(words), cue.start, cue.end, lines, stamped)
+        first += len(words)
 
 
 def said_once(cues: Sequence[Cue]) -> tuple[tuple[Cue, ...], int]:

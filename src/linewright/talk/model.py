@@ -64,6 +64,26 @@ class Aside:
 
 
 @dataclass(frozen=True, slots=True)
+class Caption:
+    """What a caption file shows at once.
+
+    :param first: index of its first word in the talk.
+    :param last: index after its last word; never ``first``.
+    :param start: seconds.
+    :param end: seconds, ``start <= end``.
+    :param lines: index of the first word of each line, the first of them ``first``.
+    :param stamped: words whose own start the file gives (an inner time stamp).
+    """
+
+    first: int
+    last: int
+    start: float
+    end: float
+    lines: tuple[int, ...]
+    stamped: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Talk:
     """A talk as it was typed, captioned or recognised.
 
@@ -74,6 +94,8 @@ class Talk:
     :param words: in order.
     :param asides: light marks in order; only typed talks have them.
     :param notes: what the loader had to leave out or mend, each with its place, for the user to read.
+    :param captions: how a caption file cuts the words into what is shown at once, in order and without gaps;
+        empty for all other talks.
     """
 
     title: str
@@ -83,6 +105,7 @@ class Talk:
     words: tuple[Word, ...]
     asides: tuple[Aside, ...] = ()
     notes: tuple[str, ...] = ()
+    captions: tuple[Caption, ...] = ()
 
     def quote(self, first: int, last: int) -> str:
         """The talk's own text from word ``first`` up to, not including, word ``last``."""
