@@ -23,6 +23,7 @@ LAYERS = (
     ("board",),
     ("lesson",),
     ("base",),
+    ("hear",),
     ("engine",),
     ("reading",),
     ("claims",),

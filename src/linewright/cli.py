@@ -11,7 +11,7 @@ from typing import Annotated, Any
 
 import typer
 
-from linewright import __version__, cli_base
+from linewright import __version__, cli_base, cli_hear
 from linewright.base import Base
 from linewright.claims.check import check_walk
 from linewright.claims.lines import finding_line
@@ -34,6 +34,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.add_typer(cli_base.app, name="base")
+app.command("hear")(cli_hear.hear_command)
 
 #: Exit codes, as linters have them: fine, something found, input that can't be used.
 FINE, FOUND, UNUSABLE, STOPPED = 0, 1, 2, 130

@@ -1,0 +1,129 @@
+"""``linewright hear``: from a recording to captions and timed words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
+from rich.progress import Progress as Bar
+
+from linewright.base.store import Base
+from linewright.errors import UnusableInput
+from linewright.hear.files import check_targets
+from linewright.hear.heard import Progress
+from linewright.hear.job import transcribe
+from linewright.hear.models import VARIABLE, model_folder
+from linewright.hear.priming import about as about_opening
+from linewright.hear.priming import prompt
+from linewright.hear.sound import Sound, check_recording, clock, load_sound
+from linewright.hear.whisper import Whisper
+from linewright.home import base_path
+
+#: Exit codes: of a recording that was heard only in part, of unusable input, of a command stopped by Ctrl-C.
+PART, UNUSABLE, STOPPED = 1, 2, 130
+
+
+def hear_command(
+    recording: Annotated[
+        Path, typer.Argument(metavar="RECORDING", help="Audio or video: wav, mp3, m4a, ogg, opus, mp4, mkv, webm.")
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", metavar="TALK.vtt", help="The captions; else beside the recording."),
+    ] = None,
+    about: Annotated[
+        str | None,
+        typer.Option("--about", metavar="OPENING", help="What the talk is about: “Caro-Kann”, or an ECO code."),
+    ] = None,
+    model: Annotated[
+        str | None,
+        typer.Option(
+            "--model",
+            metavar="DIR|NAME",
+            help=f"The speech model; else {VARIABLE}, else the one in Linewright's folder.",
+        ),
+    ] = None,
+    download: Annotated[
+        bool, typer.Option("--download", help="Fetch the speech model from the network if it is not here yet.")
+    ] = False,
+    base: Annotated[
+        Path | None,
+        typer.Option("--base", metavar="FILE", help="The games base; else the one in Linewright's folder."),
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Write over files that Linewright did not write, or that were edited.")
+    ] = False,
+) -> None:
+    """Write a recording down: captions, and beside them the words with their times (TALK.words.json).
+
+    Nothing leaves this machine. `linewright read` takes either file; the words tell it more.
+
+    Example: linewright hear lesson.m4a -o lesson.vtt --about "Caro-Kann"
+    """
+    captions = out or recording.with_suffix(".vtt")
+    try:
+        check_recording(recording)
+        check_targets(captions, recording, force)
+        told = _prompt(about, base)
+        sound = _sound(recording)
+        recogniser = Whisper(model_folder(model, download, _say))
+        with _bar() as show:
+            made = transcribe(sound, recogniser, told, recording, captions, force, show)
+    except UnusableInput as error:
+        typer.echo(f"linewright: {error}", err=True)
+        raise typer.Exit(UNUSABLE) from None
+    except KeyboardInterrupt:
+        typer.echo("linewright: stopped, nothing was written", err=True)
+        raise typer.Exit(STOPPED) from None
+    typer.echo(
+        f"{made.captions}: {made.words:,} words in {made.cues:,} captions, {clock(sound.seconds)} long; "
+        f"words with times: {made.words_file}"
+    )
+    if sound.note:
+        typer.echo(f"linewright: {recording}: {sound.note}", err=True)
+        raise typer.Exit(PART)
+
+
+def _prompt(about: str | None, base: Path | None) -> str:
+    """What the recogniser is told beforehand; the base is only opened when an opening is named."""
+    if about is None:
+        return prompt()
+    path = base_path(base)
+    if base is None and not path.exists():
+        return prompt(about_opening(about, None))
+    with Base.open(path) as games:
+        return prompt(about_opening(about, games))
+
+
+def _sound(recording: Path) -> Sound:
+    with _bar() as show:
+        return load_sound(recording, lambda done, total: show("opening", done, total))
+
+
+def _say(line: str) -> None:
+    typer.echo(f"linewright: {line}", err=True)
+
+
+@contextmanager
+def _bar() -> Iterator[Progress]:
+    """A progress bar over the recording's seconds, on standard error where that is a terminal."""
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TextColumn("{task.fields[clock]}"),
+        TimeRemainingColumn(),
+    )
+    console = Console(stderr=True)
+    with Bar(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
+        task = bar.add_task("", total=None, clock="")
+
+        def show(doing: Literal["opening", "hearing"], done: float, total: float | None) -> None:
+            at = clock(done) if total is None else f"{clock(done)} of {clock(total)}"
+            bar.update(task, description=doing, completed=done, total=total, clock=at)
+
+        yield show

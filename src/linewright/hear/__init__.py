@@ -1,0 +1,1 @@
+"""From a recording to timed words and captions; the recogniser is the optional extra ``linewright[hear]``."""
