@@ -23,6 +23,7 @@ from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.spoken import move_number
 from linewright.lesson.walk import SURE, ReturnStep, Walk, doubt
 from linewright.publish.build import build
+from linewright.publish.captions import NO_PLAYERS, Notation, mended_captions
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
 
@@ -156,16 +157,26 @@ def build_command(
         bool,
         typer.Option("--force", help="Write into a folder that holds other files, over changed ones too."),
     ] = False,
+    notation: Annotated[
+        bool, typer.Option("--notation", help="Captions: write the moves, in figurines, rather than spoken.")
+    ] = False,
+    letters: Annotated[
+        bool, typer.Option("--letters", help="As --notation, with piece letters for players without figurines.")
+    ] = False,
 ) -> None:
-    """Make the lesson: an annotated PGN and one page that needs no network.
+    """Make the lesson: an annotated PGN, one page that needs no network, and a timed talk's captions, mended.
 
     Example: linewright build lesson.md -o lesson/
     """
     with usable(), opened_base(base) as games:
         walk = read(talk, games)
         findings = check_walk(walk, games)
-        for path in build(walk, findings, out, force):
+        form = Notation(figurines=not letters) if notation or letters else None
+        captions = mended_captions(walk, games or NO_PLAYERS, form)
+        for path in build(walk, findings, out, force, captions):
             typer.echo(path)
+        if captions is not None:
+            typer.echo(captions.summary, err=True)
         typer.echo(summary(findings), err=True)
 
 

@@ -9,7 +9,7 @@ import pytest
 from linewright.base import Base
 from linewright.base.adding import add
 from linewright.base.model import Player
-from tests.base.games import STANDARD_SAMPLE, pgn
+from tests.base.games import STANDARD_SAMPLE, moves_to, pgn
 
 GAMES = (
     pgn("1. e4 e5", White="Amber, Ada", Black="Birch, Bo", Date="2019.05.01")
@@ -55,3 +55,10 @@ def test_players_with_games_and_years(base: Base) -> None:
 def test_opponents(base: Base, name: str, year: int | None, met: tuple[str, ...]) -> None:
     with base:
         assert base.opponents(name, year) == met
+
+
+def test_opponents_through_a_position(base: Base) -> None:
+    with base:
+        assert base.opponents("Amber, Ada", through=moves_to("e4")) == ("Birch, Bo",)
+        assert base.opponents("Amber, Ada", 2021, moves_to("c4")) == ("Cedar, Cy",)
+        assert base.opponents("Amber, Ada", 2019, moves_to("c4")) == ()

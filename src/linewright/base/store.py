@@ -54,9 +54,10 @@ FROM (SELECT white AS name, year FROM games UNION ALL SELECT black, year FROM ga
 WHERE name <> '' GROUP BY name ORDER BY games DESC, name
 """
 _OPPONENTS: Final = """
-SELECT name FROM (
-    SELECT black AS name, year FROM games WHERE white = ? UNION ALL SELECT white, year FROM games WHERE black = ?)
-WHERE name <> '' AND (? IS NULL OR year = ?) GROUP BY name ORDER BY count(*) DESC, name
+SELECT if(white = $name, black, white) AS other FROM games
+WHERE (white = $name OR black = $name) AND ($year IS NULL OR year = $year)
+    AND ($key IS NULL OR id IN (SELECT game FROM positions WHERE key = $key))
+GROUP BY other HAVING other <> '' ORDER BY count(*) DESC, other
 """
 
 
@@ -124,12 +125,15 @@ class Base:
         """Everyone with a game in the base, most games first; each spelling of a name counts as one."""
         return tuple(Player(*row) for row in self._con.execute(_PLAYERS).fetchall())
 
-    def opponents(self, name: str, year: int | None = None) -> tuple[str, ...]:
+    def opponents(self, name: str, year: int | None = None, through: chess.Board | None = None) -> tuple[str, ...]:
         """Whom a player (spelled as the games do) met, most often met first.
 
         :param year: only in games of that year; None for all.
+        :param through: only in games through this position; None for all.
         """
-        return tuple(row[0] for row in self._con.execute(_OPPONENTS, [name, name, year, year]).fetchall())
+        key = None if through is None else position_key(through)
+        asked = {"name": name, "year": year, "key": key}
+        return tuple(row[0] for row in self._con.execute(_OPPONENTS, asked).fetchall())
 
     def replies(self, position: chess.Board) -> Replies:
         """What was played from the position, in all games that reached it by any order of moves."""

@@ -15,6 +15,7 @@ from linewright.errors import UnusableInput
 from linewright.lesson.finding import Finding
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
+from linewright.publish.captions import Mended
 from linewright.publish.page import lesson_page
 
 #: Lists what was made in a folder: ``{"made": {file name: [SHA-256 in hex, …]}}``. A file whose content has
@@ -28,9 +29,12 @@ SLUG_LENGTH = 60
 ELSEWHERE = "Choose another folder with -o, or add --force to write there all the same"
 
 
-def build(walk: Walk, findings: Sequence[Finding], out: Path, force: bool = False) -> tuple[Path, ...]:
+def build(
+    walk: Walk, findings: Sequence[Finding], out: Path, force: bool = False, captions: Mended | None = None
+) -> tuple[Path, ...]:
     """Writes ``<slug>.html`` and ``<slug>.pgn`` into ``out``, which is made if need be; returns their paths.
 
+    :param captions: a timed talk's mended captions, written beside them.
     :param findings: shown in the page's margin; those that fail stand in the PGN's comments too.
     :param force: also write into a folder that holds other files, and over files that were changed by hand.
     :raises UnusableInput: when the folder can't be written to, when it holds files and Linewright has never
@@ -42,6 +46,8 @@ def build(walk: Walk, findings: Sequence[Finding], out: Path, force: bool = Fals
         f"{slug}.html": lesson_page(walk, findings).encode(),
         f"{slug}.pgn": walk_to_pgn(walk, findings).encode(),
     }
+    for suffix, text in (captions.files if captions else {}).items():
+        contents[f"{slug}{suffix}"] = text.encode()
     try:
         out.mkdir(parents=True, exist_ok=True)
         made = read_manifest(out)

@@ -1,0 +1,66 @@
+"""A timed talk's captions again, as they should read, with a list of every change."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from linewright.lesson.walk import Walk
+from linewright.publish.edits import Edit, changes_text, edited, settled, summary
+from linewright.publish.mend_moves import Notation, move_edits, spelling_edits
+from linewright.publish.openings_told import opening_edits
+from linewright.publish.players_told import NO_PLAYERS, Players, player_edits
+from linewright.publish.subtitles import captions_of, subrip_text, webvtt_text
+from linewright.publish.windows import Windows
+from linewright.talk.model import Unit
+
+__all__ = ["NO_PLAYERS", "Mended", "Notation", "Players", "mended_captions"]
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """Captions as they should read.
+
+    :param webvtt: the WebVTT file's text.
+    :param subrip: the SubRip file's text.
+    :param changes: the list of changes, as text.
+    :param summary: how many changes of each kind, in one line.
+    :param edits: the changes themselves, in the talk's order.
+    """
+
+    webvtt: str
+    subrip: str
+    changes: str
+    summary: str
+    edits: tuple[Edit, ...]
+
+    @property
+    def files(self) -> dict[str, str]:
+        """The files' texts by what follows the lesson's name."""
+        return {".vtt": self.webvtt, ".srt": self.subrip, ".captions-changes.txt": self.changes}
+
+
+def mended_captions(walk: Walk, players: Players = NO_PLAYERS, notation: Notation | None = None) -> Mended | None:
+    """The captions of a timed talk, mended; None for a typed talk, which has no times.
+
+    :param players: whose names may be told; without a base none are mended.
+    :param notation: write the moves; None to have them spoken properly.
+    """
+    talk = walk.talk
+    if talk.unit is not Unit.SECONDS:
+        return None
+    cues = captions_of(talk)
+    moves = settled(talk, cues, move_edits(walk, notation))
+    windows = Windows(walk)
+    told = (*player_edits(windows, walk, players), *opening_edits(windows, walk))
+    names = settled(talk, cues, free(told, moves))
+    respelled = free(tuple(spelling_edits(talk)), (*moves, *names))
+    edits = settled(talk, cues, (*moves, *names, *respelled))
+    mended = edited(talk, cues, edits)
+    return Mended(webvtt_text(mended), subrip_text(mended), changes_text(talk, edits), summary(edits), edits)
+
+
+def free(edits: Sequence[Edit], taken: Sequence[Edit]) -> tuple[Edit, ...]:
+    """The edits that touch no word of those taken."""
+    words = {index for edit in taken for index in range(edit.first, edit.last)}
+    return tuple(edit for edit in edits if words.isdisjoint(range(edit.first, edit.last)))
