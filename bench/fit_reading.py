@@ -38,7 +38,7 @@ from linewright.reading.tokens import tokens
 from linewright.talk.load import load_talk
 
 #: Standard deviation of the prior around the weights in use, in nats.
-PRIOR = 1.0
+PRIOR = 2.0
 #: Weights that are not fitted: only one of the talks is written in notation, and its style is not everybody's.
 KEPT = frozenset({"written", "number"})
 
@@ -135,7 +135,7 @@ def fit_sure(paths: list[Path], base: Base | None, write: bool) -> None:
     rows = judged(paths, base)
     old = weights.load()
     names = sorted(old["sure"])
-    x = np.array([[features[n] for n in names] for features, _ in rows])
+    x = np.array([[features.get(n, 0.0) for n in names] for features, _ in rows])
     y = np.array([1.0 if right else -1.0 for _, right in rows])
     mean, spread = np.array([old["sure"][n] for n in names]), _spread(names)
 

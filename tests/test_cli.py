@@ -13,10 +13,12 @@ import chess.pgn
 import pytest
 from typer.testing import CliRunner, Result
 
+import linewright.demo
+from linewright.base import add
 from linewright.cli import app
 from linewright.talk.typed import MARKS
 
-TALK = "E4, e5, knight f3, knight c6. Black has an isolated pawn on d7. Back to e5, and f4.\n"
+TALK = "E4, e6, d4, d5, knight d2, c5. Black has an isolated pawn on e6. Back to knight d2, and knight f6.\n"
 
 
 @pytest.fixture(autouse=True)
@@ -40,6 +42,14 @@ def refused(result: Result) -> str:
     return lines[0]
 
 
+@pytest.fixture(scope="module")
+def base(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's games."""
+    file = tmp_path_factory.mktemp("base") / "games.duckdb"
+    add(file, [Path(linewright.demo.__file__).with_name("games.pgn")])
+    return file
+
+
 @pytest.fixture
 def talk(tmp_path: Path) -> Path:
     path = tmp_path / "talk.md"
@@ -47,14 +57,14 @@ def talk(tmp_path: Path) -> Path:
     return path
 
 
-def test_read_prints_the_lines_in_telling_order(talk: Path) -> None:
-    result = run("read", talk)
+def test_read_prints_the_lines_in_telling_order(talk: Path, base: Path) -> None:
+    result = run("read", talk, "--base", base)
     assert result.exit_code == 0
-    assert "1.e4 e5 2.Nf3 Nc6\n2.f4" in result.stdout.replace("(?)", "")
+    assert "1.e4 e6 2.d4 d5 3.Nd2 c5\n3...Nf6" in result.stdout.replace("(?)", "")
 
 
-def test_read_json_is_the_documented_object(talk: Path) -> None:
-    reading = json.loads(run("read", talk, "--json").stdout)
+def test_read_json_is_the_documented_object(talk: Path, base: Path) -> None:
+    reading = json.loads(run("read", talk, "--json", "--base", base).stdout)
     assert list(reading) == [
         "title", "source", "unit", "opening", "start", "side", "moves", "returns", "claims", "unread",
     ]  # fmt: skip
@@ -64,19 +74,19 @@ def test_read_json_is_the_documented_object(talk: Path) -> None:
     first = reading["moves"][0]
     assert TALK[int(first["start"]) : int(first["end"])] == first["words"] == "E4,"
     assert [c["verdict"] for c in reading["claims"]] == ["fails"]
-    assert reading["returns"][0]["to"].startswith("rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w")
+    assert reading["returns"][0]["to"].startswith("rnbqkbnr/ppp2ppp/4p3/3p4/3PP3/8/PPPN1PPP/R1BQKBNR b")
 
 
 def test_read_pgn_is_read_by_the_reference_library(talk: Path) -> None:
     game = chess.pgn.read_game(io.StringIO(run("read", talk, "--pgn").stdout))
     assert game is not None and not game.errors
-    assert [node.san() for node in game.mainline()] == ["e4", "e5", "Nf3", "Nc6"]
+    assert [node.san() for node in game.mainline()] == ["e4", "e6", "d4", "d5", "Nd2", "c5"]
 
 
-def test_check_points_at_the_words_and_ends_with_1(talk: Path) -> None:
-    result = run("check", talk)
+def test_check_points_at_the_words_and_ends_with_1(talk: Path, base: Path) -> None:
+    result = run("check", talk, "--base", base)
     assert result.exit_code == 1
-    assert f"{talk}:1:31: structure fails: Black has an isolated pawn on d7. — " in result.stdout
+    assert f"{talk}:1:32: structure fails: Black has an isolated pawn on e6. — " in result.stdout
 
 
 def test_check_ends_with_0_when_all_is_well(tmp_path: Path) -> None:

@@ -63,7 +63,7 @@ def test_a_sure_move_is_no_finding() -> None:
 def test_nothing_is_called_false_on_a_board_that_rests_on_unsure_moves() -> None:
     walk = walk_of("[e4|E4], and white has an isolated pawn.", side="white")
     assert [f.verdict for f in check_walk(walk)] == [Verdict.FAILS]
-    _, found = check_walk(with_first_move(walk, sure=0.5))
+    _, found = check_walk(with_first_move(walk, sure=0.2))
     assert found.verdict is Verdict.OPEN
     assert found.evidence.endswith("but the board rests on unsure moves: e4")
 

@@ -9,7 +9,7 @@ from functools import cached_property
 import chess
 
 from linewright.claims.words import Sentence, sentences
-from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Said, Walk
+from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
 
 #: The side is guessed from who "we" and "he" move only with at least this many moves that tell …
 VOTES = 4
@@ -27,6 +27,10 @@ _HINTS = (
     r"\bwith the {c} pieces\b",
     r"\b(?:a |our )?repertoire for {c}\b",
 )
+
+#: A claim is left open when its board rests on a move that is probably misread; asking for more than that
+#: would leave most claims open in talks whose games the base hardly knows.
+DOUBTFUL = 0.3
 
 
 class Scene:
@@ -88,7 +92,7 @@ class Scene:
         nodes = self.walk.nodes
         told = (nodes[n].step for n in self.walk.line(self.walk.node_after(steps)))
         read = (self.walk.steps[index] for index in told if index is not None)
-        return tuple(step.san for step in read if isinstance(step, MoveStep) and step.sure < SURE)
+        return tuple(step.san for step in read if isinstance(step, MoveStep) and step.sure < DOUBTFUL)
 
     def line_text(self, node: int) -> str:
         """The moves from the start to a node, numbered, e.g. ``1.e4 e5 2.Nf3``."""

@@ -36,6 +36,8 @@ PASSING = 4.0
 RESTATED = 1.5
 #: Nats for not reading a settled place as it was settled.
 DISOBEYING = 60.0
+#: Playing again, in the same position, a move told before.
+TOLD_MOVE = 0.7
 #: Naming a move told before, to go back to it.
 TOLD_BEFORE = 1.0
 #: Going back and telling a known move again, rather than a new one.
@@ -312,7 +314,8 @@ class Search:
         odds += number_odds(hypothesis.position, number)
         stay = hypothesis.score - softplus(odds)
         for way in ways.of(hypothesis.position):
-            self._propose(way.phrase.last, Proposal(stay + way.score, hypothesis, way.phrase, way.match, hypothesis.at))
+            score = stay + way.score + self._known(hypothesis, way)
+            self._propose(way.phrase.last, Proposal(score, hypothesis, way.phrase, way.match, hypothesis.at))
         back = hypothesis.score - softplus(-odds)
         found = [
             (at, options)
@@ -329,6 +332,16 @@ class Search:
                     if child_of(hypothesis.tree, at, way.match.legal.uci) is not None:
                         score -= TOLD_AGAIN
                     self._propose(way.phrase.last, Proposal(score, hypothesis, way.phrase, way.match, at))
+
+    def _known(self, hypothesis: Hypothesis, way: Way) -> float:
+        """What a move gains, in nats, when it was told in this very position before: then it surprises nobody."""
+        position = hypothesis.position
+        gain = -LIKELIHOOD_POWER * position.log_likelihood(way.match.legal) - TOLD_MOVE
+        if gain <= 0.0:
+            return 0.0
+        tree, uci, key = hypothesis.tree, way.match.legal.uci, position.key
+        told = any(n.uci == uci and n.parent >= 0 and tree[n.parent].position.key == key for n in tree)
+        return gain if told else 0.0
 
     def _may(self, way: Way, score: float) -> bool:
         """The best way to play from a position isn't hopeless, wherever in the tree it is."""

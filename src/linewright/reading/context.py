@@ -32,6 +32,8 @@ _PLAN = frozenset(
     "intending intends coming discovery prepares preparing aiming aims possibly supposed like love wishes worry "
     "worried consider dreaming want's".split()
 )
+#: Before a comma, these lead in moves that are only thought of: "a discovery coming, knight takes, then …".
+_LEADS_IN = frozenset("coming threat threats threatening threatened idea ideas plan plans like".split())
 _MAY = frozenset("can could may might possible also maybe".split())
 _NEGATED = frozenset(
     "not without never isn't doesn't don't didn't wasn't aren't nobody than can't cannot couldn't won't".split()
@@ -51,13 +53,15 @@ _OPEN_LIST = re.compile(
 )
 _QUESTION = re.compile(
     r"\b(?:which way|does (?:he|she|it|white|black)|do (?:we|you|they)|can (?:i|we|he|you|white|black)|how (?:do|does)|"
-    r"why (?:not|can't|doesn't))\b"
+    r"why (?:can't|doesn't))\b"
 )
 _SUBJECTS = frozenset("he we they you white black i one they'd she opponent".split())
 _PLAY_VERBS = frozenset(
     "plays play goes go answers answer replies reply takes comes come is retreats continues pushes push tries chose "
     "castles begins starts with against pushing went played".split()
 )
+#: Before "the b pawn", these choose it for a capture: "it's always the b pawn".
+_CHOOSING = frozenset("always it's usually normally by or".split())
 _SO = frozenset("so then and".split())
 _CORRECTION = frozenset("sorry no wait oops correction pardon forgive scratch actually mean meant".split())
 _CORRECTING = _CORRECTION | frozenset(
@@ -194,9 +198,11 @@ class Context:
             out.add("moved to")
         if _QUESTION.search(" ".join(left)):
             out.add("question")
-        if phrase.kind in ("check", "agent"):
-            out.add("check alone" if phrase.kind == "check" else "agent")
-        if not phrase.takes or phrase.to:
+        if phrase.kind == "check":
+            out.add("check alone")
+        if phrase.kind == "agent":
+            out.add("agent chosen" if before in _CHOOSING else "agent")
+        if not phrase.takes or phrase.to or before == "to":
             self._place_features(phrase, before, at_start, out)
         self._clause_features(phrase, left, out)
         if self.corrected(phrase):
@@ -215,18 +221,30 @@ class Context:
         if noun and phrase.kind in ("square", "san"):
             out.add("noun after")
         if phrase.on and phrase.kind == "piece":
-            out.add("put on square" if phrase.put or self._put_before(phrase) else "piece on square")
+            put = phrase.put or self._put_before(phrase)
+            out.add("put on square" if put else "piece on square")
+            if not put and before in _PLACE_BEFORE:
+                out.add("place word before")
+        if phrase.kind == "square" and before == "and" and self._lists_places(phrase):
+            out.add("piece on square")
+        if before == "to" and phrase.kind in ("castles", "takes"):
+            out.add("infinitive")
 
     def _moves_on(self, index: int) -> bool:
         """A piece's move begins here, so that its name is no noun to the square before: "e5 knight f3"."""
         return index < len(self.phrases) and any(p.kind == "piece" and p.to for p in self.phrases[index])
+
+    def _lists_places(self, phrase: Phrase) -> bool:
+        """It goes on after pieces on their squares: "knights on d4 and f6"."""
+        before = self._previous(phrase)
+        return before is not None and before.on and not before.put and before.last == phrase.first - 1
 
     def _put_before(self, phrase: Phrase) -> bool:
         return any(w in ("put", "puts", "place", "places", "plants", "drops", "lands") for w in self.left(phrase)[-4:])
 
     def _clause_features(self, phrase: Phrase, left: list[str], out: set[str]) -> None:
         clause = self.clause(phrase)
-        if any(w in _PLAN for w in clause):
+        if any(w in _PLAN for w in clause) or (len(left) > len(clause) and left[-len(clause) - 1] in _LEADS_IN):
             out.add("plan")
         elif self._listed_on(phrase):
             out.add("plan, listed on")
@@ -240,7 +258,7 @@ class Context:
             ["more", "from"],
         ):
             out.add("named after")
-        if any(w in _FREQUENCY for w in self.sentence_words(phrase)):
+        if phrase.kind != "agent" and any(w in _FREQUENCY for w in self.sentence_words(phrase)):
             out.add("frequency")
         if left and left[-1] in _SUBJECTS | _PLAY_VERBS:
             out.add("subject before")

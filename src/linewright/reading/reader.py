@@ -266,13 +266,11 @@ class _Reading:
         assert played is not None
         position = hypothesis.tree[played.parent].position
         odds = math.log((share + 1e-4) / (1.0 - share + 1e-4))
-        return {
-            "bias": 1.0,
-            "share": odds,
-            "playing": max(-4.0, min(4.0, self.context.playing(played.phrase))),
-            "likely": max(-6.0, position.log_likelihood(played.match.legal)),
-            "far-fetched": min(5.0, played.phrase.cost + played.match.cost),
-        }
+        far = min(5.0, played.phrase.cost + played.match.cost)
+        if not position.counts:
+            return {"bias, no games": 1.0, "share, no games": odds, "far-fetched": far}
+        likely = max(-6.0, position.log_likelihood(played.match.legal))
+        return {"bias": 1.0, "share": odds, "likely": likely, "far-fetched": far}
 
     # -- unread ------------------------------------------------------------------------------------------
 
