@@ -39,8 +39,9 @@ from linewright.talk.load import load_talk
 
 #: Standard deviation of the prior around the weights in use, in nats.
 PRIOR = 2.0
-#: Weights that are not fitted: only one of the talks is written in notation, and its style is not everybody's.
-KEPT = frozenset({"written", "number"})
+#: Weights that are not fitted: only one of the talks is written in notation, and its style is not everybody's;
+#: squares after "on" are played only in roundabout descriptions, of which the talks have more than their share.
+KEPT = frozenset({"written", "number", "place word before"})
 
 Example = tuple[frozenset[str], bool]
 Choice = tuple[list[dict[str, float]], int]

@@ -15,7 +15,7 @@ from linewright.reading.phrases import Phrase
 from linewright.reading.tokens import Token
 
 _PLACE_BEFORE = frozenset(
-    "on of from at in behind for against hits hit attacks attack attacking eyeing defends defend covers cover "
+    "on from at behind for against hits hit attacks attack attacking eyeing defends defend covers cover "
     "controls control guards guard holds weakens near around via through pins occupies occupy towards toward "
     "looking leaning stopping stop stops preventing prevents hitting watching protects protect square squares "
     "pawn pawns blockading blockade isolated backward weak doubled called".split()
@@ -215,6 +215,8 @@ class Context:
         if phrase.kind in ("square", "san") and not at_start:
             if before in _PLACE_BEFORE or (before == "the" and after in _NOUN_AFTER):
                 out.add("place word before")
+            elif before in ("of", "in", "by"):
+                out.add("of before")
             elif before == "to":
                 out.add("to before")
         noun = after in _NOUN_AFTER and not (ends.pause or ends.stop) and not self._moves_on(phrase.last)

@@ -236,6 +236,8 @@ class Position:
             return None
         if phrase.promotion != legal.promotion and (phrase.promotion or legal.promotion != "Q"):
             return None
+        if phrase.kind == "retreat" and not self._goes_back(legal):
+            return None
         cost = 0.0
         if phrase.kind == "square" and legal.piece != "P":
             cost = PIECE_UNSAID
@@ -252,6 +254,11 @@ class Position:
             if number != self.board.fullmove_number or (not white and self.board.turn == chess.WHITE):
                 cost += NUMBER_WRONG
         return cost
+
+    def _goes_back(self, legal: Legal) -> bool:
+        """The piece comes nearer to its own first rank, without taking anything."""
+        ranks = int(legal.to[1]) - int(legal.origin[1])
+        return not legal.capture and (ranks < 0 if self.board.turn else ranks > 0)
 
     def _fit_check(self, phrase: Phrase, legal: Legal) -> float:
         if not phrase.check:

@@ -11,6 +11,11 @@ from linewright.talk.model import Talk
 _STOPS = set(".?!;…")
 _PAUSES = set(',:–—-)("“”')
 
+#: Said while thinking; they mean nothing.
+FILLERS = frozenset("um uh er erm uhm ah mm hmm eh".split())
+#: Words that are said twice in earnest: "takes, takes", "castles, castles", "back, back".
+REPEATED = frozenset("takes take captures castles castle back check munch chop snap grabs no yes very b c d".split())
+
 _EDGE = "\"'“”‘’«»()[]{}<>,.;:?!…*_`~–—-"
 _NUMBER = re.compile(r"^(\d{1,3})\s*(\.{1,3}|…|\.…)(?=.)(?![\d])")
 _NUMBER_ONLY = re.compile(r"^(\d{1,3})(\.{1,3}|…)$")
@@ -84,16 +89,40 @@ def tokens(talk: Talk) -> tuple[Token, ...]:
             pending = None
         if not parts and out and (stop or pause):
             out[-1] = _flagged(out[-1], stop, pause)
-    return tuple(out)
+    return tuple(_without_stutters(out))
 
 
-def _flagged(token: Token, stop: bool, pause: bool) -> Token:
+def _without_stutters(tokens: list[Token]) -> list[Token]:
+    """Tokens without fillers and false starts: "um", "bishop, bishop c4", "knight e, e2"."""
+    kept: list[Token] = []
+    for token in tokens:
+        if token.text in FILLERS:
+            if kept:
+                kept[-1] = _flagged(kept[-1], token.stop, False, spoken_on=not token.stop)
+            continue
+        if kept and _stutters(kept[-1], token):
+            kept.pop()
+        kept.append(token)
+    return kept
+
+
+def _stutters(one: Token, two: Token) -> bool:
+    """The second token begins again what the first began."""
+    if one.stop or not one.text or one.number is not None:
+        return False
+    square = len(two.text) == 2 and two.text[1].isdigit()
+    if one.pause and square and one.text == two.text[0]:
+        return True
+    return one.text == two.text and one.text.isalpha() and one.text not in REPEATED
+
+
+def _flagged(token: Token, stop: bool, pause: bool, spoken_on: bool = False) -> Token:
     return Token(
         token.text,
         token.raw,
         token.word,
         token.stop or stop,
-        token.pause or pause,
+        (token.pause or pause) and not spoken_on,
         token.number,
         token.nag,
         token.heading,
