@@ -10,8 +10,8 @@ import chess
 from linewright.talk.model import Place, Talk
 
 #: A move at or above this probability is called sure; below it the reading shows its alternatives.
-#: Set from the reliability table in ``bench/`` so that sure moves are right in at least 98 of 100 cases.
-SURE = 0.8
+#: Set by the reliability table of ``bench/bench_reading.py``: sure moves are right in at least 98 of 100 cases.
+SURE = 0.9
 
 
 @dataclass(frozen=True, slots=True)
