@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from linewright.lesson.walk import Walk
 from linewright.publish.edits import Edit, changes_text, edited, settled, summary
-from linewright.publish.mend_moves import Notation, move_edits, spelling_edits
+from linewright.publish.mend_moves import Notation, move_edits
+from linewright.publish.mend_spelling import spelling_edits
 from linewright.publish.openings_told import opening_edits
 from linewright.publish.players_told import NO_PLAYERS, Players, player_edits
 from linewright.publish.subtitles import captions_of, subrip_text, webvtt_text

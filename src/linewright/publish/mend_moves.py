@@ -15,7 +15,7 @@ import chess
 from linewright.lesson.spoken import CASTLES, PIECES, SAN, figurine, numbered
 from linewright.lesson.told import step_spans
 from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Walk
-from linewright.publish.edits import Edit, Part, Why, dressed, opens_sentence, part
+from linewright.publish.edits import Edit, Part, Why, dressed, part
 from linewright.publish.sounds import alike
 from linewright.talk.model import Talk
 
@@ -60,8 +60,10 @@ _AROUND = set(
 _SQUARE = re.compile(r"[a-h][1-8]")
 #: "BD7" for "b d7", "Fc8" for "f c8", "Bd7" for a bishop's move.
 _JOINED = re.compile(r"([a-hknqr])([a-h][1-8])")
-#: Words after which a capital letter is a file or a square's letter: "the E file", "C pawn", "D takes".
-_AFTER_FILE = set("file files pawn pawns knight rook bishop queen takes takes, square".split())
+#: Words that tell the pieces of a kind apart, so that the file of origin needn't be said.
+_WHICH = set("king's queen's other".split())
+#: Words before a move that make it a part of a sentence: "the knight to e7", "one rook to c1".
+_BEFORE_NOUN = set("the a an his her my our your their one other another king's queen's white's black's".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,8 @@ class _Said:
     @property
     def square(self) -> str:
         """The target as it is said, after its file or rank of origin where SAN needs one."""
-        return f"{self.origin} {self.to}".strip()
+        which = any(p.low in _WHICH for p in self.parts)
+        return self.to if which else f"{self.origin} {self.to}".strip()
 
     def edit(self, first: int, last: int, core: str, why: str) -> Edit:
         one, two = self.first + first, self.first + last
@@ -100,16 +103,36 @@ class _Said:
 def move_edits(walk: Walk, notation: Notation | None) -> Iterator[Edit]:
     """The edits of all sure moves' words; unsure moves stay as heard."""
     spans = step_spans(walk)
+    ahead = [*(first for first, _ in spans[1:]), len(walk.talk.words)]
     before = 0
     new_line = True
-    for step, (first, last) in zip(walk.steps, spans, strict=True):
+    for step, (first, last), following in zip(walk.steps, spans, ahead, strict=True):
         if isinstance(step, ReturnStep):
             new_line = True
             continue
         if step.sure >= SURE and first < last:
-            written = written_move(walk.talk, first, last, step, notation, new_line) if notation else None
+            first, last = reach(walk.talk, before, first, last, following, step)
+            written = written_move(walk.talk, before, first, last, step, notation, new_line) if notation else None
             yield from [written] if written else spoken_move(walk.talk, max(before, first - 1), first, last, step)
         before, new_line = max(before, last), False
+
+
+def reach(talk: Talk, before: int, first: int, last: int, following: int, step: MoveStep) -> tuple[int, int]:
+    """A move's words with the piece just before and the square just after them, where the reading left these
+    out: "queen | b3", "queen takes, | d4".
+
+    :param before: index after the words of the move before.
+    :param following: index of the first word of the next step.
+    """
+    said = _said(talk, first, last, step)
+    if first > before and said.piece and said.name not in [p.low for p in said.parts]:
+        previous = part(talk.words[first - 1].text)
+        if previous.low == said.name and not previous.after:
+            first -= 1
+    ends = talk.words[last - 1].text.endswith((".", "?", "!"))
+    if said.takes and said.parts[-1].low in _TAKES and last < following and not ends:
+        last += part(talk.words[last].text).low == said.to
+    return first, last
 
 
 # -- spoken ------------------------------------------------------------------------------------------------
@@ -139,7 +162,7 @@ def spoken_move(talk: Talk, earliest: int, first: int, last: int, step: MoveStep
             yield from _piece_before(talk, earliest, said, why)
         return
     if target is None:
-        yield from _whole(said, misheard, why)
+        yield from _whole(said, misheard, why, step.sure)
         return
     start, end, square = target
     if _overrules(said, start, end) and step.sure < OVERRULES:
@@ -150,8 +173,8 @@ def spoken_move(talk: Talk, earliest: int, first: int, last: int, step: MoveStep
             yield said.edit(one, end, f"{said.name} {square}", why)
             return
         yield said.edit(one, two, said.name, why)
-    elif names and names[-1] == start - 1 and said.parts[start - 1].after.strip() == ",":
-        yield said.edit(start - 1, end, f"{said.name} {square}", why)
+    elif start and said.parts[start - 1].after == "," and said.parts[start - 1].low in {said.name} | _TAKES:
+        yield said.edit(start - 1, end, f"{said.parts[start - 1].low} {square}", why)
         return
     elif said.piece and not names and earliest < first and _opens_with_square(said, start):
         yield from _piece_before(talk, earliest, said, why)
@@ -231,7 +254,7 @@ def _runs(said: _Said, used: frozenset[int]) -> list[tuple[int, int]]:
             continue
         if said.piece and pair in _MISHEARD[said.piece]:
             runs.append((index, index + 2))
-        elif _usual(p):
+        elif _usual(p) and not (p.low == "x" and not said.takes):
             continue
         elif runs and runs[-1][1] == index and runs[-1][0] + 1 == index:
             runs[-1] = (runs[-1][0], index + 1)
@@ -257,14 +280,15 @@ def _is_piece(said: _Said, run: tuple[int, int]) -> bool:
 
 def _square_left_out(said: _Said, names: list[int], misheard: list[tuple[int, int]]) -> bool:
     """No square was said: "takes", "the knight takes back"."""
-    if misheard and any(p.low in _TAKES for p in said.parts):
+    takes = said.takes and any(p.low in _TAKES for p in said.parts)
+    if misheard and takes:
         return False
-    return any(p.low in _TAKES for p in said.parts) or not _runs(said, frozenset(names))
+    return takes or not _runs(said, frozenset(names))
 
 
-def _whole(said: _Said, misheard: list[tuple[int, int]], why: str) -> Iterator[Edit]:
+def _whole(said: _Said, misheard: list[tuple[int, int]], why: str, sure: float) -> Iterator[Edit]:
     """Nothing in the words names the square: "before" for e4, "RK8" for rook e8, "act takes"."""
-    if misheard and any(p.low in _TAKES for p in said.parts):
+    if misheard and said.takes and any(p.low in _TAKES for p in said.parts):
         yield said.edit(*misheard[-1], said.name, why)
         return
     runs = _runs(said, frozenset())
@@ -273,11 +297,13 @@ def _whole(said: _Said, misheard: list[tuple[int, int]], why: str) -> Iterator[E
     words = _words(said, runs[0]).replace("_", " ")
     named = said.name in [p.low for p in said.parts]
     move = said.square if named or not said.piece else f"{said.name} {said.square}"
-    letter, digit = said.to[0], said.to[1]
-    spoken = f"{letter} {_SPOKEN_DIGITS[int(digit)]}"
-    if said.takes and alike(words, "takes") >= max(SOUNDS_LIKE_SQUARE, alike(words, spoken)):
+    digit = said.to[1]
+    spoken = f"{said.to[0]} {_SPOKEN_DIGITS[int(digit)]}"
+    like_square = alike(words, spoken)
+    everything = runs[0] == (0, len(said.parts)) and sure >= OVERRULES
+    if said.takes and alike(words, "takes") >= max(SOUNDS_LIKE_SQUARE, like_square):
         yield said.edit(*runs[0], "takes", why)
-    elif words.endswith((digit, _SPOKEN_DIGITS[int(digit)])) or alike(words, spoken) >= SOUNDS_LIKE_SQUARE:
+    elif everything or words.endswith((digit, _SPOKEN_DIGITS[int(digit)])) or like_square >= SOUNDS_LIKE_SQUARE:
         yield said.edit(*runs[0], move, why)
 
 
@@ -303,75 +329,47 @@ _TOLD = set("takes captures castles on to check mate checkmate with and that's l
 _SUBJECTS = set("he she we you they i black white who nobody everybody and but to can could would will must".split())
 
 
-def written_move(talk: Talk, first: int, last: int, step: MoveStep, notation: Notation, new_line: bool) -> Edit | None:
+def written_move(
+    talk: Talk, before: int, first: int, last: int, step: MoveStep, notation: Notation, new_line: bool
+) -> Edit | None:
     """The move in SAN in place of its words; None where they are part of a sentence: "he takes back".
 
+    :param before: index after the words of the move before.
     :param new_line: a line begins here, so that the move number is written too.
     """
     said = _said(talk, first, last, step)
-    told = [
-        p.low in _TOLD
-        or p.low in _NAMES
-        or bool(_SQUARE.fullmatch(p.low) or _JOINED.fullmatch(p.low))
-        or (len(p.core) == 1 and p.low in "bcdefgh")
-        for p in said.parts
-    ]
-    odd = [index for index, ok in enumerate(told) if not ok]
     target = _target(said)
-    if odd and (target is None or [i for i in odd if not target[0] <= i < target[1]]):
-        mended = list(spoken_move(talk, first, first, last, step))
-        fixed = {i for edit in mended for i in range(edit.first - first, edit.last - first)}
-        if not all(i in fixed for i in odd):
-            return None
-    previous = part(talk.words[first - 1].text) if first else None
-    bare = said.parts[0].low in _TAKES | _CASTLES
-    if bare and previous and not previous.after and previous.low in _SUBJECTS | set(_NAMES):
+    if target and _overrules(said, *target[:2]) and step.sure < OVERRULES:
+        return None
+    mended = {
+        index - first
+        for edit in spoken_move(talk, max(before, first - 1), first, last, step)
+        for index in range(edit.first, edit.last)
+    }
+    covered = mended | set(range(*target[:2]) if target else ())
+    if any(index not in covered and not _plainly_told(p) for index, p in enumerate(said.parts)):
+        return None
+    start = first + min([0, *mended])
+    if _in_sentence(talk, start, said):
         return None
     san = figurine(step.san) if notation.figurines else step.san
     text = numbered(step.before, san) if new_line else san
-    return Edit(first, last, dressed(talk, first, last, text, lower=True), Why.MOVE, "written in notation")
+    return Edit(start, last, dressed(talk, start, last, text, lower=True), Why.MOVE, "written in notation")
 
 
-# -- spelling ----------------------------------------------------------------------------------------------
+def _plainly_told(p: Part) -> bool:
+    """A word that only tells a move, so that notation can stand for it."""
+    file = len(p.core) == 1 and p.low in "bcdefgh"
+    square = _SQUARE.fullmatch(p.low) or _JOINED.fullmatch(p.low)
+    return file or bool(square) or p.low in _TOLD or p.low in _NAMES
 
 
-def spelling_edits(talk: Talk) -> Iterator[Edit]:
-    """Squares, files and pieces in lower case wherever they are told, and knights that are no nights."""
-    parts = [part(word.text) for word in talk.words]
-    for index, p in enumerate(parts):
-        following = parts[index + 1] if index + 1 < len(parts) else None
-        core = _respelled(talk, index, p, following, parts)
-        if core is not None and core != p.core:
-            why = "it moves on the board" if p.low.startswith("night") else "lower case"
-            yield Edit(index, index + 1, p.before + core + p.after, Why.SPELLING, why)
-
-
-def _respelled(talk: Talk, index: int, p: Part, following: Part | None, parts: Sequence[Part]) -> str | None:
-    if re.fullmatch(r"[A-H][1-8]", p.core):
-        return p.core.lower()
-    if following is None:
-        return None
-    touching = not p.after
-    if re.fullmatch(r"[A-H]", p.core) and touching and following.low in _AFTER_FILE:
-        return None if p.core == "A" and opens_sentence(talk, index) else p.core.lower()
-    if re.fullmatch(r"[A-H]", p.core) and touching and re.fullmatch(r"[A-H][1-8]", following.core):
-        return p.core.lower() if p.core != "A" else None
-    if p.low in ("night", "nights") and touching and _on_board(parts, index):
-        knight = "k" + p.low
-        return knight.capitalize() if opens_sentence(talk, index) else knight
-    if p.core in ("Knight", "Bishop", "Rook", "Queen", "King") and not opens_sentence(talk, index):
-        before = parts[index - 1]
-        proper = before.core[:1].isupper() and len(before.core) > 1 and not before.after
-        named = following.core[:1].isupper() and not p.after and len(following.core) > 2
-        return None if proper or named else p.core.lower()
-    return None
-
-
-def _on_board(parts: Sequence[Part], index: int) -> bool:
-    """What follows a "night" shows that it is a knight: "night takes", "night on d4"."""
-    rest = [p.low for p in parts[index + 1 : index + 3]]
-    return bool(rest) and (
-        bool(_SQUARE.fullmatch(rest[0]))
-        or rest[0] in ("takes", "took")
-        or (len(rest) > 1 and rest[0] in ("on", "to", "from") and bool(_SQUARE.fullmatch(rest[1])))
-    )
+def _in_sentence(talk: Talk, start: int, said: _Said) -> bool:
+    """The words before make the move a part of a sentence: "the | knight to e7", "he | takes"."""
+    if start == 0:
+        return False
+    previous = part(talk.words[start - 1].text)
+    if previous.after:
+        return False
+    bare = said.parts[0].low in _TAKES | _CASTLES
+    return previous.low in _BEFORE_NOUN or (bare and previous.low in _SUBJECTS | set(_NAMES))

@@ -96,7 +96,8 @@ def _best(
     options = list(windows.at(index))
     for window in reversed(options):
         name = exact.get(folded(window.text))
-        if name is not None and (not name.common or _fits(window) or window.capital):
+        after_name = window.before in exact and not exact[window.before].common
+        if name is not None and (not name.common or after_name or _fits(window) or window.capital):
             return window, name, "spelled so in the catalogue"
     scored = [
         (score, -window.last, window, name)
