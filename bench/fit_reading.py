@@ -41,7 +41,8 @@ from linewright.talk.load import load_talk
 PRIOR = 2.0
 #: Weights that are not fitted: only one of the talks is written in notation, and its style is not everybody's;
 #: squares after "on" are played only in roundabout descriptions, of which the talks have more than their share.
-KEPT = frozenset({"written", "number", "place word before"})
+#: A move that no game knows is as sure as its line, times these; fitting them would need the lines' own sureness.
+KEPT = frozenset({"written", "number", "place word before", "bias, no games", "share, no games"})
 
 Example = tuple[frozenset[str], bool]
 Choice = tuple[list[dict[str, float]], int]

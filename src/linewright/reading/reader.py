@@ -185,12 +185,16 @@ class _Reading:
         out: list[Step] = []
         since = 0
         chain = _chain(best)
+        sures: dict[int, float] = {}
         for number, hypothesis in enumerate(chain):
             played = hypothesis.played
             assert played is not None
             phrase = played.phrase
             node = hypothesis.tree[played.parent]
-            sure, instead = self.judge(hypothesis, chain[number + 1 : number + 1 + HINDSIGHT])
+            sure, instead = self.judge(
+                hypothesis, chain[number + 1 : number + 1 + HINDSIGHT], sures.get(played.parent, 1.0)
+            )
+            sures[played.node] = sure
             came = chain[number - 1].played.node if number else 0  # type: ignore[union-attr]
             if played.parent != came:
                 out.append(
@@ -230,8 +234,13 @@ class _Reading:
 
     # -- how sure ----------------------------------------------------------------------------------------
 
-    def judge(self, hypothesis: Hypothesis, later: Sequence[Hypothesis]) -> tuple[float, tuple[Alternative, ...]]:
-        """How sure the last step of a reading is, judged some moves ``later``, and what else it may be."""
+    def judge(
+        self, hypothesis: Hypothesis, later: Sequence[Hypothesis], line: float
+    ) -> tuple[float, tuple[Alternative, ...]]:
+        """How sure the last step of a reading is, judged some moves ``later``, and what else it may be.
+
+        :param line: how sure the move is that led to the position it is played from.
+        """
         played = hypothesis.played
         assert played is not None
         if played.phrase.kind == "answer":
@@ -242,6 +251,8 @@ class _Reading:
         evidence = self.evidence(hypothesis, shares.get(mine, 0.0))
         table = weights.load()["sure"]
         sure = 1.0 / (1.0 + math.exp(-sum(table[name] * x for name, x in evidence.items())))
+        if not position.counts:
+            sure *= line  # no game vouches for the move: it is as sure as the line it stands in, at most
         others = {k: s for k, s in shares.items() if k != mine and k[0] == position.key}
         rest = (1.0 - sure) / max(sum(others.values()), 1.0 - shares.get(mine, 0.0), 1e-9)
         instead = [
