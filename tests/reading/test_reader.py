@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import chess
+import chess.polyglot
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.errors import UnusableInput
-from linewright.lesson.walk import MoveStep, ReturnStep, Walk
+from linewright.lesson.walk import MoveStep, ReturnStep, Walk, doubt
 from linewright.reading.answers import Answer
 from linewright.reading.reader import read_talk
 from linewright.talk.load import Kind, load_text
@@ -147,3 +148,21 @@ def test_an_impossible_answer_is_not_obeyed_and_spoils_nothing() -> None:
     walk = read_talk(load_text(ANSWERED, Kind.TYPED, "talk.md"), answers=(Answer(2, 4, "Ra5"),))
     assert told(walk).startswith("e4 e5")
     assert all(m.said.first != 2 for m in walk.moves)
+
+
+class Games:
+    """A scripted base: after 1.e4 most play 1...e5."""
+
+    def moves_played(self, keys: object) -> dict[int, dict[str, int]]:
+        board = chess.Board()
+        board.push_san("e4")
+        return {chess.polyglot.zobrist_hash(board): {"e7e5": 80, "c7c5": 20}}
+
+
+def test_a_move_that_went_unsaid_is_put_in_but_never_sure() -> None:
+    walk = read_talk(load_text("1.e4, 2.Nf3 Nc6 3.Bb5 a6 4.Ba4 Nf6 5.O-O", Kind.TYPED, "talk.md"), Games())
+    assert told(walk) == "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O"
+    unsaid = walk.moves[1]
+    assert unsaid.said.words == "" and unsaid.sure <= 0.5
+    assert "was not said" in doubt(unsaid)
+    assert "e5" not in told(read("1.e4, knight f3")), "without games nothing is obvious"

@@ -45,7 +45,7 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class MoveStep:
-    """A move played on the lesson's board.
+    """A move played on the lesson's board; one that went unsaid has no words and is never sure.
 
     :param node: the tree's node that the move leads to.
     :param parent: the tree's node that it is played from.
@@ -70,6 +70,8 @@ class MoveStep:
 
 def doubt(move: MoveStep) -> str:
     """How a move was read, how sure that is, and what else the words may have meant."""
+    if not move.said.words:
+        return f"{move.san} was not said: what follows can't be played without it, and most games play it here"
     others = ", ".join(f"{other.san} {100 * other.sure:.0f} %" for other in move.instead)
     return f"read as {move.san} ({100 * move.sure:.0f} % sure); {f'or {others}' if others else 'no other move fits'}"
 

@@ -34,6 +34,14 @@ WINDOW = 15.0
 PASSING = 4.0
 #: Passing over words that only repeat the move just played.
 RESTATED = 1.5
+#: Nats for a move that went unsaid, and for each one more in a row; only a move played in at least this share of at least so many games can, and
+#: only the best readings are tried.
+UNSAID = 5.0
+UNSAID_MORE = 3.0
+UNSAID_IN_A_ROW = 3
+UNSAID_SHARE = 0.3
+UNSAID_GAMES = 5
+UNSAID_TRIED = 60
 #: Nats for not reading a settled place as it was settled.
 DISOBEYING = 60.0
 #: Playing again, in the same position, a move told before.
@@ -227,6 +235,7 @@ class Search:
         self.persons = persons
         self.beam = 1 if greedy else BEAM
         self.returns = returns
+        self.unsaid = True
         self.answers = {a.first: a for a in answers if a.san}
         self.settled = frozenset(i for a in answers for i in range(a.first, a.last))
         start = Hypothesis(0.0, (Node(root, -1, ""),))
@@ -275,11 +284,26 @@ class Search:
     # -- expand ------------------------------------------------------------------------------------------
 
     def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
+        if self.unsaid and options:
+            hypotheses = hypotheses + self._unsaid_all(hypotheses[:UNSAID_TRIED], index, options)
         ways = Ways(options, [p.cost + softplus(-self.context.playing(p)) for p in options], self.persons[index])
         for hypothesis in hypotheses:
             self._pass_over(hypothesis, index, ways)
             if options:
                 self._play(hypothesis, index, ways)
+
+    def _unsaid_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> list[Hypothesis]:
+        """Readings in which obvious moves went unsaid, or were lost, before a phrase that doesn't fit without them."""
+        out: list[Hypothesis] = []
+        waiting = [h for h in hypotheses if h.played is not None and not h.forced and not fits(h, options)]
+        for depth in range(UNSAID_IN_A_ROW):
+            self.atlas.ask(h.position for h in waiting)
+            cost = UNSAID if depth == 0 else UNSAID_MORE
+            grown = [after for h in waiting for after in obvious(h, index, cost)]
+            out += [h for h in grown if fits(h, options)]
+            waiting = [h for h in grown if not fits(h, options)]
+        self.atlas.ask(h.position for h in out)
+        return out
 
     def _pass_over(self, hypothesis: Hypothesis, index: int, ways: Ways) -> None:
         """Read the phrases that begin here as something else than a move."""
@@ -390,6 +414,26 @@ class Search:
 def mentioning(likely: float) -> float:
     """Nats for naming a move without playing it, if naming it as one played has log-probability ``likely``."""
     return -math.log(0.5 * math.exp(likely) + 0.5 * math.exp(-PASSING))
+
+
+def fits(hypothesis: Hypothesis, options: Sequence[Phrase]) -> bool:
+    """Some phrase can be played on the board of this reading."""
+    return any(hypothesis.position.matches(p) for p in options)
+
+
+def obvious(hypothesis: Hypothesis, index: int, cost: float) -> list[Hypothesis]:
+    """The reading after each reply that most games play from its position, unsaid before token ``index``."""
+    position = hypothesis.position
+    games = sum(position.counts.values()) if position.counts else 0
+    out = []
+    for legal in position.legal if games >= UNSAID_GAMES else ():
+        share = (position.counts or {}).get(legal.uci, 0) / games
+        if share >= UNSAID_SHARE:
+            score = hypothesis.score - cost + LIKELIHOOD_POWER * math.log(share)
+            phrase = Phrase(index, index, "unsaid")
+            proposal = Proposal(score, hypothesis, phrase, Match(legal, 0.0), hypothesis.at)
+            out.append(replace(proposal.grow(), since=hypothesis.since))
+    return out
 
 
 def obeying(position: Position, answer: Answer) -> Match | None:

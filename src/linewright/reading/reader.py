@@ -29,6 +29,8 @@ HINDSIGHT = 6
 TEMPERATURE = 1.6
 #: Log-odds above which a passed-over phrase is worth telling the user about.
 LOOKS_LIKE_A_MOVE = 1.0
+#: A move that was not said is never sure.
+UNSAID_SURE = 0.5
 #: Alternatives below this share are not shown.
 WORTH_SHOWING = 0.01
 SHAPES = ("ring", "dot", "cross", "path")
@@ -245,6 +247,8 @@ class _Reading:
         assert played is not None
         if played.phrase.kind == "answer":
             return 1.0, ()
+        if played.phrase.kind == "unsaid":
+            return min(line, UNSAID_SURE), ()
         position = hypothesis.tree[played.parent].position
         mine = (position.key, played.match.legal.uci)
         shares = self.shares(played.phrase, later)
