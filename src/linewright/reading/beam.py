@@ -34,8 +34,8 @@ WINDOW = 15.0
 PASSING = 4.0
 #: Passing over words that only repeat the move just played.
 RESTATED = 1.5
-#: Nats for a move that went unsaid, and for each one more in a row; only a move played in at least this share of at least so many games can, and
-#: only the best readings are tried.
+#: Nats for a move that went unsaid, and for each one more in a row. Only a move played in at least this share of at
+#: least so many games can go unsaid, and only the best readings are tried.
 UNSAID = 5.0
 UNSAID_MORE = 3.0
 UNSAID_IN_A_ROW = 3
