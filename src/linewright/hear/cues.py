@@ -31,6 +31,10 @@ INSIDE: Final = 0.6
 AT_END, AT_PAUSE, AT_COMMA, AT_WORD, AT_BOND = 0.0, 0.4, 0.8, 3.0, 6.0
 #: A cue that stands shorter than :data:`SHORTEST`.
 BRIEF: Final = 1.0
+#: An empty cue; one that is partly filled costs the square of what is free, so that cues become alike in length.
+EMPTY: Final = 0.5
+#: Parting lines, by what it costs to part cues there: the eye only moves down a line.
+LINE_SHARE: Final = 0.5
 
 _END = re.compile(r"[.?!…][\"'”’)\]]*$")
 _COMMA = re.compile(r"[,;:–—][\"'”’)\]]*$")
@@ -85,16 +89,15 @@ def _bounds(words: Sequence[HeardWord]) -> list[int]:
 
 def _choices(words: Sequence[HeardWord], partings: Sequence[float], first: int) -> Iterator[tuple[float, int]]:
     """Each cue that can begin with a word: its cost, and the word that it ends before."""
-    inside, length = 0.0, 0
+    inside = 0.0
     for last in range(first + 1, len(words) + 1):
         word = words[last - 1]
-        length += len(word.text) + 1
         seconds = word.end - words[first].start
-        if last > first + 1 and (length - 1 > LINE * LINES + 1 or seconds > LONGEST):
+        split = _split(tuple(w.text for w in words[first:last]))
+        if last > first + 1 and (split is None or seconds > LONGEST):
             return
-        if last == first + 1 or _split(tuple(w.text for w in words[first:last])) is not None:
-            brief = BRIEF if seconds < SHORTEST else 0.0
-            yield CUE + inside + brief + partings[last - 1], last
+        brief = BRIEF if seconds < SHORTEST else 0.0
+        yield CUE + inside + brief + partings[last - 1] + (split.cost if split else 0.0), last
         if last < len(words) and words[last].start - word.end >= SILENCE:
             return
         inside += INSIDE if _END.search(word.text) else 0.0
@@ -119,26 +122,37 @@ def _break(word: str) -> float:
     return AT_BOND if word.lower().strip("\"'“‘([") in _BOUND else AT_WORD
 
 
-@lru_cache(maxsize=4096)
-def _split(words: tuple[str, ...]) -> int | None:
-    """After how many words the second line begins, ``len(words)`` when one line holds all; None: too long.
+@dataclass(frozen=True, slots=True)
+class _Split:
+    """How words stand in a cue: the second line begins after ``count`` of them; what that costs."""
 
-    Of the places that fit the one that reads best is taken; among equals the lines are made alike in length.
+    count: int
+    cost: float
+
+
+@lru_cache(maxsize=4096)
+def _split(words: tuple[str, ...]) -> _Split | None:
+    """How words fit a cue best, None when they are too many for one.
+
+    Of the places to part lines that fit, the one that reads best is taken; among equals the lines are made alike
+    in length.
     """
     length = sum(map(len, words)) + len(words) - 1
+    free = EMPTY * max(0.0, 1 - length / (LINE * LINES)) ** 2
     if length <= LINE:
-        return len(words)
+        return _Split(len(words), free)
     best: tuple[float, int] | None = None
     upper = -1
     for count, word in enumerate(words[:-1], start=1):
         upper += len(word) + 1
         lower = length - upper - 1
         if upper <= LINE and lower <= LINE:
-            cost = _break(word) + abs(upper - lower) / LINE
+            cost = LINE_SHARE * _break(word) + abs(upper - lower) / (LINE * LINES)
             best = min(best, (cost, count)) if best else (cost, count)
-    return best[1] if best else None
+    return _Split(best[1], free + best[0]) if best else None
 
 
 def _lines(words: tuple[str, ...]) -> tuple[str, ...]:
-    split = _split(words) or len(words)
-    return tuple(" ".join(part) for part in (words[:split], words[split:]) if part)
+    split = _split(words)
+    count = split.count if split else len(words)
+    return tuple(" ".join(part) for part in (words[:count], words[count:]) if part)

@@ -156,6 +156,7 @@ def _payload(cue: Cue) -> str:
 
 
 def _escaped(line: str) -> str:
+    line = line.replace("\0", "")  # the one character that a WebVTT file may not hold
     return line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+import struct
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -106,7 +106,7 @@ def load_sound(path: Path, progress: Callable[[float, float | None], None] | Non
             stream = container.streams.best("audio")
             if stream is None:
                 raise UnusableInput(f"{path}: {_instead(container)}", _FORMATS)
-            timeline = _Timeline(av, container, stream)
+            timeline = _Timeline(av, container, stream, _riff_seconds(path))
             total = timeline.stated or None
             for seconds in timeline.decode():
                 if seconds > MOST_HOURS * 3600:
@@ -124,6 +124,20 @@ def load_sound(path: Path, progress: Callable[[float, float | None], None] | Non
     return sound
 
 
+def _riff_seconds(path: Path) -> float:
+    """The length that a WAV file's header states (FFmpeg tells the length that is there), 0 for other files.
+
+    RIFF: the file's size after eight bytes; "fmt ", the first chunk, has the bytes a second at offset 28.
+    """
+    with path.open("rb") as file:
+        head = file.read(32)
+    if len(head) < 32 or head[:4] != b"RIFF" or head[8:16] != b"WAVEfmt ":
+        return 0.0
+    size, rate = struct.unpack_from("<I", head, 4)[0], struct.unpack_from("<I", head, 28)[0]
+    unknown = size >= 0xFFFFFF00  # written while the length wasn't known, and never set
+    return 0.0 if unknown or not rate else float((size - 36) / rate)
+
+
 def _instead(container: Any) -> str:
     kinds = {stream.type for stream in container.streams}
     return "only pictures, no sound in it" if "video" in kinds else "no sound in it"
@@ -132,7 +146,7 @@ def _instead(container: Any) -> str:
 class _Timeline:
     """Decodes one stream, each frame at its own time, silence where none came."""
 
-    def __init__(self, av: Any, container: Any, stream: Any) -> None:
+    def __init__(self, av: Any, container: Any, stream: Any, stated: float) -> None:
         self._container, self._stream = container, stream
         self._error = av.error.FFmpegError
         self._resampler = av.AudioResampler(format="s16", layout="mono", rate=RATE)
@@ -142,8 +156,8 @@ class _Timeline:
         self._begin = (container.start_time or 0) / av.time_base
         self._shift = 0.0
         names = set(container.format.name.split(","))
-        stated = (container.duration or 0) / av.time_base if names & STATES_LENGTH else 0.0
-        self.stated = stated if math.isfinite(stated) and stated > 0 else 0.0
+        told = (container.duration or 0) / av.time_base if names & STATES_LENGTH else 0.0
+        self.stated = max(0.0, told, stated)
 
     def decode(self) -> Iterator[float]:
         """Decode all packets that can be; yields the seconds so far."""
