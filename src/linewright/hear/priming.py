@@ -23,7 +23,7 @@ from linewright.lesson.spoken import in_words
 #: How trainers speak moves, every piece and verb once. A recogniser takes it for what was said before and
 #: goes on in its manner: pieces by name, squares as a letter and a digit.
 MANNER: Final = (
-    "Knight a4, bishop b4, rook e1, queen takes d5, check, castles, knight b d7, e6, takes, takes, bishop e2."
+    "Knight a4, bishop b4, rook e1, queen takes d5, check, king f8, castles, knight b d7, e6, takes, takes, bishop e2."
 )
 
 #: Names and moves of an opening that are told. The recogniser remembers some 220 tokens of what went before, a
@@ -144,13 +144,13 @@ def _all_names() -> tuple[str, ...]:
 
 
 def _games(row: Row, base: Base | None) -> int:
-    """Games of the base through an entry's position; 1 for all without a base, so that none is preferred."""
+    """One more than the games of the base through an entry's position, so that none stands for nothing."""
     if base is None:
         return 1
     board = chess.Board()
     for uci in row.moves_uci:
         board.push_uci(uci)
-    return base.replies(board).total
+    return 1 + base.replies(board).total
 
 
 def _names(row: Row, base: Base | None) -> tuple[str, ...]:
