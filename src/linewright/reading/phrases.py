@@ -19,6 +19,12 @@ ORIGIN_UNSAID = 3.5
 #: A word of no known meaning between a piece and its square ("the queen toddles back to c7").
 ANY_WORD = 0.6
 MAX_ANY = 2
+#: Small words that a move's words don't begin with.
+_NO_BEGINNING = frozenset("then now also again just simply first immediately quickly".split())
+#: A piece's retreat whose square is left out.
+RETREAT = 2.0
+_RETREATS = frozenset("retreats retreat withdraws withdraw".split())
+_STEPS = frozenset("drops drop goes go steps step hops hop comes come falls fall moves move pulls pull runs".split())
 #: Words just before a square that let a description with words of no known meaning reach it.
 _REACHES = frozenset("to on into onto at in over".split())
 
@@ -29,7 +35,7 @@ class Phrase:
 
     :param first: index of the first token.
     :param last: index after the last token.
-    :param kind: the pattern: ``piece square to takes castles check agent san``.
+    :param kind: the pattern: ``piece square to retreat takes castles check agent san``.
     :param piece: ``"N"`` … ``"P"``, or ``""`` when not said.
     :param to: square name, or ``""``.
     :param from_file: file letter, or ``""``.
@@ -287,6 +293,8 @@ class PhraseFinder:
     def _origins(self, start: _State) -> Iterator[_State]:
         """Before the piece: "the f knight", "the d5 knight", "the other knight", "a rook"."""
         yield start
+        if start.at == start.phrase.first and self.tokens[start.at].text in _NO_BEGINNING:
+            return
         for det, pause in self._edges(start, "det", "other", "puts"):
             said: dict[str, object] = {}
             if det.kind == "other":
@@ -323,8 +331,20 @@ class PhraseFinder:
             edge = Edge(state.at + 1, "square", letter + number)
             yield from self._checks(self._step(state, edge, 0.0, to=edge.value))
 
+    def _retreats(self, state: _State) -> Iterator[Phrase]:
+        """A piece's way back without a square: "the knight drops back", "the rook retreats"."""
+        if state.at >= len(self.tokens) or self.tokens[state.at - 1].stop:
+            return
+        verb, after = self.tokens[state.at], self.tokens[state.at + 1] if state.at + 1 < len(self.tokens) else None
+        if verb.text in _RETREATS:
+            yield self._step(state, Edge(state.at + 1, "verb", ""), RETREAT, kind="retreat").phrase
+        elif verb.text in _STEPS and after is not None and after.text in ("back", "home", "away") and not verb.stop:
+            yield self._step(state, Edge(state.at + 2, "verb", ""), RETREAT, kind="retreat").phrase
+
     def _after_piece(self, state: _State) -> Iterator[Phrase]:
         phrase = state.phrase
+        if phrase.piece != "P":
+            yield from self._retreats(state)
         if phrase.piece == "P" and phrase.from_file:
             yield replace(phrase, kind="agent", takes=True, cost=phrase.cost + 1.5)
         for near in self._gaps(state, "fill"):
