@@ -20,14 +20,17 @@ from linewright.errors import UnusableInput
 from linewright.lesson.opening import catalogue, full_name
 from linewright.lesson.spoken import in_words
 
-#: How trainers speak moves, every piece and verb once. A recogniser takes it for what was said before and
-#: goes on in its manner: pieces by name, squares as a letter and a digit.
+#: How trainers speak moves, in whole sentences, with every piece and verb. A recogniser takes it for what was
+#: said before and goes on in its manner: pieces by name, squares as a letter and a digit, full stops. Measured
+#: against a bare list of words and of moves (bench/bench_hear.py): both help, a told line helps most.
 MANNER: Final = (
-    "Knight a4, bishop b4, rook e1, queen takes d5, check, king f8, castles, knight b d7, e6, takes, takes, bishop e2."
+    "So, e4, e5, knight f3, he plays knight c6, and now bishop b5. We take, he takes back with the d pawn, castles,"
+    " and the rook comes to e1. Bishop e6, knight b d7, queen takes d8 check, king e7, takes, takes. The other move"
+    " is bishop g4. Back to knight a4."
 )
 
-#: Names and moves of an opening that are told. The recogniser remembers some 220 tokens of what went before, a
-#: third of them for this; a move takes four, a name about as many.
+#: Names and moves of an opening that are told. The recogniser remembers some 220 tokens of what went before; a
+#: move takes four, a name about as many.
 NAMES, MOVES = 6, 12
 
 #: Entries and branches of the catalogue, the largest first, whose games are counted to find the most played.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
@@ -16,22 +17,27 @@ from linewright.hear.sound import Sound
 #: The language that is heard; what reads the words knows no other.
 LANGUAGE: Final = "en"
 
-#: Whole numbers of eight bits: heard as well as with 32-bit floats in half the time (bench/README of hearing).
-COMPUTE: Final = "int8"
 
-#: Stretches of up to 30 s between silences that are heard at once. Each is told the prompt anew, which halves the
-#: moves misheard; going on from the words before instead helps less and takes half as long again. One at a time
-#: takes a quarter longer than four, but progress shows and Ctrl-C is heeded after each batch.
-BATCH: Final = 2
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How hard the recogniser works; measured by ``bench/bench_hear.py``.
 
-#: Readings kept while a stretch is heard; ten hear the same and take a third longer.
-BEAM: Final = 5
+    :param compute: whole numbers of eight bits, heard as well as with 32-bit floats in half the time.
+    :param batch: stretches of up to 30 s between silences that are heard at once. Each is told the prompt anew;
+        going on from the words before instead takes half as long again and mishears more. Four at once save a
+        tenth, but progress shows and Ctrl-C is heeded only between batches.
+    :param beam: readings kept while a stretch is heard; ten hear the same and take a quarter longer.
+    """
+
+    compute: str = "int8"
+    batch: int = 2
+    beam: int = 5
 
 
 class Whisper:
     """A model, loaded once; hears any number of recordings. Use it in one thread."""
 
-    def __init__(self, folder: Path, name: str = "") -> None:
+    def __init__(self, folder: Path, name: str = "", settings: Settings = Settings()) -> None:
         """
         :param folder: as :func:`linewright.hear.models.model_folder` finds it.
         :param name: how the user knows it; else the folder's.
@@ -39,11 +45,12 @@ class Whisper:
         """
         library = extra("faster_whisper")
         self._name = name or folder.name
+        self._settings = settings
         try:
             model = library.WhisperModel(
                 str(folder),
                 device="cpu",
-                compute_type=COMPUTE,
+                compute_type=settings.compute,
                 cpu_threads=processors(),
                 local_files_only=True,
             )
@@ -66,8 +73,8 @@ class Whisper:
             language=LANGUAGE,
             word_timestamps=True,
             hotwords=prompt or None,
-            batch_size=BATCH,
-            beam_size=BEAM,
+            batch_size=self._settings.batch,
+            beam_size=self._settings.beam,
         )
         for segment in segments:
             words = tuple(
