@@ -61,13 +61,13 @@ def hear_command(
 ) -> None:
     """Write a recording down: captions, and beside them the words with their times (TALK.words.json).
 
-    Nothing leaves this machine. `linewright read` takes either file; the words tell it more.
+    Nothing leaves this machine. `linewright read` takes either file; of the words it also learns how sure each is.
 
     Example: linewright hear lesson.m4a -o lesson.vtt --about "Caro-Kann"
     """
-    captions = out or recording.with_suffix(".vtt")
     try:
         check_recording(recording)
+        captions = out or recording.with_suffix(".vtt")
         check_targets(captions, recording, force)
         told = _prompt(about, base)
         sound = _sound(recording)

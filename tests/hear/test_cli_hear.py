@@ -145,6 +145,8 @@ def test_unusable_input_is_told_in_one_line(recording: Path, tmp_path: Path, mon
     (tmp_path / "talk.md").write_text("# A talk\n\ne4\n")
     assert "no such file" in refused(run("hear", "none.wav"))
     assert "folder" in refused(run("hear", tmp_path))
+    assert "folder" in refused(run("hear", "."))
+    assert "WebVTT" in refused(run("hear", recording, "-o", "."))
     assert "empty" in refused(run("hear", "empty.mp3"))
     assert "wav, mp3" in refused(run("hear", "talk.md"))
     assert "WebVTT" in refused(run("hear", recording, "-o", "talk.srt"))

@@ -49,8 +49,9 @@ def test_an_unknown_opening_is_told_in_one_line(name: str) -> None:
 
 
 def test_what_is_called_alike_is_offered() -> None:
-    with pytest.raises(UnusableInput, match="Caro-Kann"):
-        find("Karo-Kan")
+    for name in ("Karo-Kan", "Carro", "carokann"):
+        with pytest.raises(UnusableInput, match="Alike: .*Caro-Kann"):
+            find(name)
 
 
 def test_the_manner_of_speaking_holds_every_piece_and_verb() -> None:

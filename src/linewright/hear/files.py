@@ -79,9 +79,7 @@ def check_targets(captions: Path, recording: Path, force: bool = False) -> None:
         did not write or that was edited since, and ``force`` is not given.
     """
     if captions.suffix.lower() != ".vtt":
-        raise UnusableInput(
-            f"{captions}: captions are written as WebVTT", f"Name them {captions.with_suffix('.vtt').name}."
-        )
+        raise UnusableInput(f"{captions}: captions are written as WebVTT", f"Name them {captions.stem or 'talk'}.vtt.")
     if not captions.parent.is_dir():
         raise UnusableInput(f"{captions.parent}: no such folder", "Make it first, or choose another with -o.")
     for path in (captions, words_path(captions)):

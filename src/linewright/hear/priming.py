@@ -106,7 +106,8 @@ def find(name: str, base: Base | None = None) -> Row:
         broad = [row for row in map(catalogue().by_slug, fits) if row.parent not in fits]
         largest = sorted(broad, key=lambda r: (-fits[r.ocn1] * _branches(r), r.depth))
         return max(largest[:CANDIDATES], key=lambda row: fits[row.ocn1] * _branches(row) * _games(row, base))
-    alike = difflib.get_close_matches(name, _all_names(), n=3, cutoff=0.5)
+    heads = _heads()
+    alike = [heads[near] for near in difflib.get_close_matches(" ".join(wanted), heads, n=3, cutoff=0.55)]
     hint = f"Alike: {', '.join(alike)}." if alike else "Try a name as “Caro-Kann”, or an ECO code as “B12”."
     raise UnusableInput(f"no opening in the catalogue is called “{name}”", hint)
 
@@ -142,8 +143,10 @@ def _rows() -> Iterator[Row]:
 
 
 @cache
-def _all_names() -> tuple[str, ...]:
-    return tuple(dict.fromkeys(full_name(row) for row in _rows() if row.moves_uci))
+def _heads() -> dict[str, str]:
+    """What families of openings are called, by the words of it: "caro kann" is "Caro-Kann"."""
+    heads = (full_name(row).partition(",")[0] for row in _rows() if row.moves_uci)
+    return {" ".join(_words(head)): head for head in heads}
 
 
 def _games(row: Row, base: Base | None) -> int:
