@@ -55,7 +55,7 @@ def mended_captions(walk: Walk, players: Players = NO_PLAYERS, notation: Notatio
     windows = Windows(walk)
     told = (*player_edits(windows, walk, players), *opening_edits(windows, walk))
     names = settled(talk, cues, free(told, moves))
-    respelled = free(tuple(spelling_edits(talk)), (*moves, *names))
+    respelled = free(tuple(spelling_edits(walk)), (*moves, *names))
     edits = settled(talk, cues, (*moves, *names, *respelled))
     mended = edited(talk, cues, edits)
     return Mended(webvtt_text(mended), subrip_text(mended), changes_text(talk, edits), summary(edits), edits)

@@ -21,6 +21,8 @@ from linewright.talk.model import Talk
 
 #: How alike (0-1) misheard words and a square must sound to be taken for it when nothing else tells.
 SOUNDS_LIKE_SQUARE = 0.6
+#: The same where the words are the whole of a move that was read very surely.
+SOUNDS_A_LITTLE = 0.4
 
 #: How sure (0-1) a reading must be to overrule a square that was heard as another one. On the open talks'
 #: captions all 17 such changes above were right; below it, down to SURE, all three were wrong.
@@ -35,6 +37,8 @@ _MISHEARD = {
     "K": set("kings king's".split()),
 }
 _NAMES = {name: letter for letter, name in PIECES.items()}
+#: Other names for pieces, said on purpose: they stay.
+_NICKNAMES = {"horse": "N", "horsey": "N", "horsie": "N", "castle": "R"}
 _DIGITS = {
     "one": 1, "won": 1, "two": 2, "to": 2, "too": 2, "three": 3, "free": 3, "four": 4, "for": 4, "five": 5,
     "six": 6, "seven": 7, "eight": 8, "ate": 8, **{str(n): n for n in range(1, 9)},
@@ -44,8 +48,9 @@ _LETTERS = {
     **{letter: letter for letter in "abcdefgh"},
 }  # fmt: skip
 _TAKES = set(
-    "takes take taking captures capture recaptures recapture retakes retake x grabs grab chops chop snaps snap swaps "
-    "exchanges snatches snatch trades trade collects removes wins eats munches gobbles nabs took captured kills".split()
+    "takes take taking captures capture recaptures recapture retakes retake x grabs grab chops chop snaps snap "
+    "swaps exchanges snatches snatch trades trade collects removes wins eats eat munches munch gobbles gobble "
+    "nabs nab took captured kills kill bites bite pinches pinch chomps".split()
 )
 _CASTLES = set("castles castle castling castled tucks tuck kingside queenside long short side king queen".split())
 #: Words of a told move besides pieces, squares and captures.
@@ -55,6 +60,7 @@ _AROUND = set(
     "forward on goes go going comes come moves move jumps hops drops retreats lands steps slides swings develops "
     "returns heads runs leaps advances pushes push put puts place places play plays plant plants bring brings drop "
     "back um uh er erm ah and that's that is it it's with check mate checkmate chess pawn pawns knights bishops rooks "
+    "he she we you they i it who white black he's we're they're so but or "
     "white's black's king's queen's promotes queens file i mean sorry no by for from of so well actually".split()
 )
 _SQUARE = re.compile(r"[a-h][1-8]")
@@ -154,7 +160,7 @@ def spoken_move(talk: Talk, earliest: int, first: int, last: int, step: MoveStep
         return
     target = _target(said)
     used = frozenset(range(target[0], target[1])) if target else frozenset()
-    names = [i for i, p in enumerate(said.parts) if i not in used and p.low == said.name]
+    names = [i for i, p in enumerate(said.parts) if i not in used and _names_piece(said, p)]
     misheard = [] if names or not said.piece else [r for r in _runs(said, used) if _is_piece(said, r)]
     why = f"the move is {step.san}"
     if target is None and _square_left_out(said, names, misheard):
@@ -204,10 +210,9 @@ def _target(said: _Said) -> tuple[int, int, str] | None:
     for index, word in enumerate(low):
         joined = _JOINED.fullmatch(word)
         if joined and joined[2] == said.to:
-            if said.name in low or not said.piece:
-                apart = joined[1] == said.origin or not said.piece
-                return index, index + 1, f"{joined[1]} {said.to}" if apart else said.to
-            return index, index + 1, said.square if joined[1] == said.origin else said.to
+            return index, index + 1, _apart(said, joined[1])
+        if word == f"2{said.to}":
+            return index, index + 1, f"to {said.to}"
     wrong = [place for place in found if place[2] != _origin_square(said)]
     if wrong:
         start, end, _ = wrong[-1]
@@ -226,6 +231,18 @@ def _overrules(said: _Said, start: int, end: int) -> bool:
 def _opens_with_square(said: _Said, start: int) -> bool:
     """Nothing but a capture stands before the square, so that a piece may have been said before it."""
     return all(p.low in _TAKES | {"to", "on"} for p in said.parts[:start])
+
+
+def _apart(said: _Said, letter: str) -> str:
+    """A letter run together with the target: the piece's own ("Bc4") or the file it comes from ("BD7")."""
+    if letter.upper() == said.piece and not any(_names_piece(said, p) for p in said.parts):
+        return f"{said.name} {said.square}"
+    return f"{letter} {said.to}" if letter == said.origin or not said.piece else said.to
+
+
+def _names_piece(said: _Said, p: Part) -> bool:
+    """A word names the moving piece, by its name or a nickname."""
+    return p.low == said.name or (said.piece != "" and _NICKNAMES.get(p.low) == said.piece)
 
 
 def _origin_square(said: _Said) -> str:
@@ -266,7 +283,8 @@ def _runs(said: _Said, used: frozenset[int]) -> list[tuple[int, int]]:
 def _usual(p: Part) -> bool:
     """A word of told moves, or none at all."""
     letter = len(p.core) == 1 and p.low in "abcdefgh"
-    return not p.core or letter or p.low in _AROUND | _TAKES or p.low in _NAMES or bool(_SQUARE.fullmatch(p.low))
+    known = p.low in _AROUND | _TAKES or p.low in _NAMES or p.low in _NICKNAMES
+    return not p.core or letter or known or bool(_SQUARE.fullmatch(p.low))
 
 
 def _words(said: _Said, run: tuple[int, int]) -> str:
@@ -295,16 +313,21 @@ def _whole(said: _Said, misheard: list[tuple[int, int]], why: str, sure: float) 
     if len(runs) != 1:
         return
     words = _words(said, runs[0]).replace("_", " ")
-    named = said.name in [p.low for p in said.parts]
-    move = said.square if named or not said.piece else f"{said.name} {said.square}"
-    digit = said.to[1]
-    spoken = f"{said.to[0]} {_SPOKEN_DIGITS[int(digit)]}"
-    like_square = alike(words, spoken)
+    digit = _SPOKEN_DIGITS[int(said.to[1])]
+    square = f"{said.to[0]} {digit}"
+    named = any(_names_piece(said, p) for p in said.parts) or not said.piece or _after_takes(said)
+    whole = square if named else f"{said.name} {square}"
+    like = max(alike(words, square), alike(words, whole))
     everything = runs[0] == (0, len(said.parts)) and sure >= OVERRULES
-    if said.takes and alike(words, "takes") >= max(SOUNDS_LIKE_SQUARE, like_square):
+    if said.takes and alike(words, "takes") >= max(SOUNDS_LIKE_SQUARE, like):
         yield said.edit(*runs[0], "takes", why)
-    elif everything or words.endswith((digit, _SPOKEN_DIGITS[int(digit)])) or like_square >= SOUNDS_LIKE_SQUARE:
-        yield said.edit(*runs[0], move, why)
+    elif words.endswith((said.to[1], digit)) or like >= (SOUNDS_A_LITTLE if everything else SOUNDS_LIKE_SQUARE):
+        yield said.edit(*runs[0], said.square if named else f"{said.name} {said.square}", why)
+
+
+def _after_takes(said: _Said) -> bool:
+    """The word before the move is a capture: "takes | day 2"."""
+    return said.first > 0 and part(said.talk.words[said.first - 1].text).low in _TAKES
 
 
 _SPOKEN_DIGITS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from linewright.lesson.told import step_spans
+from linewright.lesson.walk import SURE, MoveStep, Walk
 from linewright.publish.edits import Edit, Part, Why, opens_sentence, part
 from linewright.talk.model import Talk
 
@@ -19,14 +21,28 @@ _JOINED = re.compile(r"([A-H])([A-Ha-h][1-8])")
 _PAWNS = {"palm": "pawn", "palms": "pawns", "prawn": "pawn", "prawns": "pawns", "pon": "pawn"}
 
 
-def spelling_edits(talk: Talk) -> Iterator[Edit]:
-    """Lower case for squares, files and pieces; knights that are no nights, pawns that are no palms."""
+def spelling_edits(walk: Walk) -> Iterator[Edit]:
+    """Lower case for squares, files and pieces; knights that are no nights, pawns that are no palms.
+
+    Before and in a move that was read unsurely words stay as heard but for their case.
+    """
+    talk = walk.talk
     parts = [part(word.text) for word in talk.words]
+    unsure = _unsure(walk)
     for index, p in enumerate(parts):
         found = _respelled(talk, index, parts)
+        if found is not None and index in unsure and found[0].lower() != p.low:
+            found = None
         if found is not None and found[0] != p.core:
             core, why = found
             yield Edit(index, index + 1, p.before + core + p.after, Why.SPELLING, why)
+
+
+def _unsure(walk: Walk) -> frozenset[int]:
+    """The words of moves that were read unsurely, each with the word before."""
+    spans = zip(walk.steps, step_spans(walk), strict=True)
+    doubtful = [span for step, span in spans if isinstance(step, MoveStep) and step.sure < SURE]
+    return frozenset(index for first, last in doubtful for index in range(first - 1, last))
 
 
 def _respelled(talk: Talk, index: int, parts: Sequence[Part]) -> tuple[str, str] | None:

@@ -32,7 +32,9 @@ class Near(IntEnum):
 
 #: How alike (0-1) heard words and a name must be, by nearness; fitted on the open talks' captions, and so
 #: that texts on other things (``tests/publish/test_captions.py``) stay as they are.
-ALIKE = {Near.OWN: 0.66, Near.MET: 0.80, Near.ANY: 0.86, Near.TERM: 0.69}
+ALIKE = {Near.OWN: 0.72, Near.MET: 0.80, Near.ANY: 0.86, Near.TERM: 0.69}
+#: The same for a word of the trade heard as one word: many an ordinary word is a little like it ("finished").
+ALIKE_ONE_WORD_TERM = 0.85
 #: Sounds that a name must have at least: shorter ones are like too much.
 SOUNDS = {Near.OWN: 4, Near.MET: 5, Near.ANY: 5, Near.TERM: 6}
 #: How much less alike a name must be after "the exchange ...", "the advance ...".
@@ -58,7 +60,7 @@ _ORDINARY = frozenset(
     "neo super ultra hyper semi counter- minor major lesser mixed mutual relative relaxed restrained "
     "lunge grab thrust push jump hop leap swap trade bayonet fishing pole wall stone long-castled short-castled".split()
 )
-_TERMS = ("fianchetto", "fianchettoed", "fianchettoes", "zugzwang", "zwischenzug", "intermezzo")
+_TERMS = ("fianchetto", "fianchettoed", "fianchettoes", "zugzwang", "zwischenzug")
 _MOVE = re.compile(r".*[0-9].*|O-O.*|\.\.\..*|\(.*|.*\)")
 
 
@@ -117,6 +119,8 @@ def _likeness(window: Window, name: Name) -> float | None:
         return None
     heard = alike(window.text, name.text)
     needed = ALIKE[name.near] - (AFTER_VARIETY if window.before in VARIETIES else 0.0)
+    if name.near is Near.TERM and " " not in window.text:
+        needed = ALIKE_ONE_WORD_TERM
     if heard < needed - 0.1:
         return None
     letters = fuzz.ratio(folded(window.text), folded(name.text)) / 100

@@ -46,6 +46,10 @@ YEAR_WITHIN = 12
 #: How alike (0-1) heard words and a name must be: with a year that the player was active in; without one (then
 #: only well-known players are thought of).
 WITH_YEAR, WITHOUT_YEAR = 0.74, 0.86
+#: The same, with a year, for one with fewer games than ``KNOWN``.
+LITTLE_KNOWN, KNOWN = 0.92, 20
+#: What ten times as many games add to a name's likeness: the better-known one is meant more often.
+FAME = 0.05
 #: The same for a well-known name anywhere in the words before a year: "Fisher, at the Olympiad in 1962".
 BEFORE_YEAR = 0.90
 #: The same for the opponent whom a named player met in that year, and for one met in the very line on the board.
@@ -114,12 +118,13 @@ def _pair(
     slots = (_ending(windows, verb), _starting(windows, verb))
     found = [_resolve(slot, surnames, year) for slot in slots]
     whys = [_known(f, year) if f else "" for f in found]
-    for mine, other in ((0, 1), (1, 0)):
-        known = found[other]
-        if found[mine] is None and known is not None and year is not None:
-            found[mine] = _met(slots[mine], _opponents(walk, verb, known.surname, players, year))
-            whys[mine] = f"met {known.surname.text} in {year}"
-            break
+    known = [f for f in found if f is not None and f.surname.games >= WELL_KNOWN]
+    if known and year is not None:
+        sure = max(known, key=lambda f: f.score)
+        other = 1 - found.index(sure)
+        met = _met(slots[other], _opponents(walk, verb, sure.surname, players, year))
+        if met is not None:
+            found[other], whys[other] = met, f"met {sure.surname.text} in {year}"
     for one, why in zip(found, whys, strict=True):
         if one is not None:
             yield _edit(windows, one, why)
@@ -205,9 +210,8 @@ def _score(window: Window, surname: _Surname, year: int | None) -> float | None:
     if heard < 0.7 or len(sound(surname.text)) < FEWEST_SOUNDS or (year is not None and not surname.active(year)):
         return None
     score = _likeness(window, surname)
-    if score < (WITH_YEAR if year is not None else WITHOUT_YEAR):
-        return None
-    return score + 0.02 * log10(surname.games)
+    needed = WITHOUT_YEAR if year is None else WITH_YEAR if surname.games >= KNOWN else LITTLE_KNOWN
+    return score + FAME * log10(surname.games) if score >= needed else None
 
 
 def _opponents(walk: Walk, word: int, one: _Surname, players: Players, year: int) -> tuple[float, tuple[_Surname, ...]]:
