@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
@@ -88,7 +88,7 @@ def dressed(talk: Talk, first: int, last: int, core: str, *, lower: bool = False
 
 def settled(talk: Talk, cues: Sequence[Caption], edits: Iterable[Edit]) -> tuple[Edit, ...]:
     """The edits in order, without those that change nothing, overlap an earlier one, or would leave a cue
-    or a line with nothing to show."""
+    or a line with nothing to show; where words stand for as many others, they are changed one by one then."""
     out: list[Edit] = []
     lines = line_bounds(cues)
     done = 0
@@ -97,10 +97,20 @@ def settled(talk: Talk, cues: Sequence[Caption], edits: Iterable[Edit]) -> tuple
         if edit.first < done or edit.text == " ".join(word.text for word in heard):
             continue
         if sum(edit.first <= first and last <= edit.last for first, last in lines) > 1:
-            continue
-        out.append(edit)
+            out += _word_by_word(talk, edit)
+        else:
+            out.append(edit)
         done = edit.last
     return tuple(out)
+
+
+def _word_by_word(talk: Talk, edit: Edit) -> list[Edit]:
+    """The edit's words one for one; none where their number changes."""
+    words = edit.text.split()
+    if len(words) != edit.last - edit.first:
+        return []
+    pairs = enumerate(words, edit.first)
+    return [replace(edit, first=i, last=i + 1, text=word) for i, word in pairs if word != talk.words[i].text]
 
 
 def edited(talk: Talk, cues: Sequence[Caption], edits: Sequence[Edit]) -> tuple[Cue, ...]:

@@ -109,7 +109,7 @@ class _Said:
 def move_edits(walk: Walk, notation: Notation | None) -> Iterator[Edit]:
     """The edits of all sure moves' words; unsure moves stay as heard."""
     spans = step_spans(walk)
-    ahead = [*(first for first, _ in spans[1:]), len(walk.talk.words)]
+    ahead = [first for first, _ in (*spans, (len(walk.talk.words), 0))][1:]
     before = 0
     new_line = True
     for step, (first, last), following in zip(walk.steps, spans, ahead, strict=True):
@@ -173,13 +173,14 @@ def spoken_move(talk: Talk, earliest: int, first: int, last: int, step: MoveStep
     start, end, square = target
     if _overrules(said, start, end) and step.sure < OVERRULES:
         return
+    joins = _TAKES | ({said.name} if said.piece else set())  # a pawn is no part of its move: "the pawn, d4"
     if said.piece and not names and misheard and misheard[-1][1] <= start:
         one, two = misheard[-1]
         if two == start:  # in one piece, so that a comma between goes
             yield said.edit(one, end, f"{said.name} {square}", why)
             return
         yield said.edit(one, two, said.name, why)
-    elif start and said.parts[start - 1].after == "," and said.parts[start - 1].low in {said.name} | _TAKES:
+    elif start and said.parts[start - 1].after == "," and said.parts[start - 1].low in joins:
         yield said.edit(start - 1, end, f"{said.parts[start - 1].low} {square}", why)
         return
     elif said.piece and not names and earliest < first and _opens_with_square(said, start):
@@ -310,9 +311,12 @@ def _whole(said: _Said, misheard: list[tuple[int, int]], why: str, sure: float) 
         yield said.edit(*misheard[-1], said.name, why)
         return
     runs = _runs(said, frozenset())
+    words = " ".join(_words(said, run).replace("_", " ") for run in runs)
+    if len(runs) == 2 and runs[0][1] == runs[1][0] and misheard:  # "this ship | before"
+        words = f"{said.name} {_words(said, runs[1]).replace('_', ' ')}"
+        runs = [(runs[0][0], runs[1][1])]
     if len(runs) != 1:
         return
-    words = _words(said, runs[0]).replace("_", " ")
     digit = _SPOKEN_DIGITS[int(said.to[1])]
     square = f"{said.to[0]} {digit}"
     named = any(_names_piece(said, p) for p in said.parts) or not said.piece or _after_takes(said)

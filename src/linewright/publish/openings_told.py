@@ -32,7 +32,7 @@ class Near(IntEnum):
 
 #: How alike (0-1) heard words and a name must be, by nearness; fitted on the open talks' captions, and so
 #: that texts on other things (``tests/publish/test_captions.py``) stay as they are.
-ALIKE = {Near.OWN: 0.72, Near.MET: 0.80, Near.ANY: 0.86, Near.TERM: 0.69}
+ALIKE = {Near.OWN: 0.76, Near.MET: 0.80, Near.ANY: 0.86, Near.TERM: 0.69}
 #: The same for a word of the trade heard as one word: many an ordinary word is a little like it ("finished").
 ALIKE_ONE_WORD_TERM = 0.85
 #: Sounds that a name must have at least: shorter ones are like too much.
@@ -99,7 +99,7 @@ def _best(
     for window in reversed(options):
         name = exact.get(folded(window.text))
         after_name = window.before in exact and not exact[window.before].common
-        if name is not None and (not name.common or after_name or _fits(window) or window.capital):
+        if name is not None and (not name.common or after_name or _fits_common(window)):
             return window, name, "spelled so in the catalogue"
     scored = [
         (score, -window.last, window, name)
@@ -140,6 +140,11 @@ def _fits(window: Window) -> bool:
     return window.before in DETERMINERS or window.following in OPENING_NOUNS
 
 
+def _fits_common(window: Window) -> bool:
+    """As ``_fits``, more strictly, for names of ordinary words: "the four knights", "Two Knights defence"."""
+    return window.capital or window.before in ("the", "a", "into") or window.following in OPENING_NOUNS
+
+
 def _edit(windows: Windows, window: Window, name: Name, how: str) -> Edit:
     before = windows.parts[window.first].before
     text = before + name.text + window.after
@@ -162,7 +167,7 @@ def _edit(windows: Windows, window: Window, name: Name, how: str) -> Edit:
 def _names(walk: Walk) -> tuple[Name, ...]:
     """All names worth looking for, nearest first, each once."""
     found: dict[str, Name] = {}
-    own = (walk.opening.name.split(",")[0],) if walk.opening else ()
+    own = (walk.opening.name,) if walk.opening else ()
     met = [full_name(row) for row in _met(walk)]
     layers = ((Near.OWN, own), (Near.MET, tuple(met)), (Near.ANY, _families()))
     for near, names in layers:
@@ -215,8 +220,18 @@ def _parts(name: str, whole: bool) -> Iterator[tuple[str, bool]]:
                     yield " ".join(pair), other
             if not plain and len(folded(word)) > 2:
                 yield word, False
+                yield from ((half, False) for half in _halves(word))
 
 
+def _halves(word: str) -> tuple[str, ...]:
+    """The two people in a name like "Panov-Botvinnik", who are told one by one too."""
+    halves = tuple(word.split("-"))
+    long = len(halves) == 2 and all(len(half) >= HALF and half.lower() not in _ORDINARY for half in halves)
+    return halves if long else ()
+
+
+#: Letters in each half of a double name at least: "Caro-Kann" is one name.
+HALF = 5
 #: Ordinary words that begin a name with the word after them.
 _LEADS = frozenset("Modern King's Queen's Four Three Two Old East".split())
 _NAMED_TOO = frozenset("Knights Indian Gambit".split())

@@ -204,7 +204,7 @@ def _resolve(options: Sequence[Window], surnames: Sequence[_Surname], year: int 
 
 def _score(window: Window, surname: _Surname, year: int | None) -> float | None:
     """How alike a slot's words and a surname are, with a little for being well known; None when not enough."""
-    if window.plain or (year is None and (surname.games < WELL_KNOWN or not window.capital)):
+    if window.plain or (year is None and (surname.games < WELL_KNOWN or not window.text[:1].isupper())):
         return None
     heard = alike(window.text, surname.text)
     if heard < 0.7 or len(sound(surname.text)) < FEWEST_SOUNDS or (year is not None and not surname.active(year)):
