@@ -128,11 +128,15 @@ def _likeness(window: Window, name: Name) -> float | None:
     if score < needed:
         return None
     if name.near is Near.TERM:
-        return score
+        return score if " " not in window.text or window.before in _MODALS else None
     if name.near is Near.OWN:
         return score if _fits(window) else None
     told = window.capital or "-" in window.text or window.following in OPENING_NOUNS
     return score if told or window.before in VARIETIES else None
+
+
+#: Words before a term of the trade told as several ones ("he can fiend Keto"): "one fine day" is none.
+_MODALS = frozenset("can to will could would should may might".split())
 
 
 def _fits(window: Window) -> bool:
