@@ -27,6 +27,7 @@ LAYERS = (
     ("engine",),
     ("reading",),
     ("claims",),
+    ("asking",),
     ("plan",),
     ("publish",),
     ("practice",),

@@ -12,6 +12,8 @@ from typing import Annotated, Any
 import typer
 
 from linewright import __version__, cli_base, cli_hear
+from linewright.asking.sitting import ask_about
+from linewright.asking.store import load_answers
 from linewright.base import Base
 from linewright.claims.check import check_walk
 from linewright.claims.lines import finding_line
@@ -90,14 +92,17 @@ def opened_base(named: Path | None) -> Iterator[Base | None]:
 
 
 def read(path: Path, base: Base | None) -> Walk:
-    """Load and read a talk; what the loader noted goes to standard error.
+    """Load and read a talk with what was settled about it; what can't be used goes to standard error.
 
     :raises UnusableInput: when the talk can't be loaded or tells no move at all.
     """
     talk = load_talk(path)
     for note in talk.notes:
         typer.echo(f"linewright: {note}", err=True)
-    walk = read_talk(talk, base)
+    kept = load_answers(path, talk)
+    walk = read_talk(talk, base, answers=kept.answers)
+    for trouble in (*kept.troubles, *kept.unfit(walk)):
+        typer.echo(f"linewright: {trouble}", err=True)
     if not walk.moves:
         raise UnusableInput(
             f"{path}: no move can be read off this talk ({len(talk.words)} words)",
@@ -112,12 +117,21 @@ def read_command(
     base: BaseOption = None,
     as_json: JsonOption = False,
     as_pgn: Annotated[bool, typer.Option("--pgn", help="Print annotated PGN.")] = False,
+    ask: Annotated[
+        bool, typer.Option("--ask", help="Settle doubtful places one by one; the answers go to TALK.answers.")
+    ] = False,
+    json_lines: Annotated[
+        bool, typer.Option("--json-lines", help="With --ask: questions and answers as JSON, one a line, for programs.")
+    ] = False,
 ) -> None:
     """Read every move off a talk and print the lines in the order they are told.
 
     Example: linewright read lesson.md --pgn
     """
     with usable(), opened_base(base) as games:
+        if ask:
+            ask_about(talk, games, json_lines)
+            return
         walk = read(talk, games)
         if as_json:
             emit(reading_json(walk, check_walk(walk, games)))

@@ -1,0 +1,268 @@
+"""A sitting in which a trainer settles doubts: one question at a time, the talk read again after each answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import chess
+
+from linewright.asking.places import Place, Told
+from linewright.asking.placing import placed
+from linewright.asking.questions import Question, questions, with_choices
+from linewright.asking.scan import Scan
+from linewright.lesson.walk import Walk
+from linewright.reading.answers import Answer, obeyed, same_position
+from linewright.reading.positions import Played
+from linewright.talk.model import Talk
+
+#: Reads the talk with these answers.
+Reader = Callable[[Sequence[Answer]], Walk]
+
+
+class CannotBe(Exception):
+    """An answer that can't be taken; says why, and what to do instead."""
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """What undo goes back to.
+
+    :param asked: questions answered or skipped.
+    """
+
+    answers: tuple[Answer, ...] = ()
+    skipped: tuple[Answer, ...] = ()
+    asked: int = 0
+
+
+class Session:
+    """One sitting.
+
+    :param read: reads the talk with given answers.
+    :param answers: what was settled before.
+    :param base: how often moves are played; without one, common sense has to do.
+    :param keep: called with the answers before and after each change, to store them.
+    """
+
+    def __init__(
+        self,
+        talk: Talk,
+        read: Reader,
+        answers: Sequence[Answer] = (),
+        base: Played | None = None,
+        keep: Callable[[Sequence[Answer], Sequence[Answer]], None] = lambda old, new: None,
+    ) -> None:
+        self.talk = talk
+        self.scan = Scan(talk, base)
+        self._read = read
+        self._keep = keep
+        self._state = _State(tuple(answers))
+        self._history: list[_State] = []
+        self.walk = read(self._state.answers)
+        self._question: Question | None = None
+
+    @property
+    def answers(self) -> tuple[Answer, ...]:
+        """All that is settled, in the order of the talk."""
+        return self._state.answers
+
+    @property
+    def asked(self) -> int:
+        """Questions answered or skipped in this sitting."""
+        return self._state.asked
+
+    def open(self) -> tuple[Question, ...]:
+        """A question for each place that isn't settled, what settles most first; choices not filled in."""
+        return questions(self.walk, self.scan, (*self._state.answers, *self._state.skipped))
+
+    def doubtful(self) -> int:
+        """How many doubtful places are left."""
+        return sum(q.place.doubtful for q in self.open())
+
+    def question(self) -> Question | None:
+        """The question to ask now, None when nothing is left to ask."""
+        if self._question is None:
+            found = self.open()
+            self._question = self._filled(found[0]) if found else None
+        return self._question
+
+    # -- answering ---------------------------------------------------------------------------------------
+
+    def choose(self, number: int) -> None:
+        """Take a numbered choice, counted from 0; 0 keeps the whole passage as it is read.
+
+        :raises CannotBe: when there is no such choice.
+        """
+        question = self._now()
+        if not 0 <= number < len(question.choices):
+            raise CannotBe(f"there is no choice {number}; the last is {len(question.choices) - 1}")
+        moves = question.choices[number].moves
+        if number == 0:
+            self._settle(self._placed(question, moves, question.last), question.places)
+        elif moves:
+            self._settle(self._placed(question, moves, question.place.said.last), question.places[:1])
+        else:
+            self.nothing()
+
+    def nothing(self) -> None:
+        """The words in question tell no move."""
+        self._settle((), self._now().places[:1])
+
+    def tell(self, moves: Sequence[Told]) -> None:
+        """The passage, with the words passed over before it, tells these moves, in this order.
+
+        Words of the passage after the last move's are left open.
+
+        :raises CannotBe: when a move is legal nowhere in the lesson, or there are more moves than words.
+        """
+        question = self._now()
+        if not moves:
+            raise CannotBe("no move was named")
+        answers = self._placed(question, self.resolved(moves), question.last)
+        reached = max(a.last for a in answers)
+        self._settle(answers, [p for p in question.places if p.said.first < reached])
+
+    def skip(self) -> None:
+        """Leave the place in question as it is, unsettled."""
+        said = self._now().place.said
+        state = self._state
+        self._enter(replace(state, skipped=(*state.skipped, Answer(said.first, said.last, "")), asked=state.asked + 1))
+
+    def further_back(self) -> None:
+        """The board shown is wrong already: ask about the most doubtful move that led to it.
+
+        :raises CannotBe: when all of these are settled.
+        """
+        question = self._now()
+        nodes = [n.id for n in self.walk.nodes if same_position(n.fen, question.place.board)]
+        line = {self.walk.nodes[i].fen for i in self.walk.line(nodes[0])} if nodes else set()
+        ends = {m.said.first for m in self.walk.moves if m.after in line}
+        found = [q for q in self.open() if q.first in ends and q.first < question.first]
+        if not found:
+            raise CannotBe("all moves that lead to this board are settled; u takes the last answer back")
+        self._question = self._filled(max(found, key=lambda q: (q.place.doubt, q.first)))
+
+    def undo(self) -> bool:
+        """Take the last answer or skip back; False when there is none."""
+        if not self._history:
+            return False
+        self._apply(self._history.pop())
+        return True
+
+    # -- moves as named ----------------------------------------------------------------------------------
+
+    def resolved(self, moves: Sequence[Told]) -> tuple[Told, ...]:
+        """The moves with their positions: the first from where it says, else from the board shown, else from the
+        position told last that they can be played from; the others played on.
+
+        :raises CannotBe: when they can't be played.
+        """
+        first = moves[0]
+        boards = [_board(first.before)] if first.before else list(self.boards())
+        for board in boards:
+            line = _played(board, moves)
+            if line is not None:
+                return line
+        named = " ".join(m.san for m in moves)
+        where = "from the position named" if first.before else "from any position told before"
+        raise CannotBe(f"{named} can't be played {where}; is the board wrong already? then settle an earlier place")
+
+    def boards(self) -> Iterator[chess.Board]:
+        """The board in question, then those told before it, the last first."""
+        place = self._now().place
+        yield chess.Board(place.board)
+        for step in reversed(self.walk.steps[: place.step]):
+            yield chess.Board(self.walk.nodes[step.node].fen)
+        yield chess.Board(self.walk.start)
+
+    # -- helpers -----------------------------------------------------------------------------------------
+
+    def _filled(self, question: Question) -> Question:
+        return replace(question, choices=with_choices(question, self.walk, self.scan))
+
+    def _now(self) -> Question:
+        question = self.question()
+        if question is None:
+            raise CannotBe("nothing is left to ask")
+        return question
+
+    def _placed(self, question: Question, moves: Sequence[Told], last: int) -> list[Answer]:
+        """The moves with their words; where there are fewer words than moves, words after them help out."""
+        if not moves:
+            return []
+        spans: list[tuple[int, int]] | None
+        if all(m.words is not None for m in moves):
+            spans = [m.words for m in moves if m.words is not None]
+            if any(not 0 <= a < b <= len(self.talk.words) for a, b in spans):
+                raise CannotBe("a move's words must be a range of the talk's words")
+            if any(a[1] > b[0] for a, b in pairwise(spans)):
+                raise CannotBe("the moves' words must follow each other")
+        else:
+            spans = placed(self.talk, self.scan, question, moves, last)
+            spans = spans or placed(self.talk, self.scan, question, moves, question.until)
+        if spans is None:
+            words = self.talk.quote(question.since, question.until)
+            raise CannotBe(f"there are {len(moves)} moves but fewer words: “{words}”")
+        return [Answer(*span, move.san, move.before) for move, span in zip(moves, self._whole(spans), strict=True)]
+
+    def _whole(self, spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+        """The spans, each begun where the phrase begins that it cuts: the reader takes phrases whole."""
+        out: list[tuple[int, int]] = []
+        for first, last in spans:
+            start = self.scan.phrase_start(first)
+            out.append((max(start, out[-1][1]) if out else start, last))
+        return out
+
+    def _settle(self, told: Sequence[Answer], settled: Sequence[Place]) -> None:
+        """Keep these answers; of the places settled, those without a move tell none."""
+        silent = [Answer(p.said.first, p.said.last, "") for p in settled]
+        new = [*told, *(a for a in silent if not any(_meet(a, b) for b in told))]
+        kept = [a for a in self._state.answers if not any(_meet(a, b) for b in new)]
+        answers = tuple(sorted([*kept, *new], key=lambda a: a.first))
+        self._enter(replace(self._state, answers=answers, asked=self._state.asked + 1))
+
+    def _enter(self, state: _State) -> None:
+        before = self._state
+        self._apply(state)
+        self._history.append(before)
+
+    def _apply(self, state: _State) -> None:
+        old = self._state.answers
+        if state.answers != old:
+            self._keep(old, state.answers)
+            self.walk = self._read(state.answers)
+        self._state = state
+        self._question = None
+
+    def unfit(self) -> tuple[Answer, ...]:
+        """The answers that the reading can't obey as things stand."""
+        return tuple(a for a in self.answers if not obeyed(self.walk, a))
+
+
+def _meet(one: Answer, two: Answer) -> bool:
+    return one.first < two.last and two.first < one.last
+
+
+def _board(fen: str) -> chess.Board:
+    try:
+        return chess.Board(" ".join([*fen.split()[:4], "0", "1"]))
+    except ValueError as error:
+        raise CannotBe(f"{fen!r} is no position in FEN: {error}") from None
+
+
+def _played(board: chess.Board, moves: Sequence[Told]) -> tuple[Told, ...] | None:
+    """The moves one after the other, each with its position; None when one is illegal."""
+    out = []
+    for number, told in enumerate(moves):
+        if number and told.before and not same_position(told.before, board.fen()):
+            board = _board(told.before)
+        try:
+            move = board.parse_san(told.san)
+        except ValueError:
+            return None
+        out.append(Told(board.san(move), board.fen(), told.words))
+        board = board.copy(stack=False)
+        board.push(move)
+    return tuple(out)
