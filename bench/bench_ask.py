@@ -88,6 +88,8 @@ def reply(question: dict[str, Any], walk: Walk, true: Sequence[True_]) -> dict[s
         place(m["from"]) == place(t.before) for m, t in zip(read, told, strict=True)
     ):
         return {"choose": 0}
+    if told and place(told[0].before) not in {place(node.fen) for node in walk.nodes}:
+        return {"do": "back"}
     return {"moves": [{"san": t.san, "from": t.before} for t in told]}
 
 

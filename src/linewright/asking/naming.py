@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import chess
 
 from linewright.asking.places import Told
-from linewright.asking.session import CannotBe, Session
+from linewright.asking.session import CannotBe, MayBeTwo, Session
 from linewright.errors import UnusableInput
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Walk
@@ -33,6 +33,8 @@ def named(session: Session, text: str) -> tuple[Told, ...]:
     for board in session.boards():
         try:
             return _from(board, text)
+        except MayBeTwo:
+            raise
         except CannotBe as error:
             last = last or error
     raise last or CannotBe(f"“{text}” names no move")
@@ -98,7 +100,7 @@ def _in_words(board: chess.Board, text: str) -> tuple[Told, ...]:
 def _best(board: chess.Board, options: Sequence[Phrase]) -> tuple[chess.Move, int] | None:
     """The move that the longest fitting phrase names, and the token after it.
 
-    :raises CannotBe: when it may be several moves.
+    :raises MayBeTwo: when it may be several moves.
     """
     position = Atlas(None).start(board)
     for phrase in options:
@@ -107,7 +109,7 @@ def _best(board: chess.Board, options: Sequence[Phrase]) -> tuple[chess.Move, in
         moves = [m.legal.move for m in matches if m.cost <= least]
         if len(moves) > 1:
             either = " or ".join(sorted(board.san(m) for m in moves))
-            raise CannotBe(f"that may be {either}; write the one you mean")
+            raise MayBeTwo(f"that may be {either}; write the one you mean")
         if moves:
             return moves[0], phrase.last
     return None

@@ -104,13 +104,8 @@ def passage_from(found: Sequence[Place], index: int) -> tuple[Place, ...]:
 
 
 def worth(walk: Walk, place: Place) -> float:
-    """Moves that an answer is expected to set right.
-
-    With the place goes wrong what is doubted on the same line; with a return that is sure all the same, the line.
-    """
+    """Moves that an answer is expected to set right: what is doubted on the same line goes wrong with the place."""
     later = list(in_run(walk.steps, place.step))[len(place.moves) :]
-    if place.kind is Kind.RETURN and not place.doubtful:
-        return place.doubt * (1.0 + len(later))
     return place.doubt * (1.0 + sum(1.0 - move.sure for move in later))
 
 

@@ -19,6 +19,8 @@ from linewright.talk.model import Talk, Unit
 EACH_STEP_BACK = 0.1
 #: Steps before and after some words in which they may only repeat a move that is read.
 CLOSE_BY = 2
+#: Log-odds that words in the past tense are played: they name positions.
+PAST = -5.0
 #: Tokens that a phrase reaches over at most.
 LONGEST = 12
 
@@ -126,7 +128,7 @@ class Scan:
         positions = self.positions(walk)
         out = []
         for phrase in self.context.main:
-            if phrase is None or phrase.past:
+            if phrase is None:
                 continue
             first, last = self.words[phrase.first], self.words[phrase.last - 1] + 1
             if not covered.isdisjoint(range(first, last)):
@@ -134,5 +136,6 @@ class Scan:
             step = walk.step_at(first)
             near = [s for s in walk.steps[max(0, step - CLOSE_BY) : step + CLOSE_BY] if isinstance(s, MoveStep)]
             repeats = any(m.legal.uci == s.uci for s in near for m in positions[s.parent].matches(phrase))
-            out.append(Passed(self.said(first, last), self.context.playing(phrase), repeats))
+            playing = PAST if phrase.past else self.context.playing(phrase)
+            out.append(Passed(self.said(first, last), playing, repeats))
         return out

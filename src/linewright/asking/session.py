@@ -25,6 +25,10 @@ class CannotBe(Exception):
     """An answer that can't be taken; says why, and what to do instead."""
 
 
+class MayBeTwo(CannotBe):
+    """An answer that may mean several moves."""
+
+
 @dataclass(frozen=True, slots=True)
 class _State:
     """What undo goes back to.
@@ -113,7 +117,7 @@ class Session:
     def tell(self, moves: Sequence[Told]) -> None:
         """The passage, with the words passed over before it, tells these moves, in this order.
 
-        Words of the passage after the last move's are left open.
+        The place in question is settled in any case, those of the passage after the last move's words are left open.
 
         :raises CannotBe: when a move is legal nowhere in the lesson, or there are more moves than words.
         """
@@ -122,7 +126,7 @@ class Session:
             raise CannotBe("no move was named")
         answers = self._placed(question, self.resolved(moves), question.last)
         reached = max(a.last for a in answers)
-        self._settle(answers, [p for p in question.places if p.said.first < reached])
+        self._settle(answers, [p for p in question.places if p is question.place or p.said.first < reached])
 
     def skip(self) -> None:
         """Leave the place in question as it is, unsettled."""
@@ -160,7 +164,7 @@ class Session:
         :raises CannotBe: when they can't be played.
         """
         first = moves[0]
-        boards = [_board(first.before)] if first.before else list(self.boards())
+        boards = [self._named(first.before)] if first.before else list(self.boards())
         for board in boards:
             line = _played(board, moves)
             if line is not None:
@@ -176,6 +180,11 @@ class Session:
         for step in reversed(self.walk.steps[: place.step]):
             yield chess.Board(self.walk.nodes[step.node].fen)
         yield chess.Board(self.walk.start)
+
+    def _named(self, fen: str) -> chess.Board:
+        """The position of a FEN, with the lesson's own move numbers where it is told."""
+        told = next((node.fen for node in self.walk.nodes if same_position(node.fen, fen)), None)
+        return chess.Board(told) if told is not None else _board(fen)
 
     # -- helpers -----------------------------------------------------------------------------------------
 
@@ -193,7 +202,9 @@ class Session:
         if not moves:
             return []
         spans: list[tuple[int, int]] | None
-        if all(m.words is not None for m in moves):
+        if any(m.words is not None for m in moves):
+            if any(m.words is None for m in moves):
+                raise CannotBe("give the words for all moves or for none")
             spans = [m.words for m in moves if m.words is not None]
             if any(not 0 <= a < b <= len(self.talk.words) for a, b in spans):
                 raise CannotBe("a move's words must be a range of the talk's words")

@@ -18,6 +18,8 @@ from linewright.talk.model import Talk, Unit
 
 #: Words of context shown before and after the words in question.
 AROUND = 14
+#: Moves that an answer should be expected to set right for a sure place to be asked about.
+WORTH_ASKING = 0.1
 #: Moves of the line shown above the board.
 LINE = 8
 
@@ -39,7 +41,7 @@ def talk_through(
     :param say: prints lines.
     """
     shown: Question | None = None
-    while (question := session.question()) is not None and (question.place.doubtful or question is shown):
+    while (question := session.question()) is not None and (question is shown or matters(session, question)):
         if question is not shown:
             say(screen(session, question, figurines))
             shown = question
@@ -62,6 +64,11 @@ def talk_through(
         if session.walk is not before:
             say(changed(before, session))
     say(ended(session))
+
+
+def matters(session: Session, question: Question) -> bool:
+    """Something doubtful is left, or something sure that would cost much if it were wrong."""
+    return question.worth >= WORTH_ASKING or session.doubtful() > 0
 
 
 def act(session: Session, line: str) -> None:

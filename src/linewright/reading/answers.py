@@ -132,7 +132,7 @@ def _parse_line(text: str) -> Line:
         return Line(text, problem="an answer has three or four fields parted by |: place | move | words | position")
     where, move, context, before = (*fields, "")[:4]
     san = "" if move == NO_MOVE else move.replace("0", "O").rstrip("!?")
-    if san and not (SAN.fullmatch(san) or CASTLES.fullmatch(san)):
+    if move != NO_MOVE and not (SAN.fullmatch(san) or CASTLES.fullmatch(san)):
         return Line(text, problem=f"{move!r} is no move as in Nf3, exd5, O-O; write {NO_MOVE} for words that tell none")
     parts = re.fullmatch(r"([^\[\]]*)\[([^\[\]]*)\]([^\[\]]*)", context)
     left, words, right = (keys(part.split()) for part in parts.groups()) if parts else ((), (), ())
@@ -300,14 +300,19 @@ def _trace(rows: list[list[float]], wanted: Sequence[str], talk: Sequence[str], 
 def _span(found: Mapping[int, int], note: Note) -> tuple[int, int] | None:
     """The talk words of a note's own words, from what of it was found."""
     first, last = len(note.left), len(note.left) + len(note.words)
-    own = [found[i] for i in range(first, last) if i in found]
+    own = [i for i in range(first, last) if i in found]
     low = found[first - 1] + 1 if first - 1 in found else None
     high = found.get(last)
-    if low is not None and high is not None and 0 < high - low <= len(note.words) + GROWN:
-        return low, high
-    if own:
-        return own[0], own[-1] + 1
-    return None
+    if len(own) < len(note.words) and low is not None and high is not None:
+        return (low, high) if 0 < high - low <= len(note.words) + GROWN else None
+    if not own:
+        return None
+    start, end = found[own[0]], found[own[-1]] + 1
+    if low is not None and start - low <= own[0] - first:
+        start = low
+    if high is not None and high - end <= last - 1 - own[-1]:
+        end = high
+    return start, end
 
 
 # -- whether a reading obeys ----------------------------------------------------------------------------------
@@ -336,4 +341,3 @@ def obeyed(walk: Walk, answer: Answer) -> bool:
         return step is None and not answer.san
     fits = not answer.before or same_position(step.before, answer.before)
     return fits and same_move(step.san, answer.san)
-
