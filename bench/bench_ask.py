@@ -20,7 +20,7 @@ from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
-from bench_reading import judge, place, ref_of
+from bench_reading import errors, judge, place, ref_of
 from linewright.asking.machine import question_json, take
 from linewright.asking.session import CannotBe, Session
 from linewright.base import Base
@@ -147,6 +147,8 @@ def effort(path: Path, base: Base | None, most: int, trace: bool, cache: Path | 
         scores.append(judge(path, session.walk, 0.0).f1)
         if trace:
             print(f"  {scores[-1]:.3f} {described(asked)} -> {answered(answer)}", flush=True)
+    if trace:
+        print("\n".join(errors(path, session.walk)))
     return len(scores) - 1, scores
 
 

@@ -14,9 +14,10 @@ an empty choice tells no move. ``doubtful`` counts the doubtful places left.
 An answer is one of::
 
     {"choose": 0}                                      a choice by its number
-    {"moves": [{"san", "from": FEN, "words": [first, last]}]}    what the words tell, in order; "from" and "words"
-                                                       may be left out, and {"san": "Nf3"} be written "Nf3"
-    {"moves": []}                                      the words in question tell no move
+    {"moves": [{"san", "from": FEN, "words": [first, last]}]}    all that the passage tells, in order, the words
+                                                       passed over before it included; "from" and "words" may be
+                                                       left out, and {"san": "Nf3"} be written "Nf3"
+    {"moves": []}                                      the passage tells no move
     {"do": "skip" | "back" | "undo" | "stop"}          "back": the board is wrong already, ask further back
 
 What can't be taken is answered with ``{"error": what}``, and the same question stays. The end of the input stops. The
@@ -70,9 +71,9 @@ def take(session: Session, answer: Any) -> bool:
         case {"choose": int(number)}:
             session.choose(number)
         case {"moves": []}:
-            session.nothing()
+            session.nothing(whole=True)
         case {"moves": [*moves]}:
-            session.tell([_told(move) for move in moves])
+            session.tell([_told(move) for move in moves], whole=True)
         case {"do": "skip"}:
             session.skip()
         case {"do": "back"}:

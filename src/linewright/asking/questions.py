@@ -13,7 +13,7 @@ from linewright.reading.answers import Answer, same_position
 #: Numbered choices shown at a place, "no move" among them: what a trainer takes in at a glance.
 MOST_CHOICES = 8
 #: Places and words that one question may reach over, so that it is answered at a glance.
-MOST_PLACES = 6
+MOST_PLACES = 8
 MOST_WORDS = 40
 
 
@@ -95,9 +95,11 @@ def passage_from(found: Sequence[Place], index: int) -> tuple[Place, ...]:
     """The place at ``index`` and the doubtful ones after it, up to a sure move, a return or what is settled."""
     start = found[index]
     out = [start]
-    for place in found[index + 1 : index + MOST_PLACES]:
+    for place in found[index + 1 :]:
+        if place.kind is Kind.PASSED and not place.doubtful:
+            continue
         near = place.said.last - start.said.first <= MOST_WORDS
-        if place.kind is Kind.RETURN or not place.doubtful or not near:
+        if place.kind is Kind.RETURN or not place.doubtful or not near or len(out) == MOST_PLACES:
             break
         out.append(place)
     return tuple(out)

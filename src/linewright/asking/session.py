@@ -110,22 +110,22 @@ class Session:
         else:
             self.nothing()
 
-    def nothing(self) -> None:
-        """The words in question tell no move."""
-        self._settle((), self._now().places[:1])
+    def nothing(self, whole: bool = False) -> None:
+        """The words in question tell no move; with ``whole`` none of the passage does."""
+        question = self._now()
+        self._settle((), question.places if whole else question.places[:1])
 
-    def tell(self, moves: Sequence[Told]) -> None:
+    def tell(self, moves: Sequence[Told], whole: bool = False) -> None:
         """The passage, with the words passed over before it, tells these moves, in this order.
 
-        The place in question is settled in any case, those of the passage after the last move's words are left open.
-
+        :param whole: these are all; else the passage's places after the last move's words are left open.
         :raises CannotBe: when a move is legal nowhere in the lesson, or there are more moves than words.
         """
         question = self._now()
         if not moves:
             raise CannotBe("no move was named")
         answers = self._placed(question, self.resolved(moves), question.last)
-        reached = max(a.last for a in answers)
+        reached = question.last if whole else max(a.last for a in answers)
         self._settle(answers, [p for p in question.places if p is question.place or p.said.first < reached])
 
     def skip(self) -> None:

@@ -28,6 +28,7 @@ HELP = """\
   1, 2, …    what the words in [brackets] tell instead
   Nf3        or “knight f3”, or several moves in order: what the words tell, from the board shown on
   after 5...Nf6: Bg5     the same, played from another position of the lesson
+  -          none of the words shown as moves tell one
   w          the board shown is wrong already: ask further back
   s  skip    u  undo    q  save and stop    ?  this help"""
 
@@ -46,7 +47,7 @@ def talk_through(
             say(screen(session, question, figurines))
             shown = question
         try:
-            line = ask("Enter, 1…, a move, w s u q ? > ").strip()
+            line = ask("Enter, 1…, a move, - w s u q ? > ").strip()
         except EOFError:
             line = "q"
         before = session.walk
@@ -78,6 +79,8 @@ def act(session: Session, line: str) -> None:
     """
     if not line:
         session.choose(0)
+    elif line == "-":
+        session.nothing(whole=True)
     elif line == "s":
         session.skip()
     elif line == "w":
