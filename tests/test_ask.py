@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -23,7 +24,7 @@ from linewright.asking.store import answers_path, kept, load_answers, save_answe
 from linewright.asking.terminal import talk_through
 from linewright.cli import app
 from linewright.errors import UnusableInput
-from linewright.reading.answers import Answer, obeyed
+from linewright.reading.answers import Answer, obeyed, parse
 from linewright.reading.reader import read_talk
 from linewright.talk.load import Kind as Format
 from linewright.talk.load import load_text
@@ -492,3 +493,23 @@ def test_answers_survive_edits_of_the_talk(talk_path: Path) -> None:
     assert "answer" not in result.stderr.replace(str(talk_path.parent), "")
     held = load_answers(talk_path, load_text(talk_path.read_text(), Format.TYPED, "talk.md"))
     assert [held.path.name, held.troubles, len(held.answers)] == ["talk.md.answers", (), 1]
+
+
+# -- what the README says -------------------------------------------------------------------------------------
+
+README = (Path(__file__).resolve().parents[1] / "README.md").read_text("utf-8")
+
+
+def test_the_readmes_answers_can_be_read() -> None:
+    block = README.split("It is text to edit by hand")[1].split("```text\n")[1].split("```")[0]
+    lines = parse(block)
+    assert [line.problem for line in lines] == [""] * 3
+    assert [line.note.san for line in lines if line.note is not None] == ["Nf3", ""]
+
+
+def test_the_readme_names_what_a_question_holds() -> None:
+    block = README.split("**For scripts and editors**")[1].split("```text\n")[1].split("\n\n")[0]
+    question = machine(session_of())[0]
+    said = re.findall(r'"(\w+)"', block.replace('"move" | "return" | "passed over"', ""))
+    inside = [*question["places"][0], *question["choices"][0][0]]
+    assert sorted(said) == sorted([*question, *inside])
