@@ -16,6 +16,12 @@ GAP_WORD = 0.15
 MAX_GAP = 5
 #: "e5 knight f3" is two moves rather than a knight from e5; "the e5 knight" is one.
 ORIGIN_UNSAID = 3.5
+#: Squares that cost more than this, in nats, are no origins, unless after "the": misheard ones would double the
+#: readings for nothing.
+ORIGIN_MISHEARD = 1.0
+#: Heard words whose best phrase costs more than this, in nats, are ordinary talk and begin no phrase: "he takes" is
+#: seldom "e takes", and as a phrase it would keep "takes" from being read.
+FAR_FETCHED = 3.5
 #: A word of no known meaning between a piece and its square ("the queen toddles back to c7").
 ANY_WORD = 0.6
 MAX_ANY = 2
@@ -117,6 +123,8 @@ class PhraseFinder:
             )  # fmt: skip
             if key not in best or done.cost < best[key].cost:
                 best[key] = done
+        if self.heard and min((p.cost for p in best.values()), default=0.0) > FAR_FETCHED:
+            return []
         return sorted(best.values(), key=lambda p: (-p.last, p.cost))
 
     def _matches(self, index: int) -> Iterator[Phrase]:
@@ -307,6 +315,8 @@ class PhraseFinder:
         for edge, pause in self._edges(start, "file"):
             yield self._step(start, edge, pause, from_file=edge.value)
         for edge, pause in self._edges(start, "square"):
+            if edge.cost > ORIGIN_MISHEARD and "det" not in start.flags:
+                continue
             cost = (
                 pause + (0.0 if "det" in start.flags else ORIGIN_UNSAID) + (1.5 if self.tokens[start.at].pause else 0.0)
             )
@@ -318,18 +328,16 @@ class PhraseFinder:
             for edge, pause in self._edges(origin, "piece"):
                 state = self._step(origin, edge, pause, kind="piece", piece=edge.value)
                 yield from self._after_piece(state)
-            for edge, pause in self._edges(origin, "pieceand"):  # "rookie one": a piece with its file
-                state = self._step(origin, replace(edge, end=edge.end - 0), pause, kind="piece", piece=edge.value[0])
-                if self.heard and edge.value[1:] in "abcdefgh" and edge.end < len(self.tokens):
-                    yield from self._joined(state, edge.value[1:])
-
-    def _joined(self, state: _State, letter: str) -> Iterator[Phrase]:
-        digit = self.tokens[state.at].text
-        number = {"one": "1", "won": "1", "two": "2", "three": "3", "four": "4", "five": "5",
-                  "six": "6", "seven": "7", "eight": "8"}.get(digit, digit)  # fmt: skip
-        if number in "12345678" and len(number) == 1:
-            edge = Edge(state.at + 1, "square", letter + number)
-            yield from self._checks(self._step(state, edge, 0.0, to=edge.value))
+            for edge, pause in self._edges(origin, "pieceto"):  # heard in one: "97" for "knight d7"
+                piece, square = edge.value[0], edge.value[-2:]
+                state = self._step(origin, edge, pause, kind="piece", piece=piece, to=square)
+                if edge.value[1:-2]:
+                    state = replace(state, phrase=replace(state.phrase, from_file=edge.value[1]))
+                yield from self._promotions(state)
+            for edge, pause in self._edges(origin, "piecefile"):
+                if not origin.phrase.from_file:
+                    state = self._step(origin, edge, pause, kind="piece", piece=edge.value[0], from_file=edge.value[1])
+                    yield from self._to_square(state, gap=("link", "fill"))
 
     def _retreats(self, state: _State) -> Iterator[Phrase]:
         """A piece's way back without a square: "the knight drops back", "the rook retreats"."""
@@ -414,6 +422,10 @@ class PhraseFinder:
             for take, pause in self._edges(filed, "takes", "took"):
                 taking = self._step(filed, take, pause, takes=True, past=take.kind == "took")
                 yield from self._victims(taking)
+        for edge, _ in self._edges(start, "filetakes"):  # heard in one: "d8" for "d takes"
+            yield from self._victims(
+                self._step(start, edge, 0.0, kind="takes", piece="P", from_file=edge.value, takes=True)
+            )
         if self.tokens[start.at].text == "with":
             agent = self._step(start, Edge(start.at + 1, "with", ""), 2.0, kind="agent", takes=True)
             yield from self._agents(agent)

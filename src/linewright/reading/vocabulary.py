@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any
 
 import chess
 
+from linewright.reading.soundalikes import DIGITS, LETTERS, PAUSE, meanings, table
 from linewright.reading.tokens import Token
 
 PIECES = {
@@ -76,6 +73,11 @@ _OTHER = {"other", "second"}
 _BACK = {"back", "again"}
 _FILL = {"um", "uh", "er", "erm", "uhm", "ah", "mm", "hmm", "like", "well"}
 _CHECK = {"check", "chess"}
+_DIGITS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8"}
+#: Nats for "to" written as a figure within a word.
+TO_AS_TWO = 0.7
+#: Nats for a small "a" as a file: it is an article far more often.
+ARTICLE = 0.5
 _MATE = {"mate", "checkmate"}
 _PROMOTES = {"promotes", "promoting", "queens", "equals", "becomes"}
 _FIGURINES = {
@@ -97,9 +99,9 @@ class Edge:
     """One meaning of the tokens up to ``end``.
 
     :param end: index after the last token.
-    :param kind: ``piece square file rank takes took castles castled side check mate promotes link on verb puts
-        det other back with fill san castling``.
-    :param value: piece letter, square name, file letter, written move …
+    :param kind: ``piece square file rank filesquare takes took castles castled side check mate promotes link on
+        verb puts det other back with fill san castling`` and, heard in one, ``pieceto piecefile filetakes``.
+    :param value: piece letter, square name, file letter, written move, ``Nbd7`` …
     :param cost: negative log-probability of the tokens given this meaning, in nats (0 = said and written alike).
     """
 
@@ -107,14 +109,6 @@ class Edge:
     kind: str
     value: str
     cost: float = 0.0
-
-
-@cache
-def _soundalikes() -> dict[str, Any]:
-    """The table of sound-alikes; costs in nats."""
-    text = (files("linewright.reading") / "soundalikes.json").read_text("utf-8")
-    table: dict[str, Any] = json.loads(text)
-    return table
 
 
 def lattice(tokens: Sequence[Token], heard: bool) -> list[list[Edge]]:
@@ -133,42 +127,19 @@ def _edges(tokens: Sequence[Token], index: int, heard: bool) -> list[Edge]:
         if old is None or cost < old.cost:
             found[end, kind, value] = Edge(end, kind, value, cost)
 
-    for end, words, raw, cost in _readings(tokens, index, heard):
-        for kind, value, more in _meanings(words, raw, heard):
-            add(end, kind, value, cost + more)
-    for edge in _spelled_squares(tokens, index, heard):
+    token = tokens[index]
+    for kind, value, cost in _meanings(token.text, token.raw, heard):
+        add(index + 1, kind, value, cost)
+    for edge in _spelled(tokens, index):
         add(edge.end, edge.kind, edge.value, edge.cost)
     if heard:
-        for edge in list(found.values()):
-            for other in _misheard(edge):
-                add(other.end, other.kind, other.value, other.cost)
+        for meaning in meanings(tokens, index, table()):
+            add(meaning.end, meaning.kind, meaning.value, meaning.cost)
     return list(found.values())
 
 
-def _readings(tokens: Sequence[Token], index: int, heard: bool) -> list[tuple[int, tuple[str, ...], str, float]]:
-    """The tokens as they stand and, when heard, what they may have been: (end, words, raw, cost)."""
-    token = tokens[index]
-    out: list[tuple[int, tuple[str, ...], str, float]] = [(index + 1, (token.text,), token.raw, 0.0)]
-    if not heard:
-        return out
-    table = _soundalikes()["heard"]
-    for length in (1, 2, 3):
-        run = tokens[index : index + length]
-        if len(run) < length or any(t.stop for t in run[:-1]):
-            break
-        for meant, cost in table.get(" ".join(t.text for t in run), ()):
-            out.append((index + length, tuple(meant.split()), meant, cost))
-    return out
-
-
-def _meanings(words: tuple[str, ...], raw: str, heard: bool) -> list[tuple[str, str, float]]:
-    """(kind, value, cost) of one word, or of a square spelled as two."""
-    if len(words) == 2:
-        one, two = words
-        if one in "abcdefgh" and two in "12345678":
-            return [("square", one + two, 0.0)]
-        return [("pieceand", PIECES.get(one, "") + two, 0.0)] if one in PIECES else []
-    word = words[0]
+def _meanings(word: str, raw: str, heard: bool) -> list[tuple[str, str, float]]:
+    """(kind, value, cost) of one word as it stands."""
     out: list[tuple[str, str, float]] = []
     for kind, names, value in _WORD_KINDS:
         if word in names:
@@ -201,6 +172,9 @@ def _written(raw: str, heard: bool) -> list[tuple[str, str, float]]:
         out.append(("san", text, 0.0))
     elif match:  # captions write "BD7" both for a bishop and for the knight on the b-file
         out.append(("san", text, 1.5))
+    to = re.fullmatch(r"([a-h]?)2([a-h][1-8])", lower) if heard else None
+    if to:  # "b2d4" for "b to d4", "2f6" for "to f6"
+        out.append(("filesquare" if to[1] else "square", to[1] + to[2], TO_AS_TWO))
     pair = re.fullmatch(r"([a-h])([a-h][1-8])", lower)
     if pair and (heard or not match or not match["piece"]):
         out.append(("filesquare", lower, 0.0))
@@ -231,46 +205,18 @@ _WORD_KINDS: tuple[tuple[str, frozenset[str], str], ...] = (
 )
 
 
-def _spelled_squares(tokens: Sequence[Token], index: int, heard: bool) -> list[Edge]:
-    """Squares and sides said in two words: "e four", "king side", "e 4"; heard homophones cost more."""
+def _spelled(tokens: Sequence[Token], index: int) -> list[Edge]:
+    """Squares and sides said in two words: "e four", "king side", "e 4"."""
     if index + 1 >= len(tokens) or tokens[index].stop:
         return []
     one, two = tokens[index], tokens[index + 1]
-    table = _soundalikes()
-    pair = (one.text, two.text)
-    if pair[1] in ("side", "wing") and pair[0] in ("king", "queen", "king's", "queen's"):
-        return [Edge(index + 2, "side", "K" if pair[0].startswith("k") else "Q")]
-    out: list[Edge] = []
-    letters: list[tuple[str, float]] = []
-    if len(one.text) == 1 and one.text in "abcdefgh":
-        letters.append((one.text, 0.5 if one.raw == "a" else 0.0))
-    if heard:
-        for meant, cost in table["heard"].get(one.text, ()):
-            if len(meant) == 1 and meant in "abcdefgh":
-                letters.append((meant, float(cost)))
-    digit = table["digits"].get(two.text)
-    plain = two.text in table["plain_digits"]
-    if two.text in "12345678" and len(two.text) == 1:
-        digit, plain = int(two.text), True
-    if digit is None or (not plain and not heard):
-        return []
-    for letter, cost in letters:
-        price = cost + (0.0 if plain else float(table["homophone_cost"])) + (0.5 if one.pause else 0.0)
-        out.append(Edge(index + 2, "square", f"{letter}{digit}", price))
-    return out
-
-
-def _misheard(edge: Edge) -> list[Edge]:
-    """Other squares that a heard square may have been: letters that rhyme."""
-    if edge.kind not in ("square", "file", "filesquare"):
-        return []
-    table = _soundalikes()["files"]
-    out = []
-    letter = edge.value[-2] if edge.kind != "file" else edge.value
-    for meant, cost in table.get(letter, {}).items():
-        value = meant if edge.kind == "file" else edge.value[:-2] + meant + edge.value[-1]
-        out.append(Edge(edge.end, edge.kind, value, edge.cost + float(cost)))
-    return out
+    if two.text in ("side", "wing") and one.text in ("king", "queen", "king's", "queen's"):
+        return [Edge(index + 2, "side", "K" if one.text.startswith("k") else "Q")]
+    digit = _DIGITS.get(two.text, two.text)
+    if one.text in LETTERS and digit in DIGITS:
+        cost = (ARTICLE if one.raw == "a" else 0.0) + (PAUSE if one.pause else 0.0)
+        return [Edge(index + 2, "square", one.text + digit, cost)]
+    return []
 
 
 def square_index(name: str) -> int:
