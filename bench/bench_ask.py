@@ -127,12 +127,30 @@ class Reading:
         return self.known[made]
 
 
-def effort(path: Path, base: Base | None, most: int, trace: bool, cache: Path | None) -> tuple[int, list[float]]:
-    """Answers needed (``most`` when more), and F1 after each."""
+@dataclass(frozen=True)
+class Effort:
+    """What a talk cost.
+
+    :param scores: F1 before and after each answer.
+    :param kept: answers that only confirmed; ``named`` moves that the others named in all.
+    """
+
+    scores: tuple[float, ...]
+    kept: int
+    named: int
+
+    @property
+    def answers(self) -> int:
+        return len(self.scores) - 1
+
+
+def effort(path: Path, base: Base | None, most: int, trace: bool, cache: Path | None) -> Effort:
+    """Answer until the reading is perfect, nothing is left to ask, or ``most`` answers are given."""
     talk = load_talk(path)
     true = truth(path, talk)
     session = Session(talk, Reading(talk, base, cache and cache / f"{path.name}.pickle"), base=base)
     scores = [judge(path, session.walk, 0.0).f1]
+    kept = named = 0
     while scores[-1] < PERFECT and len(scores) <= most:
         question = session.question()
         if question is None:
@@ -144,12 +162,14 @@ def effort(path: Path, base: Base | None, most: int, trace: bool, cache: Path | 
         except CannotBe as error:
             answer = {"error": str(error)}
             session.skip()
+        kept += answer == {"choose": 0}
+        named += len(answer.get("moves", ()))
         scores.append(judge(path, session.walk, 0.0).f1)
         if trace:
             print(f"  {scores[-1]:.3f} {described(asked)} -> {answered(answer)}", flush=True)
     if trace:
         print("\n".join(errors(path, session.walk)))
-    return len(scores) - 1, scores
+    return Effort(tuple(scores), kept, named)
 
 
 def described(asked: dict[str, Any]) -> str:
@@ -174,13 +194,12 @@ def main() -> None:
     base = Base.open(args.base) if args.base else None
     groups: dict[str, list[int]] = {}
     for path in args.talks:
-        count, scores = effort(path, base, args.most, args.trace, args.cache)
-        perfect = scores[-1] >= PERFECT
+        cost = effort(path, base, args.most, args.trace, args.cache)
         voice = path.name.split(".")[1] if path.suffix == ".vtt" else "typed"
-        groups.setdefault(voice, []).append(count)
+        groups.setdefault(voice, []).append(cost.answers)
         print(
-            f"{path.name:28} F1 {scores[0]:.3f} -> {scores[-1]:.3f}  "
-            f"{count} answers{'' if perfect else '  NOT REACHED'}",
+            f"{path.name:28} F1 {cost.scores[0]:.3f} -> {cost.scores[-1]:.3f}  {cost.answers:2} answers, "
+            f"{cost.kept} confirm, {cost.named} moves named{'' if cost.scores[-1] >= PERFECT else '  NOT REACHED'}",
             flush=True,
         )
     for voice, counts in groups.items():
