@@ -154,6 +154,13 @@ def test_skipping_can_be_undone_and_settles_nothing() -> None:
     assert not session.undo()
 
 
+def test_one_move_is_told_by_the_words_in_question() -> None:
+    session = session_of()
+    to(session, "rook e1")
+    session.tell(named(session, "after start: d4"))
+    assert [(words(session, a), a.san) for a in session.answers] == [("rook e1,", "d4")]
+
+
 def test_several_moves_are_shared_out_over_the_words_passed_over() -> None:
     session = session_of("e4 e5. And then uh before nine free, yes, he goes knight c6 and bishop b5.")
     to(session, "knight c6")
@@ -330,7 +337,7 @@ def test_moves_come_with_positions_and_words() -> None:
     assert "for all moves" in out[1]["error"]
     out = machine(session, {"moves": [{"san": "Nc3", "from": before, "words": [2, 4]}]}, {"do": "stop"})
     assert "error" not in out[1]
-    assert Answer(2, 4, "Nc3", before) in session.answers
+    assert Answer(2, 4, "Nc3", " ".join(before.split()[:4])) in session.answers
     assert told(session).startswith("e4 e5 Nc3")
 
 
@@ -377,6 +384,21 @@ def test_answers_are_stored_and_found_again(tmp_path: Path) -> None:
     assert load_answers(path, talk).answers == new
     assert answers_path(path).name == "talk.md.answers"
     assert sorted(p.name for p in tmp_path.iterdir()) == ["talk.md", "talk.md.answers"]
+
+
+def test_a_sitting_writes_each_answer_once(tmp_path: Path) -> None:
+    path = tmp_path / "talk.md"
+    talk = talk_of()
+    session = session_of(keep=lambda old, new: save_answers(path, talk, old, new))
+    to(session, "h6")
+    session.nothing()
+    for _ in range(3):
+        session.choose(0)
+    session.undo()
+    lines = [line for line in answers_path(path).read_text().splitlines() if not line.startswith("#")]
+    assert len(lines) == len(set(lines)) == len(session.answers)
+    assert load_answers(path, talk).answers == session.answers
+    assert not load_answers(path, talk).troubles
 
 
 def test_what_the_user_wrote_stays_when_answers_change(tmp_path: Path) -> None:

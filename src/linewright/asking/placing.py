@@ -10,9 +10,10 @@ from linewright.asking.questions import Question
 from linewright.asking.scan import Scan
 from linewright.talk.model import Talk
 
-#: How well some words suit a move: they are read so already; a phrase that fits; a word that shares something
-#: with it (square, file, rank, piece); a word that shares nothing. Sums of these are compared.
-READ_SO, FITS, SHARES, STRANGE = 4.0, 3.0, 0.5, -1.0
+#: How well some words suit a move: they are read so already; a phrase fits; they are the words in question, or
+#: doubtful ones after them; a word shares something with it (square, file, rank, piece); a word shares nothing.
+#: Sums of these are compared.
+READ_SO, FITS, IN_QUESTION, DOUBTFUL, SHARES, STRANGE = 6.0, 5.0, 2.5, 0.5, 0.5, -1.0
 
 _NAMES = {"N": "knight", "B": "bishop", "R": "rook", "Q": "queen", "K": "king", "O": "castle"}
 
@@ -53,11 +54,12 @@ def _slots(
     for start, end, cost in scan.telling(move.san, move.before, first, last):
         out[start, end] = max(out.get((start, end), STRANGE), FITS - 0.1 * cost)
     for place in question.places:
-        said = place.said
-        if place.moves and place.moves[-1].san == move.san and said.last <= last:
-            out[said.first, said.last] = READ_SO
-        elif said.last <= last:
-            out[said.first, said.last] = max(out.get((said.first, said.last), STRANGE), SHARES)
+        span = place.said.first, place.said.last
+        if span[1] > last:
+            continue
+        least = IN_QUESTION if place is question.place else DOUBTFUL
+        read = bool(place.moves) and place.moves[-1].san == move.san
+        out[span] = READ_SO if read else max(out.get(span, STRANGE), least)
     return out
 
 

@@ -15,6 +15,8 @@ from linewright.reading.positions import Atlas, Played, Position
 from linewright.reading.tokens import tokens
 from linewright.talk.model import Talk, Unit
 
+#: Nats for each token of the words that a phrase leaves out: "queen b3" is hardly the pawn's b3.
+LEFT_OUT = 3.0
 #: Nats for each step that a position lies back in the telling: near positions are offered first.
 EACH_STEP_BACK = 0.1
 #: Steps before and after some words in which they may only repeat a move that is read.
@@ -110,12 +112,14 @@ class Scan:
         for index, done in enumerate(walk.steps[:step], 1):
             told[done.node] = index
         scores: dict[tuple[int, str], float] = {}
+        start, end = bisect_left(self.words, first), bisect_left(self.words, last)
         for phrase in self.phrases_in(first, last):
+            left_out = LEFT_OUT * (phrase.first - start + max(0, end - phrase.last))
             for node, when in told.items():
                 position = positions[node]
                 for match in position.matches(phrase):
                     score = LIKELIHOOD_POWER * position.log_likelihood(match.legal) - match.cost - phrase.cost
-                    score -= EACH_STEP_BACK * (step - when)
+                    score -= EACH_STEP_BACK * (step - when) + left_out
                     made = node, match.legal.uci
                     scores[made] = max(score, scores.get(made, score))
         best = sorted(scores, key=lambda made: -scores[made])

@@ -13,7 +13,7 @@ from linewright.asking.placing import placed
 from linewright.asking.questions import Question, questions, with_choices
 from linewright.asking.scan import Scan
 from linewright.lesson.walk import Walk
-from linewright.reading.answers import Answer, obeyed, same_position
+from linewright.reading.answers import Answer, four_fields, meet, obeyed, same_position
 from linewright.reading.positions import Played
 from linewright.talk.model import Talk
 
@@ -216,7 +216,10 @@ class Session:
         if spans is None:
             words = self.talk.quote(question.since, question.until)
             raise CannotBe(f"there are {len(moves)} moves but fewer words: “{words}”")
-        return [Answer(*span, move.san, move.before) for move, span in zip(moves, self._whole(spans), strict=True)]
+        return [
+            Answer(*span, move.san, four_fields(move.before))
+            for move, span in zip(moves, self._whole(spans), strict=True)
+        ]
 
     def _whole(self, spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
         """The spans, each begun where the phrase begins that it cuts: the reader takes phrases whole."""
@@ -229,8 +232,8 @@ class Session:
     def _settle(self, told: Sequence[Answer], settled: Sequence[Place]) -> None:
         """Keep these answers; of the places settled, those without a move tell none."""
         silent = [Answer(p.said.first, p.said.last, "") for p in settled]
-        new = [*told, *(a for a in silent if not any(_meet(a, b) for b in told))]
-        kept = [a for a in self._state.answers if not any(_meet(a, b) for b in new)]
+        new = [*told, *(a for a in silent if not any(meet(a, b) for b in told))]
+        kept = [a for a in self._state.answers if not any(meet(a, b) for b in new)]
         answers = tuple(sorted([*kept, *new], key=lambda a: a.first))
         self._enter(replace(self._state, answers=answers, asked=self._state.asked + 1))
 
@@ -250,10 +253,6 @@ class Session:
     def unfit(self) -> tuple[Answer, ...]:
         """The answers that the reading can't obey as things stand."""
         return tuple(a for a in self.answers if not obeyed(self.walk, a))
-
-
-def _meet(one: Answer, two: Answer) -> bool:
-    return one.first < two.last and two.first < one.last
 
 
 def _board(fen: str) -> chess.Board:

@@ -10,7 +10,18 @@ from pathlib import Path
 
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
-from linewright.reading.answers import Answer, Finder, Line, obeyed, parse, rewritten, step_for, written
+from linewright.reading.answers import (
+    Answer,
+    Finder,
+    Line,
+    meet,
+    obeyed,
+    parse,
+    rewritten,
+    same_answer,
+    step_for,
+    written,
+)
 from linewright.talk.model import Talk
 
 SUFFIX = ".answers"
@@ -101,21 +112,19 @@ def save_answers(path: Path, talk: Talk, old: Sequence[Answer], new: Sequence[An
     file = answers_path(path)
     text = _read(file)
     now = kept(file, text, talk)
-    gone = set(old) - set(new)
-    dropped = frozenset(index for index, answer in now.placed if answer in gone)
-    there = {answer for _, answer in now.placed}
-    added = {a.first: written(talk, a) for a in new if a not in there}
+    dropped = frozenset(
+        index
+        for index, held in now.placed
+        if any(same_answer(held, a) for a in old) and not any(same_answer(held, a) for a in new)
+    )
+    there = [held for _, held in now.placed]
+    added = {a.first: written(talk, a) for a in new if not any(same_answer(a, held) for held in there)}
     if not dropped and not added:
         return
     places = {index: answer.first for index, answer in now.placed}
     lines = rewritten(now.lines or parse(HEAD.format(name=path.name)), dropped, added, places)
     end = "\r\n" if "\r\n" in text else "\n"
     _write(file, "".join(line.text + end for line in lines))
-
-
-def meet(one: Answer, two: Answer) -> bool:
-    """Two answers share words."""
-    return one.first < two.last and two.first < one.last
 
 
 def _unfit(walk: Walk, answer: Answer) -> str:

@@ -107,7 +107,7 @@ def screen(session: Session, question: Question, figurines: bool = True) -> str:
     told = line_to(session.walk, place)
     parts = [
         "",
-        f"{where(talk, place)}  {reason(place)}; {session.doubtful()} doubtful places left",
+        f"{where(talk, place)} {reason(place)}; {session.doubtful()} doubtful places left",
         f"  {context(talk, question)}",
         "",
         f"  {told + ': ' if told else ''}{turn} to move",

@@ -101,7 +101,7 @@ def written(talk: Talk, answer: Answer) -> str:
     left = _plain(words[max(0, answer.first - CONTEXT) : answer.first])
     right = _plain(words[answer.last : answer.last + CONTEXT])
     context = " ".join(filter(None, (left, f"[{_plain(words[answer.first : answer.last])}]", right)))
-    before = " ".join(answer.before.split()[:4])
+    before = four_fields(answer.before)
     fields = [_where(talk, answer.first), answer.san or NO_MOVE, context, before]
     return " | ".join(fields if before else fields[:3])
 
@@ -323,9 +323,24 @@ def same_move(one: str, two: str) -> bool:
     return one.rstrip("+#!?") == two.rstrip("+#!?")
 
 
+def four_fields(fen: str) -> str:
+    """A FEN's first four fields: the position without its counters."""
+    return " ".join(fen.split()[:4])
+
+
 def same_position(one: str, two: str) -> bool:
     """Two FENs agree in their first four fields."""
     return one.split()[:4] == two.split()[:4]
+
+
+def meet(one: Answer, two: Answer) -> bool:
+    """Two answers share words."""
+    return one.first < two.last and two.first < one.last
+
+
+def same_answer(one: Answer, two: Answer) -> bool:
+    """Two answers say the same of the same words."""
+    return meet(one, two) and same_move(one.san, two.san) and same_position(one.before, two.before)
 
 
 def step_for(walk: Walk, answer: Answer) -> MoveStep | None:
