@@ -162,7 +162,7 @@ def meanings(tokens: Sequence[Token], index: int, known: Table) -> list[Meaning]
 
     A meaning costs what it is less probable than the best one of the same words; where ordinary talk would often
     have these words ("before"), all of them cost what is missing to the evidence that a plain form gives. A word
-    that the recogniser doubted makes both cheaper, one it was sure of dearer.
+    that the recogniser doubted makes the former cheaper, one it was sure of dearer.
     """
     first = atoms(tokens[index].text)
     found: dict[int, dict[tuple[str, str], float]] = {}
@@ -177,8 +177,7 @@ def meanings(tokens: Sequence[Token], index: int, known: Table) -> list[Meaning]
         thin = max(0.0, known.evidence + best + _talk(tokens, index, end, known))
         doubt = known.doubt(_confidence(tokens[index:end]))
         for (kind, value), n in options.items():
-            beyond = n - best + thin
-            cost = max(0.0, beyond - doubt) if beyond else 0.0
+            cost = thin + (max(0.0, n - best - doubt) if n > best else 0.0)
             if cost <= known.dearest:
                 out.append(Meaning(end, kind, value, cost))
     return sorted(out, key=lambda m: m.cost)[: known.most]
