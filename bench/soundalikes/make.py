@@ -41,7 +41,8 @@ PLAIN, AGAIN = LETTERS | DIGITS, 4
 #: Weight of the prior for runs of units (how a piece is heard before any letter, how letters rhyme).
 BACKED_WEIGHT = 10.0
 #: Log-odds, in nats, at which a form in ordinary words is as good as a plain one; meanings dearer than the next
-#: and beyond that many are left out, so that the lattice stays small. Chosen by hand on both voices' cross-validated figures (`judge.py`).
+#: and beyond that many are left out, so that the lattice stays small. Chosen by hand on both voices'
+#: cross-validated figures (`judge.py`).
 EVIDENCE, DEAREST, MOST = 5.0, 7.0, 14
 #: Nats above which a form isn't even listed.
 LISTED = 9.0
