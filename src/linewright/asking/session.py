@@ -218,15 +218,18 @@ class Session:
             raise CannotBe(f"there are {len(moves)} moves but fewer words: “{words}”")
         return [
             Answer(*span, move.san, four_fields(move.before))
-            for move, span in zip(moves, self._whole(spans), strict=True)
+            for move, span in zip(moves, self._whole(spans, question.since), strict=True)
         ]
 
-    def _whole(self, spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
-        """The spans, each begun where the phrase begins that it cuts: the reader takes phrases whole."""
+    def _whole(self, spans: Sequence[tuple[int, int]], since: int) -> list[tuple[int, int]]:
+        """The spans, each begun where the phrase begins that it cuts: the reader takes phrases whole.
+
+        :param since: index after the words of the move before, which stay its own.
+        """
         out: list[tuple[int, int]] = []
         for first, last in spans:
-            start = self.scan.phrase_start(first)
-            out.append((max(start, out[-1][1]) if out else start, last))
+            start = max(self.scan.phrase_start(first), out[-1][1] if out else since)
+            out.append((min(start, first), last))
         return out
 
     def _settle(self, told: Sequence[Answer], settled: Sequence[Place]) -> None:
