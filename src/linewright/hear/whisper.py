@@ -24,7 +24,7 @@ class Settings:
 
     :param compute: whole numbers of eight bits, heard as well as with 32-bit floats in half the time.
     :param batch: stretches of up to 30 s between silences that are heard at once. Each is told the prompt anew;
-        going on from the words before instead takes half as long again and mishears more. Four at once save a
+        going on from the words before instead takes half as long again and hears no better. Four at once save a
         tenth, but progress shows and Ctrl-C is heeded only between batches.
     :param beam: readings kept while a stretch is heard; ten hear the same and take a quarter longer.
     """
