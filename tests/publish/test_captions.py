@@ -399,6 +399,16 @@ def test_edits_keep_every_cue_and_its_times(talk: Talk, data: st.DataObject) -> 
     assert told.count("mended") >= len(kept)
 
 
+def test_two_edits_that_share_a_line_leave_no_cue_empty() -> None:
+    """Found by the law above: the first edit takes the line before theirs, the second can't stand in two."""
+    text, words = placed([Word("so", (0, 0), 0.0, 0.0, Place(1, 1))] * 10)
+    bounds = ((0, 3, (0, 1)), (3, 8, (3,)), (8, 9, (8,)), (9, 10, (9,)))
+    cues = tuple(Caption(first, last, 0.0, 0.0, lines) for first, last, lines in bounds)
+    talk = Talk("T", "t.vtt", Unit.SECONDS, text, words, captions=cues)
+    kept = settled(talk, cues, [Edit(a, b, "mended", Why.MOVE, "") for a, b in ((2, 6), (6, 9))])
+    assert len(edited(talk, cues, kept)) == len(cues)
+
+
 def test_inner_time_stamps_are_kept() -> None:
     """The W3C text's own example of a timed cue, in short: each stamp stands again before its word."""
     source = "WEBVTT\n\n00:00.000 --> 00:04.000\nNow <00:01.000>E4 <00:02.500>and <00:03.000>C5\n"

@@ -96,7 +96,9 @@ def settled(talk: Talk, cues: Sequence[Caption], edits: Iterable[Edit]) -> tuple
         heard = talk.words[edit.first : edit.last]
         if edit.first < done or edit.text == " ".join(word.text for word in heard):
             continue
-        if sum(edit.first <= first and last <= edit.last for first, last in lines) > 1:
+        whole = sum(edit.first <= first and last <= edit.last for first, last in lines)
+        touched = sum(edit.first < last and first < edit.last for first, last in lines)
+        if whole > 1 or (touched > 1 and len(edited(talk, cues, [*out, edit])) < len(cues)):
             out += _word_by_word(talk, edit)
         else:
             out.append(edit)
