@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.errors import UnusableInput
-from linewright.hear import files
 from linewright.hear.cues import Cue, cut
 from linewright.hear.files import check_targets, is_ours, webvtt, words_json, words_path, write
 from linewright.hear.heard import HeardWord
@@ -152,7 +151,7 @@ def test_stopping_while_writing_leaves_all_as_it_was(tmp_path: Path, monkeypatch
         if len(calls) == 2:
             raise KeyboardInterrupt
 
-    monkeypatch.setattr(files.os, "fsync", stop)
+    monkeypatch.setattr(os, "fsync", stop)
     with pytest.raises(KeyboardInterrupt):
         write([(words, "new words"), (captions, "new captions")])
     assert [p.name for p in tmp_path.iterdir()] == ["talk.vtt"]
@@ -163,7 +162,7 @@ def test_a_full_disk_is_told_in_one_line(tmp_path: Path, monkeypatch: pytest.Mon
     def full(descriptor: int) -> None:
         raise OSError(28, os.strerror(28))
 
-    monkeypatch.setattr(files.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(UnusableInput, match="No space left"):
         write([(tmp_path / "talk.vtt", "text")])
     assert list(tmp_path.iterdir()) == []

@@ -94,10 +94,10 @@ def test_a_build_cut_off_is_taken_up_again(tmp_path: Path, monkeypatch: pytest.M
     build(WALK, (), tmp_path)
     real = module.write
 
-    def full(path: Path, content: bytes) -> None:
+    def full(path: Path, content: bytes, keep_mode: bool = True) -> None:
         if path.suffix == ".pgn":
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-        real(path, content)
+        real(path, content, keep_mode)
 
     changed = replace(WALK, side="black")
     with monkeypatch.context() as patch:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,6 +21,7 @@ from linewright.reading.answers import (
     written,
 )
 from linewright.talk.model import Talk
+from linewright.writing import write
 
 SUFFIX = ".answers"
 
@@ -147,27 +146,10 @@ def _read(file: Path) -> str:
 
 def _write(file: Path, text: str) -> None:
     """Write a file whole or not at all."""
-    target = file.resolve()
-    part: Path | None = None
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
-        part = Path(name)
-        with os.fdopen(handle, "wb") as out:
-            out.write(text.encode("utf-8", "surrogateescape"))
-            out.flush()
-            os.fsync(out.fileno())
-        part.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
-        part.replace(target)
+        write(file.resolve(), text.encode("utf-8", "surrogateescape"))
     except OSError as error:
-        if part is not None:
-            part.unlink(missing_ok=True)
         raise UnusableInput(
             f"{file}: the answers can't be written: {error.strerror or error}",
             "Make the talk's folder writable, or copy the talk to a folder of your own.",
         ) from None
-
-
-def _umask() -> int:
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask

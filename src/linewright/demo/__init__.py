@@ -13,6 +13,7 @@ from linewright.errors import UnusableInput
 from linewright.publish.build import build
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
+from linewright.writing import write
 
 TALK, GAMES, BASE = "talk.md", "games.pgn", "games.duckdb"
 
@@ -47,7 +48,7 @@ def prepare(out: Path) -> tuple[Path, Path]:
     try:
         out.mkdir(parents=True, exist_ok=True)
         if not talk.exists():
-            talk.write_bytes((files("linewright.demo") / TALK).read_bytes())
+            write(talk, (files("linewright.demo") / TALK).read_bytes())
     except OSError as error:
         raise UnusableInput(
             f"cannot write to {out}: {error.strerror or error}", "Choose another folder with -o."

@@ -7,9 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
-import tempfile
 from collections.abc import Iterable, Sequence
 from contextlib import ExitStack, suppress
 from pathlib import Path
@@ -18,6 +16,7 @@ from typing import Final
 from linewright.errors import UnusableInput
 from linewright.hear.cues import Cue
 from linewright.hear.heard import HeardWord
+from linewright.writing import beside
 
 #: Marks what Linewright wrote, with the SHA-256 of the text that follows: once edited, it is the trainer's.
 _MARK: Final = re.compile(r"Unedited while what follows has the SHA-256 ([0-9a-f]{64})")
@@ -110,7 +109,9 @@ def write(texts: Sequence[tuple[Path, str]]) -> None:
         new: list[tuple[Path, Path]] = []
         try:
             for path, text in texts:
-                new.append((_beside(path, text, undo), path))
+                part = beside(path, text.encode())
+                undo.callback(_remove, part)
+                new.append((part, path))
             for part, path in new:
                 part.replace(path)
         except OSError as error:
@@ -119,28 +120,9 @@ def write(texts: Sequence[tuple[Path, str]]) -> None:
             ) from None
 
 
-def _beside(path: Path, text: str, undo: ExitStack) -> Path:
-    """A new file in the same folder with the text, safely on the disk; taken away again unless it is moved."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-    part = Path(name)
-    undo.callback(_remove, part)
-    with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-        file.write(text)
-        file.flush()
-        os.fsync(file.fileno())
-    part.chmod(path.stat().st_mode & 0o7777 if path.exists() else 0o666 & ~_umask())
-    return part
-
-
 def _remove(part: Path) -> None:
     with suppress(OSError):
         part.unlink(missing_ok=True)
-
-
-def _umask() -> int:
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask
 
 
 def _times(cue: Cue) -> str:

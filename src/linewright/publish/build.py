@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
-import tempfile
 import unicodedata
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -17,6 +15,7 @@ from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
 from linewright.publish.captions import Mended
 from linewright.publish.page import lesson_page
+from linewright.writing import write
 
 #: Lists what was made in a folder: ``{"made": {file name: [SHA-256 in hex, …]}}``. A file whose content has
 #: none of its hashes was changed by hand. Two hashes stand there only while a build is under way, so that one
@@ -107,10 +106,11 @@ def write_all(out: Path, contents: Mapping[str, bytes], made: Mapping[str, Seque
     """Writes the files; the manifest knows their hashes before and after, so a cut-off build is no puzzle."""
     after = {name: [digest(content)] for name, content in contents.items()}
     meanwhile = {name: [*made.get(name, ()), *after[name]] for name in contents}
-    write(out / MANIFEST, manifest({**made, **meanwhile}))
+    # What is made anew has a new file's permissions, whatever stood there.
+    write(out / MANIFEST, manifest({**made, **meanwhile}), keep_mode=False)
     for name, content in contents.items():
-        write(out / name, content)
-    write(out / MANIFEST, manifest({**made, **after}))
+        write(out / name, content, keep_mode=False)
+    write(out / MANIFEST, manifest({**made, **after}), keep_mode=False)
 
 
 def manifest(made: Mapping[str, Sequence[str]]) -> bytes:
@@ -120,26 +120,3 @@ def manifest(made: Mapping[str, Sequence[str]]) -> bytes:
 
 def digest(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
-
-
-def write(path: Path, content: bytes) -> None:
-    """Writes a file whole or not at all."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.chmod(0o666 & ~umask())
-        temporary.replace(path)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
-
-
-def umask() -> int:
-    """The process's file mode mask, which can only be read by setting it."""
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask
