@@ -19,6 +19,7 @@ from linewright.claims.check import check_walk
 from linewright.claims.lines import finding_line
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.report import finding_json, reading_json
+from linewright.cli_shared import FINE, FOUND, BaseOption, JsonOption, usable
 from linewright.errors import UnusableInput
 from linewright.home import base_path
 from linewright.lesson.pgn import walk_to_pgn
@@ -39,18 +40,10 @@ app = typer.Typer(
 app.add_typer(cli_base.app, name="base")
 app.command("hear")(cli_hear.hear_command)
 
-#: Exit codes, as linters have them: fine, something found, input that can't be used.
-FINE, FOUND, UNUSABLE, STOPPED = 0, 1, 2, 130
-
 TalkArgument = Annotated[
     Path,
     typer.Argument(metavar="TALK", help="Typed talk (.md .txt), captions (.vtt .srt) or recogniser JSON."),
 ]
-BaseOption = Annotated[
-    Path | None,
-    typer.Option("--base", metavar="FILE", help="The games base; else the one in Linewright's folder."),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON object, for programs.")]
 
 
 @app.callback(invoke_without_command=True)
@@ -60,19 +53,6 @@ def main_options(
     if version:
         typer.echo(f"linewright {__version__}")
         raise typer.Exit(FINE)
-
-
-@contextmanager
-def usable() -> Iterator[None]:
-    """Unusable input in one line on standard error, exit code 2; Ctrl-C ends quietly."""
-    try:
-        yield
-    except UnusableInput as error:
-        typer.echo(f"linewright: {error}", err=True)
-        raise typer.Exit(UNUSABLE) from None
-    except KeyboardInterrupt:
-        typer.echo("linewright: stopped", err=True)
-        raise typer.Exit(STOPPED) from None
 
 
 @contextmanager

@@ -19,13 +19,10 @@ from rich.progress import Progress as Bar
 from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Progress, Replies, Reply
 from linewright.base.position import parse_position
 from linewright.base.store import Base, add
-from linewright.errors import UnusableInput
+from linewright.cli_shared import STOPPED, BaseOption, JsonOption, usable
 from linewright.home import base_path
 
 app = typer.Typer(name="base", help="The games base: add games, ask what is played.", no_args_is_help=True)
-
-#: Exit codes: of unusable input, and of a command stopped by Ctrl-C (128 + SIGINT, common practice).
-UNUSABLE, STOPPED = 2, 130
 
 #: Columns of the 0-100 % scale that an expected score is drawn on; odd, so that 50 % has a column.
 SCALE_WIDTH: Final = 31
@@ -33,24 +30,10 @@ SCALE_WIDTH: Final = 31
 #: Games that ``base games`` lists unless told otherwise.
 GAMES_LISTED: Final = 10
 
-BaseOption = Annotated[
-    Path | None, typer.Option("--base", metavar="FILE", help="The base; else the one in Linewright's folder.")
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON object, for programs.")]
 FenOption = Annotated[str | None, typer.Option("--fen", help="The position, or where the moves start from.")]
 MovesArgument = Annotated[
     list[str] | None, typer.Argument(metavar="[MOVES]…", help="Moves to the position: e4 e5 Nf3, or e2e4 …")
 ]
-
-
-@contextmanager
-def _usable() -> Iterator[None]:
-    """Unusable input in one line on standard error, exit code 2."""
-    try:
-        yield
-    except UnusableInput as error:
-        typer.echo(f"linewright: {error}", err=True)
-        raise typer.Exit(UNUSABLE) from None
 
 
 @app.command("add")
@@ -70,7 +53,7 @@ def add_command(
     Example: linewright base add masters.pgn.zst club-games/
     """
     path = base_path(base)
-    with _usable():
+    with usable():
         try:
             with _bar() as show:
                 report = add(path, files, show)
@@ -137,7 +120,7 @@ def info_command(base: BaseOption = None, as_json: JsonOption = False) -> None:
 
     Example: linewright base info
     """
-    with _usable(), Base.open(base_path(base)) as games_base:
+    with usable(), Base.open(base_path(base)) as games_base:
         info = games_base.info()
     if as_json:
         _print_json(asdict(info))
@@ -175,7 +158,7 @@ def replies_command(
 
     Example: linewright base replies e4 c6 d4 d5
     """
-    with _usable():
+    with usable():
         position = parse_position(fen, " ".join(moves or []))
         with Base.open(base_path(base)) as games_base:
             replies = games_base.replies(position)
@@ -239,7 +222,7 @@ def games_command(
 
     Example: linewright base games --order strongest e4 c6 d4 d5 e5 c5
     """
-    with _usable():
+    with usable():
         position = parse_position(fen, " ".join(moves or []))
         with Base.open(base_path(base)) as games_base:
             games = games_base.games(position, order, limit)

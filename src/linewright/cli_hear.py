@@ -13,7 +13,7 @@ from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
 from rich.progress import Progress as Bar
 
 from linewright.base.store import Base
-from linewright.errors import UnusableInput
+from linewright.cli_shared import FOUND, BaseOption, usable
 from linewright.hear.files import check_targets
 from linewright.hear.heard import Progress
 from linewright.hear.job import transcribe
@@ -23,9 +23,6 @@ from linewright.hear.priming import prompt
 from linewright.hear.sound import Sound, check_recording, clock, load_sound
 from linewright.hear.whisper import Whisper
 from linewright.home import base_path
-
-#: Exit codes: of a recording that was heard only in part, of unusable input, of a command stopped by Ctrl-C.
-PART, UNUSABLE, STOPPED = 1, 2, 130
 
 
 def hear_command(
@@ -51,10 +48,7 @@ def hear_command(
     download: Annotated[
         bool, typer.Option("--download", help="Fetch the speech model from the network if it is not here yet.")
     ] = False,
-    base: Annotated[
-        Path | None,
-        typer.Option("--base", metavar="FILE", help="The games base; else the one in Linewright's folder."),
-    ] = None,
+    base: BaseOption = None,
     force: Annotated[
         bool, typer.Option("--force", help="Write over files that Linewright did not write, or that were edited.")
     ] = False,
@@ -65,7 +59,7 @@ def hear_command(
 
     Example: linewright hear lesson.m4a -o lesson.vtt --about "Caro-Kann"
     """
-    try:
+    with usable("stopped, nothing was written"):
         check_recording(recording)
         captions = out or recording.with_suffix(".vtt")
         check_targets(captions, recording, force)
@@ -74,19 +68,13 @@ def hear_command(
         recogniser = Whisper(model_folder(model, download, _say))
         with _bar() as show:
             made = transcribe(sound, recogniser, told, recording, captions, force, show)
-    except UnusableInput as error:
-        typer.echo(f"linewright: {error}", err=True)
-        raise typer.Exit(UNUSABLE) from None
-    except KeyboardInterrupt:
-        typer.echo("linewright: stopped, nothing was written", err=True)
-        raise typer.Exit(STOPPED) from None
     typer.echo(
         f"{made.captions}: {made.words:,} words in {made.cues:,} captions, {clock(sound.seconds)} long; "
         f"words with times: {made.words_file}"
     )
     if sound.note:
         typer.echo(f"linewright: {recording}: {sound.note}", err=True)
-        raise typer.Exit(PART)
+        raise typer.Exit(FOUND)
 
 
 def _prompt(about: str | None, base: Path | None) -> str:
