@@ -13,7 +13,7 @@ from linewright.board.files import HALF_OPEN_FOR, FileState, file_state, half_op
 from linewright.board.pawns import on_file
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.mood import mood
-from linewright.claims.patterns import either, listed
+from linewright.claims.patterns import apart, either, listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Reach, Ruling, Side, all_of, color_name, fails, holds, negated, undecided
 from linewright.claims.scene import Scene
@@ -86,15 +86,7 @@ _NO_OPEN = re.compile(
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[FileClaim]]:
     """The file claims of a sentence, in order."""
-    done: list[tuple[int, int]] = []
-    for pattern in (_NOUN, _DEED, _NO_OPEN, _LONE_HALF):
-        for match in pattern.finditer(sentence.text):
-            if any(match.start() < end and match.end() > start for start, end in done):
-                continue
-            found = _claim(sentence, scene, match)
-            if found is not None:
-                done.append(match.span())
-                yield found
+    return apart((_NOUN, _DEED, _NO_OPEN, _LONE_HALF), sentence.text, lambda match: _claim(sentence, scene, match))
 
 
 def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[FileClaim] | None:

@@ -11,7 +11,7 @@ import chess
 from linewright.board.castling import Castling, looks_castled, may_still_castle
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
-from linewright.claims.patterns import either, listed
+from linewright.claims.patterns import either, listed, overlaps
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, Side, color_name, fails, for_side, holds, undecided
 from linewright.claims.scene import Scene
@@ -65,7 +65,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[RightClaim]]:
     done: list[tuple[int, int]] = []
     for pattern, lost in ((_LOST, True), (_KEPT, False)):
         for match in pattern.finditer(sentence.text):
-            if any(match.start() < end and match.end() > start for start, end in done):
+            if overlaps(match, done):
                 continue
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)

@@ -11,7 +11,7 @@ import chess
 
 from linewright.claims.model import Verdict
 from linewright.claims.numbers import number
-from linewright.claims.patterns import either, listed, phrase
+from linewright.claims.patterns import either, listed, overlaps, phrase
 from linewright.claims.registry import Facts, Replies, Reply
 from linewright.claims.ruling import Ruling, negated, undecided
 
@@ -199,7 +199,7 @@ def measures(text: str) -> Iterator[tuple[Measure, int, int]]:
     taken: list[tuple[Measure, int, int]] = []
     for pattern, measure in _PATTERNS:
         for match in pattern.finditer(text):
-            if any(match.start() < end and match.end() > start for _, start, end in taken):
+            if overlaps(match, ((start, end) for _, start, end in taken)):
                 continue
             share = _share(match) if measure.how is How.NUMBER else 0.0
             if share is not None:

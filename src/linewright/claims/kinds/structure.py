@@ -12,7 +12,7 @@ import chess
 from linewright.board import pawns
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.mood import mood
-from linewright.claims.patterns import either, listed, phrase
+from linewright.claims.patterns import apart, either, listed, phrase
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import (
     Reach,
@@ -125,15 +125,7 @@ _BARE = ("", "a", "an", "two")
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[PawnClaim]]:
     """The pawn claims of a sentence, in order."""
-    done: list[tuple[int, int]] = []
-    for pattern in (_COPULA, _DEED, _NOUN):
-        for match in pattern.finditer(sentence.text):
-            if any(match.start() < end and match.end() > start for start, end in done):
-                continue
-            found = _claim(sentence, scene, match)
-            if found is not None:
-                done.append(match.span())
-                yield found
+    return apart((_COPULA, _DEED, _NOUN), sentence.text, lambda match: _claim(sentence, scene, match))
 
 
 def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[PawnClaim] | None:
