@@ -43,6 +43,24 @@ def seconds(stamp: str) -> float | None:
     return int(hours or 0) * 3600 + int(minutes) * 60 + int(whole) + int(part.ljust(3, "0")) / 1000
 
 
+def cue_times(
+    line: str, stamps: tuple[str, str] | None, offset: int, notes: list[tuple[int, str]]
+) -> tuple[float, float] | None:
+    """A cue's start and end in seconds, None when its line of times holds none; what is mended is noted.
+
+    :param stamps: the two time stamps as they stand in the line, None when it doesn't look like one.
+    :param offset: where the line begins in the file, for the notes.
+    """
+    start, end = (seconds(stamps[0]), seconds(stamps[1])) if stamps else (None, None)
+    if start is None or end is None:
+        notes.append((offset, f"these are no cue times, so the cue is left out: {line[:60]!r}"))
+        return None
+    if end < start:
+        notes.append((offset, f"the cue ends before it begins ({line.strip()!r}); its end is taken as its start"))
+        end = start
+    return start, end
+
+
 @dataclass(frozen=True, slots=True)
 class Spoken:
     """A word of a cue.

@@ -6,7 +6,7 @@ import html
 import re
 from collections.abc import Iterator
 
-from linewright.talk.captions import STAMP, Captions, Cue, seconds, spoken
+from linewright.talk.captions import STAMP, Captions, Cue, cue_times, spoken
 from linewright.talk.places import Lines
 from linewright.talk.webvtt import REFERENCE
 
@@ -46,23 +46,14 @@ def _start(text: str, spans: list[tuple[int, int]], head: int) -> int:
 def _cue(text: str, spans: list[tuple[int, int]], head: int, end: int, notes: list[tuple[int, str]]) -> Cue | None:
     line = text[slice(*spans[head])]
     timings = TIMINGS.match(line)
-    begin, finish = (seconds(timings[1]), seconds(timings[6])) if timings else (None, None)
-    if begin is None or finish is None:
-        notes.append((spans[head][0], f"these are no cue times, so the cue is left out: {line[:60]!r}"))
+    times = cue_times(line, (timings[1], timings[6]) if timings else None, spans[head][0], notes)
+    if times is None:
         return None
-    if finish < begin:
-        notes.append(
-            (
-                spans[head][0],
-                f"the cue ends before it begins ({line.strip()!r}); its end is taken as its start",
-            )
-        )
-        finish = begin
     if head + 1 == end:
         if end == len(spans):
             notes.append((spans[head][0], "the file ends before this cue's words"))
         return None
-    return Cue(begin, finish, spoken(_pieces(text, spans[head + 1][0], spans[end - 1][1])))
+    return Cue(*times, spoken(_pieces(text, spans[head + 1][0], spans[end - 1][1])))
 
 
 def _pieces(text: str, start: int, end: int) -> Iterator[tuple[str, int] | float]:

@@ -9,7 +9,7 @@ import html
 import re
 from collections.abc import Iterator
 
-from linewright.talk.captions import Captions, Cue, seconds, spoken
+from linewright.talk.captions import Captions, Cue, cue_times, seconds, spoken
 from linewright.talk.places import Lines
 
 _SIGNATURE = re.compile(r"WEBVTT(?:[ \t].*)?$")
@@ -69,24 +69,15 @@ def _cue(text: str, block: list[tuple[int, int]], notes: list[tuple[int, str]]) 
         return None
     line = text[slice(*block[arrow])]
     timings = _TIMINGS.match(line)
-    begin, end = (seconds(timings[1]), seconds(timings[2])) if timings else (None, None)
-    if begin is None or end is None:
-        notes.append((block[arrow][0], f"these are no cue times, so the cue is left out: {line[:60]!r}"))
+    times = cue_times(line, (timings[1], timings[2]) if timings else None, block[arrow][0], notes)
+    if times is None:
         return None
-    if end < begin:
-        notes.append(
-            (
-                block[arrow][0],
-                f"the cue ends before it begins ({line.strip()!r}); its end is taken as its start",
-            )
-        )
-        end = begin
     payload = block[arrow + 1 :]
     if not payload:
         if block[-1][1] == len(text):
             notes.append((block[arrow][0], "the file ends before this cue's words"))
         return None
-    return Cue(begin, end, spoken(_pieces(text, payload[0][0], payload[-1][1], notes)))
+    return Cue(*times, spoken(_pieces(text, payload[0][0], payload[-1][1], notes)))
 
 
 def _pieces(text: str, start: int, end: int, notes: list[tuple[int, str]]) -> Iterator[tuple[str, int] | float]:
