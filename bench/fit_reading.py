@@ -26,7 +26,7 @@ import chess
 import numpy as np
 from scipy.optimize import minimize
 
-from bench_reading import judge
+from bench_reading import judge, place
 from linewright.base import Base
 from linewright.reading import reader, weights
 from linewright.reading.beam import Hypothesis
@@ -46,10 +46,6 @@ KEPT = frozenset({"written", "number", "place word before", "bias, no games", "s
 
 Example = tuple[frozenset[str], bool]
 Choice = tuple[list[dict[str, float]], int]
-
-
-def place(fen: str) -> str:
-    return " ".join(fen.split()[:3])
 
 
 class Lesson:

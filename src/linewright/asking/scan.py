@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import chess
 
 from linewright.lesson.walk import MoveStep, Said, Walk
+from linewright.reading.answers import four_fields
 from linewright.reading.beam import LIKELIHOOD_POWER
 from linewright.reading.context import Context
 from linewright.reading.phrases import Phrase, PhraseFinder
@@ -94,7 +95,7 @@ class Scan:
 
         :param before: FEN of the position that the move is legal in.
         """
-        board = chess.Board(" ".join([*before.split()[:4], "0", "1"]))
+        board = chess.Board(four_fields(before))
         uci = board.parse_san(san).uci()
         position = Position(board, 0, None)
         out = []

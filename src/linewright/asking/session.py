@@ -260,7 +260,7 @@ class Session:
 
 def _board(fen: str) -> chess.Board:
     try:
-        return chess.Board(" ".join([*fen.split()[:4], "0", "1"]))
+        return chess.Board(four_fields(fen))
     except ValueError as error:
         raise CannotBe(f"{fen!r} is no position in FEN: {error}") from None
 

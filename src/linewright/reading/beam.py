@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from linewright.reading.answers import Answer
+from linewright.reading.answers import Answer, same_position
 from linewright.reading.context import Context, Gap
 from linewright.reading.phrases import Phrase
 from linewright.reading.positions import Atlas, Match, Position
@@ -22,6 +22,7 @@ from linewright.reading.returns import (
     numbered,
     resolve,
     target_scores,
+    told,
 )
 
 #: Readings kept at each phrase, and of these per current position (so that many positions stay in play).
@@ -235,7 +236,6 @@ class Search:
         self.persons = persons
         self.beam = 1 if greedy else BEAM
         self.returns = returns
-        self.unsaid = True
         self.answers = {a.first: a for a in answers if a.san}
         self.settled = frozenset(i for a in answers for i in range(a.first, a.last))
         start = Hypothesis(0.0, (Node(root, -1, ""),))
@@ -284,7 +284,7 @@ class Search:
     # -- expand ------------------------------------------------------------------------------------------
 
     def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
-        if self.unsaid and options:
+        if options:
             hypotheses = hypotheses + self._unsaid_all(hypotheses[:UNSAID_TRIED], index, options)
         ways = Ways(options, [p.cost + softplus(-self.context.playing(p)) for p in options], self.persons[index])
         for hypothesis in hypotheses:
@@ -325,10 +325,9 @@ class Search:
 
     def _told(self, hypothesis: Hypothesis, phrase: Phrase) -> float:
         """Nats for naming a move told before: "instead of e5", "back to e5"."""
-        if not phrase.to or self.context.features(phrase).isdisjoint(("negated", "named after", "moved to")):
+        if self.context.features(phrase).isdisjoint(("negated", "named after", "moved to")):
             return math.inf
-        told = any(led_by(hypothesis.tree, index, phrase) for index in range(1, len(hypothesis.tree)))
-        return TOLD_BEFORE if told else math.inf
+        return TOLD_BEFORE if told(hypothesis.tree, phrase) else math.inf
 
     def _play(self, hypothesis: Hypothesis, index: int, ways: Ways) -> None:
         """Play a phrase that begins here, from the position on the board and from earlier ones."""
@@ -364,8 +363,8 @@ class Search:
         if gain <= 0.0:
             return 0.0
         tree, uci, key = hypothesis.tree, way.match.legal.uci, position.key
-        told = any(n.uci == uci and n.parent >= 0 and tree[n.parent].position.key == key for n in tree)
-        return gain if told else 0.0
+        known = any(n.uci == uci and n.parent >= 0 and tree[n.parent].position.key == key for n in tree)
+        return gain if known else 0.0
 
     def _may(self, way: Way, score: float) -> bool:
         """The best way to play from a position isn't hopeless, wherever in the tree it is."""
@@ -438,7 +437,7 @@ def obvious(hypothesis: Hypothesis, index: int, cost: float) -> list[Hypothesis]
 
 def obeying(position: Position, answer: Answer) -> Match | None:
     """The legal move that an answer names, if it is to be played from this position."""
-    if answer.before and answer.before.split()[:4] != position.board.fen().split()[:4]:
+    if answer.before and not same_position(answer.before, position.board.fen()):
         return None
     try:
         uci = position.board.parse_san(answer.san).uci()

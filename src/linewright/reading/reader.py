@@ -19,9 +19,10 @@ from linewright.reading.context import Context
 from linewright.reading.persons import guess_side, persons
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas, Played
-from linewright.reading.returns import Mark
+from linewright.reading.returns import Mark, told
 from linewright.reading.tokens import Token, tokens
-from linewright.talk.model import Aside, Place, Talk, Unit
+from linewright.talk.load import Kind, load_text
+from linewright.talk.model import Aside, Talk, Unit
 
 #: How many phrases later a move is judged: by then most doubts are settled, and the rivals not yet forgotten.
 HINDSIGHT = 6
@@ -73,7 +74,7 @@ def read_talk(
     )
     final = search.run(_forced(talk, words))
     best = final[0] if final else None
-    reading = _Reading(talk, words, context, atlas, search, final)
+    reading = _Reading(talk, words, context, search, final)
     steps = reading.steps(best) if best is not None else ()
     walk = Walk(
         talk,
@@ -133,8 +134,6 @@ def _named_moves(aside: Aside) -> tuple[Phrase, ...]:
     """The phrases in a mark's value: ``{back: 4.Nxd4}`` names a position by the move that led to it."""
     if aside.name != "back":
         return ()
-    from linewright.talk.load import Kind, load_text
-
     words = tokens(load_text(aside.value, Kind.TYPED, "mark"))
     found = PhraseFinder(words, False).all()
     return tuple(found[0]) if found else ()
@@ -161,14 +160,12 @@ class _Reading:
         talk: Talk,
         words: Sequence[Token],
         context: Context,
-        atlas: Atlas,
         search: Search,
         final: list[Hypothesis],
     ) -> None:
         self.talk = talk
         self.words = words
         self.context = context
-        self.atlas = atlas
         self.alive = search.alive
         self.final = final
         self.settled = search.settled
@@ -301,26 +298,17 @@ class _Reading:
                 continue
             before = [h for h in chain if h.played and h.played.phrase.last <= phrase.first]
             board = before[-1] if before else None
-            if board is not None and self._told(board, phrase):
+            if board is not None and told(board.tree, phrase):
                 continue
             why = self._why(board, phrase, best)
             out.append(Unread(self.said(phrase.first, phrase.last), why))
         return tuple(out)
 
-    def _told(self, hypothesis: Hypothesis, phrase: Phrase) -> bool:
-        """The phrase names a move of the tree told so far; it needn't be played again."""
-        for node in hypothesis.tree[1:]:
-            parent = hypothesis.tree[node.parent].position
-            if any(m.legal.uci == node.uci for m in parent.matches(phrase)):
-                return bool(phrase.to)
-        return False
-
     def _why(self, hypothesis: Hypothesis | None, phrase: Phrase, best: Hypothesis) -> str:
         position = hypothesis.position if hypothesis is not None else best.tree[0].position
         board = position.board
-        if position.matches(phrase):
-            move = position.matches(phrase)[0].legal
-            san = board.san(move.move)
+        if matches := position.matches(phrase):
+            san = board.san(matches[0].legal.move)
             return f"{san} would be legal but fits the talk badly: position {board.fen()}"
         return f"{_reason(phrase)}: position {board.fen()}"
 
@@ -371,8 +359,3 @@ def _made(hypothesis: Hypothesis, phrase: Phrase) -> tuple[int, str] | None:
             return node.position.key, at.played.match.legal.uci
         at = at.before
     return None
-
-
-def unplaced(place: Place) -> str:
-    """``line:column`` for messages."""
-    return f"{place.line}:{place.column}"

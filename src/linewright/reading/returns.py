@@ -66,6 +66,11 @@ def led_by(tree: tuple[Node, ...], index: int, phrase: Phrase) -> bool:
     return node.parent >= 0 and node.uci in tree[node.parent].position.fits(phrase)
 
 
+def told(tree: tuple[Node, ...], phrase: Phrase) -> bool:
+    """The phrase names, with its square, a move of the tree told so far."""
+    return bool(phrase.to) and any(led_by(tree, index, phrase) for index in range(1, len(tree)))
+
+
 def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
     """Log-probability of each position of the tree to be the one gone back to from position ``at``."""
     table = weights.load()["target"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from linewright.talk.model import Talk
 
@@ -25,7 +25,7 @@ _WRITTEN = re.compile(
     r"[+#†‡]*[!?]*$"
 )
 _NAG = {"!": 1, "?": 2, "!!": 3, "??": 4, "!?": 5, "?!": 6}
-_SIGNS = re.compile(r"[!?]{1,2}$")
+_SIGN = re.compile(r"[!?]{1,2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def tokens(talk: Talk) -> tuple[Token, ...]:
             )
             pending = None
         if not parts and out and (stop or pause):
-            out[-1] = _flagged(out[-1], stop, pause)
+            out[-1] = replace(out[-1], stop=out[-1].stop or stop, pause=out[-1].pause or pause)
     return tuple(_without_stutters(out))
 
 
@@ -97,8 +97,9 @@ def _without_stutters(tokens: list[Token]) -> list[Token]:
     kept: list[Token] = []
     for token in tokens:
         if token.text in FILLERS:
-            if kept:
-                kept[-1] = _flagged(kept[-1], token.stop, False, spoken_on=not token.stop)
+            if kept:  # a sentence may end with a filler; the speaker only pauses before one within it
+                last = kept[-1]
+                kept[-1] = replace(last, stop=last.stop or token.stop, pause=last.pause and token.stop)
             continue
         if kept and _stutters(kept[-1], token):
             kept.pop()
@@ -116,21 +117,6 @@ def _stutters(one: Token, two: Token) -> bool:
     return one.text == two.text and one.text.isalpha() and one.text not in REPEATED
 
 
-def _flagged(token: Token, stop: bool, pause: bool, spoken_on: bool = False) -> Token:
-    return Token(
-        token.text,
-        token.raw,
-        token.word,
-        token.stop or stop,
-        (token.pause or pause) and not spoken_on,
-        token.number,
-        token.nag,
-        token.heading,
-        token.paragraph,
-        token.confidence,
-    )
-
-
 def _split(text: str) -> tuple[list[str], tuple[int, bool] | None, int | None, bool, bool]:
     """Parts of a word, the move number before it, its annotation sign, and whether it stops or pauses."""
     body = text.lstrip("\"'“”‘«»()[]{}<*_`~")
@@ -142,13 +128,11 @@ def _split(text: str) -> tuple[list[str], tuple[int, bool] | None, int | None, b
     core = body.rstrip(_EDGE)
     tail = body[len(core) :]
     core = core.lstrip(_EDGE)
-    signs = _SIGNS.match(tail)
     nag = None
-    if signs or (tail and re.match(r"[!?]{1,2}", tail)):
-        sign = re.match(r"[!?]{1,2}", tail)
-        if sign and re.search(r"[a-h][1-8]|O$|0$", core):
-            nag = _NAG.get(sign[0])
-            tail = tail[sign.end() :]
+    sign = _SIGN.match(tail)
+    if sign and re.search(r"[a-h][1-8]|O$|0$", core):
+        nag = _NAG.get(sign[0])
+        tail = tail[sign.end() :]
     stop = bool(set(tail) & _STOPS)
     pause = bool(set(tail) & _PAUSES) or (text != "" and set(text) <= _PAUSES)
     if not core:

@@ -6,8 +6,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import chess
-
 from linewright.reading.soundalikes import DIGITS, LETTERS, PAUSE, meanings, table
 from linewright.reading.tokens import Token
 
@@ -217,8 +215,3 @@ def _spelled(tokens: Sequence[Token], index: int) -> list[Edge]:
         cost = (ARTICLE if one.raw == "a" else 0.0) + (PAUSE if one.pause else 0.0)
         return [Edge(index + 2, "square", one.text + digit, cost)]
     return []
-
-
-def square_index(name: str) -> int:
-    """``"e4"`` -> 28, as in the ``chess`` library."""
-    return chess.parse_square(name)
