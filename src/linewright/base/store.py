@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.base import schema
+from linewright.base.entries import entries_at, game_set
 from linewright.base.keys import NO_MOVE, position_key, unpack_move
 from linewright.base.memory import GameColumns, MoveCount, PlayedMoves, count_moves
 from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Player, Progress, Replies, Reply
@@ -27,14 +28,13 @@ FOLLOWING_PLIES: Final = 8
 #: White's half-points as PGN results.
 _RESULTS: Final = {2: "1-0", 1: "1/2-1/2", 0: "0-1", None: "*"}
 
-_ENTRIES: Final = "SELECT game, move FROM positions WHERE key = ?"
 _ORDERS: Final[dict[Order, str]] = {
     "newest": "year DESC NULLS LAST, date DESC, id DESC",
     # A game is as strong as its players' mean rating; one unrated player counts as unknown.
     "strongest": "white_rating + black_rating DESC NULLS LAST, id DESC",
 }
 _CHOSEN: Final = """
-SELECT id FROM games WHERE id IN (SELECT game FROM positions WHERE key = ?) ORDER BY {order} LIMIT ?
+SELECT id FROM games WHERE id IN (SELECT id FROM through) ORDER BY {order} LIMIT ?
 """
 _GAMES: Final = """
 SELECT g.id, white, black, white_rating, black_rating, result, date, year, event, site, round, eco, plies,
@@ -53,10 +53,11 @@ SELECT name, count(*) AS games, min(year), max(year)
 FROM (SELECT white AS name, year FROM games UNION ALL SELECT black, year FROM games)
 WHERE name <> '' GROUP BY name ORDER BY games DESC, name
 """
+_NO_GAMES: Final = np.empty(0, dtype=np.uint32)
 _OPPONENTS: Final = """
 SELECT if(white = $name, black, white) AS other FROM games
 WHERE (white = $name OR black = $name) AND ($year IS NULL OR year = $year)
-    AND ($key IS NULL OR id IN (SELECT game FROM positions WHERE key = $key))
+    AND ($anywhere OR id IN (SELECT id FROM through))
 GROUP BY other HAVING other <> '' ORDER BY count(*) DESC, other
 """
 
@@ -131,16 +132,16 @@ class Base:
         :param year: only in games of that year; None for all.
         :param through: only in games through this position; None for all.
         """
-        key = None if through is None else position_key(through)
-        asked = {"name": name, "year": year, "key": key}
-        return tuple(row[0] for row in self._con.execute(_OPPONENTS, asked).fetchall())
+        games = _NO_GAMES if through is None else entries_at(self._con, position_key(through))[0]
+        asked = {"name": name, "year": year, "anywhere": through is None}
+        with game_set(self._con, games):
+            return tuple(row[0] for row in self._con.execute(_OPPONENTS, asked).fetchall())
 
     def replies(self, position: chess.Board) -> Replies:
         """What was played from the position, in all games that reached it by any order of moves."""
         if self._columns is None:
             self._columns = GameColumns.load(self._con)
-        entries = self._con.execute(_ENTRIES, [position_key(position)]).fetchnumpy()
-        games, moves = entries["game"], entries["move"]
+        games, moves = entries_at(self._con, position_key(position))
         counts = count_moves(games, moves, self._columns, position.turn == chess.WHITE)
         total = _distinct(games[moves != NO_MOVE])
         found = [_reply(position, total, count) for count in counts if count.packed != NO_MOVE]
@@ -150,8 +151,10 @@ class Base:
 
     def games(self, position: chess.Board, order: Order, limit: int) -> tuple[GameRow, ...]:
         """Games through the position, the newest or the strongest first, at most ``limit``."""
-        chosen = self._con.execute(_CHOSEN.format(order=_ORDERS[order]), [position_key(position), limit])
-        ids = [row[0] for row in chosen.fetchall()]
+        through, _ = entries_at(self._con, position_key(position))
+        with game_set(self._con, through):
+            chosen = self._con.execute(_CHOSEN.format(order=_ORDERS[order]), [limit])
+            ids = [row[0] for row in chosen.fetchall()]
         if not ids:
             return ()
         found = self._con.execute(_GAMES.format(ids=", ".join(map(str, ids)))).fetchall()
