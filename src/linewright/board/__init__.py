@@ -1,1 +1,8 @@
-"""What a position shows: pawn structure, files, development."""
+"""What a position shows: pawn structure, files, centre, development, squares, kings, tactics, threats."""
+
+from __future__ import annotations
+
+from linewright.board.feature import Feature, Features, Topic
+from linewright.board.summary import show
+
+__all__ = ["Feature", "Features", "Topic", "show"]

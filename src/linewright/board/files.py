@@ -42,3 +42,20 @@ def open_files(board: chess.Board) -> tuple[int, ...]:
 def half_open_files(board: chess.Board, color: chess.Color) -> tuple[int, ...]:
     """Files on which ``color`` has no pawn and the other side has one."""
     return tuple(f for f in range(8) if file_state(board, f) is HALF_OPEN_FOR[color])
+
+
+def holders(board: chess.Board, file: int, color: chess.Color) -> tuple[chess.Square, ...]:
+    """The rooks and queens of ``color`` that stand on a file. Common practice: they are what uses an open file."""
+    heavy = board.pieces(chess.ROOK, color) | board.pieces(chess.QUEEN, color)
+    return tuple(heavy & chess.BB_FILES[file])
+
+
+def held_by(board: chess.Board, file: int) -> chess.Color | None:
+    """The side that holds an open file: the only one with a rook or queen on it, or the one with more of them; None
+    when neither has more. A half-open file can only be held by the side that it is open for; a closed one by none.
+    Common practice."""
+    state = file_state(board, file)
+    counts = {color: len(holders(board, file, color)) for color in (chess.WHITE, chess.BLACK)}
+    if state is FileState.OPEN:
+        return None if counts[chess.WHITE] == counts[chess.BLACK] else counts[chess.WHITE] > counts[chess.BLACK]
+    return next((c for c in counts if state is HALF_OPEN_FOR[c] and counts[c]), None)

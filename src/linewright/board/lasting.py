@@ -1,0 +1,246 @@
+"""Telling what lasts: material, pawns, structures, files, centre, development, squares, bishops, kings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+import chess
+
+from linewright.board import bishops, castling, centre, chains, development, files, king, material, pawns, squares
+from linewright.board.feature import Feature, Topic
+from linewright.board.structures import Structure, structures
+from linewright.board.words import file_names, listed, man_name, side_name, square_names
+
+#: From this lead in tempi on, one side is said to be ahead: one tempo is the move itself, and a second is often a
+#: pawn move that develops nothing. Our choice.
+TEMPI_LEAD: Final = 3
+#: Chains of fewer pawns are not worth a word: two pawns beside each other are everywhere. Our choice.
+CHAIN_TOLD: Final = 3
+_SIDES: Final = (chess.WHITE, chess.BLACK)
+#: Structures told by the pawns' own sentences.
+_TOLD_AS_PAWNS: Final = (Structure.HANGING_PAWNS,)
+
+
+def tell_material(board: chess.Board) -> Iterator[Feature]:
+    """The balance in words: an extra pawn, a rook for a bishop and a pawn."""
+    balance = material.balance(board, chess.WHITE)
+    counts = {
+        "queen": balance.queens,
+        "rook": balance.rooks,
+        "bishop": balance.bishops,
+        "knight": balance.knights,
+        "pawn": balance.pawns,
+    }
+    more = {color: [_counted(n if color else -n, kind) for kind, n in counts.items() if (n > 0) == color and n]
+            for color in _SIDES}  # fmt: skip
+    ahead = balance.points >= 0
+    if more[chess.WHITE] or more[chess.BLACK]:
+        ahead = ahead if more[ahead] else not ahead
+        against = f" for {listed(more[not ahead])}" if more[not ahead] else ""
+        extra = "" if against else " more"
+        told = f"{side_name(ahead)} has {listed(more[ahead])}{against}{extra}"
+        level = balance.points == 0
+        yield Feature(Topic.MATERIAL, "material", None if level else balance.points > 0, (), told)
+
+
+def _counted(count: int, kind: str) -> str:
+    return f"a {kind}" if count == 1 else f"{count} {kind}s"
+
+
+def tell_pawns(board: chess.Board) -> Iterator[Feature]:
+    """Isolated, doubled, tripled, backward, passed and hanging pawns, chains, majorities, islands, breaks."""
+    for color in _SIDES:
+        weak = (
+            ("isolated pawn", "isolated", pawns.isolated(board, color)),
+            ("backward pawn", "backward", pawns.backward(board, color)),
+            ("protected passed pawn", "a protected passed pawn", pawns.protected_passed(board, color)),
+        )
+        for name, told, found in weak:
+            for square in found:
+                yield _pawn(board, name, color, square, f"is {told}")
+        for square in set(pawns.passed(board, color)) - set(pawns.protected_passed(board, color)):
+            yield _pawn(board, "passed pawn", color, square, "is passed")
+        for file in range(8):
+            stack = pawns.on_file(board, color, file)
+            if len(stack) > 1:
+                word = "doubled" if len(stack) == 2 else "tripled"
+                told = f"the {side_name(color)} pawns on {square_names(stack)} are {word}"
+                yield Feature(Topic.PAWNS, f"{word} pawns", color, stack, told)
+        if pair := pawns.hanging_pawns(board, color):
+            told = f"the {side_name(color)} pawns on {square_names(pair)} are hanging pawns"
+            yield Feature(Topic.PAWNS, "hanging pawns", color, pair, told)
+        for square in squares.blockades(board, color):
+            by = man_name(board, square + (8 if color else -8))
+            yield _pawn(board, "blockaded pawn", color, square, f"is blockaded by {by}")
+        yield from _chains(board, color)
+        yield from _majorities(board, color)
+    yield from _islands(board)
+    for color in _SIDES:
+        for lever in chains.breaks(board, color):
+            told = (
+                f"{side_name(color)} has the break {chess.square_name(lever.source)}-"
+                f"{chess.square_name(lever.target)}, against {square_names(lever.against)}"
+            )
+            yield Feature(Topic.PAWNS, "break", color, (lever.source, lever.target), told)
+
+
+def _pawn(board: chess.Board, name: str, color: chess.Color, square: chess.Square, told: str) -> Feature:
+    return Feature(Topic.PAWNS, name, color, (square,), f"{man_name(board, square)} {told}")
+
+
+def _chains(board: chess.Board, color: chess.Color) -> Iterator[Feature]:
+    for chain in chains.chains(board, color):
+        if len(chain.squares) >= CHAIN_TOLD:
+            told = (
+                f"{side_name(color)}'s pawn chain on {square_names(chain.squares)} has its base on "
+                f"{square_names(chain.bases)} and its head on {square_names(chain.heads)}"
+            )
+            yield Feature(Topic.PAWNS, "pawn chain", color, chain.squares, told)
+
+
+def _majorities(board: chess.Board, color: chess.Color) -> Iterator[Feature]:
+    for wing in pawns.Wing:
+        narrow, wide = pawns.wing_counts(board, wing)
+        leads = [count.of(color) - count.of(not color) for count in (narrow, wide)]
+        if min(leads) >= 0 < max(leads):
+            count = narrow if leads[0] > 0 else wide
+            told = f"{side_name(color)} has the majority on the {wing}, {count.of(color)} against {count.of(not color)}"
+            found = tuple(s for file in count.files for s in pawns.on_file(board, color, file))
+            yield Feature(Topic.PAWNS, "pawn majority", color, tuple(sorted(found)), told)
+
+
+def _islands(board: chess.Board) -> Iterator[Feature]:
+    white, black = (len(pawns.islands(board, color)) for color in _SIDES)
+    if white != black:
+        told = f"white has {_counted(white, 'pawn island')}, black {_counted(black, 'pawn island')}"
+        yield Feature(Topic.PAWNS, "pawn islands", None, (), told)
+
+
+def tell_structures(board: chess.Board) -> Iterator[Feature]:
+    """The named structures."""
+    for named in structures(board):
+        if named.structure in _TOLD_AS_PAWNS:
+            continue
+        lone = pawns.isolated_queens_pawn(board, named.color) if named.color is not None else None
+        if named.structure is Structure.ISOLATED_QUEENS_PAWN and lone is not None:
+            told = f"{man_name(board, lone)} is an isolated queen's pawn"
+            yield Feature(Topic.STRUCTURE, "structure", named.color, (lone,), told)
+        else:
+            turned = ", with colours reversed" if named.reversed else ""
+            owner = "" if named.color is None else f", {side_name(named.color)}'s"
+            told = f"the pawns stand in the {named.structure}{owner}{turned}"
+            yield Feature(Topic.STRUCTURE, "structure", named.color, (), told)
+
+
+def tell_files(board: chess.Board) -> Iterator[Feature]:
+    """Open and half-open files, and who holds them."""
+    for file in range(8):
+        state = files.file_state(board, file)
+        if state is files.FileState.CLOSED:
+            continue
+        holder = files.held_by(board, file)
+        held = f", held by {side_name(holder)}" if holder is not None else ""
+        seen = files.holders(board, file, holder) if holder is not None else ()
+        if state is files.FileState.OPEN:
+            told = f"{file_names((file,))} is open{held}"
+            yield Feature(Topic.FILES, "open file", holder, seen, told)
+        else:
+            color = state is files.FileState.HALF_OPEN_FOR_WHITE
+            told = f"{file_names((file,))} is half-open for {side_name(color)}"
+            yield Feature(Topic.FILES, "half-open file", color, seen, told)
+
+
+def tell_centre(board: chess.Board) -> Iterator[Feature]:
+    """The kind of centre, who has the classical centre, and space."""
+    kind = centre.centre(board)
+    if kind is not centre.Centre.UNSETTLED:
+        told = f"the centre is {kind}"
+        yield Feature(Topic.CENTRE, "centre", None, tuple(chess.SquareSet(board.pawns & centre.CENTRE)), told)
+    for color in _SIDES:
+        if centre.classical_centre(board, color):
+            seen = centre.holders(board, color)
+            told = f"{side_name(color)} has the classical centre, pawns on {square_names(seen)}"
+            yield Feature(Topic.CENTRE, "classical centre", color, seen, told)
+    wider = centre.more_space(board)
+    if wider is not None:
+        own, other = centre.space(board, wider), centre.space(board, not wider)
+        told = f"{side_name(wider)} has more space: {own} attacks on the other half against {other}"
+        yield Feature(Topic.CENTRE, "space", wider, (), told)
+
+
+def tell_development(board: chess.Board) -> Iterator[Feature]:
+    """The lead in tempi, and castling."""
+    lead = development.lead(board, chess.WHITE)
+    if abs(lead) >= TEMPI_LEAD:
+        color = lead > 0
+        told = f"{side_name(color)} is {abs(lead)} tempi ahead in development"
+        yield Feature(Topic.DEVELOPMENT, "development", color, (), told)
+    for color in _SIDES:
+        square = board.king(color)
+        seen = () if square is None else (square,)
+        kept = [w for w in ("kingside", "queenside") if castling.may_still_castle(board, color, castling.Castling(w))]
+        if kept:
+            told = f"{side_name(color)} may still castle {listed(kept)}"
+            yield Feature(Topic.DEVELOPMENT, "may castle", color, seen, told)
+        elif development.has_castled(board, color):
+            yield Feature(Topic.DEVELOPMENT, "castled", color, seen, f"{side_name(color)} has castled")
+        else:
+            told = f"{side_name(color)} can't castle any more"
+            yield Feature(Topic.DEVELOPMENT, "lost castling", color, seen, told)
+
+
+def tell_squares(board: chess.Board) -> Iterator[Feature]:
+    """Outposts that are held or central, and holes on the c to f files that the enemy looks at."""
+    for color in _SIDES:
+        for outpost in squares.outposts(board, color):
+            if outpost.occupied:
+                told = f"{man_name(board, outpost.square)} stands on an outpost"
+                yield Feature(Topic.SQUARES, "outpost", color, (outpost.square,), told)
+            elif 2 <= chess.square_file(outpost.square) <= 5:
+                told = f"{chess.square_name(outpost.square)} is an outpost for {side_name(color)}"
+                yield Feature(Topic.SQUARES, "outpost", color, (outpost.square,), told)
+        for square in squares.weak_squares(board, color):
+            if 2 <= chess.square_file(square) <= 5:
+                told = f"{chess.square_name(square)} is a hole in {side_name(color)}'s camp"
+                yield Feature(Topic.SQUARES, "hole", color, (square,), told)
+
+
+def tell_bishops(board: chess.Board) -> Iterator[Feature]:
+    """Bishop pair, opposite-coloured bishops, good and bad bishops."""
+    for color in _SIDES:
+        if material.bishop_pair(board, color) and not material.bishop_pair(board, not color):
+            seen = tuple(board.pieces(chess.BISHOP, color))
+            yield Feature(Topic.BISHOPS, "bishop pair", color, seen, f"{side_name(color)} has the bishop pair")
+    if material.opposite_bishops(board):
+        seen = tuple(chess.SquareSet(board.bishops))
+        yield Feature(Topic.BISHOPS, "opposite-coloured bishops", None, seen, "the bishops run on opposite colours")
+    for color in _SIDES:
+        for bishop in bishops.bishops(board, color):
+            if bishop.quality is bishops.Quality.BAD:
+                active = ", though outside its pawn chain" if bishop.outside else ""
+                told = f"{man_name(board, bishop.square)} is bad: its own pawns on {square_names(bishop.same)}{active}"
+                yield Feature(Topic.BISHOPS, "bad bishop", color, (bishop.square,), told)
+            elif bishop.quality is bishops.Quality.GOOD:
+                told = f"{man_name(board, bishop.square)} is a good bishop by its pawns"
+                yield Feature(Topic.BISHOPS, "good bishop", color, (bishop.square,), told)
+
+
+def tell_kings(board: chess.Board) -> Iterator[Feature]:
+    """A king stuck in the centre; a castled king's missing shield and the lines towards it."""
+    for color in _SIDES:
+        safety = king.king_safety(board, color)
+        if safety is None:
+            continue
+        name = man_name(board, safety.square)
+        seen = (safety.square,)
+        if safety.stuck:
+            yield Feature(Topic.KING, "king stuck in the centre", color, seen, f"{name} is stuck in the centre")
+        if development.has_castled(board, color) and board.pieces(chess.QUEEN, not color):
+            if safety.bare:
+                told = f"no pawn shields {name} on {file_names(safety.bare)}"
+                yield Feature(Topic.KING, "bare king", color, seen, told)
+            for file in safety.lines:
+                if files.holders(board, file, not color):
+                    told = f"{file_names((file,))} is open towards {name}, and {side_name(not color)} is on it"
+                    yield Feature(Topic.KING, "line to the king", color, seen, told)
