@@ -4,31 +4,21 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator, Sequence
-from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from linewright import __version__, cli_base, cli_hear
+from linewright import __version__, cli_base, cli_build, cli_hear
 from linewright.asking.sitting import ask_about
-from linewright.asking.store import load_answers
-from linewright.base import Base
 from linewright.claims.check import check_walk
 from linewright.claims.lines import finding_line
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.report import finding_json, reading_json
-from linewright.cli_shared import FINE, FOUND, BaseOption, JsonOption, usable
-from linewright.errors import UnusableInput
-from linewright.home import base_path
+from linewright.cli_shared import FINE, FOUND, BaseOption, JsonOption, TalkArgument, opened_base, read, summary, usable
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.spoken import move_number
 from linewright.lesson.walk import SURE, ReturnStep, Walk, doubt
-from linewright.publish.build import build
-from linewright.publish.captions import NO_PLAYERS, Notation, mended_captions
-from linewright.reading.reader import read_talk
-from linewright.talk.load import load_talk
 
 app = typer.Typer(
     name="linewright",
@@ -39,11 +29,7 @@ app = typer.Typer(
 )
 app.add_typer(cli_base.app, name="base")
 app.command("hear")(cli_hear.hear_command)
-
-TalkArgument = Annotated[
-    Path,
-    typer.Argument(metavar="TALK", help="Typed talk (.md .txt), captions (.vtt .srt) or recogniser JSON."),
-]
+app.command("build")(cli_build.build_command)
 
 
 @app.callback(invoke_without_command=True)
@@ -53,42 +39,6 @@ def main_options(
     if version:
         typer.echo(f"linewright {__version__}")
         raise typer.Exit(FINE)
-
-
-@contextmanager
-def opened_base(named: Path | None) -> Iterator[Base | None]:
-    """The base as named, else the user's own, else none: then one line says what is missed."""
-    path = base_path(named)
-    if named is None and not path.exists():
-        typer.echo(
-            f"linewright: no games base at {path}: reading by the rules and by sense alone. "
-            "Add games with: linewright base add FILE.pgn",
-            err=True,
-        )
-        yield None
-        return
-    with ExitStack() as stack:
-        yield stack.enter_context(Base.open(path))
-
-
-def read(path: Path, base: Base | None) -> Walk:
-    """Load and read a talk with what was settled about it; what can't be used goes to standard error.
-
-    :raises UnusableInput: when the talk can't be loaded or tells no move at all.
-    """
-    talk = load_talk(path)
-    for note in talk.notes:
-        typer.echo(f"linewright: {note}", err=True)
-    kept = load_answers(path, talk)
-    walk = read_talk(talk, base, answers=kept.answers)
-    for trouble in (*kept.troubles, *kept.unfit(walk)):
-        typer.echo(f"linewright: {trouble}", err=True)
-    if not walk.moves:
-        raise UnusableInput(
-            f"{path}: no move can be read off this talk ({len(talk.words)} words)",
-            "Say moves as in “knight f3” or write them as in Nf3; {start: FEN} sets another first position.",
-        )
-    return walk
 
 
 @app.command("read")
@@ -142,38 +92,6 @@ def check_command(talk: TalkArgument, base: BaseOption = None, as_json: JsonOpti
         raise typer.Exit(FOUND)
 
 
-@app.command("build")
-def build_command(
-    talk: TalkArgument,
-    out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for the lesson's files.")],
-    base: BaseOption = None,
-    force: Annotated[
-        bool,
-        typer.Option("--force", help="Write into a folder that holds other files, over changed ones too."),
-    ] = False,
-    notation: Annotated[
-        bool, typer.Option("--notation", help="Captions: write the moves, in figurines, rather than spoken.")
-    ] = False,
-    letters: Annotated[
-        bool, typer.Option("--letters", help="As --notation, with piece letters for players without figurines.")
-    ] = False,
-) -> None:
-    """Make the lesson: an annotated PGN, one page that needs no network, and a timed talk's captions, mended.
-
-    Example: linewright build lesson.md -o lesson/
-    """
-    with usable(), opened_base(base) as games:
-        walk = read(talk, games)
-        findings = check_walk(walk, games)
-        form = Notation(figurines=not letters) if notation or letters else None
-        captions = mended_captions(walk, games or NO_PLAYERS, form)
-        for path in build(walk, findings, out, force, captions):
-            typer.echo(path)
-        if captions is not None:
-            typer.echo(captions.summary, err=True)
-        typer.echo(summary(findings), err=True)
-
-
 @app.command("demo")
 def demo_command(
     out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for what the demo makes.")] = Path(
@@ -200,18 +118,6 @@ def emit(document: dict[str, Any]) -> None:
 def is_wrong(finding: Finding) -> bool:
     """It makes ``check`` end with 1: a claim that fails, or words that can't be read."""
     return finding.verdict is Verdict.FAILS or finding.kind is Kind.UNREAD
-
-
-def summary(findings: Sequence[Finding]) -> str:
-    """How many findings of each sort, in one line."""
-    claims = [f for f in findings if f.kind not in (Kind.UNREAD, Kind.UNSURE)]
-    parts = [
-        f"{sum(f.verdict is verdict for f in claims)} {word}"
-        for verdict, word in ((Verdict.FAILS, "fail"), (Verdict.HOLDS, "hold"), (Verdict.OPEN, "open"))
-    ]
-    unread = sum(f.kind is Kind.UNREAD for f in findings)
-    unsure = sum(f.kind is Kind.UNSURE for f in findings)
-    return f"{len(claims)} claims: {', '.join(parts)}; {unsure} unsure and {unread} unread places"
 
 
 def overview(walk: Walk) -> str:

@@ -11,10 +11,9 @@ from pathlib import Path
 
 from linewright.errors import UnusableInput
 from linewright.lesson.finding import Finding
-from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
 from linewright.publish.captions import Mended
-from linewright.publish.page import lesson_page
+from linewright.publish.parts import USUAL, Order, Part, lesson_files
 from linewright.writing import write
 
 #: Lists what was made in a folder: ``{"made": {file name: [SHA-256 in hex, …]}}``. A file whose content has
@@ -29,24 +28,31 @@ ELSEWHERE = "Choose another folder with -o, or add --force to write there all th
 
 
 def build(
-    walk: Walk, findings: Sequence[Finding], out: Path, force: bool = False, captions: Mended | None = None
+    walk: Walk,
+    findings: Sequence[Finding],
+    out: Path,
+    force: bool = False,
+    captions: Mended | None = None,
+    order: Order | None = None,
 ) -> tuple[Path, ...]:
-    """Writes ``<slug>.html`` and ``<slug>.pgn`` into ``out``, which is made if need be; returns their paths.
+    """Writes the lesson's files into ``out``, which is made if need be; returns their paths.
 
-    :param captions: a timed talk's mended captions, written beside them.
+    :param captions: a timed talk's mended captions, written beside the usual parts.
     :param findings: shown in the page's margin; those that fail stand in the PGN's comments too.
     :param force: also write into a folder that holds other files, and over files that were changed by hand.
+    :param order: what to make; None for the page, the PGN and the captions.
     :raises UnusableInput: when the folder can't be written to, when it holds files and Linewright has never
         built there, or when a file to be written is not Linewright's or was changed since. Nothing has been
         written then.
     """
+    order = order or Order(USUAL | {Part.CAPTIONS}, captions=captions)
     slug = slug_of(walk.title)
-    contents = {
-        f"{slug}.html": lesson_page(walk, findings).encode(),
-        f"{slug}.pgn": walk_to_pgn(walk, findings).encode(),
-    }
-    for suffix, text in (captions.files if captions else {}).items():
-        contents[f"{slug}{suffix}"] = text.encode()
+    contents = {f"{slug}{suffix}": content for suffix, content in lesson_files(walk, findings, order).items()}
+    return write_files(contents, out, force)
+
+
+def write_files(contents: Mapping[str, bytes], out: Path, force: bool = False) -> tuple[Path, ...]:
+    """Writes files by name into a folder of Linewright's own; see :func:`build`."""
     try:
         out.mkdir(parents=True, exist_ok=True)
         made = read_manifest(out)

@@ -1,0 +1,88 @@
+"""The ``build`` command: what leaves the house, made from one talk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from linewright.claims.check import check_walk
+from linewright.cli_shared import BaseOption, TalkArgument, opened_base, read, summary, usable
+from linewright.errors import UnusableInput
+from linewright.home import home
+from linewright.publish.book import Level
+from linewright.publish.build import build
+from linewright.publish.captions import NO_PLAYERS, Notation, mended_captions
+from linewright.publish.parts import ALL, Order, Part
+from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
+
+NAMES = ", ".join(Part)
+
+
+def build_command(
+    talk: TalkArgument,
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for the lesson's files.")],
+    base: BaseOption = None,
+    force: Annotated[
+        bool,
+        typer.Option("--force", help="Write into a folder that holds other files, over changed ones too."),
+    ] = False,
+    only: Annotated[
+        list[str] | None, typer.Option("--only", metavar="PART,…", help=f"Make only these: {NAMES}.")
+    ] = None,
+    level: Annotated[
+        int,
+        typer.Option(
+            "--level", min=1, max=3, help="Hand-out: 1 outline, moves only; 2 every line; 3 with every sentence."
+        ),
+    ] = 2,
+    theme: Annotated[
+        Path | None,
+        typer.Option("--theme", metavar="FILE", help=f"Name, colours, paper, language; else {THEME_FILE} by the talk."),
+    ] = None,
+    notation: Annotated[
+        bool, typer.Option("--notation", help="Captions: write the moves, in figurines, rather than spoken.")
+    ] = False,
+    letters: Annotated[
+        bool, typer.Option("--letters", help="As --notation, with piece letters for players without figurines.")
+    ] = False,
+) -> None:
+    """Make the lesson: a page that needs no network, a hand-out for paper, an annotated PGN, and captions, mended.
+
+    Example: linewright build lesson.md -o lesson/
+    """
+    with usable():
+        parts, look = chosen(only), theme_for(talk, theme)
+        with opened_base(base) as games:
+            walk = read(talk, games)
+            findings = check_walk(walk, games)
+            form = Notation(figurines=not letters) if notation or letters else None
+            captions = mended_captions(walk, games or NO_PLAYERS, form) if Part.CAPTIONS in parts else None
+            order = Order(parts, look, games, None, Level(level), captions)
+            for path in build(walk, findings, out, force, order=order):
+                typer.echo(path)
+        if captions is not None:
+            typer.echo(captions.summary, err=True)
+        typer.echo(summary(findings), err=True)
+
+
+def chosen(only: list[str] | None) -> frozenset[Part]:
+    """The parts named with ``--only``, parted by commas; all of them without it."""
+    if not only:
+        return ALL
+    names = [name.strip().lower() for value in only for name in value.split(",") if name.strip()]
+    for name in names:
+        if name not in set(Part):
+            raise UnusableInput(f"--only {name}: no such part", f"Parts are: {NAMES}.")
+    return frozenset(map(Part, names))
+
+
+def theme_for(talk: Path, named: Path | None) -> Theme:
+    """The theme as named, else the one beside the talk, else the one in Linewright's folder, else the plain one."""
+    if named is not None:
+        return load_theme(named)
+    for path in (talk.parent / THEME_FILE, home() / "theme.toml"):
+        if path.is_file():
+            return load_theme(path)
+    return PLAIN

@@ -1,0 +1,168 @@
+"""A printed diagram as an SVG picture that stands alone, for hand-outs and films."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable
+from functools import cache
+from importlib import resources
+
+from linewright.lesson.walk import BoardMark
+from linewright.publish.markup import hatched_square
+
+#: A printer's marks in colours of the Okabe-Ito set, one meaning each (as in ``page.css``).
+MARK_COLOURS = {"ring": "#0072b2", "dot": "#009e73", "cross": "#d55e00", "path": "#cc79a7"}
+
+#: The picture's box: eight squares of 100, the frame, the coordinates outside it.
+BOX = "-58 -26 892 892"
+
+PLATE, INK, WHITE_MAN = "#fdfaf0", "#1d1a16", "#fffef9"
+#: On white paper.
+PRINT_PLATE, PRINT_INK = "#ffffff", "#000000"
+
+
+def board_svg(
+    fen: str,
+    side: str = "",
+    marks: Iterable[BoardMark] = (),
+    last: str = "",
+    plate: str = PRINT_PLATE,
+    ink: str = PRINT_INK,
+    fine: bool = False,
+) -> str:
+    """The diagram of a position.
+
+    :param fen: at least its piece placement.
+    :param side: ``"black"`` to show Black's side below.
+    :param marks: printer's marks to draw on it.
+    :param last: a move in UCI whose squares get corner ticks.
+    :param plate: the board's ground, ``#rrggbb``.
+    :param ink: lines and black men.
+    :param fine: hatch with twice the lines, for large boards.
+    """
+    black = side == "black"
+    ticks = "".join(_tick(square, black, plate, ink) for square in (last[:2], last[2:4]) if square)
+    drawn = "".join(_mark(mark, black, plate) for mark in marks)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{BOX}" width="892" height="892">'
+        f"<defs>{_shapes(plate, ink)}</defs>{_ground(black, plate, ink, fine)}"
+        f"{ticks}{_men(fen, black)}{drawn}</svg>"
+    )
+
+
+def spot(square: str, black: bool) -> tuple[int, int]:
+    """A square's upper left corner in the picture."""
+    file, rank = ord(square[0]) - ord("a"), 8 - int(square[1])
+    return ((7 - file) * 100, (7 - rank) * 100) if black else (file * 100, rank * 100)
+
+
+@cache
+def piece_shapes() -> dict[str, str]:
+    """The drawings of ``pieces.svg`` by name: ``sN`` a knight's outline, ``iN`` its inner lines."""
+    text = resources.files("linewright.publish").joinpath("pieces.svg").read_text(encoding="utf-8")
+    return dict(re.findall(r'<g id="(\w+)">(.*?)</g>', text, re.S))
+
+
+@cache
+def _shapes(plate: str, ink: str) -> str:
+    """The men as groups ``wN``, ``bN``: a halo of the ground, the body, inner lines."""
+    shapes = piece_shapes()
+    men = []
+    for piece in "PRNBQK":
+        body, inner = shapes[f"s{piece}"], shapes[f"i{piece}"]
+        for colour, fill, line in (("w", WHITE_MAN if plate != PRINT_PLATE else PRINT_PLATE, ink), ("b", ink, plate)):
+            dots = inner.replace('class="dot"', f'fill="{line}" stroke="none"')
+            men.append(
+                f'<g id="{colour}{piece}" stroke-linejoin="round">'
+                f'<g fill="{plate}" stroke="{plate}" stroke-width="11">{body}</g>'
+                f'<g fill="{fill}" stroke="{ink}" stroke-width="3.3">{body}</g>'
+                f'<g fill="none" stroke="{line}" stroke-width="2.8" stroke-linecap="round">{dots}</g></g>'
+            )
+    return "".join(men)
+
+
+@cache
+def _ground(black: bool, plate: str, ink: str, fine: bool) -> str:
+    coarse, between = hatched_square()
+    hatch = coarse + between if fine else coarse
+    dark = "".join(
+        f'<use href="#hq" x="{file * 100}" y="{rank * 100}"/>'
+        for rank in range(8)
+        for file in range(8)
+        if (rank + file) % 2
+    )
+    names = []
+    for i in range(8):
+        k = 7 - i if black else i
+        names.append(f'<text x="{i * 100 + 50}" y="857">{"abcdefgh"[k]}</text>')
+        names.append(f'<text x="-37" y="{i * 100 + 63}">{8 - k}</text>')
+    return (
+        f'<defs><path id="hq" d="{hatch}" fill="none" stroke="{ink}" stroke-width="{1.7 if fine else 2.2}"/></defs>'
+        f'<path fill="{plate}" d="M-14-14H814V814H-14Z"/>{dark}'
+        f'<path fill="none" stroke="{ink}" stroke-width="2.5" d="M-14-14H814V814H-14ZM-4-4H804V804H-4Z"/>'
+        f'<g font-family="Libertinus Serif" font-size="38" fill="{ink}" text-anchor="middle">{"".join(names)}</g>'
+    )
+
+
+def _men(fen: str, black: bool) -> str:
+    parts = []
+    for rank, row in enumerate(fen.split()[0].split("/")):
+        file = 0
+        for sign in row:
+            if sign.isdigit():
+                file += int(sign)
+                continue
+            x, y = spot(f"{'abcdefgh'[file]}{8 - rank}", black)
+            parts.append(f'<use href="#{"w" if sign.isupper() else "b"}{sign.upper()}" x="{x}" y="{y}"/>')
+            file += 1
+    return "".join(parts)
+
+
+def _tick(square: str, black: bool, plate: str, ink: str) -> str:
+    x, y = spot(square, black)
+    corner = f'<path transform="translate({x} {y})" d="M6 24V6H24M76 6H94V24M94 76V94H76M24 94H6V76" fill="none"'
+    return f'{corner} stroke="{plate}" stroke-width="13"/>{corner} stroke="{ink}" stroke-width="5"/>'
+
+
+def _mark(mark: BoardMark, black: bool, plate: str) -> str:
+    colour = MARK_COLOURS.get(mark.shape)
+    if colour is None:
+        return ""
+    if mark.shape == "path":
+        pairs = zip(mark.squares, mark.squares[1:], strict=False)
+        return "".join(_path(spot(a, black), spot(b, black), colour, plate) for a, b in pairs)
+    return "".join(_single(mark.shape, spot(square, black), colour, plate) for square in mark.squares)
+
+
+def _single(shape: str, at: tuple[int, int], colour: str, plate: str) -> str:
+    x, y = at
+    fill = colour if shape == "dot" else "none"
+    width = {"ring": 7, "dot": 2, "cross": 9}[shape]
+    drawn = {
+        "ring": '<circle cx="50" cy="50" r="43"/>',
+        "dot": '<circle cx="50" cy="50" r="15"/>',
+        "cross": '<path d="M22 22L78 78M78 22L22 78"/>',
+    }[shape]
+    return (
+        f'<g transform="translate({x} {y})" stroke-linecap="round">'
+        f'<g fill="none" stroke="{plate}" stroke-width="{width + 10}">{drawn}</g>'
+        f'<g fill="{fill}" stroke="{colour}" stroke-width="{width}">{drawn}</g></g>'
+    )
+
+
+def _path(start: tuple[int, int], end: tuple[int, int], colour: str, plate: str) -> str:
+    """A dashed path with an open head, as ``page.js`` draws it."""
+    (x1, y1), (x2, y2) = start, end
+    far = math.hypot(x2 - x1, y2 - y1) or 1
+    ux, uy = (x2 - x1) / far, (y2 - y1) / far
+    ex, ey = x2 + 50 - ux * 8, y2 + 50 - uy * 8
+    bx, by = ex - ux * 26, ey - uy * 26
+    shaft = f"M{x1 + 50} {y1 + 50}L{ex:.1f} {ey:.1f}"
+    head = f"M{bx - uy * 18:.1f} {by + ux * 18:.1f}L{ex:.1f} {ey:.1f}L{bx + uy * 18:.1f} {by - ux * 18:.1f}"
+    ends = 'fill="none" stroke-linecap="round" stroke-linejoin="round"'
+    return (
+        f'<path {ends} d="{shaft}{head}" stroke="{plate}" stroke-width="17"/>'
+        f'<path {ends} d="{shaft}" stroke="{colour}" stroke-width="8" stroke-dasharray="20 15"/>'
+        f'<path {ends} d="{head}" stroke="{colour}" stroke-width="8"/>'
+    )

@@ -1,0 +1,143 @@
+"""What the games say of a lesson's lines, and the games worth showing beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import chess
+
+from linewright.base.model import GameRow, Order, Replies
+from linewright.lesson.walk import Walk
+from linewright.publish.book import Section
+
+#: Games that a figure must rest on; below it an earlier move of the line is counted instead. Half the width of
+#: the 95 % interval of 30 even games is about 17 points (Wilson), as much as a table can bear.
+ENOUGH_GAMES = 30
+
+#: Games looked at for one to show, and shown at most.
+LOOKED_AT, SHOWN = 24, 4
+
+#: Half-moves of a game that are asked for at most: no sensible game is longer.
+LONGEST_GAME = 400
+
+
+class Games(Protocol):
+    """The part of the games base that hand-outs and pages ask."""
+
+    def replies(self, position: chess.Board) -> Replies: ...
+
+    def games(self, position: chess.Board, order: Order, limit: int) -> tuple[GameRow, ...]: ...
+
+
+class Signs(Protocol):
+    """Whoever knows the trade's sign of a position (``⩲``, ``=``, ``∓`` …); None where it is not known."""
+
+    def sign(self, fen: str) -> str | None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """The expected score of a line in the games, seen from the lesson's side.
+
+    :param node: the move it is counted after; the deepest of the line with enough games.
+    :param games: games with that move and a known result.
+    :param score: 0-1, win 1, draw ½.
+    :param low: lower end of its 95 % Wilson interval, 0-1.
+    :param high: upper end.
+    """
+
+    node: int
+    games: int
+    score: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class ModelGame:
+    """A real game that goes through a position of the lesson.
+
+    :param node: that position.
+    :param moves: the game's moves from there to its end, in UCI; ``whole`` says whether none is missing.
+    :param row: who, when and where.
+    """
+
+    node: int
+    row: GameRow
+    moves: tuple[str, ...]
+    whole: bool
+
+
+def score_of(walk: Walk, section: Section, games: Games) -> Score | None:
+    """A line's score, counted after its deepest move with enough games; None where no game knows the line."""
+    best: Score | None = None
+    for bit in section.bits:
+        node = walk.nodes[bit.node]
+        assert node.parent is not None
+        board = chess.Board(walk.nodes[node.parent].fen)
+        reply = next((r for r in games.replies(board).replies if r.uci == node.uci), None)
+        if reply is None or not reply.scored:
+            break
+        if best is not None and reply.scored < ENOUGH_GAMES:
+            break
+        ours = board.turn == (walk.side != "black")
+        score, low, high = (
+            (reply.score, reply.low, reply.high) if ours else (1 - reply.score, 1 - reply.high, 1 - reply.low)
+        )
+        best = Score(node.id, reply.scored, score, low, high)
+    return best
+
+
+def model_games(walk: Walk, sections: Sequence[Section], games: Games, most: int = SHOWN) -> tuple[ModelGame, ...]:
+    """For each line the strongest game that follows it longest, one won by the lesson's side where there is one.
+
+    Each game is shown once; main line first.
+    """
+    found: list[ModelGame] = []
+    seen: set[int] = set()
+    for section in sections:
+        if len(found) == most:
+            break
+        for bit in reversed(section.bits):
+            board = chess.Board(walk.nodes[bit.node].fen)
+            rows = [row for row in games.games(board, "strongest", LOOKED_AT) if row.following]
+            rows = [row for row in rows if row.id not in seen]
+            if rows:
+                won = "0-1" if walk.side == "black" else "1-0"
+                row = next((row for row in rows if row.result == won), rows[0])
+                seen.add(row.id)
+                found.append(whole_game(bit.node, row, board, games))
+                break
+    return tuple(found)
+
+
+def whole_game(node: int, row: GameRow, board: chess.Board, games: Games) -> ModelGame:
+    """A game from a position to its end: the base tells a few moves at a time, so it is asked again and again."""
+    moves: list[str] = []
+    at, part = board.copy(), row
+    while part.following and len(moves) < LONGEST_GAME:
+        for san in part.following:
+            moves.append(at.push_san(san).uci())
+        if row.plies <= row.reached + len(moves):
+            break
+        again = [r for r in games.games(at, "strongest", LOOKED_AT) if r.id == row.id]
+        if not again:
+            break
+        part = again[0]
+    return ModelGame(node, row, tuple(moves), row.plies <= row.reached + len(moves))
+
+
+def heading(row: GameRow) -> str:
+    """``Lind – Novak, Harbour Open 1998`` (surnames as the game spells them, unknown parts left out)."""
+    names = " – ".join(surname(name) for name in (row.white, row.black))
+    where = [part for part in (row.event.strip("? "), str(row.year or "")) if part]
+    if len(where) == 2 and where[1] in where[0]:
+        where.pop()
+    return ", ".join([names, " ".join(where)]) if where else names
+
+
+def surname(name: str) -> str:
+    """The part before the comma; ``?`` for nobody."""
+    return name.partition(",")[0].strip() or "?"
