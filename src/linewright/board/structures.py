@@ -89,7 +89,7 @@ RULES: dict[Structure, Rule] = {
     Structure.MAROCZY: Rule("c4 e4 -d", "-c d6/d7", _W, _SOLTIS),
     Structure.FRENCH_CHAIN: Rule("d4 e5", "d5 e6", _W, _SOLTIS),
     # After ...dxe4 and an exchange there: White's d pawn against Black's e pawn.
-    Structure.FRENCH_OPEN: Rule("d4 -e", "e6 -d c5/c7", _W, _SOLTIS),
+    Structure.FRENCH_OPEN: Rule("d4 -e", "e6 -d c5/c7", _B, _SOLTIS),
     Structure.CZECH_BENONI: Rule("c4 d5 e4", "c5 d6 e5", _B, _SOLTIS),
     Structure.MODERN_BENONI: Rule("d5 -c", "c5 d6 -e", _B, _SOLTIS),
     Structure.BENKO: Rule("d5 a2/a3/a4 b2/b3/b4", "c5 d6 e7/e6 -a -b", _B, _PRACTICE),

@@ -12,7 +12,7 @@ from typing import Final
 
 import chess
 
-from linewright.board.attacks import Squares, men
+from linewright.board.attacks import Squares, men, pins
 from linewright.board.exchange import exchange, loss, value_at
 
 _SLIDERS: Final = (chess.BISHOP, chess.ROOK, chess.QUEEN)
@@ -111,10 +111,11 @@ def discoveries(board: chess.Board, color: chess.Color) -> tuple[Discovery, ...]
 
     Rule: exactly one man stands between an own bishop, rook or queen and an enemy king or man, it is an own man
     that may leave the line, and the slider would take the target with profit (undefended, or worth more than the
-    slider). A pawn that can only advance along the line discovers nothing, and where the target itself attacks the
-    man in front along the line, that man is rather pinned.
+    slider). A pawn that can only advance along the line discovers nothing, nor does a man that the target pins to the
+    slider.
     """
     found = []
+    pinned = {(pin.front, pin.behind, pin.attacker) for pin in pins(board, color)}
     for slider in (s for kind in _SLIDERS for s in board.pieces(kind, color)):
         for front in board.attacks(slider) & board.occupied_co[color]:
             without = board.occupied & ~chess.BB_SQUARES[front]
@@ -122,7 +123,7 @@ def discoveries(board: chess.Board, color: chess.Color) -> tuple[Discovery, ...]
                 line = chess.between(slider, target)
                 if not line & chess.BB_SQUARES[front] or line & without or not _reaches(board, slider, target):
                     continue
-                if _reaches(board, target, slider):
+                if (front, slider, target) in pinned:
                     continue
                 if _won(board, slider, target) and _leaves(board, color, front, chess.ray(slider, target)):
                     check = board.piece_type_at(target) == chess.KING

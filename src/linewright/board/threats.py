@@ -56,9 +56,9 @@ def threats(board: chess.Board, color: chess.Color) -> tuple[Threat, ...]:
         return ()
     king = board.king(not color)
     targets = (king,) if king is not None else ()
-    found = [Threat(color, m, moves.san(m), Aim.MATE, targets, 0) for m in mates_at_once(moves)]
-    found += _captures(moves, color)
-    found += _forks(moves, color)
+    mating = mates_at_once(moves)
+    found = [Threat(color, m, moves.san(m), Aim.MATE, targets, 0) for m in mating]
+    found += [t for t in (*_captures(moves, color), *_forks(moves, color)) if t.move not in mating]
     return tuple(sorted(found, key=lambda t: (t.aim is not Aim.MATE, -t.points, t.move.uci())))
 
 
