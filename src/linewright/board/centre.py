@@ -115,7 +115,7 @@ def _tension(board: chess.Board) -> bool:
     black = board.pieces_mask(chess.PAWN, chess.BLACK) & files
     middle = chess.BB_FILE_D | chess.BB_FILE_E
     for square in chess.scan_forward(white):
-        for target in chess.scan_forward(chess.BB_PAWN_ATTACKS[chess.WHITE][square] & black):
+        for target in chess.SquareSet(chess.BB_PAWN_ATTACKS[chess.WHITE][square] & black):
             if (chess.BB_SQUARES[square] | chess.BB_SQUARES[target]) & middle:
                 return True
     return False
