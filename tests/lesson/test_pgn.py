@@ -10,11 +10,11 @@ from dataclasses import replace
 import chess
 import chess.pgn
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.lesson.pgn import AGAIN, BACK_HERE, comment_text, mark_words, walk_to_pgn
+from linewright.lesson.pgn import AGAIN, BACK_HERE, mark_words, said_text, walk_to_pgn
 from linewright.lesson.told import telling_spans
 from linewright.lesson.walk import BoardMark, MoveStep, Opening, ReturnStep, Walk
 from linewright.talk.model import Place
@@ -62,7 +62,7 @@ def words_told(comments: str, walk: Walk) -> Counter[str]:
 
 
 def words_of_talk(walk: Walk) -> Counter[str]:
-    return Counter(comment_text(" ".join(word.text for word in walk.talk.words)).split())
+    return Counter(said_text(" ".join(word.text for word in walk.talk.words)).split())
 
 
 def check(walk: Walk) -> None:
@@ -98,6 +98,7 @@ def test_tellings_hold_every_word_once(walk: Walk) -> None:
 
 
 @given(st.text(max_size=60), st.text(max_size=30))
+@example("[Back here:] [Again:] [ring on e5] [Fails (structure): x]", "")
 @settings(deadline=None, max_examples=80)
 def test_any_text_is_safe(text: str, title: str) -> None:
     walk = Walk(plain_talk(text, title=title), ())

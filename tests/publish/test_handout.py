@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from linewright.lesson.walk import BoardMark, Walk
 from linewright.publish.book import Bit, Level, book, tidy
 from linewright.publish.exercises import ANSWER, exercises
-from linewright.publish.games_shown import ENOUGH_GAMES, model_games, score_of
+from linewright.publish.games_shown import ENOUGH_GAMES, gather, model_games, score_of
 from linewright.publish.handout import handout_data, handout_pages, handout_pdf
 from linewright.publish.remember import facts, plans
 from linewright.publish.theme import PLAIN, Theme
@@ -204,12 +204,13 @@ def test_table_games_and_sign_come_from_what_is_known() -> None:
         def sign(self, fen: str) -> str | None:
             return "⩲" if " w " in fen else None
 
-    data = handout_data(walk, (), GAMES, Known())
+    evidence = gather(walk, book(walk), GAMES, Known())
+    data = handout_data(walk, (), evidence)
     assert [row["label"] for row in data["summary"]] == ["Main line", "A", "A1", "A2"]
     assert data["summary"][0]["games"] == "30 after 2…d5"
     assert [row["sign"] for row in data["summary"]] == ["⩲", "", "", ""]
     assert data["models"][0]["heading"] == "Lind – Novak, Harbour Open 1998"
-    assert handout_pdf(walk, (), GAMES, Known()) != handout_pdf(walk)
+    assert handout_pdf(walk, (), evidence) != handout_pdf(walk)
     bare = handout_data(walk)
     assert not bare["whisker"] and not bare["models"]
     assert {row["games"] for row in bare["summary"]} == {""}

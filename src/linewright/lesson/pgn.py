@@ -10,6 +10,7 @@ import chess.pgn
 
 from linewright.lesson.finding import Finding, Verdict
 from linewright.lesson.opening import name_opening
+from linewright.lesson.record import escaped_lines
 from linewright.lesson.told import telling_spans, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk
 
@@ -22,10 +23,12 @@ COLUMNS = 79
 
 #: Braces would end a comment (PGN standard 5), and "[%" starts other programs' private commands.
 SAFE = str.maketrans({"{": "(", "}": ")"})
+#: Words of a talk that look like the beginning of an editor's note get another bracket.
+NOTELIKE = re.compile(r"\[(?=(?:Back|Again|Fails|ring|dot|cross|path)\b)")
 CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
 
 
-def walk_to_pgn(walk: Walk, findings: Sequence[Finding] = ()) -> str:
+def walk_to_pgn(walk: Walk, findings: Sequence[Finding] = (), record: bool = False) -> str:
     """The walk as one PGN game with nested variations, ending in a line break.
 
     Every word of the talk stands in a comment exactly once, at the step where it is said; what is said on
@@ -34,6 +37,8 @@ def walk_to_pgn(walk: Walk, findings: Sequence[Finding] = ()) -> str:
     comments in plain words. Findings that fail are appended as comments where they were said.
 
     :param findings: pass them to have those that fail appended; others are left out.
+    :param record: add the walk itself in escaped lines after the game, which every reader skips: with them
+        :func:`linewright.lesson.pgn_reading.walk_from_pgn` gives back the same walk, order and times too.
     """
     game = chess.pgn.Game()
     game.headers.update(tags(walk))
@@ -48,7 +53,8 @@ def walk_to_pgn(walk: Walk, findings: Sequence[Finding] = ()) -> str:
     for step in walk.moves:
         if step.nag is not None:
             nodes[step.node].nags.add(step.nag)
-    return game.accept(Exporter(columns=COLUMNS)) + "\n"
+    text = game.accept(Exporter(columns=COLUMNS)) + "\n"
+    return f"{text}\n{escaped_lines(walk)}" if record else text
 
 
 def tags(walk: Walk) -> dict[str, str]:
@@ -78,6 +84,11 @@ def comment_text(text: str) -> str:
     return " ".join(CONTROL.sub(" ", text).translate(SAFE).replace("[%", "(%").split())
 
 
+def said_text(text: str) -> str:
+    """Words of a talk as they may stand between braces, never taken for an editor's note."""
+    return NOTELIKE.sub("(", comment_text(text))
+
+
 def plant(walk: Walk, game: chess.pgn.Game) -> dict[int, chess.pgn.GameNode]:
     """The walk's tree as PGN nodes, by node id.
 
@@ -104,7 +115,7 @@ def comments(walk: Walk, findings: Sequence[Finding]) -> Iterator[tuple[int, boo
         said = " ".join(word.text for word in walk.talk.words[first:last])
         shown = [mark_words(mark) for mark in walk.marks if mark_word(walk, mark, first, last)]
         failed = [failure(f) for f in findings if f.verdict is Verdict.FAILS and first <= f.said.first < last]
-        parts = [comment_text(part) for part in (said, *shown, *failed)]
+        parts = [said_text(said), *(comment_text(part) for part in (*shown, *failed))]
         text = " ".join(part for part in parts if part)
         if text:
             yield node, opens, joined(note, text)

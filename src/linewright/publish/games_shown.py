@@ -70,6 +70,32 @@ class ModelGame:
     whole: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What games and an engine say of a lesson's lines; all of it may be missing.
+
+    :param scores: for each section of the book its score.
+    :param models: games to show.
+    :param signs: the trade's sign for each section's last position, ``""`` where unknown.
+    """
+
+    scores: tuple[Score | None, ...] = ()
+    models: tuple[ModelGame, ...] = ()
+    signs: tuple[str, ...] = ()
+
+
+NO_EVIDENCE = Evidence()
+
+
+def gather(walk: Walk, sections: Sequence[Section], games: Games | None, signs: Signs | None) -> Evidence:
+    """Ask the games base and the engine's verdicts, where there are any, for what is shown of its lines."""
+    return Evidence(
+        tuple(score_of(walk, section, games) for section in sections) if games else (),
+        model_games(walk, sections, games) if games else (),
+        tuple(signs.sign(walk.nodes[section.last].fen) or "" for section in sections) if signs else (),
+    )
+
+
 def score_of(walk: Walk, section: Section, games: Games) -> Score | None:
     """A line's score, counted after its deepest move with enough games; None where no game knows the line."""
     best: Score | None = None

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from itertools import chain
@@ -21,7 +20,7 @@ from linewright.lesson.walk import MoveStep, Walk
 from linewright.publish.board_svg import board_svg
 from linewright.publish.book import Bit, Level, Section, book, marks_at
 from linewright.publish.exercises import Exercise, exercises
-from linewright.publish.games_shown import Games, ModelGame, Score, Signs, heading, model_games, score_of
+from linewright.publish.games_shown import NO_EVIDENCE, Evidence, ModelGame, Score, heading
 from linewright.publish.markup import node_spoken
 from linewright.publish.remember import plans, structure
 from linewright.publish.theme import PLAIN, Theme
@@ -38,43 +37,19 @@ STANDARD: Literal["ua-1"] = "ua-1"
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """What games and an engine say of a lesson; all of it may be missing.
-
-    :param scores: for each section of the book its score.
-    :param models: games to show.
-    :param signs: the trade's sign for each section's last position, ``""`` where unknown.
-    """
-
-    scores: tuple[Score | None, ...] = ()
-    models: tuple[ModelGame, ...] = ()
-    signs: tuple[str, ...] = ()
-
-
-def gather(walk: Walk, sections: Sequence[Section], games: Games | None, signs: Signs | None) -> Evidence:
-    """Ask the games base and the engine's verdicts, where there are any, for what the hand-out shows."""
-    return Evidence(
-        tuple(score_of(walk, section, games) for section in sections) if games else (),
-        model_games(walk, sections, games) if games else (),
-        tuple(signs.sign(walk.nodes[section.last].fen) or "" for section in sections) if signs else (),
-    )
-
-
 def handout_pdf(
     walk: Walk,
     findings: Sequence[Finding] = (),
-    games: Games | None = None,
-    signs: Signs | None = None,
+    evidence: Evidence = NO_EVIDENCE,
     theme: Theme = PLAIN,
     level: Level = Level.CLUB,
 ) -> bytes:
     """The hand-out of a lesson as a tagged PDF; the same input gives the same bytes.
 
-    :param games: for scores and model games; None leaves both out.
-    :param signs: whoever knows the positions' signs; None leaves the column out.
+    :param evidence: scores, signs and model games for the sections of ``book(walk, level)``; what is unknown is
+        left out.
     """
-    found: bytes = _compile(handout_data(walk, findings, games, signs, theme, level), "pdf", None)
+    found: bytes = _compile(handout_data(walk, findings, evidence, theme, level), "pdf", None)
     return found
 
 
@@ -125,8 +100,7 @@ def fonts(system: bool = False) -> typst.Fonts:
 def handout_data(
     walk: Walk,
     findings: Sequence[Finding] = (),
-    games: Games | None = None,
-    signs: Signs | None = None,
+    evidence: Evidence = NO_EVIDENCE,
     theme: Theme = PLAIN,
     level: Level = Level.CLUB,
 ) -> dict[str, Any]:
@@ -134,7 +108,6 @@ def handout_data(
     # A document without a title is no PDF/UA.
     title = " ".join(walk.title.split()) or theme.label("lesson")
     sections = book(walk, level)
-    evidence = gather(walk, sections, games, signs)
     opening = walk.opening or name_opening(walk)
     words, shown = plans(walk, findings), structure(walk, sections, theme)
     asked = exercises(walk)

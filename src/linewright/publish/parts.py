@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 from linewright.lesson.finding import Finding
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
-from linewright.publish.book import Level
+from linewright.publish.book import Level, Section, book
 from linewright.publish.captions import Mended
-from linewright.publish.games_shown import Games, Signs
+from linewright.publish.chapters import chapters, chapters_webvtt
+from linewright.publish.description import description, epd_text
+from linewright.publish.games_shown import Evidence, Games, Signs, gather
 from linewright.publish.page import lesson_page
 from linewright.publish.theme import PLAIN, Theme
+from linewright.publish.timing import length
 
 
 class Part(StrEnum):
@@ -22,7 +26,10 @@ class Part(StrEnum):
     PAGE = "page"
     PGN = "pgn"
     HANDOUT = "handout"
+    EPD = "epd"
     CAPTIONS = "captions"
+    CHAPTERS = "chapters"
+    DESCRIPTION = "description"
 
 
 #: Made unless something else is asked for.
@@ -48,39 +55,77 @@ class Order:
     captions: Mended | None = None
 
 
+@dataclass(frozen=True)
+class Making:
+    """A lesson in the making: what several parts need is found once."""
+
+    walk: Walk
+    findings: Sequence[Finding]
+    order: Order
+
+    @cached_property
+    def sections(self) -> tuple[Section, ...]:
+        return book(self.walk, self.order.level)
+
+    @cached_property
+    def evidence(self) -> Evidence:
+        return gather(self.walk, self.sections, self.order.games, self.order.signs)
+
+
 def lesson_files(walk: Walk, findings: Sequence[Finding], order: Order) -> dict[str, bytes]:
     """The contents of the lesson's files by what follows the lesson's name: ``.html``, ``.pgn`` …"""
+    making = Making(walk, findings, order)
     found: dict[str, bytes] = {}
     for part, make in MAKERS.items():
         if part in order.parts:
-            found |= make(walk, findings, order)
+            found |= make(making)
     return found
 
 
-Maker = Callable[[Walk, Sequence[Finding], Order], Mapping[str, bytes]]
+Maker = Callable[[Making], Mapping[str, bytes]]
 
 
-def _page(walk: Walk, findings: Sequence[Finding], order: Order) -> Mapping[str, bytes]:
-    return {".html": lesson_page(walk, findings).encode()}
+def _page(making: Making) -> Mapping[str, bytes]:
+    return {".html": lesson_page(making.walk, making.findings).encode()}
 
 
-def _pgn(walk: Walk, findings: Sequence[Finding], order: Order) -> Mapping[str, bytes]:
-    return {".pgn": walk_to_pgn(walk, findings).encode()}
+def _pgn(making: Making) -> Mapping[str, bytes]:
+    return {".pgn": walk_to_pgn(making.walk, making.findings, record=True).encode("utf-8", "replace")}
 
 
-def _handout(walk: Walk, findings: Sequence[Finding], order: Order) -> Mapping[str, bytes]:
+def _handout(making: Making) -> Mapping[str, bytes]:
     from linewright.publish.handout import handout_pdf  # the typesetter is loaded only when it is needed
 
-    return {".pdf": handout_pdf(walk, findings, order.games, order.signs, order.theme, order.level)}
+    order = making.order
+    return {".pdf": handout_pdf(making.walk, making.findings, making.evidence, order.theme, order.level)}
 
 
-def _captions(walk: Walk, findings: Sequence[Finding], order: Order) -> Mapping[str, bytes]:
-    return {suffix: text.encode() for suffix, text in (order.captions.files if order.captions else {}).items()}
+def _epd(making: Making) -> Mapping[str, bytes]:
+    return {".epd": epd_text(making.walk).encode()}
+
+
+def _captions(making: Making) -> Mapping[str, bytes]:
+    mended = making.order.captions
+    return {suffix: text.encode() for suffix, text in (mended.files if mended else {}).items()}
+
+
+def _chapters(making: Making) -> Mapping[str, bytes]:
+    """Only a recording has chapters with times."""
+    found = chapters(making.walk, making.findings, making.order.theme)
+    return {".chapters.vtt": chapters_webvtt(found, length(making.walk)).encode()} if found else {}
+
+
+def _description(making: Making) -> Mapping[str, bytes]:
+    text = description(making.walk, making.findings, making.evidence.models, making.order.theme)
+    return {".description.txt": text.encode()}
 
 
 MAKERS: Mapping[Part, Maker] = {
     Part.PAGE: _page,
     Part.PGN: _pgn,
     Part.HANDOUT: _handout,
+    Part.EPD: _epd,
     Part.CAPTIONS: _captions,
+    Part.CHAPTERS: _chapters,
+    Part.DESCRIPTION: _description,
 }
