@@ -9,6 +9,10 @@ import platformdirs
 
 #: File name of the games base inside the home folder.
 BASE_FILE = "games.duckdb"
+#: File name of the engine's remembered verdicts.
+VERDICTS_FILE = "verdicts.sqlite"
+#: File name of the user's settings, a TOML file with one table per folder of the program, e.g. ``[engine]``.
+SETTINGS_FILE = "settings.toml"
 
 
 def home() -> Path:

@@ -11,8 +11,8 @@ from linewright.board.feature import Features
 def show(board: chess.Board, mate: int = 0) -> Features:
     """Everything that the position shows.
 
-    :param mate: look for a forced mate of the side to move in at most that many moves; 0 for not looking, since it
-        takes a hundred times as long as the rest.
+    :param mate: look for a forced mate of the side to move in at most that many moves; 0 for not looking: it takes
+        longer than all the rest.
     """
     found = [
         *lasting.tell_material(board),

@@ -1,0 +1,10 @@
+"""UCI engines: sessions, budgets, remembered verdicts, and how a score is told."""
+
+from __future__ import annotations
+
+from linewright.engine.memory import Memory
+from linewright.engine.model import EngineTrouble, Expectation, Line, Score, Verdict
+from linewright.engine.session import Engine
+from linewright.engine.settings import EngineSettings
+
+__all__ = ["Engine", "EngineSettings", "EngineTrouble", "Expectation", "Line", "Memory", "Score", "Verdict"]
