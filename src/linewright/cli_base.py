@@ -114,6 +114,20 @@ class _Rate(TextColumn):
         return super().render(task)
 
 
+@app.command("upgrade")
+def upgrade_command(base: BaseOption = None) -> None:
+    """Bring a base made by an older Linewright up to date; no game is lost.
+
+    Example: linewright base upgrade
+    """
+    from linewright.base.upgrading import upgrade  # compiled parts, not needed for asking
+
+    path = base_path(base)
+    with usable():
+        done = upgrade(path)
+    typer.echo(f"{path}: brought up to date." if done else f"{path}: up to date.")
+
+
 @app.command("info")
 def info_command(base: BaseOption = None, as_json: JsonOption = False) -> None:
     """What the base holds: games, positions, players, years, sources.

@@ -18,7 +18,7 @@ import zstandard
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.base import Base, adding
+from linewright.base import Base, adding, indexing, position_key
 from linewright.base.adding import add
 from linewright.base.model import Progress
 from linewright.errors import UnusableInput
@@ -149,16 +149,20 @@ def test_progress_goes_up_to_the_end(tmp_path: Path) -> None:
     assert seen[-1].seconds_left == 0
 
 
-def test_batches_and_merging_change_no_answer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_batches_runs_and_ranges_change_no_answer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "g.pgn"
     path.write_text("".join(pgn(movetext(random_game(n, 30)), "1-0", Round=str(n)) for n in range(40)))
     add(tmp_path / "one.duckdb", [path])
     monkeypatch.setattr(adding, "BATCH_POSITIONS", 1)
-    monkeypatch.setattr(adding, "MOST_RUNS", 3)
+    monkeypatch.setattr(indexing, "MOST_POSITIONS", 100)
+    monkeypatch.setattr(indexing, "ABSORBED_PART", 0.9)
+    monkeypatch.setattr(indexing, "RANGE", 40)
     for part in range(8):  # each adding is a batch of its own
         text = "".join(pgn(movetext(random_game(n, 30)), "1-0", Round=str(n)) for n in range(5 * part, 5 * part + 5))
         (tmp_path / "part.pgn").write_text(text)
         add(tmp_path / "many.duckdb", [tmp_path / "part.pgn"])
+    with duckdb.connect(tmp_path / "many.duckdb", read_only=True) as con:
+        assert con.execute("SELECT count(*) > 5, count(DISTINCT run) > 5 FROM shelves").fetchall() == [(True, True)]
     board = chess.Board()
     with Base.open(tmp_path / "one.duckdb") as one, Base.open(tmp_path / "many.duckdb") as many:
         assert one.info().positions == many.info().positions
@@ -166,6 +170,18 @@ def test_batches_and_merging_change_no_answer(tmp_path: Path, monkeypatch: pytes
         for move in [None, *random_game(7, 30)]:
             board.push(move) if move else None
             assert one.replies(board) == many.replies(board)
+            key = position_key(board)
+            assert one.moves_played([key]) == many.moves_played([key])
+
+
+def test_small_additions_are_gathered_into_few_runs(tmp_path: Path) -> None:
+    for number in range(20):
+        (tmp_path / "g.pgn").write_text(pgn("1. e4 e5", "1-0", White=f"Player {number}"))
+        add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    with duckdb.connect(tmp_path / "b.duckdb", read_only=True) as con:
+        runs = con.execute("SELECT first, last FROM runs ORDER BY first").fetchall()
+    assert (runs[0][0], runs[-1][1]) == (0, 19)
+    assert len(runs) <= 5
 
 
 # --- what goes wrong ---------------------------------------------------------------------------------------

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 
 from linewright.base.kernels import TABLES, jit, replay, sort_entries
 from linewright.base.keys import NO_MOVE, pack_move, position_key, unpack_move
+from linewright.base.replaying import positions
+from linewright.base.shelves import SHELVES
 from tests.base.games import random_game
 
 #: The nine examples of the Polyglot book format's description ("Key of a position"): moves, key.
@@ -28,17 +30,15 @@ PUBLISHED = [
 ]
 
 
-def replayed(games: list[list[chess.Move]]) -> tuple[np.ndarray, np.ndarray]:
-    moves = [move for game in games for move in game]
-    ends = np.cumsum([len(game) for game in games]).astype(np.int64)
-    starts = ends - np.array([len(game) for game in games], dtype=np.int64)
-    keys = np.empty(len(moves) + len(games), dtype=np.uint64)
-    packed = np.empty(len(keys), dtype=np.uint16)
-    froms = np.array([move.from_square for move in moves], dtype=np.uint8)
-    tos = np.array([move.to_square for move in moves], dtype=np.uint8)
-    promotions = np.array([move.promotion or -1 for move in moves], dtype=np.int8)
-    replay(TABLES, froms, tos, promotions, starts, ends, keys, packed)
-    return keys, packed
+def replayed(games: list[list[chess.Move]], low: int = 0, high: int = SHELVES) -> list[tuple[int, int, int]]:
+    """Entries (key, game, move) of the games, numbered from 10 up, as the compiled replay gives them."""
+    moves = np.array([pack_move(move) for game in games for move in game], dtype=np.uint16)
+    bounds = np.cumsum([0, *map(len, games)]).astype(np.int64)
+    numbers = np.arange(10, 10 + len(games), dtype=np.uint32)
+    size = len(moves) + len(games)
+    keys, owners, played = np.empty(size, np.uint64), np.empty(size, np.uint32), np.empty(size, np.uint16)
+    found = replay(TABLES, moves, bounds, numbers, low, high, keys, owners, played)
+    return list(zip(*(column[:found].tolist() for column in (keys, owners, played)), strict=True))
 
 
 @pytest.mark.parametrize(("line", "key"), PUBLISHED)
@@ -48,25 +48,27 @@ def test_published_keys(line: str, key: int) -> None:
     for move in moves:
         board.push(move)
     assert position_key(board) == key
-    assert int(replayed([moves])[0][-1]) == key
+    assert replayed([moves])[-1] == (key, 10, NO_MOVE)
+    assert [key for key, _ in positions([pack_move(move) for move in moves])][-1] == key
 
 
 @settings(deadline=None, max_examples=60)
 @given(st.lists(st.integers(0, 10**6), min_size=1, max_size=3))
-def test_replay_gives_the_reference_keys(seeds: list[int]) -> None:
+def test_both_replays_give_the_reference_keys(seeds: list[int]) -> None:
     games = [random_game(seed) for seed in seeds]
-    keys, packed = replayed(games)
-    at = 0
-    for game in games:
+    expected = []
+    for number, game in enumerate(games, start=10):
         board = chess.Board()
-        for move in game:
-            assert int(keys[at]) == chess.polyglot.zobrist_hash(board), board.fen()
-            assert unpack_move(int(packed[at])) == move.uci()
-            board.push(move)
-            at += 1
-        assert int(keys[at]) == chess.polyglot.zobrist_hash(board), board.fen()
-        assert packed[at] == NO_MOVE
-        at += 1
+        for move in [*game, None]:
+            played = NO_MOVE if move is None else pack_move(move)
+            expected.append((chess.polyglot.zobrist_hash(board), number, played))
+            if move:
+                board.push(move)
+    assert replayed(games) == expected
+    assert replayed(games, 20_000, 50_000) == [entry for entry in expected if 20_000 <= entry[0] >> 48 < 50_000]
+    for number, game in enumerate(games, start=10):
+        alone = [(key, number, move) for key, move in positions([pack_move(move) for move in game])]
+        assert alone == [entry for entry in expected if entry[1] == number]
 
 
 def test_random_games_hold_every_special_move() -> None:

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.base.keys import position_key, unpack_move
+from linewright.base.keys import pack_move
 from linewright.base.reading import MOST_PLIES, ReadGames, read_games
 from linewright.base.splitting import cut
 from tests.base.games import movetext, pgn, random_game
@@ -31,7 +31,6 @@ def read_text(text: str | bytes) -> ReadGames:
         tuple(tags for piece in pieces for tags in piece.tags),
         np.concatenate([piece.prints for piece in pieces]),
         np.concatenate([piece.plies for piece in pieces]),
-        np.concatenate([piece.keys for piece in pieces]),
         np.concatenate([piece.packed for piece in pieces]),
         tuple(skipped for piece in pieces for skipped in piece.skipped),
     )
@@ -78,15 +77,7 @@ def test_only_the_main_line_is_read_and_all_of_it(seeds: list[tuple[int, int]], 
     read = read_text(text)
     assert not read.skipped
     assert read.plies.tolist() == [len(moves) for moves in games]
-    at = 0
-    for moves in games:
-        assert [unpack_move(int(move)) for move in read.packed[at : at + len(moves)]] == [move.uci() for move in moves]
-        board = chess.Board()
-        for move in moves:
-            board.push(move)
-        at += len(moves)
-        assert int(read.keys[at]) == position_key(board)
-        at += 1
+    assert read.packed.tolist() == [pack_move(move) for moves in games for move in moves]
 
 
 def test_annotation_changes_no_duplicate() -> None:

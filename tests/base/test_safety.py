@@ -14,11 +14,14 @@ import pytest
 
 from linewright.base import Base
 from linewright.base.adding import add
+from linewright.base.work import work_of
 from linewright.errors import UnusableInput
-from tests.base.games import pgn
+from tests.base.games import moves_to, pgn
 
 #: Games per file and positions per batch of the adding process: some fifteen batches.
 GAMES, BATCH = 3000, 2500
+
+LINE = "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O Be7"
 
 #: Adds with small batches and says on each step how far it is.
 ADDER = f"""
@@ -34,8 +37,7 @@ adding.add(Path(sys.argv[1]), [Path(sys.argv[2])], lambda progress: print(progre
 @pytest.fixture(scope="module")
 def many_games(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("games") / "many.pgn"
-    line = "1. e4 e5 2. Nf3 Nc6 3. Bb5 a6 4. Ba4 Nf6 5. O-O Be7"
-    path.write_text("".join(pgn(line, "1-0", White=f"Player {number}") for number in range(GAMES)))
+    path.write_text("".join(pgn(LINE, "1-0", White=f"Player {number}") for number in range(GAMES)))
     return path
 
 
@@ -70,10 +72,14 @@ def committed(base: Path) -> int:
         rows, prints, plies = con.execute(
             "SELECT count(*), count(DISTINCT print), sum(plies + 1) FROM games"
         ).fetchall()[0]
-        positions, owners = con.execute("SELECT count(*), count(DISTINCT game) FROM positions").fetchall()[0]
         counted = con.execute("SELECT sum(games) FROM sources").fetchall()[0][0]
+        indexed = con.execute("SELECT sum(last - first + 1), count(DISTINCT first) = count(*) FROM runs").fetchall()[0]
     if games:
-        assert (rows, prints, positions, owners, counted) == (games, games, plies, games, games)
+        assert (rows, prints, counted) == (games, games, games)
+        assert indexed == (games, True)
+        with Base.open(base) as opened:
+            replies = opened.replies(moves_to(LINE))
+        assert (replies.ended, plies) == (games, games * (len(LINE.split()) + 1))
     return games
 
 
@@ -110,8 +116,10 @@ def test_stopped_by_the_user_the_base_is_whole(tmp_path: Path, many_games: Path)
     assert 0 < committed(base) < GAMES
 
 
-def test_the_second_adder_is_refused(tmp_path: Path, many_games: Path) -> None:
+def test_the_second_adder_is_refused_and_asking_goes_on(tmp_path: Path, many_games: Path) -> None:
     base = tmp_path / "b.duckdb"
+    (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
+    add(base, [tmp_path / "first.pgn"])
     adder = start(base, many_games)
     assert adder.stdout is not None
     adder.stdout.readline()
@@ -119,20 +127,43 @@ def test_the_second_adder_is_refused(tmp_path: Path, many_games: Path) -> None:
     try:
         with pytest.raises(UnusableInput, match="in use by another process"):
             add(base, [many_games])
-        with pytest.raises(UnusableInput, match="in use by another process"):
-            Base.open(base)
+        with Base.open(base) as opened:
+            assert opened.info().games == 1
     finally:
         adder.send_signal(signal.SIGCONT)
     _, errors = adder.communicate()
     assert (adder.returncode, errors) == (0, "")
-    assert committed(base) == GAMES
+    with Base.open(base) as opened:
+        assert opened.info().games == 1 + GAMES
 
 
-def test_adding_while_asking_is_refused(tmp_path: Path, many_games: Path) -> None:
+def test_asking_goes_on_as_it_was_while_games_are_added(tmp_path: Path, many_games: Path) -> None:
     base = tmp_path / "b.duckdb"
-    add(base, [many_games])
-    with Base.open(base), pytest.raises(UnusableInput, match="in use"):
-        add(base, [many_games])
+    (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
+    add(base, [tmp_path / "first.pgn"])
+    with Base.open(base) as opened:
+        adder = start(base, many_games)
+        adder.communicate()
+        assert adder.returncode == 0
+        assert opened.replies(moves_to("")).total == 1
+    with Base.open(base) as opened:
+        assert opened.replies(moves_to("")).total == 1 + GAMES
+
+
+def test_a_work_file_of_another_base_is_not_taken_in(tmp_path: Path, many_games: Path) -> None:
+    base = tmp_path / "b.duckdb"
+    adder = start(base, many_games)
+    assert adder.stdout is not None
+    for _ in range(8):
+        adder.stdout.readline()
+    adder.send_signal(signal.SIGKILL)
+    adder.communicate()
+    assert work_of(base).exists()
+    (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
+    add(tmp_path / "other.duckdb", [tmp_path / "first.pgn"])
+    (tmp_path / "other.duckdb").rename(base)  # the user put another base here meanwhile
+    with Base.open(base) as opened:
+        assert opened.info().games == 1
 
 
 @pytest.mark.parametrize("room", [10_000, 50_000, 150_000, 250_000, 300_000])
@@ -142,7 +173,7 @@ def test_where_there_is_no_room_the_base_stays_whole(tmp_path: Path, many_games:
     adder = subprocess.run(command, capture_output=True, text=True)
     assert adder.returncode == 2, adder.stderr
     assert adder.stderr.count("\n") == 1 and str(base) in adder.stderr
-    now = committed(base) if base.exists() else len(list(tmp_path.iterdir()))
+    now = committed(base)
     assert now < GAMES
     assert add(base, [many_games]).added == GAMES - now
     assert committed(base) == GAMES

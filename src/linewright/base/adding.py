@@ -6,6 +6,7 @@ import os
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from contextlib import suppress
 from itertools import groupby
 from pathlib import Path
 from typing import Final
@@ -17,11 +18,13 @@ import pyarrow as pa
 
 from linewright.base import schema
 from linewright.base.headers import Tags
-from linewright.base.kernels import U64, sort_entries
+from linewright.base.indexing import index_games
+from linewright.base.kernels import U64
 from linewright.base.model import AddReport, Progress, SkippedGame
 from linewright.base.reading import ReadGames, read_games
 from linewright.base.sources import DAMAGE, Block, blocks, find
 from linewright.base.splitting import cut
+from linewright.base.work import work_on
 from linewright.errors import UnusableInput
 
 #: Games read, with the file that each part is from.
@@ -29,14 +32,11 @@ Batch = Sequence[tuple[str, ReadGames]]
 Bools = npt.NDArray[np.bool_]
 
 #: Positions per batch: what is lost at most when adding is stopped (a few seconds' work), and what memory
-#: must hold at once (14 bytes each, a few times over).
+#: must hold at once (2 bytes each, and the tags).
 BATCH_POSITIONS: Final = 4_000_000
 
 #: Skipped games that the report lists; all are counted.
 LISTED_SKIPS: Final = 1000
-
-#: Sorted runs after which all are merged into one; each costs a question one more place to look.
-MOST_RUNS: Final = 16
 
 
 def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None) -> AddReport:
@@ -50,45 +50,27 @@ def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] 
     :raises UnusableInput: nothing usable in the files, or the base can't be written.
     """
     paths = find(files)
-    new = not os.path.exists(base)  # noqa: PTH110 - Path.exists fails where the folder can't be read
-    if new:
-        schema.make(base)
-    con = schema.connect(base, read_only=False)
-    try:
+    with work_on(base) as work:
         with ThreadPoolExecutor(max_workers=1) as thread:  # leaving waits for a batch that is being stored
-            job = _Adding(con, base, thread)
+            job = _Adding(work.con, thread)
             job.run(paths, progress)
-    except duckdb.Error as error:
-        raise UnusableInput(
-            f"the games base {base} can't be written: {str(error).splitlines()[0]}",
-            "The batches before are kept; make room or allow writing, then add the same files again.",
-        ) from None
-    finally:
-        con.close()
-        if new:
-            _remove_if_empty(base)
+        index_games(work.con)
+        work.publish = True
     return job.report()
 
 
-def _remove_if_empty(base: Path) -> None:
-    """A base that was made for nothing must not be found and asked later."""
-    try:
-        with schema.connect(base, read_only=True) as con:
-            if schema.check(con, base) and con.execute("SELECT 1 FROM games LIMIT 1").fetchall():
-                return
-        schema.log_of(base).unlink(missing_ok=True)
-        base.unlink()
-    except (UnusableInput, duckdb.Error, OSError):
-        return
+def finish(base: Path) -> None:
+    """Take in what a stopped adding had finished; nothing where another is at work, or it can't be written."""
+    with suppress(UnusableInput), work_on(base) as work:
+        index_games(work.con)
+        work.publish = True
 
 
 class _Adding:
     """One run of the adding job: this thread reads a batch while another stores the one before."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection, base: Path, thread: Executor) -> None:
+    def __init__(self, con: duckdb.DuckDBPyConnection, thread: Executor) -> None:
         self._con = con
-        if not schema.check(con, base):
-            schema.create(con)
         known = con.execute("SELECT print FROM games").fetchnumpy()["print"]
         self._known: U64 = np.sort(np.asarray(known, dtype=np.uint64))
         self._batch: list[tuple[str, ReadGames]] = []
@@ -122,7 +104,6 @@ class _Adding:
             if self._skipped:
                 found = f"none of {self._skipped_count:,} games found could be added, the first: {self._skipped[0]}"
             raise UnusableInput(found, "Give PGN files of whole games from the start position.")
-        self._merge_runs()
         if progress:
             progress(Progress(str(paths[-1]), total, total, self._seen, time.monotonic() - self._start))
 
@@ -156,7 +137,7 @@ class _Adding:
             self._skip(skipped)
         if games.tags:
             self._batch.append((name, games))
-            self._positions += len(games.keys)
+            self._positions += len(games.packed) + len(games.tags)
         if self._positions >= BATCH_POSITIONS:
             self._commit()
 
@@ -185,14 +166,9 @@ class _Adding:
         con = self._con
         with schema.transaction(con):
             first = con.execute("SELECT coalesce(max(id) + 1, 0) FROM games").fetchall()[0][0]
-            rows, entries = tables(batch, fresh, first, self._source_ids(batch, fresh))
-            con.register("new_games", rows)
-            con.register("new_positions", entries)
+            con.register("new_games", table(batch, fresh, first, self._source_ids(batch, fresh)))
             con.execute("INSERT INTO games BY NAME SELECT * FROM new_games")
-            con.execute("INSERT INTO positions BY NAME SELECT * FROM new_positions")
-            con.execute("UPDATE meta SET value = CAST(value AS INTEGER) + 1 WHERE name = 'runs'")
         con.unregister("new_games")
-        con.unregister("new_positions")
         return int(np.count_nonzero(fresh))
 
     def _source_ids(self, batch: Batch, fresh: Bools) -> list[int]:
@@ -209,19 +185,6 @@ class _Adding:
             numbers.append(self._sources[name])
             self._con.execute("UPDATE sources SET games = games + ? WHERE id = ?", [added, self._sources[name]])
         return numbers
-
-    def _merge_runs(self) -> None:
-        """Sort all positions into one run where there are too many runs to ask quickly."""
-        con = self._con
-        runs = con.execute("SELECT CAST(value AS INTEGER) FROM meta WHERE name = 'runs'").fetchall()[0][0]
-        if runs <= MOST_RUNS:
-            return
-        with schema.transaction(con):
-            con.execute(schema.POSITIONS.format(name="merged"))
-            con.execute("INSERT INTO merged SELECT * FROM positions ORDER BY key, game")
-            con.execute("DROP TABLE positions")
-            con.execute("ALTER TABLE merged RENAME TO positions")
-            con.execute("UPDATE meta SET value = '1' WHERE name = 'runs'")
 
 
 def _until_damage(path: Path, trouble: list[str]) -> Iterator[Block]:
@@ -242,33 +205,25 @@ def _fresh(prints: U64, known: U64) -> Bools:
     return fresh
 
 
-def tables(batch: Batch, fresh: Bools, first: int, sources: Sequence[int]) -> tuple[pa.Table, pa.Table]:
-    """The batch as rows of ``games`` and of ``positions``, the latter one sorted run.
+def table(batch: Batch, fresh: Bools, first: int, sources: Sequence[int]) -> pa.Table:
+    """The batch as rows of ``games``.
 
     :param fresh: which of the batch's games to take, shape (games,).
     :param first: number of the first of them.
     :param sources: source number of each part of the batch.
     """
     plies = np.concatenate([games.plies for _, games in batch])
-    spans = plies + 1
-    keys = np.concatenate([games.keys for _, games in batch])
     packed = np.concatenate([games.packed for _, games in batch])
-    numbers = (first + np.cumsum(fresh) - 1).astype(np.uint32)
     if not fresh.all():
-        kept = np.repeat(fresh, spans)
-        keys, packed = keys[kept], packed[kept]
-        numbers, plies, spans = numbers[fresh], plies[fresh], spans[fresh]
+        packed, plies = packed[np.repeat(fresh, plies)], plies[fresh]
     rows = _game_rows(batch, fresh, sources)
-    played = np.ones(len(packed), dtype=np.bool_)
-    played[np.cumsum(spans) - 1] = False
     ends = np.concatenate([[0], np.cumsum(2 * plies)]).astype(np.int32)
-    moves = pa.py_buffer(packed[played].astype("<u2"))
-    rows["id"] = pa.array(numbers)
+    moves = pa.py_buffer(packed.astype("<u2"))
+    rows["id"] = pa.array(np.arange(first, first + len(plies), dtype=np.uint32))
     rows["plies"] = pa.array(plies.astype(np.uint16))
     rows["print"] = pa.array(np.concatenate([games.prints for _, games in batch])[fresh])
     rows["moves"] = pa.BinaryArray.from_buffers(pa.binary(), len(plies), [None, pa.py_buffer(ends), moves])
-    key, game, move = sort_entries(keys, np.repeat(numbers, spans), packed)
-    return pa.table(rows), pa.table({"key": key, "game": game, "move": move})
+    return pa.table(rows)
 
 
 def _game_rows(batch: Batch, fresh: Bools, sources: Sequence[int]) -> dict[str, pa.Array]:
@@ -280,7 +235,7 @@ def _game_rows(batch: Batch, fresh: Bools, sources: Sequence[int]) -> dict[str, 
         new = [tags for tags in games.tags if next(wanted)]
         kept += new
         source += [number] * len(new)
-    texts = ("white", "black", "date", "event", "site", "round", "eco")
+    texts = ("white", "black", "date", "event", "site", "round", "eco", "time_control", "others")
     rows = {name: pa.array([getattr(tags, name) for tags in kept], pa.string()) for name in texts}
     for name in ("white_rating", "black_rating", "year"):
         rows[name] = pa.array([getattr(tags, name) for tags in kept], pa.uint16())

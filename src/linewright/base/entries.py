@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Final
 
@@ -11,10 +11,13 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
+from linewright.base.replaying import move_played_at
+from linewright.base.shelves import joined, lone_games, shared_entries, shelf_of
+
 U16 = npt.NDArray[np.uint16]
 U32 = npt.NDArray[np.uint32]
 
-_ENTRIES: Final = "SELECT game, move FROM positions WHERE key = ?"
+_SHELF: Final = "SELECT run, lone, shared FROM shelves WHERE shelf = ?"
 
 
 def entries_at(con: duckdb.DuckDBPyConnection, key: int) -> tuple[U32, U16]:
@@ -23,8 +26,33 @@ def entries_at(con: duckdb.DuckDBPyConnection, key: int) -> tuple[U32, U16]:
     :param key: as :func:`linewright.base.keys.position_key` gives it.
     :returns: game numbers and the packed moves played (``NO_MOVE`` where the game ended), shape (entries,).
     """
-    found = con.execute(_ENTRIES, [key]).fetchnumpy()
-    return found["game"], found["move"]
+    shelves = joined(con.execute(_SHELF, [shelf_of(key)]).fetchall())
+    parts = [shared_entries(shared, key) for _, shared in shelves]
+    candidates = [game for lone, _ in shelves for game in lone_games(lone, key)]
+    if candidates:
+        played = [
+            (game, move)
+            for game, moves in moves_of(con, candidates)
+            if (move := move_played_at(moves, key)) is not None
+        ]
+        parts.append(
+            (
+                np.array([game for game, _ in played], dtype=np.uint32),
+                np.array([move for _, move in played], dtype=np.uint16),
+            )
+        )
+    if len(parts) == 1:
+        return parts[0]
+    if not parts:
+        return np.empty(0, dtype=np.uint32), np.empty(0, dtype=np.uint16)
+    return np.concatenate([games for games, _ in parts]), np.concatenate([moves for _, moves in parts])
+
+
+def moves_of(con: duckdb.DuckDBPyConnection, games: Iterable[int]) -> list[tuple[int, list[int]]]:
+    """Number and packed moves of each of a few games."""
+    numbers = ", ".join(map(str, games))
+    found = con.execute(f"SELECT id, moves FROM games WHERE id IN ({numbers})").fetchall()
+    return [(game, np.frombuffer(moves, dtype="<u2").tolist()) for game, moves in found]
 
 
 @contextmanager

@@ -11,6 +11,7 @@ from unicodedata import combining, normalize
 #: One tag pair on one line; lenient about quotation marks inside the value.
 _TAG: Final = re.compile(r'\[\s*([A-Za-z0-9_-]+)\s+"(.*?)"\s*(?:\]|$)', re.MULTILINE)
 _ESCAPE: Final = re.compile(r"\\([\"\\])")
+_TO_ESCAPE: Final = re.compile(r'["\\]')
 _YEAR: Final = re.compile(r"\s*(\d{4})\b")
 
 #: White's half-points by result (PGN standard 8.1.1.7).
@@ -29,6 +30,8 @@ class Tags:
     """What the base keeps of a game's tags.
 
     :param half_points: White's, 0-2; None where the result is unknown.
+    :param time_control: as the PGN standard's section 9.6.1 writes it, empty where unknown.
+    :param others: all further tag pairs, one a line, as PGN writes them.
     :param apart: why the game is no ordinary one: ``("set-up" or "variant", the words of the tag)``.
     """
 
@@ -43,7 +46,20 @@ class Tags:
     site: str
     round: str
     eco: str
+    time_control: str
+    others: str
     apart: tuple[str, str] | None
+
+
+#: Tags with a place of their own in :class:`Tags`, and the setting-up ones, which say nothing of an ordinary game.
+_KEPT: Final = frozenset(
+    "Event Site Date Round White Black Result WhiteElo BlackElo ECO TimeControl FEN SetUp Variant".split()
+)
+
+
+def tag_lines(pairs: dict[str, str]) -> str:
+    """Tag pairs as PGN writes them, one a line (PGN standard, section 8.1)."""
+    return "\n".join('[{} "{}"]'.format(name, _TO_ESCAPE.sub(r"\\\g<0>", value)) for name, value in pairs.items())
 
 
 def decode(data: bytes) -> str:
@@ -72,6 +88,8 @@ def read_tags(text: str) -> Tags:
         site=_known(pairs.get("Site", "")),
         round=_known(pairs.get("Round", "")),
         eco=_known(pairs.get("ECO", "")),
+        time_control=_known(pairs.get("TimeControl", "")),
+        others=tag_lines({name: value for name, value in pairs.items() if name not in _KEPT}) if pairs else "",
         apart=_apart(pairs),
     )
 

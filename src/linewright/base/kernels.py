@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.base.keys import NO_MOVE, zobrist_tables
+from linewright.base.replaying import LOST_RIGHTS, START
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -33,21 +34,6 @@ def jit(function: F) -> F:
         return cast(F, numba.njit(nogil=True)(function))
 
 
-def _start_board() -> U8:
-    """Squares a1 to h8; 0 empty, 1-6 white pawn to king, 7-12 black."""
-    back = [4, 2, 3, 5, 6, 3, 2, 4]
-    rows = [back, [1] * 8, *[[0] * 8] * 4, [7] * 8, [piece + 6 for piece in back]]
-    return np.array(rows, dtype=np.uint8).reshape(64)
-
-
-def _right_squares() -> U8:
-    """Castling rights (bits K Q k q = 1 2 4 8) lost when a move starts or ends on a square."""
-    lost = np.zeros(64, dtype=np.uint8)
-    for square, bits in ((4, 3), (7, 1), (0, 2), (60, 12), (63, 4), (56, 8)):
-        lost[square] = bits
-    return lost
-
-
 def _right_numbers(castling: U64) -> U64:
     """Key number of each of the 16 sets of castling rights."""
     sets = np.zeros(16, dtype=np.uint64)
@@ -62,51 +48,54 @@ PIECES, _OTHERS = zobrist_tables()
 RIGHTS = _right_numbers(_OTHERS[:4])
 EN_PASSANT = _OTHERS[4:12].copy()
 WHITE_TO_MOVE = _OTHERS[12:].copy()
-START = _start_board()
-LOST_RIGHTS = _right_squares()
-TABLES = (PIECES, RIGHTS, EN_PASSANT, WHITE_TO_MOVE, START, LOST_RIGHTS)
+TABLES = (
+    PIECES,
+    RIGHTS,
+    EN_PASSANT,
+    WHITE_TO_MOVE,
+    np.array(START, dtype=np.uint8),
+    np.array(LOST_RIGHTS, dtype=np.uint8),
+)
 
 
 @jit
 def replay(
-    tables: Any,
-    froms: U8,
-    tos: U8,
-    promotions: npt.NDArray[np.int8],
-    starts: I64,
-    ends: I64,
-    keys: U64,
-    packed: U16,
-) -> None:
-    """Play legal games from the start position; write each position's key and the move played from it.
+    tables: Any, moves: U16, bounds: I64, numbers: U32, low: int, high: int, keys: U64, games: U32, played: U16
+) -> int:
+    """Play legal games from the start position; write the entries of the positions in some of the shelves.
 
     :param tables: :data:`TABLES`.
-    :param froms: squares 0-63, all games' moves in one array; so ``tos``.
-    :param promotions: piece type promoted to (2-5), else negative.
-    :param starts: first move of each game to play; ``ends`` one past its last.
-    :param keys: out, shape (moves + games,): the positions of game after game, the last one included.
-    :param packed: out, alike: the move played (:func:`linewright.base.keys.unpack_move`), else NO_MOVE.
+    :param moves: packed (:func:`linewright.base.keys.unpack_move`), all games' in one array.
+    :param bounds: where each game's moves start in it, and the end of the last, shape (games + 1,).
+    :param numbers: the games' numbers, shape (games,).
+    :param low: the first shelf wanted, by the key's upper 16 bits; ``high`` one past the last.
+    :param keys: out, as ``games`` and ``played``: the positions of game after game, the last one included, and
+        the move played there, else NO_MOVE; what finds no room is counted only.
+    :returns: entries found.
     """
     pieces, rights_numbers, en_passant, white_to_move, start, lost_rights = tables
     board = np.empty(64, dtype=np.uint8)
+    placed_at_start = np.uint64(0)
+    for square in range(64):
+        placed_at_start ^= pieces[start[square], square]
     at = 0
-    for game in range(len(starts)):
+    for game in range(len(bounds) - 1):
         board[:] = start
         rights = 15
         white = True
-        placed = np.uint64(0)
-        for square in range(64):
-            placed ^= pieces[board[square], square]
+        placed = placed_at_start
         passing = np.uint64(0)
-        for move in range(starts[game], ends[game]):
+        for move in range(bounds[game], bounds[game + 1]):
             turn = white_to_move[0] if white else np.uint64(0)
-            keys[at] = placed ^ rights_numbers[rights] ^ passing ^ turn
-            origin = np.int64(froms[move])
-            target = np.int64(tos[move])
-            promotion = np.int64(promotions[move])
-            kept = promotion if promotion > 0 else 0
-            packed[at] = origin | target << 6 | kept << 12
-            at += 1
+            key = placed ^ rights_numbers[rights] ^ passing ^ turn
+            packed = np.int64(moves[move])
+            if low <= np.int64(key >> np.uint64(48)) < high:
+                if at < len(keys):
+                    keys[at], games[at], played[at] = key, numbers[game], packed
+                at += 1
+            origin = packed & 63
+            target = packed >> 6 & 63
+            promotion = packed >> 12
             piece = board[origin]
             taken = board[target]
             own_pawn = 1 if white else 7
@@ -123,8 +112,8 @@ def replay(
                     file = target & 7
                     if (file > 0 and board[target - 1] == other_pawn) or (file < 7 and board[target + 1] == other_pawn):
                         passing = en_passant[file]
-                if kept > 0:
-                    piece = np.uint8(own_pawn + kept - 1)
+                if promotion > 0:
+                    piece = np.uint8(own_pawn + promotion - 1)
             elif (piece == 6 or piece == 12) and abs(target - origin) == 2:  # castling: the rook follows
                 corner = target + 1 if target > origin else target - 2
                 beside = target - 1 if target > origin else target + 1
@@ -137,15 +126,18 @@ def replay(
             rights &= ~(lost_rights[origin] | lost_rights[target])
             white = not white
         turn = white_to_move[0] if white else np.uint64(0)
-        keys[at] = placed ^ rights_numbers[rights] ^ passing ^ turn
-        packed[at] = NO_MOVE
-        at += 1
+        key = placed ^ rights_numbers[rights] ^ passing ^ turn
+        if low <= np.int64(key >> np.uint64(48)) < high:
+            if at < len(keys):
+                keys[at], games[at], played[at] = key, numbers[game], NO_MOVE
+            at += 1
+    return at
 
 
-#: Bits of the key per pass of the radix sort; four passes order the top 44 bits, which leaves only chance
-#: neighbours for the last, comparing pass.
+#: Bits of the key per pass of the radix sort; three passes order the top 33 bits, which leaves only chance
+#: neighbours for the last, comparing pass (among four million entries about a thousand).
 _DIGIT = 11
-_PASSES = 4
+_PASSES = 3
 
 
 @jit

@@ -4,25 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 import duckdb
 import numpy as np
 import numpy.typing as npt
+import pyarrow as pa
 
+from linewright.base.entries import moves_of
 from linewright.base.keys import NO_MOVE, unpack_move
+from linewright.base.replaying import positions
+from linewright.base.shelves import joined, lone_games, shared_groups, shelf_of
 
 U16 = npt.NDArray[np.uint16]
 U32 = npt.NDArray[np.uint32]
-U64 = npt.NDArray[np.uint64]
-I64 = npt.NDArray[np.int64]
 
 #: Stands for an unknown result in :attr:`GameColumns.half_points`.
 UNKNOWN: Final = 3
-
-#: Rows per piece when positions are read.
-_PIECE: Final = 1 << 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,58 +110,47 @@ def count_moves(games: U32, moves: U16, columns: GameColumns, white: bool) -> tu
 
 
 class PlayedMoves:
-    """All positions and the moves played from them, as sorted runs; 10 bytes an entry."""
+    """The position index in memory (some 5 bytes an entry), asked for the moves played from many positions."""
 
-    def __init__(self, keys: U64, moves: U16) -> None:
-        """
-        :param keys: shape (entries,), ascending but for the starts of runs.
-        :param moves: packed, alike.
-        """
-        bounds = np.concatenate([[0], np.flatnonzero(keys[1:] < keys[:-1]) + 1, [len(keys)]]).tolist()
-        self._runs = [(keys[first:last], moves[first:last]) for first, last in pairwise(bounds)]
+    def __init__(self, con: duckdb.DuckDBPyConnection) -> None:
+        self._con = con
+        rows = con.sql("SELECT shelf, run, lone, shared FROM shelves").to_arrow_table().combine_chunks()
+        self._rows: dict[int, list[int]] = {}
+        for row, shelf in enumerate(rows.column(0).to_pylist()):
+            self._rows.setdefault(shelf, []).append(row)
+        self._runs, self._lone, self._shared = (_chunk(rows.column(number)) for number in (1, 2, 3))
         self._answers: dict[int, dict[str, int]] = {}
         self._ucis: dict[int, str] = {}
-
-    @classmethod
-    def load(cls, con: duckdb.DuckDBPyConnection) -> PlayedMoves:
-        size = con.execute("SELECT count(*) FROM positions").fetchall()[0][0]
-        keys = np.empty(size, dtype=np.uint64)
-        moves = np.empty(size, dtype=np.uint16)
-        at = 0
-        for piece in con.sql("SELECT key, move FROM positions").to_arrow_reader(_PIECE):
-            last = at + len(piece)
-            keys[at:last] = piece.column(0).to_numpy()
-            moves[at:last] = piece.column(1).to_numpy()
-            at = last
-        return cls(keys, moves)
 
     def ask(self, keys: Sequence[int]) -> dict[int, dict[str, int]]:
         """Games by UCI move for each key that is known; answers are kept, the same keys come again."""
         answers = self._answers
         new = [key for key in dict.fromkeys(keys) if key not in answers]
         if new:
-            self._look_up(sorted(new))  # in order the searches stay near each other in memory
+            self._look_up(new)
         return {key: answers[key].copy() for key in keys if answers[key]}
 
     def _look_up(self, keys: list[int]) -> None:
-        wanted = np.array(keys, dtype=np.uint64)
+        may_have: dict[int, list[int]] = {}
         for key in keys:
-            self._answers[key] = {}
-        for run, moves in self._runs:
-            firsts = np.searchsorted(run, wanted, "left")
-            lasts = np.searchsorted(run, wanted, "right")
-            known = np.flatnonzero(firsts < lasts).tolist()
-            for i, first, last in zip(known, firsts[known].tolist(), lasts[known].tolist(), strict=True):
-                self._count(self._answers[keys[i]], moves[first:last])
+            answer = self._answers[key] = {}
+            for lone, shared in self._shelf(key):
+                for move, games in shared_groups(shared, key):
+                    self._add(answer, move, games)
+                for game in lone_games(lone, key):
+                    may_have.setdefault(game, []).append(key)
+        for game, moves in moves_of(self._con, may_have) if may_have else ():
+            wanted = set(may_have[game])
+            for key, move in positions(moves):
+                if key in wanted:
+                    wanted.discard(key)
+                    self._add(self._answers[key], move, 1)
 
-    def _count(self, answer: dict[str, int], moves: U16) -> None:
-        if len(moves) < _FEW:
-            for move in moves.tolist():
-                self._add(answer, move, 1)
-            return
-        counts = np.bincount(moves)
-        for move in np.flatnonzero(counts).tolist():
-            self._add(answer, move, int(counts[move]))
+    def _shelf(self, key: int) -> list[tuple[bytes, bytes]]:
+        rows = self._rows.get(shelf_of(key), ())
+        if len(rows) == 1:
+            return [(self._lone[rows[0]].as_buffer(), self._shared[rows[0]].as_buffer())]
+        return joined((self._runs[row].as_py(), self._lone[row].as_py(), self._shared[row].as_py()) for row in rows)
 
     def _add(self, answer: dict[str, int], move: int, games: int) -> None:
         if move == NO_MOVE:
@@ -174,5 +161,6 @@ class PlayedMoves:
         answer[uci] = answer.get(uci, 0) + games
 
 
-#: Entries below which counting one by one beats counting with numpy (measured: about 20 microseconds).
-_FEW: Final = 128
+def _chunk(column: pa.ChunkedArray) -> pa.Array:
+    """The one piece of a column, also of an empty one."""
+    return column.chunk(0) if column.num_chunks else pa.array([], column.type)

@@ -16,7 +16,7 @@ import pyarrow as pa
 import rust_pgn_reader_python_binding as pgn_reader
 
 from linewright.base.headers import Tags, decode, plain_name, read_tags
-from linewright.base.kernels import I32, I64, TABLES, U8, U16, U64, jit, replay
+from linewright.base.kernels import I32, I64, U8, U16, U64, jit
 from linewright.base.model import SkipKind, SkippedGame
 from linewright.base.splitting import LONGEST_GAME, Cut, Flaw
 
@@ -39,15 +39,13 @@ class ReadGames:
     :param tags: one per game.
     :param prints: shape (games,): hash of moves and tidied names, date and result; equal for duplicates.
     :param plies: shape (games,).
-    :param keys: shape (sum(plies) + games,): position keys game after game, the last position included.
-    :param packed: alike: the move played there, ``NO_MOVE`` at the last.
+    :param packed: shape (sum(plies),): the moves, game after game.
     :param skipped: in reading order.
     """
 
     tags: tuple[Tags, ...]
     prints: U64
     plies: I64
-    keys: U64
     packed: U16
     skipped: tuple[SkippedGame, ...]
 
@@ -110,7 +108,7 @@ def _move_hashes(packed: U16, plies: I64, hashes: U64) -> None:
         mixed = (mixed ^ (mixed >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
         mixed = (mixed ^ (mixed >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
         hashes[game] = mixed ^ (mixed >> np.uint64(31))
-        at += plies[game] + 1
+        at += plies[game]
 
 
 def read_games(name: str, cut: Cut) -> ReadGames:
@@ -135,7 +133,7 @@ def read_games(name: str, cut: Cut) -> ReadGames:
     _move_hashes(moves.packed, moves.plies, prints)
     prints ^= np.array([_tags_hash(game) for game in kept], dtype=np.uint64)
     skipped = tuple(SkippedGame(name, lines[i], reason[1], reason[0]) for i, reason in enumerate(reasons) if reason)
-    return ReadGames(kept, prints, moves.plies, moves.keys, moves.packed, skipped)
+    return ReadGames(kept, prints, moves.plies, moves.packed, skipped)
 
 
 def _outline_trouble(flaws: int, apart: tuple[str, str] | None) -> tuple[SkipKind, str] | None:
@@ -170,10 +168,9 @@ def _tags_hash(tags: Tags) -> int:
 
 @dataclass(frozen=True, slots=True)
 class _Moves:
-    """Checked moves: keys and packed moves of the sound games; outcomes and reasons of all games given."""
+    """Checked moves: packed moves of the sound games; outcomes and reasons of all games given."""
 
     plies: I64
-    keys: U64
     packed: U16
     outcomes: list[int | None]
     reasons: list[tuple[SkipKind, str] | None]
@@ -192,7 +189,6 @@ def _read_moves(data: U8, starts: I64, ends: I64) -> _Moves:
     parts = [_chunk_moves(chunk) for chunk in chunks]
     return _Moves(
         np.concatenate([part.plies for part in parts]) if parts else np.empty(0, dtype=np.int64),
-        np.concatenate([part.keys for part in parts]) if parts else np.empty(0, dtype=np.uint64),
         np.concatenate([part.packed for part in parts]) if parts else np.empty(0, dtype=np.uint16),
         [outcome for part in parts for outcome in part.outcomes],
         [reason for part in parts for reason in part.reasons],
@@ -200,7 +196,7 @@ def _read_moves(data: U8, starts: I64, ends: I64) -> _Moves:
 
 
 def _chunk_moves(chunk: Any) -> _Moves:
-    """Replay the sound games of one of the reader's chunks."""
+    """The sound games of one of the reader's chunks."""
     bounds = chunk.move_offsets.astype(np.int64)
     plies = np.diff(bounds)
     reasons: list[tuple[SkipKind, str] | None] = [None] * len(plies)
@@ -208,12 +204,11 @@ def _chunk_moves(chunk: Any) -> _Moves:
     errors = chunk.parse_errors
     for i in np.flatnonzero(~sound).tolist():
         reasons[i] = _move_trouble(errors[i], int(plies[i]))
-    plies = plies[sound]
-    keys = np.empty(int(plies.sum()) + len(plies), dtype=np.uint64)
-    packed = np.empty(len(keys), dtype=np.uint16)
-    first, last = bounds[:-1][sound], bounds[1:][sound]
-    replay(TABLES, chunk.from_squares, chunk.to_squares, chunk.promotions, first, last, keys, packed)
-    return _Moves(plies, keys, packed, [_OUTCOMES.get(word or "") for word in chunk.outcome], reasons)
+    promotions = np.maximum(chunk.promotions, 0).astype(np.uint16)
+    packed = chunk.from_squares | chunk.to_squares.astype(np.uint16) << 6 | promotions << 12
+    if not sound.all():
+        packed = packed[np.repeat(sound, plies)]
+    return _Moves(plies[sound], packed, [_OUTCOMES.get(word or "") for word in chunk.outcome], reasons)
 
 
 def _move_trouble(error: str | None, plies: int) -> tuple[SkipKind, str]:

@@ -1,16 +1,15 @@
 """The base's one DuckDB file: its tables, and opening it with clear refusals.
 
-``positions`` holds one row for each game, position and move played there, in runs sorted by key (one run per
-batch added), so that DuckDB's per-block minima and maxima lead straight to a key.
+``games`` holds each game once. The position index (``shelves``, in the form of
+:mod:`linewright.base.shelves`) is made from the games' moves, one run of games after another, and each run's
+rows are in the order of shelves, so that DuckDB's per-block minima and maxima lead straight to one.
 """
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Final
 
 import duckdb
@@ -18,11 +17,16 @@ import duckdb
 from linewright.errors import UnusableInput
 
 #: Raised whenever the tables change; a base of another version is refused.
-VERSION: Final = 1
+VERSION: Final = 2
+
+#: Versions that :mod:`linewright.base.upgrading` can bring up to date.
+UPGRADABLE: Final = ("1",)
 
 #: ``result``: White's half-points (0-2), NULL where unknown; ``print``: hash for telling duplicates;
 #: ``moves``: 16-bit packed moves, little-endian (left uncompressed: fetching one game then takes a
-#: tenth of the time); ``positions.move``: packed move, 0 in a last position.
+#: tenth of the time); ``others``: the tag pairs that have no column, as PGN lines; ``sightings``: the sources
+#: beside ``games.source`` that hold the game too; ``spellings``: names that stand for another spelling's
+#: player; ``runs``: the games ``first`` to ``last`` whose positions are on the shelves of this ``run``.
 TABLES: Final = """
 CREATE TABLE meta (name VARCHAR PRIMARY KEY, value VARCHAR NOT NULL);
 CREATE TABLE sources (id UINTEGER, name VARCHAR NOT NULL, games UINTEGER NOT NULL);
@@ -30,12 +34,18 @@ CREATE TABLE games (
     id UINTEGER NOT NULL, white VARCHAR NOT NULL, black VARCHAR NOT NULL,
     white_rating USMALLINT, black_rating USMALLINT, date VARCHAR NOT NULL, year USMALLINT, result UTINYINT,
     event VARCHAR NOT NULL, site VARCHAR NOT NULL, round VARCHAR NOT NULL, eco VARCHAR NOT NULL,
+    time_control VARCHAR NOT NULL, others VARCHAR NOT NULL,
     plies USMALLINT NOT NULL, source UINTEGER NOT NULL, print UBIGINT NOT NULL,
     moves BLOB NOT NULL USING COMPRESSION uncompressed
 );
+CREATE TABLE sightings (game UINTEGER NOT NULL, source UINTEGER NOT NULL);
+CREATE TABLE spellings (name VARCHAR NOT NULL, player VARCHAR NOT NULL);
+CREATE TABLE runs (run UINTEGER NOT NULL, first UINTEGER NOT NULL, last UINTEGER NOT NULL, positions UBIGINT NOT NULL);
+CREATE TABLE shelves (
+    run UINTEGER NOT NULL, shelf USMALLINT NOT NULL,
+    lone BLOB NOT NULL USING COMPRESSION uncompressed, shared BLOB NOT NULL USING COMPRESSION uncompressed
+);
 """
-
-POSITIONS: Final = "CREATE TABLE {name} (key UBIGINT NOT NULL, game UINTEGER NOT NULL, move USMALLINT NOT NULL)"
 
 #: Memory that DuckDB may take of its own.
 MEMORY: Final = "512MB"
@@ -62,7 +72,7 @@ def _refusal(path: Path, error: Exception) -> UnusableInput:
     if "lock" in text or "different configuration" in text:
         return UnusableInput(
             f"the games base {path} is in use by another process",
-            "Let it finish (only one can add at a time, and none can ask meanwhile), then try again.",
+            "Let it finish, then try again.",
         )
     if "ermission denied" in text:
         return UnusableInput(f"the games base {path} can't be opened: no permission", "Allow it.")
@@ -73,25 +83,36 @@ def _refusal(path: Path, error: Exception) -> UnusableInput:
     )
 
 
-def check(con: duckdb.DuckDBPyConnection, path: Path) -> bool:
-    """Is there a base of this version in the file? False: the file holds nothing yet.
+def version(con: duckdb.DuckDBPyConnection, path: Path) -> str | None:
+    """The version of the base in the file; None: the file holds nothing yet.
 
-    :raises UnusableInput: for other tables or another version.
+    :raises UnusableInput: for other tables.
     """
     tables = {row[0] for row in con.execute("SELECT table_name FROM duckdb_tables()").fetchall()}
     if not tables:
-        return False
+        return None
     found = []
     if "meta" in tables:
         found = con.execute("SELECT value FROM meta WHERE name = 'version'").fetchall()
     if not found:
         raise UnusableInput(f"{path} is a database, but no games base", "Name another file with --base.")
-    if found[0][0] != str(VERSION):
-        raise UnusableInput(
-            f"the games base {path} is of version {found[0][0]}, this program reads version {VERSION}",
-            "Move the file away and add the games again.",
-        )
-    return True
+    return str(found[0][0])
+
+
+def check(con: duckdb.DuckDBPyConnection, path: Path) -> bool:
+    """Is there a base of this version in the file? False: the file holds nothing yet.
+
+    :raises UnusableInput: for other tables or another version.
+    """
+    found = version(con, path)
+    if found not in (None, str(VERSION)):
+        todo = "Move the file away and add the games again."
+        if found in UPGRADABLE:
+            todo = f"Bring it up to date (nothing is lost): linewright base upgrade --base {path}"
+        elif found.isdigit() and int(found) > VERSION:
+            todo = "Use the newer Linewright that made it."
+        raise UnusableInput(f"the games base {path} is of version {found}, this program reads version {VERSION}", todo)
+    return found is not None
 
 
 @contextmanager
@@ -111,35 +132,9 @@ def create(con: duckdb.DuckDBPyConnection) -> None:
     """Make the tables, all or none."""
     with transaction(con):
         con.execute(TABLES)
-        con.execute(POSITIONS.format(name="positions"))
-        con.execute("INSERT INTO meta VALUES ('version', ?), ('runs', '0')", [str(VERSION)])
+        con.execute("INSERT INTO meta VALUES ('version', ?)", [str(VERSION)])
 
 
 def log_of(path: Path) -> Path:
     """DuckDB's write-ahead log beside the base: what is committed and not yet in the file itself."""
     return path.with_name(path.name + ".wal")
-
-
-def make(path: Path) -> None:
-    """Make an empty base, so that a stop at any moment leaves either none or a sound one.
-
-    It is made in a folder of its own beside ``path`` and then put there; one that another process has put
-    there meanwhile is kept.
-
-    :raises UnusableInput: where it can't be written.
-    """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with TemporaryDirectory(dir=path.parent, prefix=".new-base-") as folder:
-            fresh = Path(folder) / path.name
-            with duckdb.connect(fresh) as con:
-                create(con)
-            with suppress(FileExistsError):
-                if not path.exists():  # a log without its base is of no use, and would spoil the new one
-                    log_of(path).unlink(missing_ok=True)
-                os.link(fresh, path)
-    except (OSError, duckdb.Error) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error).splitlines()[0]
-        raise UnusableInput(
-            f"no games base can be made at {path}: {reason}", "Make room, allow writing there, or name --base."
-        ) from None

@@ -18,6 +18,7 @@ from linewright.base.keys import NO_MOVE, position_key, unpack_move
 from linewright.base.memory import GameColumns, MoveCount, PlayedMoves, count_moves
 from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Player, Progress, Replies, Reply
 from linewright.base.wilson import wilson
+from linewright.base.work import left_over
 from linewright.errors import UnusableInput
 
 __all__ = ["Base", "BaseInfo", "GameRow", "Player", "Replies", "Reply", "add", "position_key", "wilson"]
@@ -44,8 +45,7 @@ FROM games g JOIN sources s ON g.source = s.id WHERE g.id IN ({ids})
 _INFO: Final = """
 SELECT count(*), min(year), max(year), count(white_rating + black_rating),
     (SELECT count(*) FROM (SELECT white FROM games WHERE white <> '' UNION
-        SELECT black FROM games WHERE black <> '')),
-    (SELECT count(DISTINCT key) FROM positions)
+        SELECT black FROM games WHERE black <> ''))
 FROM games
 """
 _PLAYERS: Final = """
@@ -85,8 +85,14 @@ class Base:
     def open(cls, path: Path) -> Base:
         """Open the base in the file ``path`` for asking only.
 
+        What an adding that was stopped had finished is taken in first; one at work goes on undisturbed.
+
         :raises UnusableInput: where it is missing, empty, in use or no base.
         """
+        if left_over(path):
+            from linewright.base.adding import finish  # compiled parts, not needed for asking
+
+            finish(path)
         con = schema.connect(path, read_only=True)
         try:
             if not schema.check(con, path):
@@ -122,7 +128,10 @@ class Base:
 
     def info(self) -> BaseInfo:
         """What the base holds; counts every position: seconds for a large base."""
-        games, first, last, rated, players, positions = self._con.execute(_INFO).fetchall()[0]
+        from linewright.base.indexing import count_positions  # compiled parts, not needed for asking
+
+        games, first, last, rated, players = self._con.execute(_INFO).fetchall()[0]
+        positions = count_positions(self._con)
         sources = self._con.execute("SELECT name, games FROM sources ORDER BY id").fetchall()
         size = self._path.stat().st_size
         return BaseInfo(self._path, games, positions, players, first, last, rated, tuple(sources), size)
@@ -169,13 +178,13 @@ class Base:
     def moves_played(self, keys: Sequence[int]) -> dict[int, dict[str, int]]:
         """How often each move was played from each position known to the base.
 
-        The first call reads the positions into memory (10 bytes each; a game has some 80).
+        The first call reads the position index into memory (some 5 bytes a position; a game has some 80).
 
         :param keys: as :func:`linewright.base.keys.position_key` gives them.
         :returns: for each key that any game went on from, games by UCI move.
         """
         if self._played is None:
-            self._played = PlayedMoves.load(self._con)
+            self._played = PlayedMoves(self._con)
         return self._played.ask(keys)
 
 
