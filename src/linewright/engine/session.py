@@ -282,6 +282,16 @@ async def _asked(
     :raises _Failure: when the engine dies, hangs, breaks the protocol or gives no line.
     """
     last: dict[int, chess.engine.InfoDict] = {}
+    task, loop = asyncio.current_task(), asyncio.get_running_loop()
+    broken: list[str] = []
+
+    def noticed(_: asyncio.AbstractEventLoop, context: dict[str, object]) -> None:
+        """The protocol library tells an impossible answer to the loop only, and would wait for another one."""
+        broken.append(str(context.get("exception") or context.get("message")))
+        if task is not None:
+            task.cancel()
+
+    loop.set_exception_handler(noticed)
     try:
         async with asyncio.timeout(seconds):
             limit = chess.engine.Limit(nodes=nodes)
@@ -296,6 +306,12 @@ async def _asked(
         raise _Failure("ended unexpectedly") from None
     except chess.engine.EngineError as error:
         raise _Failure(f"broke the protocol: {error}") from None
+    except asyncio.CancelledError:
+        if not broken:
+            raise
+        raise _Failure(f"broke the protocol: {broken[0]}") from None
+    finally:
+        loop.set_exception_handler(None)
     found = _lines((last[number] for number in sorted(last)), board.turn)
     if not found:
         raise _Failure("gave no score")
