@@ -1,10 +1,10 @@
 """How a score is told: the trade's signs, words, and the expected score.
 
-The thresholds are in pawns from White's side and stand here only. Their reason: since version 15.1 (2022) the
-engine that most people use scales its score so that 1.00 means winning half of the games against itself at move 32;
-by its own win/draw/loss figures a lead of less than 0.3 wins about one game in 30 there, 0.8 about one in four, 1.7
-nearly all. Other engines' scales differ by a third or so, which the steps are wide enough for. The signs and their
-meanings are those of the PGN standard (1994), numeric annotation glyphs 10 to 19.
+The thresholds are in pawns from White's side and stand here only. Their reason: the free engine that most people use
+scales its score since version 15.1 (2022) so that 1.00 means winning half of the games against itself at move 32. By
+its own win/draw/loss figures there, a lead of 0.3 wins about 4 games in 100, 0.8 about a third, and 1.7 98 in 100 (the
+tests measure it again). Other engines' scales differ, by a third or so, which the steps are wide enough for. The signs
+and their meanings are those of the PGN standard (1994), numeric annotation glyphs 10 to 19.
 """
 
 from __future__ import annotations
