@@ -137,7 +137,7 @@ def test_known_holes(moves: str, side: str, names: str) -> None:
 def test_outposts_of_known_structures() -> None:
     board = line("e4 c5 Nf3 Nc6 d4 cxd4 Nxd4 Nf6 Nc3 e5 Ndb5 d6 Bg5 a6 Na3 b5 Nd5")
     assert [(o.square, o.occupied) for o in outposts(board, chess.WHITE)] == [(chess.D5, True)]
-    # The pawn on c6 could come to guard d5: no outpost for White (Caro-Kann; common practice).
+    # The c pawn could come to guard d5: no outpost for White (Caro-Kann; common practice).
     assert not outposts(line("e4 c6 d4 d5 e5 Bf5"), chess.WHITE)
 
 
@@ -168,6 +168,8 @@ BISHOPS = [
     (KINGS_INDIAN, "e2", Quality.BAD),
     ("d4 f5 c4 Nf6 g3 e6 Bg2 d5 Nf3 c6", "c8", Quality.BAD),
     ("e4 c5 Nf3 d6 d4 cxd4 Nxd4 Nf6 Nc3 g6 Be3 Bg7", "g7", Quality.NEITHER),  # nothing is fixed yet
+    ("d4 Nf6 c4 c5 d5 e6 Nc3 exd5 cxd5 d6 e4 g6 Nf3 Bg7", "g7", Quality.NEITHER),  # the Benoni bishop: free diagonal
+    ("d4 d5 c4 e6 Nc3 Nf6 cxd5 exd5 Bg5 c6 e3", "c8", Quality.BAD),
 ]
 
 

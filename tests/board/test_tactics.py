@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from linewright.board.exchange import exchange
 from linewright.board.mates import cannot_stop_mate, mate_in, mates_at_once
 from linewright.board.tactics import discoveries, forks, overloads, trapped
-from linewright.board.threats import Aim, threats
+from linewright.board.threats import Aim, answer_to, threats
 from tests.board.positions import line, played, squares
 
 laws = settings(deadline=None, max_examples=100)
@@ -80,6 +80,8 @@ def test_trapped_bishops() -> None:
     board = chess.Board("8/Bk3ppp/1p6/8/8/8/5PPP/6K1 w - - 0 1")
     assert [(t.square, t.points) for t in trapped(board, True)] == [(chess.A7, 3)]
     assert trapped(chess.Board(), True) == ()  # shut in at home is not trapped
+    # The queen has no move, but what attacks it can be taken.
+    assert trapped(line("e4 e5 Nf3 Nc6 d4 exd4 Nxd4 Nf6 Nxc6"), False) == ()
 
 
 @laws
@@ -144,6 +146,23 @@ def test_threats_are_legal_and_win_what_they_say(board: chess.Board) -> None:
                 assert threat.points == exchange(moved, threat.move) > 0
             moved.push(threat.move)
             assert moved.is_checkmate() == (threat.aim is Aim.MATE)
+
+
+#: moves, the tempting move, the reply. Traps of the openings; common practice.
+CANT_TAKE = [
+    ("e4 e5 Nf3 Nc6 Bc4 Nd4", "Nxe5", None),  # Blackburne's trap, Qg5, wins no man at once: for an engine
+    ("d4 d5 c4 e6 Nc3 Nf6 Bg5 Nbd7 cxd5 exd5", "Nxd5", "Nxd5"),  # the Elephant trap: the knight only seemed pinned
+    ("e4 e5 Nf3 f6", "Nxe5", "fxe5"),
+    ("e4 e5 Bc4 Nc6 Qh5", "Nf6", "Qxf7#"),
+    ("e4 d5", "exd5", None),  # one may take here, the queen only takes back
+]
+
+
+@pytest.mark.parametrize(("moves", "move", "reply"), CANT_TAKE)
+def test_why_one_can_t_take(moves: str, move: str, reply: str | None) -> None:
+    board = line(moves)
+    found = answer_to(board, board.parse_san(move))
+    assert (found.san if found else None) == reply
 
 
 #: Published mates. FEN or moves, mate in, key move.

@@ -41,9 +41,12 @@ def bishops(board: chess.Board, color: chess.Color) -> tuple[Bishop, ...]:
     """The bishops of ``color`` with their quality.
 
     *Bad*: more of the own pawns on the c to f files stand on its colour than on the other, and one of those on the
-    d or e file is fixed, head to head with an enemy pawn. *Good*: more of them stand on the other colour, a d or e
-    pawn among these, and no fixed d or e pawn on its own. Otherwise neither. After Silman, How to Reassess Your
-    Chess (central pawns on the bishop's colour); from memory; that they must be fixed and more, is ours.
+    d or e file is fixed, head to head with an enemy pawn; unless it looks at a square of the centre (d4, e4, d5, e5)
+    along a diagonal on which no own pawn stands before it, as the bishop on g7 does in the Benoni. *Good*: more of
+    them stand on the other colour, a d or e pawn among these, and no fixed d or e pawn on its own. Otherwise neither.
+
+    After Silman, How to Reassess Your Chess (central pawns on the bishop's colour); from memory. That they must be
+    more and fixed, and the look at the centre, is ours.
     """
     return tuple(_judged(board, square, color) for square in board.pieces(chess.BISHOP, color))
 
@@ -54,7 +57,7 @@ def _judged(board: chess.Board, square: chess.Square, color: chess.Color) -> Bis
     own = board.pieces_mask(chess.PAWN, color) & _CENTRAL
     same, other = (tuple(chess.SquareSet(mask)) for mask in (own & on_colour, own & ~on_colour))
     stuck = any(_fixed(board, s, color) for s in same if _MIDDLE & chess.BB_SQUARES[s])
-    if len(same) > len(other) and stuck:
+    if len(same) > len(other) and stuck and not _sees_centre(board, square, color):
         quality = Quality.BAD
     elif len(other) > len(same) and not stuck and any(_MIDDLE & chess.BB_SQUARES[s] for s in other):
         quality = Quality.GOOD
@@ -63,6 +66,14 @@ def _judged(board: chess.Board, square: chess.Square, color: chess.Color) -> Bis
     rank = chess.square_rank(square)
     outside = bool(same) and all(rank > chess.square_rank(s) if color else rank < chess.square_rank(s) for s in same)
     return Bishop(square, quality, same, other, outside)
+
+
+def _sees_centre(board: chess.Board, square: chess.Square, color: chess.Color) -> bool:
+    """Whether a centre square lies on the bishop's diagonals with no pawn before it, pieces left aside; a pawn of its
+    own on that square hides it too."""
+    pawns = board.pawns
+    seen = chess.BB_DIAG_ATTACKS[square][chess.BB_DIAG_MASKS[square] & pawns]
+    return bool(seen & chess.BB_CENTER & ~board.pieces_mask(chess.PAWN, color))
 
 
 def _fixed(board: chess.Board, pawn: chess.Square, color: chess.Color) -> bool:

@@ -197,13 +197,19 @@ def tell_squares(board: chess.Board) -> Iterator[Feature]:
             if outpost.occupied:
                 told = f"{man_name(board, outpost.square)} stands on an outpost"
                 yield Feature(Topic.SQUARES, "outpost", color, (outpost.square,), told)
-            elif 2 <= chess.square_file(outpost.square) <= 5:
+            elif 2 <= chess.square_file(outpost.square) <= 5 and _usable(board, outpost.square, color):
                 told = f"{chess.square_name(outpost.square)} is an outpost for {side_name(color)}"
                 yield Feature(Topic.SQUARES, "outpost", color, (outpost.square,), told)
         for square in squares.weak_squares(board, color):
-            if 2 <= chess.square_file(square) <= 5:
+            if 2 <= chess.square_file(square) <= 5 and _usable(board, square, not color):
                 told = f"{chess.square_name(square)} is a hole in {side_name(color)}'s camp"
                 yield Feature(Topic.SQUARES, "hole", color, (square,), told)
+
+
+def _usable(board: chess.Board, square: chess.Square, color: chess.Color) -> bool:
+    """Whether ``color`` still has a knight, or a bishop on the square's colour, to put there."""
+    alike = chess.BB_LIGHT_SQUARES if chess.BB_LIGHT_SQUARES & chess.BB_SQUARES[square] else chess.BB_DARK_SQUARES
+    return bool((board.knights | (board.bishops & alike)) & board.occupied_co[color])
 
 
 def tell_bishops(board: chess.Board) -> Iterator[Feature]:

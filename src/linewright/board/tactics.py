@@ -164,8 +164,8 @@ def trapped(board: chess.Board, color: chess.Color) -> tuple[Trapped, ...]:
 
     Rule: the piece hangs where it stands, and every move it has loses material by exchange; or it isn't attacked,
     has crossed the middle of the board, and every square it can go to loses it. A piece that simply hasn't been
-    developed is not trapped, nor is one that is pinned to its king, nor any while a check has to be answered.
-    Defending it with another man, or taking what attacks it, is left aside.
+    developed is not trapped, nor is one that is pinned to its king, nor any while a check has to be answered, nor one
+    whose only attacker can be taken without loss. Defending it with another man is left aside.
     """
     moves = as_if_to_move(board, color)
     if moves is None or moves.is_check():
@@ -179,6 +179,9 @@ def trapped(board: chess.Board, color: chess.Color) -> tuple[Trapped, ...]:
         if not points and not crossed:
             continue
         own = list(moves.generate_legal_moves(chess.BB_SQUARES[square]))
+        attackers = board.attackers(not color, square)
+        if len(attackers) == 1 and _takeable(moves, attackers.pop()):
+            continue
         if (own or points) and all(exchange(moves, move) < 0 for move in own):
             found.append(Trapped(square, points))
     return tuple(found)

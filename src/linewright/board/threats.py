@@ -13,7 +13,7 @@ from enum import StrEnum
 import chess
 
 from linewright.board.attacks import Squares
-from linewright.board.exchange import exchange, value_at
+from linewright.board.exchange import VALUES, exchange, value_at
 from linewright.board.mates import mates_at_once
 from linewright.board.tactics import as_if_to_move, forks
 
@@ -60,6 +60,24 @@ def threats(board: chess.Board, color: chess.Color) -> tuple[Threat, ...]:
     found = [Threat(color, m, moves.san(m), Aim.MATE, targets, 0) for m in mating]
     found += [t for t in (*_captures(moves, color), *_forks(moves, color)) if t.move not in mating]
     return tuple(sorted(found, key=lambda t: (t.aim is not Aim.MATE, -t.points, t.move.uci())))
+
+
+def answer_to(board: chess.Board, move: chess.Move) -> Threat | None:
+    """Why a move can't be played: the reply that mates, or wins more than the move itself took; None when there is no
+    such reply within one move. What a trainer means by "he can't take because".
+
+    :param move: a legal move.
+    """
+    gained = value_at(board, move.to_square)
+    if board.is_en_passant(move):
+        gained = VALUES[chess.PAWN]
+    if move.promotion:
+        gained += VALUES[move.promotion] - VALUES[chess.PAWN]
+    after = board.copy(stack=False)
+    after.push(move)
+    replies = threats(after, after.turn)
+    best = replies[0] if replies else None
+    return best if best is not None and (best.aim is Aim.MATE or best.points > gained) else None
 
 
 def _captures(board: chess.Board, color: chess.Color) -> list[Threat]:
