@@ -3,16 +3,32 @@
 from __future__ import annotations
 
 import shutil
+import wave
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import chess
 import pytest
 
+from linewright.base.model import GameRow
 from linewright.lesson.walk import MoveStep, Walk
-from linewright.publish.page import lesson_page
+from linewright.publish.games_shown import ModelGame
+from linewright.publish.page import Recording, lesson_page
+from linewright.publish.timing import length, timed
 from tests.publish.samples import doubtful, lesson
 from tests.support import TALKS, plain_talk
+
+#: A game from the start with castling, taking in passing and promotion: what the script must play by itself.
+ROW = GameRow(
+    *(1, "Brandt, Odile", "Novak, Jan", None, None, "1-0", "1998.??.??", 1998, "Lantern Cup", "?", "1", "A00"),
+    *(15, 0, (), "few.pgn"),
+)
+GAMES = (
+    ModelGame(
+        0, ROW, tuple("e2e4 g8f6 e4e5 d7d5 e5d6 b8c6 g1f3 f6g8 f1e2 h7h6 e1g1 h6h5 d6c7 h5h4 c7d8n".split()), True
+    ),
+)
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
@@ -37,7 +53,7 @@ def browser() -> Iterator[Any]:
 def address(tmp_path_factory: pytest.TempPathFactory) -> str:
     walk, found = lesson("scotch")
     path = tmp_path_factory.mktemp("page") / "lesson.html"
-    path.write_text(lesson_page(doubtful(walk), found), encoding="utf-8")
+    path.write_text(lesson_page(doubtful(walk), found, models=GAMES), encoding="utf-8")
     return Path(path).as_uri()
 
 
@@ -75,8 +91,8 @@ def placement(page: Any) -> str:
             row += (href[2].upper() if href[1] == "w" else href[2].lower()) if href else " "
         rows.append(row)
     packed = "/".join(rows)
-    for length in range(8, 0, -1):
-        packed = packed.replace(" " * length, str(length))
+    for run in range(8, 0, -1):
+        packed = packed.replace(" " * run, str(run))
     return packed
 
 
@@ -195,6 +211,103 @@ def test_opens_at_the_step_in_its_address(browser: Any, address: str, walk: Walk
     opened.close()
 
 
+def test_a_model_game_plays_to_its_end_and_leads_back(page: Any, walk: Walk) -> None:
+    page.click("#s12")
+    board = chess.Board(walk.nodes[GAMES[0].node].fen)
+    page.click('[data-g="0.1"]')
+    for uci in GAMES[0].moves:
+        board.push_uci(uci)
+        assert placement(page) == board.board_fen()
+        page.keyboard.press("ArrowRight")
+    assert placement(page) == board.board_fen(), "the end"
+    assert page.text_content("#live") == "8, c takes d8, promotes to a knight"
+    assert page.text_content("#turn") == "Black to move"
+    page.keyboard.press("Home")
+    assert placement(page) == walk.nodes[GAMES[0].node].fen.split()[0]
+    page.keyboard.press("Escape")
+    assert placement(page) == fen_after(walk, 12), "back where the talk was"
+    assert page.locator(".games [aria-current]").count() == 0
+
+
+def test_wiping_across_the_board(browser: Any, address: str, walk: Walk) -> None:
+    context = browser.new_context(has_touch=True, viewport={"width": 360, "height": 740})
+    opened = context.new_page()
+    opened.goto(address)
+    session = context.new_cdp_session(opened)
+
+    def wipe(start: int, end: int) -> None:
+        for kind, x in (("touchStart", start), ("touchMove", end), ("touchEnd", None)):
+            points = [] if x is None else [{"x": x, "y": 90}]
+            session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    opened.evaluate("scrollTo(0, 400)")
+    wipe(150, 60)
+    assert placement(opened) == fen_after(walk, 1)
+    wipe(150, 60)
+    wipe(60, 150)
+    assert placement(opened) == fen_after(walk, 1)
+    wipe(100, 80)
+    assert placement(opened) == fen_after(walk, 1), "too short for a wipe"
+    context.close()
+
+
+def silence(path: Path, seconds: float) -> None:
+    with wave.open(str(path), "wb") as sound:
+        sound.setnchannels(1)
+        sound.setsampwidth(2)
+        sound.setframerate(8000)
+        sound.writeframes(b"\0\0" * round(8000 * seconds))
+
+
+def test_board_and_words_follow_the_recording(browser: Any, tmp_path: Path) -> None:
+    walk = timed(lesson("scotch")[0])
+    silence(tmp_path / "talk.wav", length(walk))
+    path = tmp_path / "lesson.html"
+    path.write_text(lesson_page(walk, recording=Recording("talk.wav")), encoding="utf-8")
+    opened = browser.new_page(viewport={"width": 1280, "height": 900})
+    opened.goto(path.as_uri())
+    opened.wait_for_function("document.getElementById('media').readyState > 0")
+    moves = [i for i, step in enumerate(walk.steps, 1) if isinstance(step, MoveStep)]
+    for state in (moves[20], moves[5]):
+        opened.evaluate("t => { document.getElementById('media').currentTime = t }", walk.steps[state - 1].said.start)
+        opened.wait_for_function("s => document.getElementById('s' + s).classList.contains('now')", arg=state)
+        assert placement(opened) == fen_after(walk, state)
+    opened.click(f"#s{moves[9]}")
+    now = opened.evaluate("document.getElementById('media').currentTime")
+    assert now == pytest.approx(walk.steps[moves[9] - 1].said.start, abs=0.1)
+    run = opened.locator("#talk [data-w]").filter(has_text="Oliver").first
+    words = run.text_content().split()
+    at = int(run.get_attribute("data-w")) + next(i for i, word in enumerate(words) if "Oliver" in word)
+    spot = run.evaluate(
+        """run => { const range = new Range(); const at = run.textContent.indexOf("Oliver");
+        range.setStart(run.firstChild, at + 1); range.setEnd(run.firstChild, at + 2);
+        run.scrollIntoView(); const box = range.getBoundingClientRect(); return [box.x + 2, box.y + 5] }"""
+    )
+    opened.mouse.click(*spot)
+    now = opened.evaluate("document.getElementById('media').currentTime")
+    assert now == pytest.approx(walk.talk.words[at].start, abs=0.1)
+    opened.click("#playing")
+    opened.wait_for_function("document.getElementById('playing').getAttribute('aria-pressed') === 'true'")
+    opened.wait_for_function("t => document.getElementById('media').currentTime > t", arg=now)
+    assert opened.evaluate("CSS.highlights.has('said')")
+    opened.click("#playing")
+    opened.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1400])
+def test_axe_finds_nothing(browser: Any, address: str, width: int, scheme: Any) -> None:
+    """WCAG 2.2 A and AA as far as the axe-core rules see it."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
+    opened = browser.new_page(viewport={"width": width, "height": 800}, color_scheme=scheme)
+    opened.goto(address)
+    opened.keyboard.press("ArrowRight")
+    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+    results = axe.Axe().run(opened, options={"runOnly": {"type": "tag", "values": tags}})
+    assert [f"{v['id']}: {v['nodes'][0]['html'][:200]}" for v in results.response["violations"]] == []
+    opened.close()
+
+
 def test_without_script_boards_are_printed_in_the_text(browser: Any, address: str) -> None:
     context = browser.new_context(java_script_enabled=False)
     opened = context.new_page()
@@ -204,7 +317,6 @@ def test_without_script_boards_are_printed_in_the_text(browser: Any, address: st
 
 
 def test_print_has_boards_and_no_sticky_ones(page: Any) -> None:
-    assert not page.locator(".plates .board").first.is_visible()
     page.emulate_media(media="print")
     assert page.locator(".plates .board").first.is_visible()
     assert not page.locator(".stand").is_visible()

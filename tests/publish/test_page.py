@@ -8,6 +8,7 @@ import json
 import re
 from dataclasses import replace
 from html import unescape
+from typing import Any
 
 import chess
 import pytest
@@ -16,7 +17,10 @@ from hypothesis import HealthCheck, given, settings
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.lesson.walk import Opening, Walk
 from linewright.publish.markup import figurines, sentence, typeset
-from linewright.publish.page import lesson_page
+from linewright.publish.page import Recording, lesson_page, theme_css
+from linewright.publish.theme import Theme
+from linewright.publish.timing import timed
+from tests.lesson.test_pgn import small
 from tests.lesson.walks import walks
 from tests.publish.samples import doubtful, lesson
 from tests.support import needs_shared, plain_talk, said
@@ -143,3 +147,56 @@ def test_small_typography() -> None:
     ]
     assert figurines("e8=Q+").count("<svg") == 1
     assert figurines("O-O") == "O-O"
+
+
+@needs_shared
+def test_the_pupils_page_has_no_findings_and_no_doubts() -> None:
+    walk, found = lesson("scotch")
+    page = lesson_page(doubtful(walk), found, doubts=False)
+    valid(page)
+    for word in ('class="note', "(unsure)", 'class="unread"', 'class="ref"', " checked"):
+        assert word not in page.partition("</style>")[2], word
+    assert "(ring on e5)" in page, "marks are the talk's own"
+
+
+@needs_shared
+def test_boards_are_printed_with_their_marks() -> None:
+    walk, _ = lesson("scotch")
+    page = lesson_page(doubtful(walk), doubts=False)
+    plates = re.findall(r'<figure data-s="(\d+)">(.*?)</figure>', page, re.S)
+    marked = [svg for state, svg in plates if state == "4"]
+    assert len(marked) == 1
+    assert marked[0].count('class="mark ring"') == marked[0].count('class="mark path"') == 1
+
+
+@needs_shared
+@pytest.mark.parametrize("language", ["de", "fr", "es"])
+def test_labels_in_other_languages(language: Any) -> None:
+    walk, _ = lesson("scotch")
+    theme = Theme(language=language, trainer="Odile & Co")
+    page = lesson_page(walk, doubts=False, theme=theme)
+    valid(page)
+    assert f'<html lang="{language}"' in page
+    assert 'id="talk" tabindex="-1" lang="en"' in page
+    assert theme.label("index_lines") in page and "Index of lines" not in page
+    assert "Odile &amp; Co" in page
+
+
+def test_a_recording_brings_times_and_may_be_played() -> None:
+    walk = timed(small("So e4 and then e5 good.", ("e4", "e4"), ("e5", "e5")))
+    page = lesson_page(walk, recording=Recording("talk.mp4", video=True))
+    valid(page)
+    assert '<video id="media" controls' in page and 'src="talk.mp4"' in page
+    assert "media-src" in page
+    data = island(page)
+    assert data["at"] == [0.0, *(round(s.said.start, 2) for s in walk.steps)]
+    assert data["t"] == [round(w.start, 2) for w in walk.talk.words]
+    silent = lesson_page(walk)
+    assert "media-src" not in silent and "<video" not in silent and "at" not in island(silent)
+
+
+def test_a_theme_s_faint_ground_keeps_soft_words_readable() -> None:
+    walk = Walk(plain_talk("hello"), ())
+    assert "--soft: #000000" in lesson_page(walk, theme=Theme(ground="#b0b0b0", ink="#000000", accent="#000000"))
+    assert "--paper: #ffffff" in lesson_page(walk, theme=Theme(ground="#ffffff"))
+    assert "--soft: #" not in theme_css(Theme(ground="#ffffff"))

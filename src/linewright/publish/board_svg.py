@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable
 from functools import cache
 from importlib import resources
 
 from linewright.lesson.walk import BoardMark
-from linewright.publish.markup import hatched_square
+from linewright.publish.markup import hatched_square, mark_path, spot
 
 #: A printer's marks in colours of the Okabe-Ito set, one meaning each (as in ``page.css``).
 MARK_COLOURS = {"ring": "#0072b2", "dot": "#009e73", "cross": "#d55e00", "path": "#cc79a7"}
@@ -49,12 +48,6 @@ def board_svg(
         f"<defs>{_shapes(plate, ink)}</defs>{_ground(black, plate, ink, fine)}"
         f"{ticks}{_men(fen, black)}{drawn}</svg>"
     )
-
-
-def spot(square: str, black: bool) -> tuple[int, int]:
-    """A square's upper left corner in the picture."""
-    file, rank = ord(square[0]) - ord("a"), 8 - int(square[1])
-    return ((7 - file) * 100, (7 - rank) * 100) if black else (file * 100, rank * 100)
 
 
 @cache
@@ -153,13 +146,7 @@ def _single(shape: str, at: tuple[int, int], colour: str, plate: str) -> str:
 
 def _path(start: tuple[int, int], end: tuple[int, int], colour: str, plate: str) -> str:
     """A dashed path with an open head, as ``page.js`` draws it."""
-    (x1, y1), (x2, y2) = start, end
-    far = math.hypot(x2 - x1, y2 - y1) or 1
-    ux, uy = (x2 - x1) / far, (y2 - y1) / far
-    ex, ey = x2 + 50 - ux * 8, y2 + 50 - uy * 8
-    bx, by = ex - ux * 26, ey - uy * 26
-    shaft = f"M{x1 + 50} {y1 + 50}L{ex:.1f} {ey:.1f}"
-    head = f"M{bx - uy * 18:.1f} {by + ux * 18:.1f}L{ex:.1f} {ey:.1f}L{bx + uy * 18:.1f} {by - ux * 18:.1f}"
+    shaft, head = mark_path(start, end)
     ends = 'fill="none" stroke-linecap="round" stroke-linejoin="round"'
     return (
         f'<path {ends} d="{shaft}{head}" stroke="{plate}" stroke-width="17"/>'

@@ -52,12 +52,14 @@ class Run:
     :param state: how many steps are done while they are said.
     :param glue: no space before it.
     :param unread: words that look like a move but fit nothing.
+    :param first: index of the talk's word that its first word is, or is a part of.
     """
 
     text: str
     state: int
     glue: bool = False
     unread: bool = False
+    first: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +146,7 @@ class Note:
 class Block:
     """A heading (level 1-6) or a paragraph (level 0).
 
-    :param plates: nodes whose boards are printed after it: where lines part and where they end.
+    :param plates: nodes whose boards are printed beside it: where lines part, where they end, what is marked.
     """
 
     level: int
@@ -204,8 +206,7 @@ def chapter(walk: Walk, margin: Sequence[Note]) -> tuple[Block, ...]:
         pieces = tuple(merged(setter.set(first, last)))
         if level and is_title(walk, first, last) and all(isinstance(p, Run) for p in pieces):
             continue  # the page's own heading says it
-        states = [piece.state for piece in pieces if isinstance(piece, Played)]
-        blocks.append(Block(level, pieces, plates(walk, states)))
+        blocks.append(Block(level, pieces, plates(walk, pieces)))
     return tuple(blocks)
 
 
@@ -214,10 +215,17 @@ def is_title(walk: Walk, first: int, last: int) -> bool:
     return first == 0 and said.strip("# ") == " ".join(walk.title.split())
 
 
-def plates(walk: Walk, states: Sequence[int]) -> tuple[int, ...]:
-    """Of the moves just told, the positions worth a printed board: first visits where lines part or end."""
-    nodes = [walk.nodes[walk.steps[state - 1].node] for state in states if is_first_visit(walk, state)]
-    return tuple(node.id for node in nodes if len(node.children) != 1)
+def plates(walk: Walk, pieces: Sequence[Piece]) -> tuple[int, ...]:
+    """The positions worth a printed board: first visits where lines part or end, and marked ones."""
+    found: dict[int, None] = {}
+    for piece in pieces:
+        if isinstance(piece, Marked):
+            found[walk.node_after(piece.state)] = None
+        elif isinstance(piece, Played) and is_first_visit(walk, piece.state):
+            node = walk.nodes[walk.steps[piece.state - 1].node]
+            if len(node.children) != 1:
+                found[node.id] = None
+    return tuple(found)
 
 
 def is_first_visit(walk: Walk, state: int) -> bool:
@@ -289,7 +297,7 @@ class Setter:
                 at = max(at, self.spans[self.state][1])
                 yield from self.step()
             else:
-                yield Run(self.words[at].text, self.state, unread=at in self.unread)
+                yield Run(self.words[at].text, self.state, unread=at in self.unread, first=at)
                 at += 1
             yield from self.notes_upto(at)
         yield from self.marks_before(at if at == len(self.words) else -1)
@@ -309,20 +317,20 @@ class Setter:
         step = self.walk.steps[self.state - 1]
         if isinstance(step, ReturnStep):
             yield Jump(self.state)
-            yield from (Run(word.text, self.state) for word in self.words[first:last])
+            yield from (Run(self.words[at].text, self.state, first=at) for at in range(first, last))
             return
         texts = [word.text for word in self.words[first:last]]
         head, texts, tail = trimmed(texts, step.nag is not None)
         said = " ".join(texts)
         if head:
-            yield Run(head, self.state)
+            yield Run(head, self.state, first=first)
         if texts and not is_plain(texts):
-            yield Run(said, self.state, glue=bool(head))
+            yield Run(said, self.state, glue=bool(head), first=first)
             yield Played(self.state, self.needs_number(step), "")
         else:
             yield Played(self.state, self.needs_number(step), said, glue=bool(head))
         if tail:
-            yield Run(tail, self.state, glue=True)
+            yield Run(tail, self.state, glue=True, first=last - 1)
 
     def needs_number(self, step: MoveStep) -> bool:
         """White's moves always have their number, Black's where White's move was not said just before."""

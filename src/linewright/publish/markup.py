@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from itertools import pairwise
 
 from markupsafe import Markup
 
 from linewright.lesson.finding import Kind
 from linewright.lesson.spoken import NAGS, in_words, move_number, nag_sign
-from linewright.lesson.walk import SURE, MoveStep, Walk
+from linewright.lesson.walk import SURE, BoardMark, MoveStep, Walk
 from linewright.publish.chapter import Block, Jump, Margin, Marked, Note, Other, Piece, Played, Ref, Run
 from linewright.publish.lines import Line, Map
 
@@ -78,23 +81,36 @@ def node_spoken(walk: Walk, node: int) -> str:
     return "the start position" if row.parent is None else spoken(walk.nodes[row.parent].fen, row.san)
 
 
-def block_html(walk: Walk, block: Block, notes: Mapping[int, Note]) -> Markup:
-    """The inside of a paragraph or heading."""
+def block_html(walk: Walk, block: Block, notes: Mapping[int, Note], doubts: bool = True, timed: bool = False) -> Markup:
+    """The inside of a paragraph or heading.
+
+    :param doubts: show which words and moves are unsure.
+    :param timed: say of each run of words which word of the talk it begins with.
+    """
     parts: list[Markup] = []
     for piece in block.pieces:
+        if parts and isinstance(piece, Run) and piece.glue:
+            sign, _, rest = piece.text.partition(" ")
+            tail = piece_html(walk, replace(piece, text=sign), notes, doubts, timed)
+            parts[-1] = html('<span class="nb">{}{}</span>', parts[-1], tail)
+            if rest:
+                piece = replace(piece, text=rest, first=piece.first + 1)
+                parts += [Markup(" "), piece_html(walk, piece, notes, doubts, timed)]
+            continue
         if parts and not piece.glue:
             parts.append(Markup(" "))
-        parts.append(piece_html(walk, piece, notes))
+        parts.append(piece_html(walk, piece, notes, doubts, timed))
     return Markup("").join(parts)
 
 
-def piece_html(walk: Walk, piece: Piece, notes: Mapping[int, Note]) -> Markup:
+def piece_html(walk: Walk, piece: Piece, notes: Mapping[int, Note], doubts: bool, timed: bool) -> Markup:
     match piece:
-        case Run(text, state, _, unread):
-            kind = Markup(' class="unread"') if unread else ""
-            return html('<span data-s="{}"{}>{}</span>', state, kind, typeset(text))
+        case Run(text, state, _, unread, first):
+            kind = Markup(' class="unread"') if unread and doubts else ""
+            word = html(' data-w="{}"', first) if timed else ""
+            return html('<span data-s="{}"{}{}>{}</span>', state, word, kind, typeset(text))
         case Played():
-            return played_html(walk, piece)
+            return played_html(walk, piece, doubts)
         case Jump(state):
             node = walk.steps[state - 1].node
             target = for_eye_and_ear(node_move(walk, node), node_spoken(walk, node))
@@ -112,7 +128,7 @@ def piece_html(walk: Walk, piece: Piece, notes: Mapping[int, Note]) -> Markup:
             return note_html(notes[at], walk.step_at(notes[at].first))
 
 
-def played_html(walk: Walk, piece: Played) -> Markup:
+def played_html(walk: Walk, piece: Played, doubts: bool = True) -> Markup:
     step = walk.steps[piece.state - 1]
     assert isinstance(step, MoveStep)
     sign = nag_sign(step.nag)
@@ -121,7 +137,7 @@ def played_html(walk: Walk, piece: Played) -> Markup:
     if step.nag in NAGS:
         words += f", {NAGS[step.nag].words}"
     shown = move(step.before, step.san) if piece.number else figurines(step.san)
-    maybe = Markup(' <span class="maybe">(unsure)</span>') if step.sure < SURE else ""
+    maybe = Markup(' <span class="maybe">(unsure)</span>') if step.sure < SURE and doubts else ""
     return html(
         '<a class="mv" id="s{0}" href="#s{0}" data-s="{0}"{1}>{2}</a>{3}',
         piece.state,
@@ -214,19 +230,53 @@ def line_html(walk: Walk, line: Line) -> Markup:
     return Markup(" ").join(parts)
 
 
-def diagram(fen: str, side: str, name: str) -> Markup:
+def diagram(fen: str, side: str, name: str, marks: Iterable[BoardMark] = ()) -> Markup:
     """A printed board as inline SVG; the shapes it uses are defined once on the page.
 
     :param side: ``"black"`` to show Black's side below.
     :param name: its accessible name.
+    :param marks: drawn on it, each with the ground's colour around it.
     """
     ground = html('<use href="#bd"/><use href="#co-{}"/>', "b" if side == "black" else "w")
+    drawn = Markup("").join(mark_html(mark, side == "black") for mark in marks)
     return html(
-        '<svg class="board" viewBox="-58 -26 892 892" role="img" aria-label="{}">{}<g class="men">{}</g></svg>',
+        '<svg class="board" viewBox="-58 -26 892 892" role="img" aria-label="{}">{}<g class="men">{}</g>{}</svg>',
         name,
         ground,
         men(fen, side),
+        drawn,
     )
+
+
+def mark_html(mark: BoardMark, black: bool) -> Markup:
+    """A printer's mark, first as a halo; the page's styles know its colour."""
+    if mark.shape == "path":
+        paths = [mark_path(spot(a, black), spot(b, black)) for a, b in pairwise(mark.squares)]
+        shapes = [html('<path d="{}{}"', shaft, head) for shaft, head in paths]
+    else:
+        places = [spot(square, black) for square in mark.squares]
+        shapes = [html('<use href="#{}" x="{}" y="{}"', mark.shape, x, y) for x, y in places]
+    return Markup("").join(
+        html('{0} class="halo mark {1}"/>{0} class="mark {1}"/>', shape, mark.shape) for shape in shapes
+    )
+
+
+def spot(square: str, black: bool) -> tuple[int, int]:
+    """A square's upper left corner in a diagram, whose squares are 100 wide."""
+    file, rank = ord(square[0]) - ord("a"), 8 - int(square[1])
+    return ((7 - file) * 100, (7 - rank) * 100) if black else (file * 100, rank * 100)
+
+
+def mark_path(start: tuple[int, int], end: tuple[int, int]) -> tuple[str, str]:
+    """Path data of a way between two squares, and of the open head at its end (as ``page.js`` draws them)."""
+    (x1, y1), (x2, y2) = start, end
+    far = math.hypot(x2 - x1, y2 - y1) or 1
+    ux, uy = (x2 - x1) / far, (y2 - y1) / far
+    ex, ey = x2 + 50 - ux * 8, y2 + 50 - uy * 8
+    bx, by = ex - ux * 26, ey - uy * 26
+    shaft = f"M{x1 + 50} {y1 + 50}L{ex:.1f} {ey:.1f}"
+    head = f"M{bx - uy * 18:.1f} {by + ux * 18:.1f}L{ex:.1f} {ey:.1f}L{bx + uy * 18:.1f} {by - ux * 18:.1f}"
+    return shaft, head
 
 
 def men(fen: str, side: str) -> Markup:
@@ -238,16 +288,8 @@ def men(fen: str, side: str) -> Markup:
             if sign.isdigit():
                 file += int(sign)
                 continue
-            x, y = (7 - file, 7 - rank) if side == "black" else (file, rank)
-            parts.append(
-                html(
-                    '<use href="#{}{}" x="{}" y="{}"/>',
-                    "w" if sign.isupper() else "b",
-                    sign.upper(),
-                    x * 100,
-                    y * 100,
-                )
-            )
+            x, y = spot(f"{'abcdefgh'[file]}{8 - rank}", side == "black")
+            parts.append(html('<use href="#{}{}" x="{}" y="{}"/>', "w" if sign.isupper() else "b", sign.upper(), x, y))
             file += 1
     return Markup("").join(parts)
 

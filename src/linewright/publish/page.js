@@ -59,9 +59,25 @@ function pieces(fen) {
   return found;
 }
 
-/** Puts a position on the board; only squares that change are touched. */
-function set(fen) {
-  const wanted = pieces(fen);
+/** The men after a move in UCI; castling and taking in passing move or take a second man. */
+function played(before, uci) {
+  const after = new Map(before);
+  const [from, to] = [uci.slice(0, 2), uci.slice(2, 4)];
+  const man = after.get(from);
+  after.delete(from);
+  if ((man === "P" || man === "p") && from[0] !== to[0] && !after.has(to)) after.delete(to[0] + from[1]);
+  if ((man === "K" || man === "k") && from[0] === "e" && (to[0] === "g" || to[0] === "c")) {
+    const corner = (to[0] === "g" ? "h" : "a") + from[1];
+    const rook = after.get(corner);
+    after.delete(corner);
+    after.set((to[0] === "g" ? "f" : "d") + from[1], rook);
+  }
+  after.set(to, uci[4] ? (man === "P" ? uci[4].toUpperCase() : uci[4]) : man);
+  return after;
+}
+
+/** Puts men on the board; only squares that change are touched. */
+function set(wanted) {
   for (const [square, [item, sign]] of shown) {
     if (wanted.get(square) === sign) continue;
     item.remove();
@@ -110,12 +126,12 @@ function mark(marks) {
   );
 }
 
-function caption(label, fen, name, words) {
+function caption(label, white, name, words) {
   $("move").innerHTML = label;
-  const turn = fen.split(" ")[1] === "w" ? "White to move" : "Black to move";
+  const turn = white ? data.say[2] : data.say[3];
   $("turn").textContent = turn;
   $("name").textContent = name;
-  board.setAttribute("aria-label", `Board: ${words}, ${turn}`);
+  board.setAttribute("aria-label", `Board: ${words}, ${white ? "White" : "Black"} to move`);
 }
 
 function chart(node) {
@@ -132,14 +148,15 @@ function chart(node) {
 
 /** Shows a state: board, caption, words, map. `by` says how the reader came: load, keys, words, map. */
 function go(to, by) {
+  leave();
   const before = state;
   state = Math.max(0, Math.min(last, to));
   const node = data.node[state];
-  set(data.fen[node]);
+  set(pieces(data.fen[node]));
   tick(data.uci[node]);
   mark(data.marks[state] ?? []);
-  const where = data.back[state] ? `Back to ${data.label[node]}` : node ? data.label[node] : "The start position";
-  caption(where, data.fen[node], data.name[node], data.words[node]);
+  const where = data.back[state] ? `${data.say[1]} ${data.label[node]}` : node ? data.label[node] : data.say[0];
+  caption(where, data.fen[node].split(" ")[1] === "w", data.name[node], data.words[node]);
   chart(node);
   for (const item of told[before]) item.classList.remove("now"), item.removeAttribute("aria-current");
   entry[data.node[before]]?.removeAttribute("aria-current");
@@ -149,10 +166,58 @@ function go(to, by) {
   word?.setAttribute("aria-current", "step");
   follow(word, before, node);
   if (by === "load") return;
+  scroll(by !== "words" && (word ?? told[state][0]), by !== "map" && dots[node]);
+  if (by === "time") return; // a reader who listens needs no second voice
   const marks = (data.marks[state] ?? []).map(([shape, ...on]) => `, ${shape} on ${on.join(" to ")}`).join("");
   $("live").textContent = (data.back[state] ? "Back to " : "") + data.words[node] + marks;
   history.replaceState(null, "", state ? "#s" + state : location.pathname + location.search);
-  scroll(by !== "words" && (word ?? told[state][0]), by !== "map" && dots[node]);
+}
+
+let game = null; // a model game on the board: its number, and how many of its moves are played
+let ply = 0;
+const moves = data.games.map((one, at) => one.uci.map((_, i) => document.querySelector(`[data-g="${at}.${i + 1}"]`)));
+
+/** Puts a model game on the board after some of its moves. */
+function show(number, to) {
+  leave();
+  [game, ply] = [number, to];
+  const { node, uci } = data.games[game];
+  let men = pieces(data.fen[node]);
+  for (const move of uci.slice(0, ply)) men = played(men, move);
+  const at = ply ? moves[game][ply - 1] : null;
+  const white = (data.fen[node].split(" ")[1] === "w") === (ply % 2 === 0);
+  const words = at ? at.lastElementChild.textContent : data.words[node];
+  set(men);
+  tick(ply ? uci[ply - 1] : data.uci[node]);
+  mark([]);
+  const shown = at?.firstElementChild.innerHTML;
+  const full = at?.lastElementChild.textContent.split(",")[0];
+  const label = at && white && !/^\d/.test(shown) ? `${full}…${shown}` : shown;
+  caption(at ? label : data.label[node], white, at?.closest("p").previousElementSibling.firstChild.textContent ?? "", words);
+  $("live").textContent = words;
+  at?.setAttribute("aria-current", "step");
+  if (document.activeElement?.dataset.g) at?.focus({ preventScroll: true });
+  scroll(at, null);
+}
+
+/** Takes the model game off the board. */
+function leave() {
+  if (game === null) return;
+  if (ply) moves[game][ply - 1].removeAttribute("aria-current");
+  game = null;
+}
+
+/** One step within a model game; before its first move, or by a fork's key, back to the talk. */
+function step(way) {
+  const last = data.games[game].uci.length;
+  const to = { first: 0, last, back: ply - 1, on: Math.min(ply + 1, last) }[way];
+  if (to === undefined || to < 0) go(state, "keys");
+  else show(game, to);
+}
+
+function move(way) {
+  if (game !== null) step(way);
+  else seek(ways[way](), "keys");
 }
 
 let frame = 0;
@@ -196,22 +261,31 @@ const ways = {
 const keys = { ArrowLeft: "back", ArrowRight: "on", ArrowUp: "up", ArrowDown: "down", Home: "first", End: "last" };
 
 document.addEventListener("keydown", (event) => {
-  const way = keys[event.key];
-  if (!way || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  const way = event.key === "Escape" && game !== null ? "up" : keys[event.key];
+  if (!way || event.target.closest?.("audio, video") || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
-  go(ways[way](), "keys");
+  move(way);
 });
 
 document.addEventListener("click", (event) => {
   if (event.metaKey || event.ctrlKey || event.shiftKey) return;
-  const item = event.target.closest("[data-s], [data-go], [data-other], #turned, .map");
+  const item = event.target.closest("[data-s], [data-g], [data-go], [data-other], #turned, #playing, .map");
   if (!item) return;
+  if (item.id === "playing") return media.paused ? media.play() : media.pause();
   if (item.id === "turned") return turn();
   if (item.matches(".map")) return nearest(event);
-  if (item.dataset.go) return go(ways[item.dataset.go](), "keys");
+  if (item.dataset.go) return move(item.dataset.go);
+  if (item.dataset.g) {
+    event.preventDefault();
+    const [number, to] = item.dataset.g.split(".").map(Number);
+    return show(number, to);
+  }
   if (item.dataset.other) return other(data.other[item.dataset.other]);
   if (!item.matches("a") && !getSelection().isCollapsed) return; // the reader is selecting text
   event.preventDefault();
+  const word = data.t && item.dataset.w && wordAt(item, event);
+  if (word !== undefined && word !== null && word !== "") hear(data.t[word]);
+  else if (data.at) hear(data.at[Number(item.dataset.s)]);
   go(Number(item.dataset.s), item.closest("#lines") ? "map" : "words");
 });
 
@@ -221,15 +295,17 @@ function turn() {
   ground.setAttribute("href", black ? "#co-b" : "#co-w");
   for (const [item] of shown.values()) item.remove();
   shown.clear();
-  go(state, "load");
+  if (game === null) go(state, "load");
+  else show(game, ply);
 }
 
 /** Another reading of unsure words, on the board until the next step. */
 function other(reading) {
-  set(reading.fen);
+  leave();
+  set(pieces(reading.fen));
   tick("");
   mark([]);
-  caption(`Perhaps ${reading.label}`, reading.fen, "another reading of unsure words", reading.words);
+  caption(`Perhaps ${reading.label}`, reading.fen.split(" ")[1] === "w", "another reading of unsure words", reading.words);
   $("live").textContent = `Perhaps ${reading.words}`;
 }
 
@@ -242,7 +318,91 @@ function nearest(event) {
     const far = Math.hypot(event.clientX - (box.left + box.right) / 2, event.clientY - (box.top + box.bottom) / 2);
     if (far < least) [best, least] = [dot, far];
   }
-  if (best) go(data.node.indexOf(Number(best.dataset.n)), "map");
+  if (best) seek(data.node.indexOf(Number(best.dataset.n)), "map");
+}
+
+// Wiping across the board: to the left a step on, to the right a step back.
+const plate = document.querySelector(".stand .diagram");
+const WIPE = 36; // CSS pixels, a finger's width; less is a touch
+let touch = null;
+plate.addEventListener("touchstart", (event) => {
+  touch = event.touches.length === 1 ? [event.touches[0].clientX, event.touches[0].clientY] : null;
+}, { passive: true });
+plate.addEventListener("touchend", (event) => {
+  if (!touch) return;
+  const [x, y] = [event.changedTouches[0].clientX - touch[0], event.changedTouches[0].clientY - touch[1]];
+  touch = null;
+  if (Math.abs(x) > WIPE && Math.abs(x) > 1.5 * Math.abs(y)) move(x < 0 ? "on" : "back");
+}, { passive: true });
+
+// The recording: board and words follow its time, and a touch of a word takes it there.
+const media = $("media");
+const runs = data.t ? [...document.querySelectorAll("#talk [data-w]")].sort((a, b) => a.dataset.w - b.dataset.w) : [];
+
+/** How many of the rising times lie at or before a moment. */
+function upto(times, now) {
+  let [low, high] = [0, times.length];
+  while (low < high) {
+    const mid = (low + high) >> 1;
+    if (times[mid] <= now) low = mid + 1;
+    else high = mid;
+  }
+  return low;
+}
+
+function hear(time) {
+  if (media && time !== undefined) media.currentTime = time;
+}
+
+/** Goes to a state, the recording with it. */
+function seek(to, by) {
+  const at = Math.max(0, Math.min(last, to));
+  if (data.at) hear(data.at[at]);
+  go(at, by);
+}
+
+/** The number of the talk's word that was touched. */
+function wordAt(run, event) {
+  const spot = document.caretPositionFromPoint?.(event.clientX, event.clientY);
+  const range = spot ? null : document.caretRangeFromPoint?.(event.clientX, event.clientY);
+  const [node, offset] = spot ? [spot.offsetNode, spot.offset] : [range?.startContainer, range?.startOffset];
+  if (!node || !run.contains(node)) return Number(run.dataset.w);
+  return Number(run.dataset.w) + node.textContent.slice(0, offset).split(/\s+/).length - 1;
+}
+
+/** Marks the word being said, where the browser can. */
+function say(word) {
+  if (!window.Highlight) return;
+  CSS.highlights.delete("said");
+  const run = runs[upto(runs.map((item) => Number(item.dataset.w)), word) - 1];
+  const text = run?.firstChild;
+  if (!text) return;
+  const words = [...text.textContent.matchAll(/\S+/g)];
+  const found = words[word - Number(run.dataset.w)];
+  if (!found) return;
+  const range = new Range();
+  range.setStart(text, found.index);
+  range.setEnd(text, found.index + found[0].length);
+  CSS.highlights.set("said", new Highlight(range));
+}
+
+let saying = -1;
+
+function listen() {
+  const now = media.currentTime + 0.02;
+  const to = Math.max(0, upto(data.at, now) - 1);
+  if (to !== state || game !== null) go(to, "time");
+  const word = upto(data.t, now) - 1;
+  if (word !== saying) say((saying = word));
+  if (!media.paused) requestAnimationFrame(listen);
+}
+
+if (media && data.at) {
+  media.addEventListener("play", listen);
+  media.addEventListener("seeked", () => media.paused && listen());
+}
+for (const kind of ["play", "pause"]) {
+  media?.addEventListener(kind, () => $("playing").setAttribute("aria-pressed", String(!media.paused)));
 }
 
 document.documentElement.classList.remove("still");

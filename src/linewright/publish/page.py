@@ -7,10 +7,13 @@ import hashlib
 import json
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from itertools import accumulate
 from typing import Any
 
+import chess
 import jinja2
 from markupsafe import Markup
 
@@ -18,29 +21,67 @@ from linewright.lesson.finding import Finding, Verdict
 from linewright.lesson.opening import name_opening, opening_at
 from linewright.lesson.walk import ReturnStep, Walk
 from linewright.publish import markup
+from linewright.publish.book import marks_at
 from linewright.publish.chapter import Note, chapter, notes
+from linewright.publish.games_shown import ModelGame, heading
 from linewright.publish.lines import draw_map, lines
+from linewright.publish.theme import LEAST_CONTRAST, PLAIN, Theme, contrast
+from linewright.talk.model import Unit
 
+#: The page's colour of what is said softly (in page.css); on a ground where it is too faint the ink stands in.
+SOFT = "#5c5347"
 #: The shapes of a printer's marks, each with one colour of the Okabe-Ito set (in page.css).
 MARK_SHAPES = ("ring", "dot", "cross", "path")
 
 
-def lesson_page(walk: Walk, findings: Sequence[Finding] = ()) -> str:
+@dataclass(frozen=True, slots=True)
+class Recording:
+    """The sound or picture that the page plays beside the words.
+
+    :param file: its name beside the page.
+    :param video: it has a picture.
+    """
+
+    file: str
+    video: bool = False
+
+
+def lesson_page(
+    walk: Walk,
+    findings: Sequence[Finding] = (),
+    *,
+    doubts: bool = True,
+    models: Sequence[ModelGame] = (),
+    theme: Theme = PLAIN,
+    recording: Recording | None = None,
+) -> str:
     """The lesson as an HTML page, with the findings in its margin.
 
     The page holds everything it needs: styles, script, piece shapes and positions. Its content security
     policy forbids everything else, so text from a talk could not run even if it were not escaped.
+
+    :param doubts: the trainer's page, with findings and unsure places; False for the pupils', without.
+    :param models: games to play through to their end.
+    :param recording: followed by board and words, where the talk has times.
     """
-    margin = notes(walk, findings)
+    margin = notes(walk, findings) if doubts else ()
     numbered = {note.number: note for note in margin}
     blocks = chapter(walk, margin)
-    css, js = asset("page.css"), asset("page.js")
+    css, js = asset("page.css") + theme_css(theme), asset("page.js")
     opening = walk.opening or name_opening(walk)
+    timed = recording is not None and walk.talk.unit is Unit.SECONDS
+    data = positions(walk, margin, theme)
+    data["games"] = [{"node": game.node, "uci": list(game.moves)} for game in models]
+    if timed:
+        data |= times(walk)
     return (
         environment()
         .get_template("page.html.j2")
         .render(
             walk=walk,
+            theme=theme,
+            L=theme.labels(),
+            mark=mark_address(theme),
             opening=opening,
             css=Markup(css),
             js=Markup(js),
@@ -51,28 +92,76 @@ def lesson_page(walk: Walk, findings: Sequence[Finding] = ()) -> str:
             blocks=[
                 (
                     block,
-                    markup.block_html(walk, block, numbered),
-                    [plate(walk, node) for node in block.plates],
+                    markup.block_html(walk, block, numbered, doubts, timed),
+                    [plate(walk, node, theme) for node in block.plates],
                 )
                 for block in blocks
             ],
             first_board=markup.diagram(walk.start, walk.side, "Board: the start position"),
             map=markup.map_html(walk, draw_map(walk)),
             lines=markup.lines_html(walk, lines(walk)),
+            games=[game_html(walk, index, game) for index, game in enumerate(models)],
             tally=tally(margin),
             margin=len(margin),
             shapes=sorted({mark.shape for mark in walk.marks} & set(MARK_SHAPES)),
             verdicts=sorted({note.verdict for note in margin}),
-            data=island(positions(walk, margin)),
+            media=recording.file if recording else "",
+            video=recording is not None and recording.video,
+            data=island(data),
         )
     )
 
 
-def plate(walk: Walk, node: int) -> tuple[Markup, Markup]:
-    """A diagram for print and its caption."""
+def plate(walk: Walk, node: int, theme: Theme = PLAIN) -> tuple[Markup, Markup, int]:
+    """A printed diagram with the talk's marks, its caption, and the state that shows it."""
+    row = walk.nodes[node]
     name = f"Board after {markup.node_spoken(walk, node)}"
-    caption = markup.html("After {}", markup.node_move(walk, node))
-    return markup.diagram(walk.nodes[node].fen, walk.side, name), caption
+    caption = markup.html("{} {}", theme.label("after"), markup.node_move(walk, node))
+    board = markup.diagram(row.fen, walk.side, name, marks_at(walk, node))
+    return board, caption, 0 if row.step is None else row.step + 1
+
+
+def game_html(walk: Walk, index: int, game: ModelGame) -> dict[str, Any]:
+    """A model game's heading and its moves, each to be put on the board."""
+    board = chess.Board(walk.nodes[game.node].fen)
+    parts = []
+    for ply, uci in enumerate(game.moves, 1):
+        move = chess.Move.from_uci(uci)
+        before, san = board.fen(), board.san(move)
+        shown = markup.move(before, san) if ply == 1 or board.turn else markup.figurines(san)
+        both = markup.for_eye_and_ear(shown, markup.spoken(before, san))
+        parts.append(markup.html('<a class="mv" href="#board" data-g="{}.{}">{}</a>', index, ply, both))
+        board.push(move)
+    return {
+        "heading": heading(game.row),
+        "result": game.row.result.replace("1/2", "½").replace("-", "–"),
+        "after": markup.node_move(walk, game.node),
+        "moves": Markup(" ").join(parts) + ("" if game.whole else " …"),
+    }
+
+
+def times(walk: Walk) -> dict[str, Any]:
+    """When what is told, in seconds: ``at`` by state, never falling; ``t`` by word."""
+    at = list(accumulate((0.0, *(step.said.start for step in walk.steps)), max))
+    return {"at": [round(t, 2) for t in at], "t": [round(word.start, 2) for word in walk.talk.words]}
+
+
+def theme_css(theme: Theme) -> str:
+    """The trainer's colours over the page's own, in light only: dark ones keep the contrast that was checked."""
+    if (theme.ground, theme.ink, theme.accent) == (PLAIN.ground, PLAIN.ink, PLAIN.accent):
+        return ""
+    colours = f"--paper: {theme.ground}; --ink: {theme.ink}; --accent: {theme.accent};"
+    if contrast(SOFT, theme.ground) < LEAST_CONTRAST:
+        colours += f" --soft: {theme.ink};"
+    return f"@media screen and (prefers-color-scheme: light) {{ :root {{ {colours} }} }}\n"
+
+
+def mark_address(theme: Theme) -> str:
+    """The trainer's mark as a data address, ``""`` for none."""
+    if theme.mark is None:
+        return ""
+    kind = "image/svg+xml" if theme.mark.suffix.lower() == ".svg" else "image/png"
+    return f"data:{kind};base64,{base64.b64encode(theme.mark.read_bytes()).decode()}"
 
 
 def tally(margin: Sequence[Note]) -> list[tuple[str, list[int]]]:
@@ -82,11 +171,12 @@ def tally(margin: Sequence[Note]) -> list[tuple[str, list[int]]]:
     return [(str(v), [n.number for n in margin if n.verdict is v]) for v in order if counts[v]]
 
 
-def positions(walk: Walk, margin: Sequence[Note]) -> dict[str, Any]:
+def positions(walk: Walk, margin: Sequence[Note], theme: Theme = PLAIN) -> dict[str, Any]:
     """What the page's script needs: positions by node, the node and mark of each state, alternatives.
 
     Keys: ``side``; ``fen``, ``uci``, ``label`` (HTML), ``words``, ``name`` by node; ``parent`` by node;
-    ``node`` and ``back`` (1 for returns) by state; ``marks`` by state; ``other`` by note and place.
+    ``node`` and ``back`` (1 for returns) by state; ``marks`` by state; ``other`` by note and place; ``say``: what
+    the script says itself, in the theme's language.
     """
     names: list[str] = []
     for node in walk.nodes:
@@ -99,6 +189,7 @@ def positions(walk: Walk, margin: Sequence[Note]) -> dict[str, Any]:
             marks.setdefault(str(mark.step), []).append([mark.shape, *mark.squares])
     return {
         "side": walk.side,
+        "say": [theme.label(key) for key in ("start", "back_to", "to_move_w", "to_move_b")],
         "fen": [node.fen for node in walk.nodes],
         "uci": [node.uci for node in walk.nodes],
         "parent": [node.parent for node in walk.nodes],

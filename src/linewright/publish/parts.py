@@ -15,7 +15,7 @@ from linewright.publish.captions import Mended
 from linewright.publish.chapters import chapters, chapters_webvtt
 from linewright.publish.description import description, epd_text
 from linewright.publish.games_shown import Evidence, Games, Signs, gather
-from linewright.publish.page import lesson_page
+from linewright.publish.page import Recording, lesson_page
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.timing import length
 
@@ -45,6 +45,8 @@ class Order:
     :param games: the games base, for scores and model games; None leaves them out.
     :param signs: whoever knows the positions' signs; None leaves them out.
     :param level: how deep the hand-out goes.
+    :param doubts: show findings and unsure places on the page: the trainer's copy, not the pupils'.
+    :param recording: what the page plays, already named as it will lie beside it.
     """
 
     parts: frozenset[Part] = USUAL
@@ -53,6 +55,8 @@ class Order:
     signs: Signs | None = None
     level: Level = Level.CLUB
     captions: Mended | None = None
+    doubts: bool = True
+    recording: Recording | None = None
 
 
 @dataclass(frozen=True)
@@ -86,7 +90,16 @@ Maker = Callable[[Making], Mapping[str, bytes]]
 
 
 def _page(making: Making) -> Mapping[str, bytes]:
-    return {".html": lesson_page(making.walk, making.findings).encode()}
+    order = making.order
+    page = lesson_page(
+        making.walk,
+        making.findings,
+        doubts=order.doubts,
+        models=making.evidence.models,
+        theme=order.theme,
+        recording=order.recording,
+    )
+    return {".html": page.encode()}
 
 
 def _pgn(making: Making) -> Mapping[str, bytes]:

@@ -51,7 +51,7 @@ class Theme:
     columns: int = 2
     language: Language = "en"
     pieces: Pieces = "figurines"
-    ground: str = "#fbf4e6"
+    ground: str = "#faf5e7"
     ink: str = "#1d1a16"
     accent: str = "#1d1a16"
 
@@ -61,6 +61,10 @@ class Theme:
         :raises KeyError: when there is none of that name.
         """
         return labels()[self.language][key].format(**parts)
+
+    def labels(self) -> Mapping[str, str]:
+        """All labels in the theme's language."""
+        return labels()[self.language]
 
     def san(self, san: str) -> str:
         """A move in SAN with figurines, or with the language's piece letters."""
