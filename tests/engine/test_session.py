@@ -54,6 +54,11 @@ def double(tmp_path: Path) -> Callable[[str], Double]:
     return make
 
 
+def alone(path: Path) -> EngineSettings:
+    """One process, where a test counts what is sent."""
+    return EngineSettings(path, processes=1)
+
+
 @pytest.fixture
 def memory(tmp_path: Path) -> Iterator[Memory]:
     with Memory.open(tmp_path / "verdicts.sqlite") as opened:
@@ -118,7 +123,7 @@ def test_a_game_that_is_over_isn_t_asked_about(double: Callable[[str], Double]) 
 
 def test_a_crash_is_noticed_and_the_question_asked_again(double: Callable[[str], Double]) -> None:
     engine_double = double("crash-once")
-    with Engine.open(engine_double.path, patience=IMPATIENT) as engine:
+    with Engine.open(alone(engine_double.path), patience=IMPATIENT) as engine:
         found = engine.verdicts(OPENINGS[:3], 100)
     assert all(isinstance(v, Verdict) for v in found)
     assert [line for line in engine_double.sent("uci") if line == "uci"] == ["uci", "uci"]  # one restart
@@ -135,7 +140,7 @@ def test_an_engine_that_always_fails_is_given_up(double: Callable[[str], Double]
     with Engine.open(double("fine").path, memory, patience=IMPATIENT) as engine:
         engine.verdicts(OPENINGS[4:], 100)
     engine_double = double("crash")
-    with Engine.open(engine_double.path, memory, patience=IMPATIENT) as engine:
+    with Engine.open(alone(engine_double.path), memory, patience=IMPATIENT) as engine:
         found = engine.verdicts(OPENINGS, 100)
     assert [type(v) for v in found] == [EngineTrouble] * 4 + [Verdict]  # what is remembered is still given
     assert len(engine_double.sent("go")) == 2 * GIVE_UP_AFTER
@@ -207,7 +212,7 @@ def test_nothing_is_asked_twice(double: Callable[[str], Double], memory: Memory)
 
 def test_the_most_doubtful_come_first_when_time_runs_out(double: Callable[[str], Double]) -> None:
     engine_double = double("slow")
-    with Engine.open(engine_double.path, patience=Patience(least=5)) as engine:
+    with Engine.open(alone(engine_double.path), patience=Patience(least=5)) as engine:
         done: list[tuple[int, int]] = []
         progress = lambda *now: done.append(now)  # noqa: E731
         found = engine.verdicts(OPENINGS, [100, 200, 300, 400, 500], 1, progress, seconds=0.3)
@@ -218,7 +223,7 @@ def test_the_most_doubtful_come_first_when_time_runs_out(double: Callable[[str],
 
 def test_a_budget_is_kept(double: Callable[[str], Double]) -> None:
     engine_double = double("slow")
-    with Engine.open(engine_double.path, patience=Patience(least=5)) as engine:
+    with Engine.open(alone(engine_double.path), patience=Patience(least=5)) as engine:
         started = time.monotonic()
         found = engine.within(OPENINGS, [0, 0, 1, 2, 0], seconds=0.9)
     assert time.monotonic() - started < 3
@@ -237,8 +242,8 @@ def test_what_can_t_be_asked_is_told_and_the_rest_goes_on(double: Callable[[str]
 @pytest.mark.parametrize("mode", ["fine", "hang", "stubborn"])
 def test_no_program_is_left_behind(double: Callable[[str], Double], mode: str) -> None:
     with Engine.open(double(mode).path, patience=IMPATIENT) as engine:
-        assert engine._running is not None
-        pid = engine._running[0].get_pid()
+        pid = engine._processes[0].pid
+        assert pid is not None
         engine.verdicts(OPENINGS[:1], 100) if mode != "hang" else None
     with pytest.raises(ProcessLookupError):
         os.kill(pid, 0)
@@ -246,7 +251,41 @@ def test_no_program_is_left_behind(double: Callable[[str], Double], mode: str) -
 
 def test_an_engine_killed_between_questions_is_started_anew(double: Callable[[str], Double]) -> None:
     with Engine.open(double("fine").path, patience=IMPATIENT) as engine:
-        assert engine._running is not None
-        os.kill(engine._running[0].get_pid(), 9)
+        pid = engine._processes[0].pid
+        assert pid is not None
+        os.kill(pid, 9)
         (found,) = engine.verdicts(OPENINGS[:1], 100)
     assert isinstance(found, Verdict)
+
+
+def test_several_processes_give_the_same_answers(double: Callable[[str], Double]) -> None:
+    engine_double = double("slow")
+    with Engine.open(alone(engine_double.path), patience=Patience()) as engine:
+        one = engine.verdicts(OPENINGS, 100)
+    asked = len(engine_double.sent("go"))
+    with Engine.open(EngineSettings(engine_double.path, processes=3), patience=Patience()) as engine:
+        assert engine.verdicts(OPENINGS, 100) == one
+        pids = [process.pid for process in engine._processes if process.pid is not None]
+        assert len(set(pids)) == 3
+    assert len(engine_double.sent("go")) == 2 * asked  # each position by one of them
+    for pid in pids:
+        with pytest.raises(ProcessLookupError):
+            os.kill(pid, 0)
+
+
+def test_no_more_processes_than_questions(double: Callable[[str], Double]) -> None:
+    with Engine.open(EngineSettings(double("fine").path, processes=3), patience=IMPATIENT) as engine:
+        engine.verdicts(OPENINGS[:1], 100)
+        assert [process.pid is None for process in engine._processes] == [False, True, True]
+
+
+def test_what_the_progress_raises_comes_out_as_it_is(double: Callable[[str], Double]) -> None:
+    """And the engine can be asked on, or closed, after it."""
+
+    def stop(done: int, total: int) -> None:
+        raise KeyError("enough")
+
+    with Engine.open(EngineSettings(double("fine").path, processes=2), patience=IMPATIENT) as engine:
+        with pytest.raises(KeyError, match="enough"):
+            engine.verdicts(OPENINGS, 100, progress=stop)
+        assert all(isinstance(v, Verdict) for v in engine.verdicts(OPENINGS, 100))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import tomllib
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -27,6 +27,9 @@ LINES: Final = 3
 #: Memory for the engine's hash table in megabytes. Part of the work: another size can change the answer.
 HASH_MB: Final = 32
 
+#: The engine's processes that work side by side, at most: the machine's cores, but no more than a laptop can spare.
+PROCESSES: Final = min(4, os.cpu_count() or 1)
+
 _INSTALL: Final = (
     "Install one (Debian, Ubuntu: apt install stockfish), name it with --engine PATH, or check with --no-engine."
 )
@@ -39,13 +42,15 @@ class EngineSettings:
     :param path: the engine's program; None for the first one found.
     :param nodes: positions to look at per question, at least 1.
     :param lines: how many lines to ask for, at least 1.
-    :param hash_mb: the engine's hash table in megabytes, at least 1.
+    :param hash_mb: the hash table of each of the engine's processes in megabytes, at least 1.
+    :param processes: how many of them work side by side, at least 1.
     """
 
     path: Path | None = None
     nodes: int = NODES
     lines: int = LINES
     hash_mb: int = HASH_MB
+    processes: int = PROCESSES
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +92,7 @@ def load(path: Path | None = None) -> EngineSettings:
         raise UnusableInput(f"{file}: there is no setting {what}", f"[engine] has {', '.join(sorted(known))}.")
     settings = EngineSettings(**{name: _checked(file, name, value) for name, value in table.items()})
     named = os.environ.get(VARIABLE)
-    return EngineSettings(Path(named), settings.nodes, settings.lines, settings.hash_mb) if named else settings
+    return replace(settings, path=Path(named).expanduser()) if named else settings
 
 
 def _checked(file: Path, name: str, value: Any) -> Any:
