@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import random
 import shutil
-from pathlib import Path
 
 import chess
 import chess.engine
@@ -15,6 +15,7 @@ from linewright.board.exchange import exchange
 from linewright.board.mates import cannot_stop_mate, mate_in, mates_at_once
 from linewright.board.tactics import discoveries, forks, overloads, trapped
 from linewright.board.threats import Aim, answer_to, threats
+from linewright.engine.settings import PLACES
 from tests.board.positions import line, played, squares
 
 laws = settings(deadline=None, max_examples=100)
@@ -218,9 +219,7 @@ def test_mates_at_once_are_the_rules_library_s(board: chess.Board) -> None:
     assert (mate_in(board, 1).mate is not None) == bool(mating)
 
 
-ENGINE = shutil.which("stockfish", path=None) or next(
-    (str(p) for p in [Path("/usr/games/stockfish"), Path("/usr/bin/stockfish")] if p.exists()), None
-)
+ENGINE = shutil.which("stockfish") or shutil.which("stockfish", path=os.pathsep.join(PLACES))
 
 
 @pytest.mark.skipif(ENGINE is None, reason="needs a UCI engine (stockfish)")

@@ -49,9 +49,9 @@ def share(doubts: Sequence[float], seconds: float, nodes_per_second: float) -> t
 
 
 def enough(nodes: int) -> int:
-    """The work from which on a remembered verdict will do for a share of ``nodes``: one rung below, since the speed
-    measured this time may fall on the other side of a rung."""
-    return max(min(nodes, LEAST), nodes // 2)
+    """The work from which on a remembered verdict will do for a share of ``nodes``: two rungs below, since the speed
+    measured on a busy machine can be a half or double of what it was the last time."""
+    return max(min(nodes, LEAST), nodes // 4)
 
 
 def _rung(nodes: float) -> int:
