@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 import time
@@ -149,12 +150,14 @@ def test_an_engine_that_always_fails_is_given_up(double: Callable[[str], Double]
     assert "isn't asked any more" in str(found[3]) and "--no-engine" in str(found[3])
 
 
-def test_a_hanging_engine_is_noticed_in_time(double: Callable[[str], Double]) -> None:
+def test_a_hanging_engine_is_noticed_in_time(double: Callable[[str], Double], caplog: pytest.LogCaptureFixture) -> None:
     with Engine.open(double("hang").path, patience=HASTY) as engine:
         started = time.monotonic()
         (found,) = engine.verdicts(OPENINGS[:1], 100)
     assert isinstance(found, EngineTrouble) and "didn't answer within 0.4 seconds" in found.what
     assert time.monotonic() - started < 10
+    gc.collect()  # the library's own forgotten futures would speak up now
+    assert not [record for record in caplog.records if record.name == "asyncio"]
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ from types import TracebackType
 from typing import Any, Final, TypeVar
 
 import chess
+import chess.engine
 
 from linewright.engine.budget import enough, share
 from linewright.engine.memory import Memory
@@ -199,6 +200,8 @@ class Engine:
         loop = self._runner.get_loop()
 
         def noticed(_: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
+            if "future" in context and isinstance(context.get("exception"), chess.engine.EngineError):
+                return  # the end of an engine that we ended in the middle of a question: nobody waits for it
             if not any(process.notice(context) for process in self._processes):
                 loop.default_exception_handler(context)
 
