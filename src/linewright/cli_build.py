@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Annotated
 
 import typer
+from rich.console import Console
+from rich.progress import Progress
 
 from linewright.claims.check import check_walk
 from linewright.cli_shared import BaseOption, TalkArgument, opened_base, read, summary, usable
@@ -14,8 +18,10 @@ from linewright.home import home
 from linewright.publish.book import Level
 from linewright.publish.build import build
 from linewright.publish.captions import NO_PLAYERS, Notation, mended_captions
-from linewright.publish.parts import ALL, Order, Part
+from linewright.publish.parts import ALL, Filming, Order, Part
 from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
+from linewright.publish.timing import FASTEST, RATE, SLOWEST
+from linewright.talk.model import Unit
 
 NAMES = ", ".join(Part)
 
@@ -41,6 +47,20 @@ def build_command(
         Path | None,
         typer.Option("--theme", metavar="FILE", help=f"Name, colours, paper, language; else {THEME_FILE} by the talk."),
     ] = None,
+    findings_shown: Annotated[
+        bool, typer.Option("--findings", help="Page: show findings and unsure places; pupils don't see them else.")
+    ] = False,
+    recording: Annotated[
+        Path | None,
+        typer.Option("--recording", metavar="FILE", help="Sound or video that the page plays and the film sounds."),
+    ] = None,
+    film: Annotated[bool, typer.Option("--film", help="Make a film too: the board, in step with the talk.")] = False,
+    tall: Annotated[bool, typer.Option("--tall", help="Film: upright, 1080 by 1920, for phones.")] = False,
+    burnt: Annotated[bool, typer.Option("--burn-captions", help="Film: the captions in the picture.")] = False,
+    rate: Annotated[
+        int,
+        typer.Option("--rate", min=SLOWEST, max=FASTEST, help="Film of a typed talk: words a minute."),
+    ] = RATE,
     notation: Annotated[
         bool, typer.Option("--notation", help="Captions: write the moves, in figurines, rather than spoken.")
     ] = False,
@@ -52,19 +72,53 @@ def build_command(
 
     Example: linewright build lesson.md -o lesson/
     """
-    with usable():
+    with usable(), tempo() as told:
         parts, look = chosen(only), theme_for(talk, theme)
+        if film:
+            parts |= {Part.FILM}
         with opened_base(base) as games:
             walk = read(talk, games)
+            if recording is not None and walk.talk.unit is not Unit.SECONDS:
+                raise UnusableInput(
+                    f"{talk}: a typed talk has no times to go with {recording}",
+                    "Write the recording down first: linewright hear RECORDING -o TALK.vtt",
+                )
             findings = check_walk(walk, games)
             form = Notation(figurines=not letters) if notation or letters else None
-            captions = mended_captions(walk, games or NO_PLAYERS, form) if Part.CAPTIONS in parts else None
-            order = Order(parts, look, games, None, Level(level), captions)
-            for path in build(walk, findings, out, force, order=order):
-                typer.echo(path)
-        if captions is not None:
-            typer.echo(captions.summary, err=True)
-        typer.echo(summary(findings), err=True)
+            wants = Part.CAPTIONS in parts or burnt
+            captions = mended_captions(walk, games or NO_PLAYERS, form) if wants else None
+            order = Order(
+                parts,
+                look,
+                games,
+                level=Level(level),
+                captions=captions,
+                doubts=findings_shown,
+                recording=recording,
+                filming=Filming(tall, burnt, rate),
+                progress=told,
+            )
+            made = build(walk, findings, out, force, order=order)
+    for path in made:
+        typer.echo(path)
+    if captions is not None:
+        typer.echo(captions.summary, err=True)
+    typer.echo(summary(findings), err=True)
+
+
+@contextmanager
+def tempo() -> Iterator[Callable[[float], None]]:
+    """A progress bar on standard error that appears when there is progress to tell."""
+    with ExitStack() as stack:
+        bar: list[Progress] = []
+
+        def tell(part: float) -> None:
+            if not bar:
+                bar.append(stack.enter_context(Progress(console=Console(stderr=True), transient=True)))
+                bar[0].add_task("Filming", total=1.0)
+            bar[0].update(bar[0].tasks[0].id, completed=part)
+
+        yield tell
 
 
 def chosen(only: list[str] | None) -> frozenset[Part]:

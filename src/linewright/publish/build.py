@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
@@ -14,15 +12,13 @@ from linewright.lesson.finding import Finding
 from linewright.lesson.walk import Walk
 from linewright.publish.captions import Mended
 from linewright.publish.parts import USUAL, Order, Part, lesson_files
+from linewright.publish.slug import slug_of
 from linewright.writing import write
 
 #: Lists what was made in a folder: ``{"made": {file name: [SHA-256 in hex, …]}}``. A file whose content has
 #: none of its hashes was changed by hand. Two hashes stand there only while a build is under way, so that one
 #: that was cut off is taken up again by the next.
 MANIFEST = "linewright-build.json"
-
-#: Longest file name without suffix, in characters; leaves room below every file system's 255 bytes.
-SLUG_LENGTH = 60
 
 ELSEWHERE = "Choose another folder with -o, or add --force to write there all the same"
 
@@ -65,13 +61,6 @@ def write_files(contents: Mapping[str, bytes], out: Path, force: bool = False) -
             f"cannot write to {out}: {reason}", "Choose another folder with -o, or make this one writable"
         ) from error
     return tuple(out / name for name in contents)
-
-
-def slug_of(title: str) -> str:
-    """A title as a file name: lower-case ASCII letters, digits, hyphens; ``lesson`` if none is left."""
-    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower().replace("'", "")
-    words = re.findall(r"[a-z0-9]+", plain)
-    return "-".join(words)[:SLUG_LENGTH].strip("-") or "lesson"
 
 
 def read_manifest(out: Path) -> dict[str, list[str]] | None:

@@ -11,7 +11,7 @@ from linewright.publish.mend_moves import Notation, move_edits
 from linewright.publish.mend_spelling import spelling_edits
 from linewright.publish.openings_told import opening_edits
 from linewright.publish.players_told import NO_PLAYERS, Players, player_edits
-from linewright.publish.subtitles import captions_of, subrip_text, webvtt_text
+from linewright.publish.subtitles import Cue, captions_of, subrip_text, webvtt_text
 from linewright.publish.windows import Windows
 from linewright.talk.model import Unit
 
@@ -27,6 +27,7 @@ class Mended:
     :param changes: the list of changes, as text.
     :param summary: how many changes of each kind, in one line.
     :param edits: the changes themselves, in the talk's order.
+    :param cues: the captions, for a film to burn in.
     """
 
     webvtt: str
@@ -34,6 +35,7 @@ class Mended:
     changes: str
     summary: str
     edits: tuple[Edit, ...]
+    cues: tuple[Cue, ...] = ()
 
     @property
     def files(self) -> dict[str, str]:
@@ -58,7 +60,9 @@ def mended_captions(walk: Walk, players: Players = NO_PLAYERS, notation: Notatio
     respelled = free(tuple(spelling_edits(walk)), (*moves, *names))
     edits = settled(talk, cues, (*moves, *names, *respelled))
     mended = edited(talk, cues, edits)
-    return Mended(webvtt_text(mended), subrip_text(mended), changes_text(talk, edits), summary(edits), edits)
+    return Mended(
+        webvtt_text(mended), subrip_text(mended), changes_text(talk, edits), summary(edits), edits, tuple(mended)
+    )
 
 
 def free(edits: Sequence[Edit], taken: Sequence[Edit]) -> tuple[Edit, ...]:

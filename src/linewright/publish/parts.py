@@ -6,7 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+from pathlib import Path
 
+from linewright.errors import UnusableInput
 from linewright.lesson.finding import Finding
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
@@ -16,8 +18,9 @@ from linewright.publish.chapters import chapters, chapters_webvtt
 from linewright.publish.description import description, epd_text
 from linewright.publish.games_shown import Evidence, Games, Signs, gather
 from linewright.publish.page import Recording, lesson_page
+from linewright.publish.slug import slug_of
 from linewright.publish.theme import PLAIN, Theme
-from linewright.publish.timing import length
+from linewright.publish.timing import RATE, length, timed
 
 
 class Part(StrEnum):
@@ -30,11 +33,27 @@ class Part(StrEnum):
     CAPTIONS = "captions"
     CHAPTERS = "chapters"
     DESCRIPTION = "description"
+    FILM = "film"
 
 
 #: Made unless something else is asked for.
 USUAL = frozenset({Part.PAGE, Part.PGN})
-ALL = frozenset(Part)
+#: Everything that takes seconds.
+ALL = frozenset(Part) - {Part.FILM}
+
+
+@dataclass(frozen=True, slots=True)
+class Filming:
+    """How the film is made.
+
+    :param tall: upright, for phones.
+    :param burnt: captions in the picture.
+    :param rate: words a minute of a typed talk.
+    """
+
+    tall: bool = False
+    burnt: bool = False
+    rate: float = RATE
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +65,7 @@ class Order:
     :param signs: whoever knows the positions' signs; None leaves them out.
     :param level: how deep the hand-out goes.
     :param doubts: show findings and unsure places on the page: the trainer's copy, not the pupils'.
-    :param recording: what the page plays, already named as it will lie beside it.
+    :param recording: the talk's recording: the page plays it from beside it, the film has its sound.
     """
 
     parts: frozenset[Part] = USUAL
@@ -56,7 +75,9 @@ class Order:
     level: Level = Level.CLUB
     captions: Mended | None = None
     doubts: bool = True
-    recording: Recording | None = None
+    recording: Path | None = None
+    filming: Filming = Filming()
+    progress: Callable[[float], None] | None = None
 
 
 @dataclass(frozen=True)
@@ -89,17 +110,27 @@ def lesson_files(walk: Walk, findings: Sequence[Finding], order: Order) -> dict[
 Maker = Callable[[Making], Mapping[str, bytes]]
 
 
+#: Suffixes of recordings with a picture.
+VIDEO = frozenset({".mp4", ".mkv", ".webm", ".mov", ".avi", ".m4v"})
+
+
 def _page(making: Making) -> Mapping[str, bytes]:
     order = making.order
+    beside, recording = {}, None
+    if order.recording is not None:
+        suffix = order.recording.suffix.lower()
+        # Its own name, so that a film of the same talk does not take its place.
+        beside = {f".recording{suffix}": _bytes(order.recording)}
+        recording = Recording(f"{slug_of(making.walk.title)}.recording{suffix}", suffix in VIDEO)
     page = lesson_page(
         making.walk,
         making.findings,
         doubts=order.doubts,
         models=making.evidence.models,
         theme=order.theme,
-        recording=order.recording,
+        recording=recording,
     )
-    return {".html": page.encode()}
+    return {".html": page.encode("utf-8", "replace")} | beside
 
 
 def _pgn(making: Making) -> Mapping[str, bytes]:
@@ -133,6 +164,26 @@ def _description(making: Making) -> Mapping[str, bytes]:
     return {".description.txt": text.encode()}
 
 
+def _film(making: Making) -> Mapping[str, bytes]:
+    from linewright.publish.film import said_cues  # as with the typesetter
+    from linewright.publish.filming import film_mp4
+
+    order, how = making.order, making.order.filming
+    walk = timed(making.walk, how.rate)
+    cues = (order.captions.cues if order.captions else said_cues(walk)) if how.burnt else ()
+    made = film_mp4(walk, order.theme, how.tall, cues, order.recording, order.progress)
+    return {f"{'.tall' if how.tall else ''}.mp4": made}
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise UnusableInput(
+            f"{path}: the recording can't be read: {error.strerror or error}", "Check the name and the folder."
+        ) from None
+
+
 MAKERS: Mapping[Part, Maker] = {
     Part.PAGE: _page,
     Part.PGN: _pgn,
@@ -141,4 +192,5 @@ MAKERS: Mapping[Part, Maker] = {
     Part.CAPTIONS: _captions,
     Part.CHAPTERS: _chapters,
     Part.DESCRIPTION: _description,
+    Part.FILM: _film,
 }
