@@ -30,10 +30,10 @@ from bench_reading import judge, place
 from linewright.base import Base
 from linewright.reading import reader, weights
 from linewright.reading.beam import Hypothesis
-from linewright.reading.context import Context
+from linewright.reading.context import Context, Gap
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas
-from linewright.reading.returns import Node, led_by, target_features
+from linewright.reading.returns import Node, led_by, target_odds
 from linewright.reading.tokens import tokens
 from linewright.talk.load import load_talk
 
@@ -82,7 +82,7 @@ class Lesson:
                 returning.append((self.context.return_features(since, phrase.first), back))
                 if back:
                     targets = [i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"])]
-                    rows = [_summed(f) for f in target_features(tree, at, gap)]
+                    rows = _target_features(tree, at, gap)
                     choices.append((rows, targets[-1]))
             if back:
                 at = max(i for i, n in enumerate(tree) if place(n.position.board.fen()) == place(move["before"]))
@@ -109,22 +109,30 @@ class Lesson:
 
 
 def judged(paths: list[Path], base: Base | None) -> list[tuple[dict[str, float], bool]]:
-    """For each move that the reader makes of the talks: the evidence for it, and whether it is right."""
+    """For each move that the reader hears in the talks: the evidence for it, and whether it is right."""
     out: list[tuple[dict[str, float], bool]] = []
     seen: list[dict[str, float]] = []
-    evidence = reader._Reading.evidence
+    steps: list[dict[str, float] | None] = []
+    evidence, whole = reader._Reading.evidence, reader._Reading.judge
 
     def spy(self: reader._Reading, hypothesis: Hypothesis, share: float) -> dict[str, float]:
         seen.append(evidence(self, hypothesis, share))
         return seen[-1]
 
-    reader._Reading.evidence = spy  # type: ignore[method-assign]
-    for path in paths:
+    def spy_on_step(self: reader._Reading, *args: Any) -> Any:
         seen.clear()
+        found = whole(self, *args)
+        steps.append(dict(seen[0]) if seen else None)  # moves put in without their words are judged by no evidence
+        return found
+
+    reader._Reading.evidence = spy  # type: ignore[method-assign]
+    reader._Reading.judge = spy_on_step  # type: ignore[method-assign]
+    for path in paths:
+        steps.clear()
         walk = reader.read_talk(load_talk(path), base)
         right = [flag for _, flag in judge(path, walk, 0.0).sure]
-        out += list(zip([dict(s) for s in seen], right, strict=True))
-    reader._Reading.evidence = evidence  # type: ignore[method-assign]
+        out += [(step, flag) for step, flag in zip(steps, right, strict=True) if step is not None]
+    reader._Reading.evidence, reader._Reading.judge = evidence, whole  # type: ignore[method-assign]
     return out
 
 
@@ -148,11 +156,11 @@ def fit_sure(paths: list[Path], base: Base | None, write: bool) -> None:
         weights.write({**old, "sure": fitted})
 
 
-def _summed(features: list[tuple[str, float]]) -> dict[str, float]:
-    out: dict[str, float] = {}
-    for name, x in features:
-        out[name] = out.get(name, 0.0) + x
-    return out
+def _target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[dict[str, float]]:
+    """For each position of the tree, the "target" features that hold for going back to it."""
+    names = weights.load()["target"]
+    columns = {n: target_odds(tree, at, gap, {m: float(m == n) for m in names}) for n in names}
+    return [{n: column[i] for n, column in columns.items() if column[i]} for i in range(len(tree))]
 
 
 def map_logistic(examples: list[Example], prior: dict[str, float]) -> dict[str, float]:

@@ -24,6 +24,7 @@ from linewright.reading.returns import (
     target_scores,
     told,
 )
+from linewright.reading.ways import LIKELIHOOD_POWER, Way, Ways, softplus, usual
 
 #: Readings kept at each phrase, and of these per current position (so that many positions stay in play).
 BEAM = 240
@@ -32,16 +33,15 @@ PER_POSITION = 4
 WINDOW = 15.0
 #: What is mentioned and not played is, half the time, a move that could be played; else anything, at this cost
 #: in nats. So a likely move is passed over only for what is said around it, an impossible one at a price.
-PASSING = 4.0
+PASSING = 3.3
 #: Passing over words that only repeat the move just played.
 RESTATED = 1.5
-#: Nats for a move that went unsaid, and for each one more in a row. Only a move played in at least this share of at
-#: least so many games can go unsaid, and only the best readings are tried.
+#: Nats for a move that went unsaid, and for each one more in a row. Only a move played in at least this share of the
+#: games can go unsaid, and only the best readings are tried.
 UNSAID = 5.0
 UNSAID_MORE = 3.0
 UNSAID_IN_A_ROW = 3
 UNSAID_SHARE = 0.3
-UNSAID_GAMES = 5
 UNSAID_TRIED = 60
 #: Nats for not reading a settled place as it was settled.
 DISOBEYING = 60.0
@@ -54,8 +54,6 @@ TOLD_AGAIN = 1.5
 #: A speaker's "we", "he" against the side to move; "white", "black" weigh more.
 WRONG_PERSON = 1.2
 WRONG_COLOUR = 2.5
-#: Likelihoods are flattened: a lesson is no random game.
-LIKELIHOOD_POWER = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +83,7 @@ class Hypothesis:
     :param names: positions named by ``{here: A}`` marks.
     :param forced: a mark has set the board, so the next move is played from here.
     :param history: tells readings with the same moves from others.
+    :param told: the moves of the tree, by their position's key.
     :param targets: remembered :meth:`Search.target_scores`, by the token they were asked for.
     """
 
@@ -97,6 +96,7 @@ class Hypothesis:
     names: tuple[tuple[str, int], ...] = ()
     forced: bool = False
     history: int = 0
+    told: frozenset[tuple[int, str]] = frozenset()
     targets: dict[int, list[float]] = field(default_factory=dict)
 
     @property
@@ -129,8 +129,10 @@ class Proposal:
             return replace(source, score=self.score)
         tree, legal = source.tree, self.match.legal
         child = child_of(tree, self.parent, legal.uci)
+        made = source.told
         if child is None:
             child = len(tree)
+            made = made | {(tree[self.parent].position.key, legal.uci)}
             tree = (*tree, Node(tree[self.parent].position.after(legal), self.parent, legal.uci))
         return Hypothesis(
             self.score,
@@ -141,12 +143,8 @@ class Proposal:
             source,
             source.names,
             history=self.mark()[0],
+            told=made,
         )
-
-
-def softplus(x: float) -> float:
-    """log(1 + e^x), the cost of the event whose log-odds are ``-x``."""
-    return math.log1p(math.exp(-abs(x))) + max(x, 0.0)
 
 
 def prune(proposals: list[Proposal], beam: int = BEAM) -> list[Hypothesis]:
@@ -170,49 +168,6 @@ def prune(proposals: list[Proposal], beam: int = BEAM) -> list[Hypothesis]:
     return kept
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
-    """A legal move that some phrase at a token may mean, with the log-probability of playing it so."""
-
-    score: float
-    phrase: Phrase
-    match: Match
-
-
-class Ways:
-    """All ways to play the phrases that begin at one token, worked out once for each position.
-
-    :param costs: nats for playing each phrase, whatever the move.
-    :param person: the side that the speaker gives the move to, and nats when it is the other's.
-    """
-
-    def __init__(self, phrases: list[Phrase], costs: list[float], person: tuple[bool, float] | None) -> None:
-        self.phrases = list(zip(phrases, costs, strict=True))
-        self.costs = {phrase: cost - phrase.cost for phrase, cost in self.phrases}
-        self.person = person
-        self._known: dict[Position, list[Way]] = {}
-
-    def of(self, position: Position) -> list[Way]:
-        """The ways from this position, best first."""
-        known = self._known.get(position)
-        if known is None:
-            known = self._known[position] = self._find(position)
-        return known
-
-    def likeliest(self, position: Position) -> float:
-        """Log-probability that the words name a move that may be played here, whether it is or not."""
-        return max((way.score + self.costs[way.phrase] for way in self.of(position)), default=-math.inf)
-
-    def _find(self, position: Position) -> list[Way]:
-        wrong = self.person[1] if self.person is not None and self.person[0] != position.board.turn else 0.0
-        found = [
-            Way(LIKELIHOOD_POWER * position.log_likelihood(m.legal) - m.cost - cost - wrong, phrase, m)
-            for phrase, cost in self.phrases
-            for m in position.matches(phrase)
-        ]
-        return sorted(found, key=lambda way: -way.score)
-
-
 class Search:
     """The search over one talk.
 
@@ -230,7 +185,9 @@ class Search:
         greedy: bool = False,
         returns: bool = True,
         answers: Sequence[Answer] = (),
+        heard: bool = False,
     ) -> None:
+        self.heard = heard
         self.context = context
         self.atlas = atlas
         self.persons = persons
@@ -286,7 +243,8 @@ class Search:
     def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
         if options:
             hypotheses = hypotheses + self._unsaid_all(hypotheses[:UNSAID_TRIED], index, options)
-        ways = Ways(options, [p.cost + softplus(-self.context.playing(p)) for p in options], self.persons[index])
+        costs = [softplus(-self.context.playing(p)) for p in options]
+        ways = Ways(options, costs, self.persons[index], self.heard)
         for hypothesis in hypotheses:
             self._pass_over(hypothesis, index, ways)
             if options:
@@ -321,6 +279,8 @@ class Search:
                 mentioning(ways.likeliest(hypothesis.position)), self._told(hypothesis, main)
             )
         for last in {p.last for p in options if p.cost <= main.cost + 1.0}:
+            while last > index + 1 and not self.settled.isdisjoint(range(index, last)):
+                last -= 1  # a settled word is read as it was settled
             self._propose(last, Proposal(hypothesis.score - cost, hypothesis, None))
 
     def _told(self, hypothesis: Hypothesis, phrase: Phrase) -> float:
@@ -336,21 +296,24 @@ class Search:
         odds = -30.0 if hypothesis.forced or not self.returns else gap.returning
         odds += number_odds(hypothesis.position, number)
         stay = hypothesis.score - softplus(odds)
+        for way in ways.misheard(hypothesis.position):
+            self._propose(way.phrase.last, Proposal(stay + way.score, hypothesis, way.phrase, way.match, hypothesis.at))
         for way in ways.of(hypothesis.position):
             score = stay + way.score + self._known(hypothesis, way)
             self._propose(way.phrase.last, Proposal(score, hypothesis, way.phrase, way.match, hypothesis.at))
         back = hypothesis.score - softplus(-odds)
-        found = [
-            (at, options)
-            for at, node in enumerate(hypothesis.tree)
-            if at != hypothesis.at and (options := ways.of(node.position)) and self._may(options[0], back)
-        ]
+        # No way worth less can be proposed, wherever it ends.
+        floor = min(self.tops.get(last, -math.inf) for last in ways.ends) - WINDOW
+        found = [(at, w) for at, w in ways.reach(hypothesis) if back + w[0].score >= floor and at != hypothesis.at]
         if not found:
             return
         scores = self._targets(hypothesis, index, gap, number)
         for at, options in found:
+            reached = back + scores[at]
             for way in options:
-                score = back + scores[at] + way.score
+                score = reached + way.score
+                if score < floor:
+                    break
                 if score >= self.tops.get(way.phrase.last, score) - WINDOW:
                     if child_of(hypothesis.tree, at, way.match.legal.uci) is not None:
                         score -= TOLD_AGAIN
@@ -362,13 +325,7 @@ class Search:
         gain = -LIKELIHOOD_POWER * position.log_likelihood(way.match.legal) - TOLD_MOVE
         if gain <= 0.0:
             return 0.0
-        tree, uci, key = hypothesis.tree, way.match.legal.uci, position.key
-        known = any(n.uci == uci and n.parent >= 0 and tree[n.parent].position.key == key for n in tree)
-        return gain if known else 0.0
-
-    def _may(self, way: Way, score: float) -> bool:
-        """The best way to play from a position isn't hopeless, wherever in the tree it is."""
-        return score + way.score >= self.tops.get(way.phrase.last, -math.inf) - WINDOW
+        return gain if (position.key, way.match.legal.uci) in hypothesis.told else 0.0
 
     # -- answers -----------------------------------------------------------------------------------------
 
@@ -422,16 +379,12 @@ def fits(hypothesis: Hypothesis, options: Sequence[Phrase]) -> bool:
 
 def obvious(hypothesis: Hypothesis, index: int, cost: float) -> list[Hypothesis]:
     """The reading after each reply that most games play from its position, unsaid before token ``index``."""
-    position = hypothesis.position
-    games = sum(position.counts.values()) if position.counts else 0
     out = []
-    for legal in position.legal if games >= UNSAID_GAMES else ():
-        share = (position.counts or {}).get(legal.uci, 0) / games
-        if share >= UNSAID_SHARE:
-            score = hypothesis.score - cost + LIKELIHOOD_POWER * math.log(share)
-            phrase = Phrase(index, index, "unsaid")
-            proposal = Proposal(score, hypothesis, phrase, Match(legal, 0.0), hypothesis.at)
-            out.append(replace(proposal.grow(), since=hypothesis.since))
+    for legal, share in usual(hypothesis.position, UNSAID_SHARE):
+        score = hypothesis.score - cost + LIKELIHOOD_POWER * math.log(share)
+        phrase = Phrase(index, index, "unsaid")
+        proposal = Proposal(score, hypothesis, phrase, Match(legal, 0.0), hypothesis.at)
+        out.append(replace(proposal.grow(), since=hypothesis.since))
     return out
 
 

@@ -406,9 +406,9 @@ class PhraseFinder:
         for edge, _ in self._edges(start, "filesquare"):
             if not self.heard:
                 continue
-            state = self._step(start, edge, 1.0, kind="square", piece="P", takes=True,
-                               from_file=edge.value[0], to=edge.value[1:])  # fmt: skip
-            yield from self._checks(state)
+            said = {"kind": "square", "from_file": edge.value[0], "to": edge.value[1:]}
+            yield from self._checks(self._step(start, edge, 1.0, piece="P", takes=True, **said))
+            yield from self._checks(self._step(start, edge, 0.0, **said))
 
     def _takes(self, start: _State) -> Iterator[Phrase]:
         """ "takes", "takes on d5", "e takes d5", "takes back with the c pawn"."""

@@ -11,6 +11,7 @@ from typing import Protocol
 import chess
 import chess.polyglot
 
+from linewright.reading import sense
 from linewright.reading.phrases import Phrase
 
 
@@ -38,8 +39,6 @@ NUMBER_WRONG = 3.0
 PIECE_UNSAID = 2.5
 #: "back to e5" and "over to e5" send a piece rather than a pawn.
 PAWN_SENT = 3.0
-
-_ONE = {chess.PAWN: 1, chess.KNIGHT: 3, chess.BISHOP: 3, chess.ROOK: 5, chess.QUEEN: 9, chess.KING: 50}
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,50 +124,17 @@ class Position:
         return out
 
     @cached_property
+    def captures(self) -> tuple[Legal, ...]:
+        return tuple(m for m in self.legal if m.capture)
+
+    @cached_property
     def checks(self) -> frozenset[str]:
         return frozenset(m.uci for m in self.legal if self.board.gives_check(m.move))
 
     @cached_property
     def sense(self) -> dict[str, float]:
-        """Probability of each legal move by common sense alone (captures, recaptures, hanging pieces)."""
-        weights = {m.uci: math.exp(self._feel(m)) for m in self.legal}
-        total = sum(weights.values()) or 1.0
-        return {uci: weight / total for uci, weight in weights.items()}
-
-    def _feel(self, legal: Legal) -> float:
-        """Log-weight of a move before any game is looked at; values from common practice."""
-        board, move = self.board, legal.move
-        us, them = board.turn, not board.turn
-        feel = 0.0
-        if legal.capture:
-            feel += 0.8
-            if self.last is not None and self.last.to == legal.to and self.last.capture:
-                feel += 2.5
-        mine = 50 if legal.piece == "K" else _ONE[board.piece_type_at(move.from_square) or 1]
-        gain = _ONE[chess.PIECE_SYMBOLS.index(legal.victim.lower())] if legal.victim else 0
-        attackers = board.attackers(them, move.to_square)
-        if attackers:
-            cheapest = min(_ONE[board.piece_type_at(s) or 1] for s in attackers)
-            guards = board.attackers(us, move.to_square)
-            guarded = len(guards) > (0 if legal.piece == "P" and not legal.capture else 1)
-            lost = mine - gain if not guarded else mine - cheapest - gain
-            if lost > 0:
-                feel -= min(4.5, 0.5 + 0.5 * lost)
-        elif gain:
-            feel += min(1.5, 0.3 * gain)
-        if mine > 1 and board.is_attacked_by(them, move.from_square):
-            feel += 0.6
-        if legal.castles:
-            feel += 1.5
-        if legal.piece in "NB" and legal.origin[1] in "18":
-            feel += 0.7
-        if legal.piece == "K" and not legal.castles:
-            feel -= 1.0
-        if legal.to[0] in "ah" and legal.piece == "N":
-            feel -= 0.7
-        if legal.promotion in ("R", "B", "N"):
-            feel -= 3.0
-        return feel
+        """Probability of each legal move by a sense of moves alone."""
+        return sense.chances(self.board, self.legal, self.last)
 
     def log_likelihood(self, legal: Legal) -> float:
         """Log-probability that a lesson plays this move here: the games, smoothed by common sense."""
@@ -210,7 +176,8 @@ class Position:
 
     def _find_matches(self, phrase: Phrase) -> tuple[Match, ...]:
         out = []
-        pool: Iterable[Legal] = self.by_square.get(phrase.to, ()) if phrase.to else self.legal
+        anywhere = self.captures if phrase.takes else self.legal
+        pool: Iterable[Legal] = self.by_square.get(phrase.to, ()) if phrase.to else anywhere
         for legal in pool:
             cost = self._fit(phrase, legal)
             if cost is not None:

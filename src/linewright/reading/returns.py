@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -73,41 +73,39 @@ def told(tree: tuple[Node, ...], phrase: Phrase) -> bool:
 
 def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
     """Log-probability of each position of the tree to be the one gone back to from position ``at``."""
-    table = weights.load()["target"]
-    scores = [math.fsum(table[name] * x for name, x in features) for features in target_features(tree, at, gap)]
+    scores = target_odds(tree, at, gap, weights.load()["target"])
     scores[at] = -math.inf
     top = max(scores)
     total = top + math.log(math.fsum(math.exp(s - top) for s in scores))
     return [s - total for s in scores]
 
 
-def target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[list[tuple[str, float]]]:
-    """For each position of the tree, the "target" features that speak for going back to it."""
-    back: dict[int, int] = {}
+def target_odds(tree: tuple[Node, ...], at: int, gap: Gap, table: Mapping[str, float]) -> list[float]:
+    """For each position of the tree, the sum of the "target" weights that speak for going back to it; linear in
+    ``table``, so that a table of a single 1 shows one feature."""
+    scores = [table["other branch"]] * len(tree)
     steps, index = 0, at
     while index >= 0:
-        back[index] = steps
+        scores[index] = table["each ply back"] * steps
         index, steps = tree[index].parent, steps + 1
     children: list[list[str]] = [[] for _ in tree]
     for node in tree[1:]:
         children[node.parent].append(node.uci)
-    out = []
-    for index, node in enumerate(tree):
-        away = back.get(index)
-        features = [("other branch", 1.0) if away is None else ("each ply back", float(away))]
-        if len(children[index]) > 1:
-            features.append(("gone back to before", 1.0))
-        if gap.named:
+    for index, below in enumerate(children):
+        if len(below) > 1:
+            scores[index] += table["gone back to before"]
+    for phrase in gap.named:
+        negated = phrase in gap.negated
+        for index, node in enumerate(tree):
             before = tree[node.parent].position if node.parent >= 0 else None
-            features += [(_naming(node, before, children[index], phrase, gap), 1.0) for phrase in gap.named]
-        out.append(features)
-    return out
+            scores[index] += table[_naming(node, before, children[index], phrase, negated)]
+    return scores
 
 
-def _naming(node: Node, before: Position | None, children: Sequence[str], phrase: Phrase, gap: Gap) -> str:
+def _naming(node: Node, before: Position | None, children: Sequence[str], phrase: Phrase, negated: bool) -> str:
     """In what way, if any, a phrase said in passing names a position of the tree."""
     if children and not node.position.fits(phrase).isdisjoint(children):
-        return "named by a move not played" if phrase in gap.negated else "named by a move from it"
+        return "named by a move not played" if negated else "named by a move from it"
     if before is not None and node.uci in before.fits(phrase):
         return "named by its move"
     return "named by a piece on it" if node.position.shows(phrase) else "named otherwise"

@@ -1,0 +1,134 @@
+"""A sense of moves: how likely each legal move is where no game tells.
+
+A log-linear model of what is seen of a move at a glance; its weights, in nats, stand in ``sense.json`` and are fitted
+on real games by ``bench/fit_sense.py``.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator, Sequence
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import chess
+
+if TYPE_CHECKING:
+    from linewright.reading.positions import Legal
+
+FILE = Path(__file__).with_name("sense.json")
+
+#: What the pieces are worth, in pawns, common practice; a king is worth more than all.
+WORTH = {"P": 1, "N": 3, "B": 3, "R": 5, "Q": 9, "K": 50, "": 0}
+_LETTERS = " PNBRQK"
+#: Gains and losses beyond so many pawns are alike.
+MUCH = 5
+
+
+@cache
+def load() -> dict[str, float]:
+    """The weights as they ship."""
+    table: dict[str, float] = json.loads(FILE.read_text("utf-8"))
+    return table
+
+
+def chances(board: chess.Board, moves: Sequence[Legal], last: Legal | None) -> dict[str, float]:
+    """Probability of each legal move, by UCI.
+
+    :param last: the move that led to the position, if it is known.
+    """
+    table, glance = load(), Glance(board, last)
+    weights = {m.uci: math.exp(sum(table.get(name, 0.0) for name in glance.seen(m))) for m in moves}
+    total = sum(weights.values()) or 1.0
+    return {uci: weight / total for uci, weight in weights.items()}
+
+
+class Glance:
+    """What is seen of the moves of one position."""
+
+    def __init__(self, board: chess.Board, last: Legal | None) -> None:
+        self.board = board
+        self.last = last
+        self._dangers: dict[int, int] = {}
+
+    def seen(self, legal: Legal) -> Iterator[str]:
+        """Names of what is seen of a legal move; each has a weight."""
+        if legal.castles:
+            yield "castles " + legal.castles
+            return
+        turn, piece = 0 if self.board.turn else 56, legal.piece
+        yield f"{piece} to {chess.SQUARE_NAMES[legal.move.to_square ^ turn]}"
+        yield f"{piece} from {chess.SQUARE_NAMES[legal.move.from_square ^ turn]}"
+        if legal.promotion:
+            yield "promotes to " + legal.promotion
+        if self.last is not None and self.last.to == legal.to and legal.capture:
+            yield "takes back" if self.last.capture else "takes what just moved"
+        yield from self._exchange(legal)
+        yield from (f"{piece} hits {victim}" for victim in self._hits(legal))
+        danger = self._danger(legal.move.from_square, piece)
+        if danger > 0:
+            yield f"leaves danger {min(MUCH, danger)}"
+
+    def _exchange(self, legal: Legal) -> Iterator[str]:
+        """What the move wins or loses on its square, by the cheapest piece that can take there."""
+        board, us = self.board, self.board.turn
+        attackers = board.attackers_mask(not us, legal.move.to_square)
+        if not attackers:
+            if legal.capture:
+                yield "wins " + legal.victim
+            return
+        guards = board.attackers_mask(us, legal.move.to_square).bit_count()
+        if legal.piece != "P" or legal.capture:
+            guards -= 1  # the piece itself looked at the square
+        risk = WORTH[legal.piece] - WORTH[legal.victim]
+        if guards > 0:
+            risk -= self._cheapest(attackers)
+        if risk > 0:
+            yield f"{'capture' if legal.capture else 'move'} loses {min(MUCH, risk)}"
+        else:
+            yield "exchanges " + legal.victim if legal.capture else "contested square"
+
+    def _danger(self, square: int, piece: str) -> int:
+        """Pawns that the piece would lose by staying on its square, as far as a glance shows."""
+        known = self._dangers.get(square)
+        if known is None:
+            board, us = self.board, self.board.turn
+            attackers = board.attackers_mask(not us, square) if piece != "K" else 0
+            known = WORTH[piece] if attackers else 0
+            if attackers and board.attackers_mask(us, square):
+                known -= self._cheapest(attackers)
+            self._dangers[square] = known
+        return known
+
+    def _cheapest(self, attackers: int) -> int:
+        """Worth of the cheapest of these pieces, in pawns."""
+        if attackers & self.board.pawns:
+            return 1
+        return min(WORTH[_LETTERS[self.board.piece_type_at(s) or 0]] for s in chess.scan_forward(attackers))
+
+    def _hits(self, legal: Legal) -> Iterator[str]:
+        """The kinds of enemy pieces, pawns left out, that the moved piece attacks from its new square."""
+        board, to = self.board, legal.move.to_square
+        occupied = board.occupied & ~chess.BB_SQUARES[legal.move.from_square]
+        reach = _reach(legal.piece, board.turn, to, occupied) & board.occupied_co[not board.turn] & ~board.pawns
+        while reach:
+            kind = board.piece_type_at(chess.msb(reach)) or 0
+            yield _LETTERS[kind]
+            reach &= ~board.pieces_mask(kind, not board.turn)
+
+
+def _reach(piece: str, us: chess.Color, square: int, occupied: int) -> int:
+    """The squares that a piece attacks, as a bit board."""
+    if piece == "P":
+        return chess.BB_PAWN_ATTACKS[us][square]
+    if piece == "N":
+        return chess.BB_KNIGHT_ATTACKS[square]
+    out = 0
+    if piece in "BQ":
+        out |= chess.BB_DIAG_ATTACKS[square][chess.BB_DIAG_MASKS[square] & occupied]
+    if piece in "RQ":
+        out |= chess.BB_RANK_ATTACKS[square][chess.BB_RANK_MASKS[square] & occupied]
+        out |= chess.BB_FILE_ATTACKS[square][chess.BB_FILE_MASKS[square] & occupied]
+    return out
