@@ -15,7 +15,10 @@ from typer.testing import CliRunner
 from linewright import cli_base
 from linewright.base.model import AddReport, Reply, SkippedGame
 from linewright.base.position import parse_position
-from linewright.cli_base import SCALE_WIDTH, app, reply_lines, report_lines, scale
+from linewright.base.study_model import StudiedReply, Study, Trend
+from linewright.base.trend import part
+from linewright.cli_base import app, report_lines
+from linewright.cli_base_text import SCALE_WIDTH, reply_lines, scale
 from linewright.errors import UnusableInput
 from tests.base.games import moves_to, pgn
 
@@ -56,8 +59,32 @@ def test_replies(base: Path) -> None:
     lines = out.splitlines()
     assert lines[0] == moves_to("e4 c6 d4 d5").fen()
     assert lines[1] == "White to move, 2 games"
-    assert lines[4].split()[:4] == ["Nc3", "1", "50.0", "%"]
+    assert lines[4].split()[:4] == ["Nc3", "1", "1", "of"]  # few games: no share without an interval
     assert "├" in lines[5] and "●" in lines[5] and lines[5].rstrip().endswith("2100  2019")
+    assert "+43 (−36 to +43)" in lines[5]
+    assert any(line.startswith("Few games") for line in lines)
+
+
+def test_replies_tell_more_and_count_what_is_asked(base: Path) -> None:
+    out = run(
+        "replies", "e4", "c6", "d4", "d5", "--more", "--years", "2019", "--player", "Ada Amber", "--base", str(base)
+    )
+    assert "White to move, 1 game (years 2019, Ada Amber)" in out
+    assert "first   2019.03.01 Amber, Ada (Amber, Ada – Birch, Bo, Club evening)" in out
+    assert "trend   unclear: 2019 1 of 1" in out
+    assert "1.e4 c6 2.d4 d5" in out
+
+
+def test_the_position_may_be_a_pgns_last(base: Path, tmp_path: Path) -> None:
+    (tmp_path / "line.pgn").write_text("1. e4 c6 {the Caro-Kann} (1... e5) 2. d4 d5 *\n")
+    out = run("replies", "--pgn", str(tmp_path / "line.pgn"), "--base", str(base))
+    assert "2 games" in out
+    (tmp_path / "empty.pgn").write_text("")
+    assert "holds no game" in run("replies", "--pgn", str(tmp_path / "empty.pgn"), "--base", str(base), code=2)
+    (tmp_path / "bad.pgn").write_text("1. e4 c6 2. Ke3 *")
+    assert "can't be played through" in run("games", "--pgn", str(tmp_path / "bad.pgn"), "--base", str(base), code=2)
+    both = run("games", "--pgn", "x.pgn", "--fen", chess.STARTING_FEN, "--base", str(base), code=2)
+    assert "--fen and --pgn both name a position" in both
 
 
 def test_replies_as_json(base: Path) -> None:
@@ -145,7 +172,8 @@ def test_scale() -> None:
 
 def test_a_reply_without_results_shows_no_score() -> None:
     reply = Reply("e2e4", "e4", 3, 1.0, 0.5, 0.0, 1.0, None, None, 0)
-    line = reply_lines(cli_base.Replies(chess.STARTING_FEN, 3, (reply,)))[-1]
+    studied = StudiedReply(reply, part(3, 3), None, Trend((), "unclear"), (), None)
+    line = reply_lines(Study(chess.STARTING_FEN, "", 3, 0, (studied,), (), (), 1), more=False)[4]
     assert "●" not in line and "no result" in line
 
 

@@ -1,0 +1,64 @@
+"""The base's games held in memory for questions that go beyond counting: the one door to all of them."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import chess
+
+from linewright.base.filters import GameFilter
+from linewright.base.listing import Listed, listed
+from linewright.base.model import Order, Replies
+from linewright.base.rows import GameTable, PackedGames
+from linewright.base.store import Base
+from linewright.base.study import look_up, replies_of, study
+from linewright.base.study_model import Study
+
+ALL_GAMES = GameFilter()
+
+
+class Archive:
+    """Questions to an open base. Tables and moves are read at the first question that needs them, and kept.
+
+    Use it in one thread, while the base is open.
+    """
+
+    def __init__(self, base: Base) -> None:
+        self.base = base
+        self._con = base.connection
+
+    @cached_property
+    def table(self) -> GameTable:
+        """Tags and results of all games."""
+        return GameTable.load(self._con)
+
+    @cached_property
+    def packed(self) -> PackedGames:
+        """Moves of all games."""
+        return PackedGames.load(self._con)
+
+    def replies(self, position: chess.Board, only: GameFilter = ALL_GAMES) -> Replies:
+        """What was played from a position in the games that meet a filter, reached by any order of moves.
+
+        :raises UnusableInput: for a player or an event that no game knows.
+        """
+        return replies_of(look_up(self._con, self.table, position, only), self.table)
+
+    def study(self, position: chess.Board, only: GameFilter = ALL_GAMES, most: int | None = None) -> Study:
+        """All that the games know of a position: the replies with expectation, trend, plans and novelty, and by
+        which moves games came there.
+
+        :param most: replies that are studied, most played first; None: all.
+        :raises UnusableInput: for a player or an event that no game knows.
+        """
+        return study(self._con, self.table, self.packed, position, only, most)
+
+    def games(
+        self, position: chess.Board, order: Order, limit: int, only: GameFilter = ALL_GAMES
+    ) -> tuple[int, tuple[Listed, ...]]:
+        """Games through a position that meet a filter: how many, and the first ``limit`` of them.
+
+        :raises UnusableInput: for a player or an event that no game knows.
+        """
+        here = look_up(self._con, self.table, position, only)
+        return listed(self._con, self.table, self.packed, here, order, limit)

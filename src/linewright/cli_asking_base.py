@@ -1,0 +1,191 @@
+"""``linewright base replies|games``: what is played, and the games."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+import chess
+import typer
+
+from linewright.base.archive import Archive
+from linewright.base.filters import Colour, GameFilter, Outcome, Result, parse_band
+from linewright.base.model import Order
+from linewright.base.pace import Pace
+from linewright.base.pgn_position import last_position
+from linewright.base.position import parse_position
+from linewright.base.store import Base
+from linewright.base.study_model import Study
+from linewright.cli_base_text import game_lines, reply_lines
+from linewright.cli_shared import BaseOption, JsonOption, usable
+from linewright.errors import UnusableInput
+from linewright.home import base_path
+
+#: Games that ``base games`` lists unless told otherwise.
+GAMES_LISTED: Final = 10
+
+FenOption = Annotated[str | None, typer.Option("--fen", help="The position, or where the moves start from.")]
+PgnOption = Annotated[
+    Path | None, typer.Option("--pgn", metavar="FILE", help="Its first game's last position, instead of --fen.")
+]
+MovesArgument = Annotated[
+    list[str] | None, typer.Argument(metavar="[MOVES]…", help="Moves to the position: e4 e5 Nf3, or e2e4 …")
+]
+_FILTERS: Final = "Which games count"
+RatingsOption = Annotated[
+    str | None,
+    typer.Option("--ratings", metavar="BAND", help="Both players': 2400-2600, 2400-.", rich_help_panel=_FILTERS),
+]
+YearsOption = Annotated[
+    str | None,
+    typer.Option("--years", metavar="BAND", help="1990-1999, 2010-, 1972.", rich_help_panel=_FILTERS),
+]
+ResultOption = Annotated[Result | None, typer.Option("--result", help="The game's result.", rich_help_panel=_FILTERS)]
+PlayerOption = Annotated[
+    str | None,
+    typer.Option("--player", metavar="NAME", help='"Amber, Ada", "A Amber" or just "Amber".', rich_help_panel=_FILTERS),
+]
+ColourOption = Annotated[Colour | None, typer.Option("--colour", help="The player's.", rich_help_panel=_FILTERS)]
+OutcomeOption = Annotated[Outcome | None, typer.Option("--outcome", help="For the player.", rich_help_panel=_FILTERS)]
+EventOption = Annotated[
+    str | None, typer.Option("--event", metavar="WORDS", help="Words of the event's name.", rich_help_panel=_FILTERS)
+]
+PaceOption = Annotated[
+    Pace | None,
+    typer.Option("--pace", help="By time control or event's name, where known.", rich_help_panel=_FILTERS),
+]
+LengthOption = Annotated[
+    str | None, typer.Option("--length", metavar="BAND", help="In moves: -25, 20-40.", rich_help_panel=_FILTERS)
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to ``linewright base``."""
+    app.command("replies")(replies_command)
+    app.command("games")(games_command)
+
+
+def asked_position(fen: str | None, pgn: Path | None, moves: Sequence[str] | None) -> chess.Board:
+    """The position that the options name.
+
+    :raises UnusableInput: for what can't be read or played, and for two positions at once.
+    """
+    if pgn is None:
+        return parse_position(fen, " ".join(moves or []))
+    if fen is not None:
+        raise UnusableInput("--fen and --pgn both name a position", "Give one of them.")
+    return parse_position(last_position(pgn).fen(), " ".join(moves or []))
+
+
+def _filter(
+    ratings: str | None,
+    years: str | None,
+    result: Result | None,
+    player: str | None,
+    colour: Colour | None,
+    outcome: Outcome | None,
+    event: str | None,
+    pace: Pace | None,
+    length: str | None,
+) -> GameFilter:
+    return GameFilter(
+        ratings=parse_band(ratings, "ratings") if ratings else None,
+        years=parse_band(years, "years") if years else None,
+        result=result,
+        player=player,
+        colour=colour,
+        outcome=outcome,
+        event=event,
+        pace=pace,
+        length=parse_band(length, "moves") if length else None,
+    )
+
+
+def replies_command(
+    moves: MovesArgument = None,
+    fen: FenOption = None,
+    pgn: PgnOption = None,
+    more: Annotated[
+        bool, typer.Option("--more", help="With trend, plans, first game, and how games came here.")
+    ] = False,
+    ratings: RatingsOption = None,
+    years: YearsOption = None,
+    result: ResultOption = None,
+    player: PlayerOption = None,
+    colour: ColourOption = None,
+    outcome: OutcomeOption = None,
+    event: EventOption = None,
+    pace: PaceOption = None,
+    length: LengthOption = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """What is played from a position, reached by any order of moves, and how it scores.
+
+    The score is the expected score of the side to move, with its 95 % interval: a dot with a whisker on a
+    scale from 0 to 100 %.
+
+    Example: linewright base replies e4 c6 d4 d5 --years 2010- --more
+    """
+    with usable():
+        position = asked_position(fen, pgn, moves)
+        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        with Base.open(base_path(base)) as games_base:
+            study = Archive(games_base).study(position, only)
+    if as_json:
+        print_json(study_json(study))
+        return
+    for line in reply_lines(study, more):
+        typer.echo(line)
+
+
+def study_json(study: Study) -> dict[str, Any]:
+    """A study as one JSON object; a reply's own figures stand beside its ``part``, ``expectation``, ``trend``, …"""
+    answer = asdict(study)
+    answer["replies"] = [reply.pop("reply") | reply for reply in answer["replies"]]
+    return answer
+
+
+def games_command(
+    moves: MovesArgument = None,
+    fen: FenOption = None,
+    pgn: PgnOption = None,
+    order: Annotated[Order, typer.Option("--order", help="Which games come first.")] = "newest",
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many games at most.")] = GAMES_LISTED,
+    ratings: RatingsOption = None,
+    years: YearsOption = None,
+    result: ResultOption = None,
+    player: PlayerOption = None,
+    colour: ColourOption = None,
+    outcome: OutcomeOption = None,
+    event: EventOption = None,
+    pace: PaceOption = None,
+    length: LengthOption = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Games through a position, the newest or the strongest first, with their next moves.
+
+    Example: linewright base games --order strongest e4 c6 d4 d5 e5 c5
+    """
+    with usable():
+        position = asked_position(fen, pgn, moves)
+        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        with Base.open(base_path(base)) as games_base:
+            total, games = Archive(games_base).games(position, order, limit, only)
+    if as_json:
+        found = [asdict(game) for game in games]
+        print_json({"fen": position.fen(), "order": order, "only": only.told(), "total": total, "games": found})
+        return
+    for line in game_lines(position, only.told(), total, games):
+        typer.echo(line)
+
+
+def print_json(value: dict[str, Any]) -> None:
+    """One JSON object on standard output."""
+    json.dump(value, sys.stdout, ensure_ascii=False, indent=2, default=str)
+    sys.stdout.write("\n")

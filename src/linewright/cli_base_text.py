@@ -1,0 +1,182 @@
+"""What the base answers, as lines of text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+import chess
+
+from linewright.base.expectation import FORMULA, Expectation
+from linewright.base.model import GameRow
+from linewright.base.study_model import FEW_GAMES, Part, Scored, StudiedReply, Study
+
+#: Columns of the 0-100 % scale that an expected score is drawn on; odd, so that 50 % has a column.
+SCALE_WIDTH: Final = 31
+
+
+def reply_lines(study: Study, more: bool) -> list[str]:
+    """The replies as a table in text.
+
+    :param more: with trend, plans and first game of each, and how games came to the position.
+    """
+    side = "White" if study.fen.split()[1] == "w" else "Black"
+    lines = [study.fen, f"{side} to move, {_games(study.total, study.only)}"]
+    if study.ended:
+        lines[1] += f" (and {study.ended:,} that ended here)"
+    if not study.replies:
+        return lines
+    scale = f"{'0 %':<{SCALE_WIDTH // 2 - 1}}50 %{'100 %':>{SCALE_WIDTH - SCALE_WIDTH // 2 - 3}}"
+    head = (
+        f"{'move':<8}{'games':>8}{'share':>9}   {scale}   {'score':>5}  {'95 %':<9} {'vs expected':<16} "
+        f"{'rating':>6}  last"
+    )
+    lines += ["", head, *map(_reply_line, study.replies)]
+    if more:
+        for reply in study.replies:
+            lines += ["", *_more(study, reply)]
+        lines += _arrival_lines(study)
+    return [*lines, "", *_notes(study)]
+
+
+def _notes(study: Study) -> Iterator[str]:
+    """What a reader must know to take the figures for what they are."""
+    if study.total < FEW_GAMES:
+        yield f"Few games (fewer than {FEW_GAMES}): take the intervals, not the figures before them."
+    if any(reply.expectation for reply in study.replies):
+        yield f"Expected by the ratings: {FORMULA}."
+        yield "Above (+) or below (−) it: points in a hundred, with the 95 % interval of the score."
+
+
+def _reply_line(studied: StudiedReply) -> str:
+    reply = studied.reply
+    score = percent(reply.score) if reply.scored else "–"
+    interval = between(reply.low, reply.high) if reply.scored else "no result"
+    whisker = scale(reply.score, reply.low, reply.high) if reply.scored else scale(None, 0, 1)
+    rating = str(reply.mean_rating) if reply.mean_rating is not None else "–"
+    last = str(reply.last_year) if reply.last_year is not None else "–"
+    return (
+        f"{reply.san:<8}{reply.games:>8,}{_share(studied.part):>9}   {whisker}   {score:>5}  "
+        f"{interval:<9} {_over(studied.expectation):<16} {rating:>6}  {last}"
+    )
+
+
+def _share(part: Part) -> str:
+    """A share; of few games the two numbers, which say how little they are."""
+    return f"{part.games} of {part.of}" if part.few else f"{100 * part.share:.1f} %"
+
+
+def _over(expectation: Expectation | None) -> str:
+    if expectation is None:
+        return "–"
+    over, low, high = (f"{100 * value:+.0f}".replace("-", "−") for value in _interval(expectation))
+    return f"{over} ({low} to {high})"
+
+
+def _interval(expectation: Expectation) -> tuple[float, float, float]:
+    return expectation.over, expectation.low, expectation.high
+
+
+def _more(study: Study, studied: StudiedReply) -> Iterator[str]:
+    board = chess.Board(study.fen)
+    reply, first = studied.reply, studied.first
+    yield numbered(board.ply(), [reply.san])
+    if first:
+        date = first.date.replace(".??", "")
+        event = f", {first.event}" if first.event else ""
+        yield f"  first   {date} {first.by or '?'} ({first.white or '?'} – {first.black or '?'}{event})"
+    periods = ", ".join(
+        f"{p.first}–{p.last} {_share(p.part)}" if p.first != p.last else f"{p.first} {_share(p.part)}"
+        for p in studied.trend.periods
+    )
+    if periods:
+        yield f"  trend   {studied.trend.direction}: {periods}"
+    for number, plan in enumerate(studied.plans):
+        part = plan.part
+        share = "" if part.few else f", {percent(part.share)}"
+        yield (
+            f"  {'plan' if not number else '':<7} {', '.join(plan.moves)}: {part.games:,} of {part.of:,} games{share}; "
+            f"{_scored(plan.scored)}; as in {numbered(board.ply(), plan.line)}"
+        )
+
+
+def _scored(scored: Scored) -> str:
+    if not scored.games:
+        return "no result known"
+    return f"scores {percent(scored.score)} ({between(scored.low, scored.high)})"
+
+
+def _arrival_lines(study: Study) -> Iterator[str]:
+    if not study.orders:
+        return
+    yield ""
+    yield f"Games came here by {study.orders_known:,} order{'s' * (study.orders_known > 1)} of moves:"
+    for order in study.orders:
+        yield f"  {_share(order.part):>9}  {numbered(0, order.moves)}"
+    if len(study.arrivals) > 1:
+        yield "The last move was:"
+        for arrival in study.arrivals:
+            last = numbered(len(arrival.example) - 1, arrival.example[-1:])
+            yield f"  {_share(arrival.part):>9}  {last} as in {numbered(0, arrival.example)}"
+
+
+def percent(part: float) -> str:
+    return f"{100 * part:.0f} %"
+
+
+def between(low: float, high: float) -> str:
+    return f"{100 * low:.0f}–{100 * high:.0f} %"
+
+
+def scale(score: float | None, low: float, high: float) -> str:
+    """An expected score on a 0-100 % scale: a dot with a whisker, ``├──●───┤``; ``┊`` marks 50 %.
+
+    :param score: 0-1; None draws the scale alone.
+    """
+    columns = [" "] * SCALE_WIDTH
+    columns[SCALE_WIDTH // 2] = "┊"
+    if score is not None:
+        first, dot, last = (round(part * (SCALE_WIDTH - 1)) for part in (low, score, high))
+        columns[first : last + 1] = "─" * (last + 1 - first)
+        columns[first], columns[last] = "├", "┤"
+        columns[dot] = "●"
+    return "".join(columns)
+
+
+def game_lines(position: chess.Board, only: str, total: int, games: Sequence[GameRow]) -> list[str]:
+    """The games, two lines each."""
+    lines = [position.fen()]
+    if not games:
+        asked = f" ({only})" if only else ""
+        lines.append(f"no game of the base reached this position{asked}")
+    elif total > len(games):
+        lines.append(f"{len(games):,} of {_games(total, only)}")
+    for game in games:
+        lines += ["", _heading(game), "            " + (numbered(game.reached, game.following) or "it ended here")]
+    return lines
+
+
+def _heading(game: GameRow) -> str:
+    event = ", ".join(part for part in (game.event, game.site) if part)
+    white, black = player(game.white, game.white_rating), player(game.black, game.black_rating)
+    return f"{game.date}  {white} – {black}  {game.result}  {event}".rstrip()
+
+
+def player(name: str, rating: int | None) -> str:
+    return (name or "?") + (f" ({rating})" if rating else "")
+
+
+def numbered(reached: int, sans: Sequence[str]) -> str:
+    """Moves with their numbers, ``reached`` half-moves into the game."""
+    parts = []
+    for ply, san in enumerate(sans, start=reached):
+        number = f"{ply // 2 + 1}." if ply % 2 == 0 else f"{ply // 2 + 1}..." if ply == reached else ""
+        parts.append(number + san)
+    return " ".join(parts)
+
+
+def _games(count: int, only: str) -> str:
+    asked = f" ({only})" if only else ""
+    if not count:
+        return f"no game of the base went on from here{asked}"
+    return f"{count:,} game{'s' * (count > 1)}{asked}"
