@@ -12,6 +12,7 @@ import chess
 import chess.polyglot
 
 from linewright.reading import sense
+from linewright.reading.legal import Legal
 from linewright.reading.phrases import Phrase
 
 
@@ -39,21 +40,6 @@ NUMBER_WRONG = 3.0
 PIECE_UNSAID = 2.5
 #: "back to e5" and "over to e5" send a piece rather than a pawn.
 PAWN_SENT = 3.0
-
-
-@dataclass(frozen=True, slots=True)
-class Legal:
-    """A legal move, with what a phrase may say of it."""
-
-    move: chess.Move
-    uci: str
-    piece: str
-    origin: str
-    to: str
-    capture: bool
-    victim: str
-    castles: str
-    promotion: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,12 +11,10 @@ import math
 from collections.abc import Iterator, Sequence
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import chess
 
-if TYPE_CHECKING:
-    from linewright.reading.positions import Legal
+from linewright.reading.legal import Legal
 
 FILE = Path(__file__).with_name("sense.json")
 

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from linewright.reading.legal import Legal
 from linewright.reading.phrases import Phrase
-from linewright.reading.positions import Legal, Match, Position
+from linewright.reading.positions import Match, Position
 from linewright.reading.returns import Node
 
 #: Likelihoods are flattened: a lesson is no random game.
