@@ -134,6 +134,11 @@ HEARD = [
 ]
 
 
+@pytest.mark.parametrize("words", ["Nf3", "♘f3", "g1f3", "Ng1-f3"])
+def test_notation_in_captions_costs_nothing(words: str) -> None:
+    assert meant(words, START, heard=True)[0] == (0.0, "g1f3")
+
+
 @pytest.mark.parametrize(("words", "fen", "uci", "comment"), HEARD, ids=[row[0] for row in HEARD])
 def test_sound_alikes(words: str, fen: str, uci: str, comment: str) -> None:
     assert uci in [move for _, move in meant(words, fen, heard=True)], comment

@@ -38,6 +38,11 @@ TALKS = [
         "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 < Bc4 Bc5",
         "a return named by the move that is not played",
     ),
+    (
+        "e4 e5 knight f3 knight c6 bishop b5, what a bishop, a6, bishop a4, knight f6",
+        "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6",
+        "a piece's name before a comma is no part of the next move",
+    ),
     ("e4, e5, knight c3, sorry, knight f3, knight c6", "e4 e5 Nf3 Nc6", "a correction"),
     ("e4 e5 knight f3. The pawn on e5 hangs. Knight c6.", "e4 e5 Nf3 Nc6", "a mention"),
     ("e4 e5 knight f3 knight c6. White would like d4 later. Bishop c4.", "e4 e5 Nf3 Nc6 Bc4", "a plan"),

@@ -34,6 +34,8 @@ WINDOW = 15.0
 #: What is mentioned and not played is, half the time, a move that could be played; else anything, at this cost
 #: in nats. So a likely move is passed over only for what is said around it, an impossible one at a price.
 PASSING = 3.3
+#: Nats for taking a piece's name before a comma for no part of the move after it.
+PARTED = 3.0
 #: Passing over words that only repeat the move just played.
 RESTATED = 1.5
 #: Nats for a move that went unsaid, and for each one more in a row. Only a move played in at least this share of the
@@ -282,6 +284,9 @@ class Search:
             while last > index + 1 and not self.settled.isdisjoint(range(index, last)):
                 last -= 1  # a settled word is read as it was settled
             self._propose(last, Proposal(hypothesis.score - cost, hypothesis, None))
+        pause = self.context.pause(main)
+        if pause is not None:  # "… his bad bishop, a6": what follows the comma may be a move of its own
+            self._propose(pause, Proposal(hypothesis.score - PARTED, hypothesis, None))
 
     def _told(self, hypothesis: Hypothesis, phrase: Phrase) -> float:
         """Nats for naming a move told before: "instead of e5", "back to e5"."""

@@ -153,6 +153,11 @@ class Context:
         """The phrase that best accounts for the words from token ``index`` on: long, but not far-fetched."""
         return min(self.phrases[index], key=lambda p: p.cost - (p.last - p.first))
 
+    def pause(self, phrase: Phrase) -> int | None:
+        """The token after the first comma inside a phrase."""
+        inside = range(phrase.first, phrase.last - 1)
+        return next((i + 1 for i in inside if self.tokens[i].pause), None)
+
     def words(self, first: int, last: int) -> str:
         return " ".join(t.text for t in self.tokens[max(0, first) : last])
 

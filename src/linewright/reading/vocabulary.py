@@ -76,6 +76,8 @@ _DIGITS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six"
 TO_AS_TWO = 0.7
 #: Nats for a small "a" as a file: it is an article far more often.
 ARTICLE = 0.5
+#: Nats, in captions, for "Bd7": it may be a bishop or the knight on the b-file; other letters name no file.
+FILE_OR_PIECE = 1.5
 _MATE = {"mate", "checkmate"}
 _PROMOTES = {"promotes", "promoting", "queens", "equals", "becomes"}
 _FIGURINES = {
@@ -166,10 +168,10 @@ def _written(raw: str, heard: bool) -> list[tuple[str, str, float]]:
         return [("san", lower, 0.0)]
     out: list[tuple[str, str, float]] = []
     match = SAN.match(text)
-    if match and (not heard or match["sep"]):
-        out.append(("san", text, 0.0))
-    elif match:  # captions write "BD7" both for a bishop and for the knight on the b-file
-        out.append(("san", text, 1.5))
+    if match:
+        unclear = match["piece"] == "B" or not (match["piece"] or match["rank"])
+        doubtful = heard and unclear and not match["sep"] and text == raw
+        out.append(("san", text, FILE_OR_PIECE if doubtful else 0.0))
     to = re.fullmatch(r"([a-h]?)2([a-h][1-8])", lower) if heard else None
     if to:  # "b2d4" for "b to d4", "2f6" for "to f6"
         out.append(("filesquare" if to[1] else "square", to[1] + to[2], TO_AS_TWO))
