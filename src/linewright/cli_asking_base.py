@@ -1,4 +1,4 @@
-"""``linewright base replies|games``: what is played, and the games."""
+"""``linewright base replies|games|quote``: what is played, and the games."""
 
 from __future__ import annotations
 
@@ -20,8 +20,9 @@ from linewright.base.pgn_position import last_position
 from linewright.base.position import parse_position
 from linewright.base.store import Base
 from linewright.base.study_model import Study
-from linewright.cli_base_text import game_lines, reply_lines
-from linewright.cli_shared import BaseOption, JsonOption, usable
+from linewright.base.told import parse_told
+from linewright.cli_base_text import game_lines, quote_lines, reply_lines
+from linewright.cli_shared import FOUND, BaseOption, JsonOption, usable
 from linewright.errors import UnusableInput
 from linewright.home import base_path
 
@@ -67,6 +68,7 @@ def register(app: typer.Typer) -> None:
     """Add the commands to ``linewright base``."""
     app.command("replies")(replies_command)
     app.command("games")(games_command)
+    app.command("quote")(quote_command)
 
 
 def asked_position(fen: str | None, pgn: Path | None, moves: Sequence[str] | None) -> chess.Board:
@@ -183,6 +185,34 @@ def games_command(
         return
     for line in game_lines(position, only.told(), total, games):
         typer.echo(line)
+
+
+def quote_command(
+    words: Annotated[
+        list[str], typer.Argument(metavar="WORDS…", help="Names, year, event, moves, how it ended, as remembered.")
+    ],
+    fen: Annotated[str | None, typer.Option("--fen", help="The position that the moves follow.")] = None,
+    pgn: PgnOption = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """The game that a half-remembered telling means, and where the telling and the game part.
+
+    Moves may be wrong, missing or swapped, names misspelled. Exit code 1: no game of the base fits.
+
+    Example: linewright base quote "Marlow against Tessen, 2016, 9.Nd4 Bd7 10.f3 Qc7, and Black resigned"
+    """
+    with usable():
+        position = asked_position(fen, pgn, None) if fen or pgn else None
+        with Base.open(base_path(base)) as games_base:
+            quote = Archive(games_base).quote(parse_told(" ".join(words), position))
+    if as_json:
+        print_json(asdict(quote))
+    else:
+        for line in quote_lines(quote):
+            typer.echo(line)
+    if not quote.fits:
+        raise typer.Exit(FOUND)
 
 
 def print_json(value: dict[str, Any]) -> None:

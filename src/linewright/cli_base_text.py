@@ -9,6 +9,7 @@ import chess
 
 from linewright.base.expectation import FORMULA, Expectation
 from linewright.base.model import GameRow
+from linewright.base.quotes_model import Quote, QuotedGame
 from linewright.base.study_model import FEW_GAMES, Part, Scored, StudiedReply, Study
 
 #: Columns of the 0-100 % scale that an expected score is drawn on; odd, so that 50 % has a column.
@@ -173,6 +174,34 @@ def numbered(reached: int, sans: Sequence[str]) -> str:
         number = f"{ply // 2 + 1}." if ply % 2 == 0 else f"{ply // 2 + 1}..." if ply == reached else ""
         parts.append(number + san)
     return " ".join(parts)
+
+
+#: Moves of a quoted game that are shown, from the first that agrees on.
+_QUOTED: Final = 16
+
+
+def quote_lines(quote: Quote) -> list[str]:
+    """The game that is meant with where telling and game part; else the nearest games."""
+    if not quote.candidates:
+        return ["no game of the base is near"]
+    lines = [] if quote.fits else ["no game of the base fits; the nearest:"]
+    for place, found in enumerate(quote.candidates[:1] if quote.fits else quote.candidates):
+        lines += ([""] if place else []) + list(_quoted_lines(quote, found))
+    return lines
+
+
+def _quoted_lines(quote: Quote, found: QuotedGame) -> Iterator[str]:
+    game = found.game
+    event = ", ".join(part for part in (game.event, game.site) if part)
+    white, black = player(game.white, game.white_rating), player(game.black, game.black_rating)
+    yield f"{game.date}  {white} – {black}  {game.result}  {event}".rstrip()
+    if quote.told_moves:
+        sure = f", {percent(found.likely)} sure among the base's games" if quote.fits else ""
+        yield f"  {found.agreeing} of {quote.told_moves} told moves agree; {found.distance:.1f} moves apart{sure}"
+    if found.first is not None:
+        yield f"  {numbered(found.first, found.moves[found.first : found.first + _QUOTED])}"
+    if quote.fits:
+        yield from (f"  - {parting.words}" for parting in found.partings)
 
 
 def _games(count: int, only: str) -> str:

@@ -5,14 +5,20 @@ from __future__ import annotations
 from functools import cached_property
 
 import chess
+import numpy as np
+import numpy.typing as npt
 
+from linewright.base.alignment import tokens_of
 from linewright.base.filters import GameFilter
 from linewright.base.listing import Listed, listed
 from linewright.base.model import Order, Replies
+from linewright.base.quotes import quote
+from linewright.base.quotes_model import Quote
 from linewright.base.rows import GameTable, PackedGames
 from linewright.base.store import Base
 from linewright.base.study import look_up, replies_of, study
 from linewright.base.study_model import Study
+from linewright.base.told import ToldGame
 
 ALL_GAMES = GameFilter()
 
@@ -36,6 +42,11 @@ class Archive:
     def packed(self) -> PackedGames:
         """Moves of all games."""
         return PackedGames.load(self._con)
+
+    @cached_property
+    def tokens(self) -> npt.NDArray[np.uint16]:
+        """Moves of all games as they are told: piece, target, capture."""
+        return tokens_of(self.packed)
 
     def replies(self, position: chess.Board, only: GameFilter = ALL_GAMES) -> Replies:
         """What was played from a position in the games that meet a filter, reached by any order of moves.
@@ -62,3 +73,11 @@ class Archive:
         """
         here = look_up(self._con, self.table, position, only)
         return listed(self._con, self.table, self.packed, here, order, limit)
+
+    def quote(self, told: ToldGame) -> Quote:
+        """The game that a half-remembered telling means, where the two part; else the nearest games.
+
+        :param told: typed parts, or :func:`linewright.base.told.parse_told` of words.
+        :raises UnusableInput: where neither a move nor a player was told.
+        """
+        return quote(self._con, self.table, self.packed, self.tokens, told)
