@@ -15,13 +15,14 @@ import typer
 from linewright.base.archive import Archive
 from linewright.base.filters import Colour, GameFilter, Outcome, Result, parse_band
 from linewright.base.model import Order
+from linewright.base.model_games import ModelGame
 from linewright.base.pace import Pace
 from linewright.base.pgn_position import last_position
 from linewright.base.position import parse_position
 from linewright.base.store import Base
 from linewright.base.study_model import Study
 from linewright.base.told import parse_told
-from linewright.cli_base_text import game_lines, quote_lines, reply_lines
+from linewright.cli_base_text import game_lines, model_lines, quote_lines, reply_lines
 from linewright.cli_shared import FOUND, BaseOption, JsonOption, usable
 from linewright.errors import UnusableInput
 from linewright.home import base_path
@@ -157,6 +158,10 @@ def games_command(
     fen: FenOption = None,
     pgn: PgnOption = None,
     order: Annotated[Order, typer.Option("--order", help="Which games come first.")] = "newest",
+    model: Annotated[
+        bool, typer.Option("--model", help="The games worth showing first, each with the reasons.")
+    ] = False,
+    side: Annotated[Colour | None, typer.Option("--side", help="With --model: whom the lesson is for.")] = None,
     limit: Annotated[int, typer.Option("--limit", min=1, help="How many games at most.")] = GAMES_LISTED,
     ratings: RatingsOption = None,
     years: YearsOption = None,
@@ -172,18 +177,34 @@ def games_command(
 ) -> None:
     """Games through a position, the newest or the strongest first, with their next moves.
 
-    Example: linewright base games --order strongest e4 c6 d4 d5 e5 c5
+    With --model those worth showing: strong players, a decision, not too long, the typical pawn structure standing
+    long, and the usual moves.
+
+    Example: linewright base games --model --side white e4 c6 d4 d5 e5 c5
     """
     with usable():
         position = asked_position(fen, pgn, moves)
         only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
         with Base.open(base_path(base)) as games_base:
-            total, games = Archive(games_base).games(position, order, limit, only)
+            archive = Archive(games_base)
+            if model:
+                show_model_games(position, only, archive.model_games(position, limit, only, side), as_json)
+                return
+            total, games = archive.games(position, order, limit, only)
     if as_json:
         found = [asdict(game) for game in games]
         print_json({"fen": position.fen(), "order": order, "only": only.told(), "total": total, "games": found})
         return
     for line in game_lines(position, only.told(), total, games):
+        typer.echo(line)
+
+
+def show_model_games(position: chess.Board, only: GameFilter, games: Sequence[ModelGame], as_json: bool) -> None:
+    """Print model games."""
+    if as_json:
+        print_json({"fen": position.fen(), "only": only.told(), "games": [asdict(game) for game in games]})
+        return
+    for line in model_lines(position, only.told(), games):
         typer.echo(line)
 
 

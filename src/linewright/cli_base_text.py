@@ -9,6 +9,7 @@ import chess
 
 from linewright.base.expectation import FORMULA, Expectation
 from linewright.base.model import GameRow
+from linewright.base.model_games import ModelGame
 from linewright.base.quotes_model import Quote, QuotedGame
 from linewright.base.study_model import FEW_GAMES, Part, Scored, StudiedReply, Study
 
@@ -154,6 +155,18 @@ def game_lines(position: chess.Board, only: str, total: int, games: Sequence[Gam
         lines.append(f"{len(games):,} of {_games(total, only)}")
     for game in games:
         lines += ["", _heading(game), "            " + (numbered(game.reached, game.following) or "it ended here")]
+    return lines
+
+
+def model_lines(position: chess.Board, only: str, games: Sequence[ModelGame]) -> list[str]:
+    """Model games, three lines each: heading, moves, reasons."""
+    lines = game_lines(position, only, len(games), [model.game for model in games])
+    if not games:
+        return lines
+    lines, rest = lines[:1], lines[1:]
+    for place, model in enumerate(games):
+        reasons = f"            {model.merits.total:.2f}  {model.why}"
+        lines += [*rest[3 * place : 3 * place + 3], reasons]
     return lines
 
 

@@ -102,6 +102,24 @@ def test_games(base: Path) -> None:
     assert [game["white"] for game in answer["games"]] == ["Cedar, Cy"]
 
 
+def test_model_games(base: Path) -> None:
+    out = run("games", "--model", "--side", "black", "e4", "c6", "--base", str(base))
+    assert out.index("Cedar, Cy") < out.index("Amber, Ada")
+    assert "Black wins in 3 moves" in out
+    answer = json.loads(run("games", "--model", "e4", "--limit", "1", "--json", "--base", str(base)))
+    assert answer["games"][0]["merits"]["total"] > 0
+
+
+def test_quote(base: Path) -> None:
+    out = run("quote", "Sedar against Burch, 1.e4 c6 2.d4 d5 3.Nc3, resigned", "--base", str(base))
+    assert "Cedar, Cy (2300)" in out and "told “Sedar”, the player is Cedar, Cy" in out
+    answer = json.loads(run("quote", "e4 c6 d4 d5 e5", "--json", "--base", str(base)))
+    assert answer["fits"] and answer["candidates"][0]["game"]["white"] == "Amber, Ada"
+    far = CliRunner().invoke(app, ["quote", "Zyx, h4 g5 Rh3 Nh6", "--base", str(base)])
+    assert far.exit_code == 1 and "no game of the base fits; the nearest:" in far.stdout
+    assert "nothing is told" in run("quote", "a lovely game", "--base", str(base), code=2)
+
+
 def test_info(base: Path) -> None:
     assert "games      2, of which 2 with both ratings" in run("info", "--base", str(base))
     assert json.loads(run("info", "--json", "--base", str(base)))["games"] == 2
@@ -145,7 +163,7 @@ def test_ctrl_c_says_that_the_base_is_whole(tmp_path: Path, monkeypatch: pytest.
     assert "Add the same files again" in run("add", "g.pgn", "--base", str(tmp_path / "b"), code=130)
 
 
-@pytest.mark.parametrize("command", ["add", "info", "replies", "games"])
+@pytest.mark.parametrize("command", ["add", "info", "replies", "games", "quote"])
 def test_help_gives_an_example(command: str) -> None:
     assert f"Example: linewright base {command}" in run(command, "--help")
 

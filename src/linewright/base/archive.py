@@ -9,9 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.base.alignment import tokens_of
-from linewright.base.filters import GameFilter
-from linewright.base.listing import Listed, listed
-from linewright.base.model import Order, Replies
+from linewright.base.filters import Colour, GameFilter
+from linewright.base.listing import listed
+from linewright.base.model import GameRow, Order, Replies
+from linewright.base.model_games import ModelGame, rank
 from linewright.base.quotes import quote
 from linewright.base.quotes_model import Quote
 from linewright.base.rows import GameTable, PackedGames
@@ -66,13 +67,24 @@ class Archive:
 
     def games(
         self, position: chess.Board, order: Order, limit: int, only: GameFilter = ALL_GAMES
-    ) -> tuple[int, tuple[Listed, ...]]:
+    ) -> tuple[int, tuple[GameRow, ...]]:
         """Games through a position that meet a filter: how many, and the first ``limit`` of them.
 
         :raises UnusableInput: for a player or an event that no game knows.
         """
         here = look_up(self._con, self.table, position, only)
         return listed(self._con, self.table, self.packed, here, order, limit)
+
+    def model_games(
+        self, position: chess.Board, limit: int, only: GameFilter = ALL_GAMES, side: Colour | None = None
+    ) -> tuple[ModelGame, ...]:
+        """Games worth showing from a position, best first; :func:`linewright.base.model_games.rank` states the formula.
+
+        :param side: the one that the lesson is for; None: either.
+        :raises UnusableInput: for a player or an event that no game knows.
+        """
+        here = look_up(self._con, self.table, position, only)
+        return rank(self._con, self.table, self.packed, here, limit, side)
 
     def quote(self, told: ToldGame) -> Quote:
         """The game that a half-remembered telling means, where the two part; else the nearest games.

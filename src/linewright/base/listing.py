@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Final, TypeAlias
+from typing import Final
 
 import duckdb
 import numpy as np
 
 from linewright.base.model import GameRow, Order
-from linewright.base.rows import GameTable, PackedGames, games_by_number
+from linewright.base.rows import GameTable, PackedGames, Played, games_by_number
 from linewright.base.study import Here
 from linewright.base.tracing import board_after, sans, trace
-
-#: A game in a list, with its next moves.
-Listed: TypeAlias = GameRow
 
 #: Moves that a listed game shows from the position asked for.
 FOLLOWING_PLIES: Final = 8
@@ -21,7 +18,7 @@ FOLLOWING_PLIES: Final = 8
 
 def listed(
     con: duckdb.DuckDBPyConnection, table: GameTable, packed: PackedGames, here: Here, order: Order, limit: int
-) -> tuple[int, tuple[Listed, ...]]:
+) -> tuple[int, tuple[GameRow, ...]]:
     """How many games, and the first of them; a game as strong as its players' mean rating, unrated ones last."""
     games = np.unique(here.games)
     if order == "newest":
@@ -33,27 +30,32 @@ def listed(
         chosen = games[np.lexsort((games, np.where((white > 0) & (black > 0), white + black, 0)))[::-1][:limit]]
     rows = games_by_number(con, chosen.tolist())
     plies = trace(here.position, chosen, packed).plies.tolist()
-    found = []
-    for game, reached in zip(chosen.tolist(), plies, strict=True):
-        moves, row = packed.of(game), rows[game]
-        found.append(
-            GameRow(
-                id=game,
-                white=row.white,
-                black=row.black,
-                white_rating=row.white_rating,
-                black_rating=row.black_rating,
-                result=row.result,
-                date=row.date,
-                year=row.year,
-                event=row.event,
-                site=row.site,
-                round=row.round,
-                eco=row.eco,
-                plies=row.plies,
-                reached=reached,
-                following=sans(board_after(moves[:reached]), moves[reached : reached + FOLLOWING_PLIES]),
-                source=row.source,
-            )
-        )
-    return len(games), tuple(found)
+    found = tuple(
+        game_row(rows[game], packed.of(game), reached) for game, reached in zip(chosen.tolist(), plies, strict=True)
+    )
+    return len(games), found
+
+
+def game_row(game: Played, moves: list[int], reached: int) -> GameRow:
+    """A game with its next moves.
+
+    :param moves: the whole game's, packed; ``reached`` of them lead to the position asked for.
+    """
+    return GameRow(
+        id=game.id,
+        white=game.white,
+        black=game.black,
+        white_rating=game.white_rating,
+        black_rating=game.black_rating,
+        result=game.result,
+        date=game.date,
+        year=game.year,
+        event=game.event,
+        site=game.site,
+        round=game.round,
+        eco=game.eco,
+        plies=game.plies,
+        reached=reached,
+        following=sans(board_after(moves[:reached]), moves[reached : reached + FOLLOWING_PLIES]),
+        source=game.source,
+    )

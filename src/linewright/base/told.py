@@ -51,7 +51,7 @@ _NO_NAMES: Final = frozenset(
 class ToldMove:
     """One move as told; it need not be legal anywhere.
 
-    :param words: as told, e.g. ``23.Rd7``.
+    :param words: as told, without the number, e.g. ``Rd7`` or ``rook takes d7``.
     :param kind: 1-6 pawn to king; 0 where only squares were told.
     :param target: square 0-63; of castling the king's target on White's first rank.
     :param takes: it was told as a capture; None where the telling doesn't say.
