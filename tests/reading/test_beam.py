@@ -10,7 +10,7 @@ from linewright.reading.beam import Hypothesis, Proposal, prune, softplus
 from linewright.reading.context import Gap
 from linewright.reading.phrases import PhraseFinder
 from linewright.reading.positions import Atlas, Position
-from linewright.reading.returns import Mark, Node, child_of, resolve, target_scores
+from linewright.reading.returns import Mark, Node, Number, child_of, number_odds, numbered, resolve, target_scores
 from linewright.reading.tokens import tokens
 from tests.support import plain_talk
 
@@ -126,3 +126,15 @@ def test_softplus() -> None:
     assert softplus(0.0) == pytest.approx(0.6931471805599453)
     assert softplus(800.0) == pytest.approx(800.0)
     assert softplus(-800.0) == pytest.approx(0.0)
+
+
+def test_a_spoken_move_number_speaks_for_the_positions_that_it_fits() -> None:
+    line = tree("e4 e5 Nf3 Nc6 Bb5 a6")
+    third = Number(3, False, 2.5)
+    assert number_odds(line[6].position, third) == 2.5, "move 4 is next: the trainer goes back"
+    assert number_odds(line[4].position, third) == -2.5
+    scores = numbered(line, target_scores(line, 6, Gap(0.0, (), ())), third)
+    assert {i for i, s in enumerate(scores) if s > max(scores) - 1.0} == {4, 5}, "White's third move and Black's"
+    assert sum(2.718281828459045**s for s in scores) == pytest.approx(1.0)
+    black = Number(3, True, 6.0)
+    assert not black.fits(line[4].position) and black.fits(line[5].position)

@@ -93,3 +93,22 @@ def test_negated_phrases_name_the_branch() -> None:
     gap = there.gap(3, phrase(there, "c5").first)
     assert [p.to for p in gap.named] == ["e5"]
     assert gap.negated == gap.named
+
+
+NUMBERS = [
+    ("rook e8. Nine, knight e1", "knight e1", 9),
+    ("rook e8, ten, knight d5", "knight d5", 10),
+    ("rook e8. The eighth move alternatives are few: bishop e3", "bishop e3", 8),
+    ("rook e8. On move five, knight c3", "knight c3", 5),
+    ("rook e8. My second move here, knight c3", "knight c3", None),  # it counts tries as well
+    ("rook e8. There are two, knight c3", "knight c3", None),
+    ("rook e8. Nine people out of ten go knight c3", "knight c3", None),
+    ("rook e8, nine pawns each, knight c3", "knight c3", None),
+]
+
+
+@pytest.mark.parametrize(("words", "move", "number"), NUMBERS, ids=[row[0] for row in NUMBERS])
+def test_spoken_move_numbers(words: str, move: str, number: int | None) -> None:
+    there = context(words)
+    since = phrase(there, "rook e8").last
+    assert there.number(since, phrase(there, move).first) == number

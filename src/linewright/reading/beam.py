@@ -14,8 +14,11 @@ from linewright.reading.context import Context, Gap
 from linewright.reading.phrases import Phrase
 from linewright.reading.positions import Atlas, Match, Position
 from linewright.reading.returns import (
+    NUMBER_SPEAKS,
+    NUMBER_SPOKEN,
     Mark,
     Node,
+    Number,
     child_of,
     led_by,
     number_odds,
@@ -297,7 +300,7 @@ class Search:
     def _play(self, hypothesis: Hypothesis, index: int, ways: Ways) -> None:
         """Play a phrase that begins here, from the position on the board and from earlier ones."""
         gap = self.context.gap(hypothesis.since, index)
-        number = self.context.tokens[index].number
+        number = self._number(hypothesis, index)
         odds = -30.0 if hypothesis.forced or not self.returns else gap.returning
         odds += number_odds(hypothesis.position, number)
         stay = hypothesis.score - softplus(odds)
@@ -323,6 +326,14 @@ class Search:
                     if child_of(hypothesis.tree, at, way.match.legal.uci) is not None:
                         score -= TOLD_AGAIN
                     self._propose(way.phrase.last, Proposal(score, hypothesis, way.phrase, way.match, at))
+
+    def _number(self, hypothesis: Hypothesis, index: int) -> Number | None:
+        """The move number told with the phrase that begins here, or on the way to it from the last move."""
+        written = self.context.tokens[index].number
+        if written is not None:
+            return Number(written[0], not written[1], NUMBER_SPEAKS)
+        spoken = self.context.number(hypothesis.since, index)
+        return Number(spoken, False, NUMBER_SPOKEN) if spoken is not None else None
 
     def _known(self, hypothesis: Hypothesis, way: Way) -> float:
         """What a move gains, in nats, when it was told in this very position before: then it surprises nobody."""
@@ -357,7 +368,7 @@ class Search:
 
     # -- going back --------------------------------------------------------------------------------------
 
-    def _targets(self, hypothesis: Hypothesis, index: int, gap: Gap, number: tuple[int, bool] | None) -> list[float]:
+    def _targets(self, hypothesis: Hypothesis, index: int, gap: Gap, number: Number | None) -> list[float]:
         known = hypothesis.targets.get(index)
         if known is None:
             known = target_scores(hypothesis.tree, hypothesis.at, gap)

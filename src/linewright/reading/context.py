@@ -93,6 +93,21 @@ _BACK_OF_PIECE = re.compile(
     r"retreats|move|steps|goes right|moves|fall|falls|hold|holds|it) (?:it )?back\b"
 )
 
+_CARDINAL = (
+    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
+    "eighteen nineteen twenty"
+).split()
+_NUMBERS = {word: value for value, word in enumerate(_CARDINAL, 1)}
+_ORDINALS = {
+    word: value
+    for value, word in enumerate(
+        "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth "
+        "fifteenth sixteenth seventeenth eighteenth nineteenth twentieth".split(),
+        1,
+    )
+    if value > 2  # "first move" and "second move" count the tries of one position, too
+}
+
 MANY_WORDS = 9
 VERY_MANY_WORDS = 25
 CLAUSE = 7
@@ -360,6 +375,25 @@ class Context:
         named = [p for p in self.main[since:until] if p is not None and p.last <= until]
         negated = [p for p in named if "negated" in self.features(p)]
         return Gap(sum(self.weights["returning"][n] for n in names), tuple(named), tuple(negated))
+
+    def number(self, since: int, until: int) -> int | None:
+        """The move number spoken between two tokens: "nine, knight e1", "move five", "the eighth move"."""
+        for index in range(until - 1, since - 1, -1):
+            token, before = self.tokens[index].text, self.tokens[index - 1].text if index else ""
+            after = self.tokens[index + 1].text if index + 1 < len(self.tokens) else ""
+            value = _NUMBERS.get(token)
+            if value is not None:
+                alone = index == until - 1 and self.tokens[index].pause and self._begins(index)
+                return value if before == "move" or alone else None
+            value = _ORDINALS.get(token)
+            if value is not None and after == "move" and index + 1 < until:
+                return value
+        return None
+
+    def _begins(self, index: int) -> bool:
+        """Something was told before the token: a move, or the end of a clause."""
+        before = self.tokens[index - 1] if index else None
+        return before is None or before.stop or before.pause or index in self.ends
 
     def return_features(self, since: int, until: int) -> frozenset[str]:
         """Names of "returning" weights that hold for the words between two moves."""

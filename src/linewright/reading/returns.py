@@ -12,8 +12,9 @@ from linewright.reading.context import Gap
 from linewright.reading.phrases import Phrase
 from linewright.reading.positions import NUMBER_WRONG, Position
 
-#: Log-odds that a written move number gives for (or, when it is the next one, against) a return.
+#: Log-odds that a written, or spoken, move number gives for (or, when it is the next one, against) a return.
 NUMBER_SPEAKS = 6.0
+NUMBER_SPOKEN = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,18 +45,33 @@ def child_of(tree: tuple[Node, ...], parent: int, uci: str) -> int | None:
     return None
 
 
-def number_odds(position: Position, number: tuple[int, bool] | None) -> float:
-    """Log-odds for a return: a written move number that is not the next one announces it."""
+class Number(NamedTuple):
+    """A move number told with the next move, or on the way to it.
+
+    :param black: it is told as Black's, as in ``4...``; otherwise either side's move may follow.
+    :param nats: how much it weighs.
+    """
+
+    value: int
+    black: bool
+    nats: float
+
+    def fits(self, position: Position) -> bool:
+        """The next move from the position has this number."""
+        board = position.board
+        return board.fullmove_number == self.value and not (self.black and board.turn)
+
+
+def number_odds(position: Position, number: Number | None) -> float:
+    """Log-odds for a return: a move number that is not the next one announces it."""
     if number is None:
         return 0.0
-    following = number[0] == position.board.fullmove_number and (number[1] or not position.board.turn)
-    return -NUMBER_SPEAKS if following else NUMBER_SPEAKS
+    return -number.nats if number.fits(position) else number.nats
 
 
-def numbered(tree: tuple[Node, ...], scores: list[float], number: tuple[int, bool]) -> list[float]:
-    """The scores of positions to go back to, given the move number that was written with the next move."""
-    fits = [n.position.board.fullmove_number == number[0] and (number[1] or not n.position.board.turn) for n in tree]
-    told = [s + (0.0 if fit else -NUMBER_SPEAKS) for s, fit in zip(scores, fits, strict=True)]
+def numbered(tree: tuple[Node, ...], scores: list[float], number: Number) -> list[float]:
+    """The scores of positions to go back to, given the move number that was told with the next move."""
+    told = [s + (0.0 if number.fits(n.position) else -number.nats) for s, n in zip(scores, tree, strict=True)]
     total = math.log(sum(math.exp(s) for s in told)) if any(s > -math.inf for s in told) else 0.0
     return [s - total for s in told]
 
