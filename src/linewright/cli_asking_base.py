@@ -1,4 +1,4 @@
-"""``linewright base replies|games|quote``: what is played, and the games."""
+"""``linewright base replies|games|find|quote``: what is played, and the games."""
 
 from __future__ import annotations
 
@@ -17,12 +17,13 @@ from linewright.base.filters import Colour, GameFilter, Outcome, Result, parse_b
 from linewright.base.model import Order
 from linewright.base.model_games import ModelGame
 from linewright.base.pace import Pace
+from linewright.base.patterns import HELP, parse_pattern
 from linewright.base.pgn_position import last_position
 from linewright.base.position import parse_position
 from linewright.base.store import Base
 from linewright.base.study_model import Study
 from linewright.base.told import parse_told
-from linewright.cli_base_text import game_lines, model_lines, quote_lines, reply_lines
+from linewright.cli_base_text import found_lines, game_lines, model_lines, quote_lines, reply_lines
 from linewright.cli_shared import FOUND, BaseOption, JsonOption, usable
 from linewright.errors import UnusableInput
 from linewright.home import base_path
@@ -69,6 +70,7 @@ def register(app: typer.Typer) -> None:
     """Add the commands to ``linewright base``."""
     app.command("replies")(replies_command)
     app.command("games")(games_command)
+    app.command("find")(find_command)
     app.command("quote")(quote_command)
 
 
@@ -205,6 +207,46 @@ def show_model_games(position: chess.Board, only: GameFilter, games: Sequence[Mo
         print_json({"fen": position.fen(), "only": only.told(), "games": [asdict(game) for game in games]})
         return
     for line in model_lines(position, only.told(), games):
+        typer.echo(line)
+
+
+def find_command(
+    question: Annotated[str, typer.Argument(metavar="QUESTION", help="What stands on the board, in words.")],
+    moves: MovesArgument = None,
+    fen: FenOption = None,
+    pgn: PgnOption = None,
+    limit: Annotated[int, typer.Option("--limit", min=0, help="How many games at most.")] = GAMES_LISTED,
+    ratings: RatingsOption = None,
+    years: YearsOption = None,
+    result: ResultOption = None,
+    player: PlayerOption = None,
+    colour: ColourOption = None,
+    outcome: OutcomeOption = None,
+    event: EventOption = None,
+    pace: PaceOption = None,
+    length: LengthOption = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Games that show a structure, material or pieces on squares; with moves or --fen only from that position on.
+
+    Conditions are parted by commas and must hold together. "help" as the question lists what can be asked.
+
+    Example: linewright base find "white isolated d-pawn, queens off, within the first 25 moves"
+    """
+    with usable():
+        if question.strip().lower() == "help":
+            typer.echo("\n".join(HELP))
+            return
+        pattern = parse_pattern(question)
+        position = asked_position(fen, pgn, moves) if fen or pgn or moves else None
+        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        with Base.open(base_path(base)) as games_base:
+            found = Archive(games_base).find(pattern, limit, position, only)
+    if as_json:
+        print_json(asdict(found) | {"only": only.told(), "fen": position.fen() if position else None})
+        return
+    for line in found_lines(found, only.told()):
         typer.echo(line)
 
 

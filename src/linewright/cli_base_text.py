@@ -8,6 +8,7 @@ from typing import Final
 import chess
 
 from linewright.base.expectation import FORMULA, Expectation
+from linewright.base.finding import Found
 from linewright.base.model import GameRow
 from linewright.base.model_games import ModelGame
 from linewright.base.quotes_model import Quote, QuotedGame
@@ -187,6 +188,22 @@ def numbered(reached: int, sans: Sequence[str]) -> str:
         number = f"{ply // 2 + 1}." if ply % 2 == 0 else f"{ply // 2 + 1}..." if ply == reached else ""
         parts.append(number + san)
     return " ".join(parts)
+
+
+def found_lines(found: Found, only: str) -> list[str]:
+    """The games that show a pattern."""
+    part, asked = found.part, f" ({only})" if only else ""
+    if not part.games:
+        return [f"none of {part.of:,} games{asked} shows: {found.question}"]
+    share = "" if part.few else f" ({100 * part.share:.1f} %)"
+    verb = "shows" if part.games == 1 else "show"
+    lines = [f"{part.games:,} of {part.of:,} games{asked}{share} {verb}: {found.question}"]
+    lines.append(f"The side that shows it {_scored(found.scored)}.")
+    for shown in found.games:
+        stood = f"{shown.side.title()}, {shown.stood} position{'s' * (shown.stood > 1)}"
+        line = numbered(shown.game.reached, shown.game.following) or "it ended there"
+        lines += ["", _heading(shown.game), f"            {stood}; then {line}", f"            {shown.fen}"]
+    return lines
 
 
 #: Moves of a quoted game that are shown, from the first that agrees on.

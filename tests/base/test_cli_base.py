@@ -110,6 +110,17 @@ def test_model_games(base: Path) -> None:
     assert answer["games"][0]["merits"]["total"] > 0
 
 
+def test_find(base: Path) -> None:
+    out = run("find", "pawns on d4 and e5", "--base", str(base))
+    assert "1 of 2 games shows: pawns on d4 and e5" in out
+    assert "White, 1 position; then it ended there" in out
+    assert "none of 2 games shows" in run("find", "queens off", "e4", "c6", "--base", str(base))
+    answer = json.loads(run("find", "black pawn on c6", "--json", "--base", str(base)))
+    assert (answer["part"]["games"], answer["games"][0]["side"]) == (2, "black")
+    assert "hanging pawns" in run("find", "help")
+    assert '"nice" is not understood' in run("find", "nice", "--base", str(base), code=2)
+
+
 def test_quote(base: Path) -> None:
     out = run("quote", "Sedar against Burch, 1.e4 c6 2.d4 d5 3.Nc3, resigned", "--base", str(base))
     assert "Cedar, Cy (2300)" in out and "told “Sedar”, the player is Cedar, Cy" in out
@@ -163,7 +174,7 @@ def test_ctrl_c_says_that_the_base_is_whole(tmp_path: Path, monkeypatch: pytest.
     assert "Add the same files again" in run("add", "g.pgn", "--base", str(tmp_path / "b"), code=130)
 
 
-@pytest.mark.parametrize("command", ["add", "info", "replies", "games", "quote"])
+@pytest.mark.parametrize("command", ["add", "info", "replies", "games", "find", "quote"])
 def test_help_gives_an_example(command: str) -> None:
     assert f"Example: linewright base {command}" in run(command, "--help")
 

@@ -9,10 +9,12 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.base.alignment import tokens_of
-from linewright.base.filters import Colour, GameFilter
+from linewright.base.filters import Colour, GameFilter, fitting
+from linewright.base.finding import Found, find
 from linewright.base.listing import listed
 from linewright.base.model import GameRow, Order, Replies
 from linewright.base.model_games import ModelGame, rank
+from linewright.base.patterns import Pattern
 from linewright.base.quotes import quote
 from linewright.base.quotes_model import Quote
 from linewright.base.rows import GameTable, PackedGames
@@ -85,6 +87,22 @@ class Archive:
         """
         here = look_up(self._con, self.table, position, only)
         return rank(self._con, self.table, self.packed, here, limit, side)
+
+    def find(
+        self, pattern: Pattern, limit: int, position: chess.Board | None = None, only: GameFilter = ALL_GAMES
+    ) -> Found:
+        """Games that show a pattern, the strongest first.
+
+        :param pattern: :func:`linewright.base.patterns.parse_pattern` reads one.
+        :param position: only games through it, from it on; None: all games.
+        :raises UnusableInput: for a player or an event that no game knows.
+        """
+        if position is not None:
+            games = np.unique(look_up(self._con, self.table, position, only).games)
+        else:
+            games = np.flatnonzero(self.table.plies > 0).astype(np.uint32)
+            games = games[fitting(games, only, self.table)]
+        return find(self._con, self.table, self.packed, pattern, games, position, limit)
 
     def quote(self, told: ToldGame) -> Quote:
         """The game that a half-remembered telling means, where the two part; else the nearest games.

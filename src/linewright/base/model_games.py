@@ -192,8 +192,8 @@ def rank(
     found = []
     for number in best.tolist():
         game = int(games[number])
-        strength, decisiveness, shortness, structure, typicality = (float(part) for part in parts[number])
-        merits = Merits(strength, decisiveness, shortness, structure, typicality, total=float(totals[number]))
+        strong, decisive, short, standing, typical = (float(part) for part in parts[number])
+        merits = Merits(strong, decisive, short, standing, typical, float(totals[number]))
         row = game_row(rows[game], packed.of(game), int(plies[number]))
         why = _why(row, merits, int(lasted[number]), named, known=table.half_points[game] != UNKNOWN)
         found.append(ModelGame(row, merits, int(lasted[number]), why))
