@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 import chess
 import numpy as np
@@ -41,7 +41,8 @@ def _tables() -> tuple[U64, U64, U64, U64]:
     return np.array(beside, dtype=np.uint64), ahead, span, attacks
 
 
-TABLES: Final = _tables()
+#: Baked into the compiled code: handing them from call to call would cost more than the tests themselves.
+BESIDE, AHEAD, SPAN, ATTACKS = _tables()
 FILES: Final = np.array(chess.BB_FILES, dtype=np.uint64)
 
 #: Usual values of the pieces (:class:`linewright.board.material.Material`).
@@ -84,65 +85,62 @@ def _turned(mask: np.uint64) -> np.uint64:
 
 
 @jit
-def _trait(op: int, own: np.uint64, enemy: np.uint64, side: int, mask: np.uint64, tables: Any, files: U64) -> bool:
+def _trait(op: int, own: np.uint64, enemy: np.uint64, side: int, mask: np.uint64) -> bool:
     """Is there a pawn in the mask that is isolated (1), passed (3) or backward (4), as linewright.board.pawns says?"""
-    beside, ahead, span, attacks = tables
     rest = own & mask
     while rest != 0:
         square = _lowest(rest)
         rest &= rest - np.uint64(1)
-        neighbours = own & beside[square & 7]
+        neighbours = own & BESIDE[square & 7]
         if op == 1 and neighbours == 0:
             return True
-        if op == 3 and enemy & span[side, square] == 0:
+        if op == 3 and enemy & SPAN[side, square] == 0:
             return True
         if (
             op == 4
             and neighbours != 0
-            and neighbours & ~ahead[side, square] == 0
-            and own & files[square & 7] & ahead[side, square] == 0
+            and neighbours & ~AHEAD[side, square] == 0
+            and own & FILES[square & 7] & AHEAD[side, square] == 0
         ):
             stop = square + 8 if side == 0 else square - 8
-            if attacks[side, stop] & enemy != 0:
+            if ATTACKS[side, stop] & enemy != 0:
                 return True
     return False
 
 
 @jit
-def _doubled(own: np.uint64, mask: np.uint64, files: U64) -> bool:
+def _doubled(own: np.uint64, mask: np.uint64) -> bool:
     for file in range(8):
-        stack = own & files[file]
+        stack = own & FILES[file]
         if stack & mask != 0 and stack & (stack - np.uint64(1)) != 0:
             return True
     return False
 
 
 @jit
-def _hanging(own: np.uint64, enemy: np.uint64, side: int, files: U64) -> bool:
+def _hanging(own: np.uint64, enemy: np.uint64, side: int) -> bool:
     """As linewright.board.pawns.hanging_pawns."""
     pair = np.uint64(0x0C000000) if side == 0 else np.uint64(0x0C00000000)
-    middle = files[2] | files[3]
-    return bool(own & (middle | files[1] | files[4]) == pair and enemy & middle == 0)
+    middle = FILES[2] | FILES[3]
+    return bool(own & (middle | FILES[1] | FILES[4]) == pair and enemy & middle == 0)
 
 
 _LIGHT: Final = chess.BB_LIGHT_SQUARES
 
 
 @jit
-def _holds(
-    pieces: U64, op: int, side: int, kind: int, mask: np.uint64, low: int, high: int, tables: Any, files: U64
-) -> bool:
+def _holds(pieces: U64, op: int, side: int, kind: int, mask: np.uint64, low: int, high: int) -> bool:
     """Whether a condition holds; ``pieces`` are sets by colour (2) and kind less one (6)."""
     other = 1 - side
     light = np.uint64(_LIGHT)
     if op == 0:
         return bool(mask & ~pieces[side, kind - 1] == 0)
     if op == 1 or op == 3 or op == 4:
-        return _trait(op, pieces[side, 0], pieces[other, 0], side, mask, tables, files)
+        return _trait(op, pieces[side, 0], pieces[other, 0], side, mask)
     if op == 2:
-        return _doubled(pieces[side, 0], mask, files)
+        return _doubled(pieces[side, 0], mask)
     if op == 5:
-        return _hanging(pieces[side, 0], pieces[other, 0], side, files)
+        return _hanging(pieces[side, 0], pieces[other, 0], side)
     if op == 6:
         return low <= _bits(pieces[side, kind - 1] & mask) <= high
     if op == 7:
@@ -165,14 +163,14 @@ def _holds(
 
 
 @jit
-def _all_hold(pieces: U64, program: I64, masks: U64, view: int, tables: Any, files: U64) -> bool:
+def _all_hold(pieces: U64, program: I64, masks: U64, view: int) -> bool:
     """Whether all conditions hold, seen from White's side (0) or Black's (1)."""
     for at in range(len(program)):
         op, whose, kind = program[at, 0], program[at, 1], program[at, 2]
         low, high, upright = program[at, 3], program[at, 4], program[at, 5]
         side = view if whose == 0 else 1 - view if whose == 1 else whose - 2
         mask = _turned(masks[at]) if upright == 1 and side == 1 else masks[at]
-        if not _holds(pieces, op, side, kind, mask, low, high, tables, files):
+        if not _holds(pieces, op, side, kind, mask, low, high):
             return False
     return True
 
@@ -199,8 +197,6 @@ def _scan(
     last: int,
     least: int,
     either: bool,
-    tables: Any,
-    files: U64,
     plies: I32,
     stood: I32,
     sides: U8,
@@ -225,25 +221,7 @@ def _scan(
                 break
             if done >= first and done >= begins[number]:
                 for view in range(2 if either else 1):
-                    held = True
-                    for at in range(len(program)):
-                        whose = program[at, 1]
-                        side = view if whose == 0 else 1 - view if whose == 1 else whose - 2
-                        mask = _turned(masks[at]) if program[at, 5] == 1 and side == 1 else masks[at]
-                        if not _holds(
-                            pieces,
-                            program[at, 0],
-                            side,
-                            program[at, 2],
-                            mask,
-                            program[at, 3],
-                            program[at, 4],
-                            tables,
-                            files,
-                        ):
-                            held = False
-                            break
-                    if held:
+                    if _all_hold(pieces, program, masks, view):
                         run[view] += 1
                         total[view] += 1
                         if run[view] == least and found[view] < 0:
@@ -305,7 +283,7 @@ def scan(pattern: Pattern, games: U32, begins: I32, packed: PackedGames) -> Scan
         part = slice(at, at + _STRETCH)
         _scan(
             START, packed.moves, packed.bounds, games[part], begins[part], program, masks, pattern.first, last,
-            pattern.least, pattern.either, TABLES, FILES, plies[part], stood[part], sides[part],
+            pattern.least, pattern.either, plies[part], stood[part], sides[part],
         )  # fmt: skip
 
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
