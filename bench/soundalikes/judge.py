@@ -25,7 +25,7 @@ import make
 
 from linewright.base import Base
 from linewright.reading import soundalikes
-from linewright.reading.beam import LIKELIHOOD_POWER
+from linewright.reading.ways import LIKELIHOOD_POWER
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas, Position
 from linewright.reading.soundalikes import Table, atoms, bare

@@ -9,7 +9,7 @@ import chess
 
 from linewright.lesson.walk import MoveStep, Said, Walk
 from linewright.reading.answers import four_fields
-from linewright.reading.beam import LIKELIHOOD_POWER
+from linewright.reading.ways import LIKELIHOOD_POWER
 from linewright.reading.context import Context
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas, Played, Position
