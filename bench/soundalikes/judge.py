@@ -25,11 +25,11 @@ import make
 
 from linewright.base import Base
 from linewright.reading import soundalikes
-from linewright.reading.ways import LIKELIHOOD_POWER
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas, Position
 from linewright.reading.soundalikes import Table, atoms, bare
 from linewright.reading.tokens import tokens
+from linewright.reading.ways import LIKELIHOOD_POWER
 from linewright.talk.load import load_talk
 
 #: Nats at which a move that no phrase fits counts: about the chance of one among all legal moves.

@@ -9,11 +9,11 @@ import chess
 
 from linewright.lesson.walk import MoveStep, Said, Walk
 from linewright.reading.answers import four_fields
-from linewright.reading.ways import LIKELIHOOD_POWER
 from linewright.reading.context import Context
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas, Played, Position
 from linewright.reading.tokens import tokens
+from linewright.reading.ways import LIKELIHOOD_POWER
 from linewright.talk.model import Talk, Unit
 
 #: Nats for each token of the words that a phrase leaves out: "queen b3" is hardly the pawn's b3.
