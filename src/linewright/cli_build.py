@@ -12,9 +12,10 @@ from rich.console import Console
 from rich.progress import Progress
 
 from linewright.claims.check import check_walk
+from linewright.cli_course import build_course
 from linewright.cli_shared import BaseOption, TalkArgument, opened_base, read, summary, usable
 from linewright.errors import UnusableInput
-from linewright.home import home
+from linewright.home import base_path, home
 from linewright.publish.book import Level
 from linewright.publish.build import build
 from linewright.publish.captions import NO_PLAYERS, Notation, mended_captions
@@ -70,12 +71,24 @@ def build_command(
 ) -> None:
     """Make the lesson: a page that needs no network, a hand-out for paper, an annotated PGN, and captions, mended.
 
+    A folder of talks becomes a course: contents, index, one PGN and one book. Only what changed is made anew.
+
     Example: linewright build lesson.md -o lesson/
     """
     with usable(), tempo() as told:
         parts, look = chosen(only), theme_for(talk, theme)
         if film:
             parts |= {Part.FILM}
+        if talk.is_dir():
+            with opened_base(base) as games:
+                order = Order(parts - {Part.FILM}, look, games, level=Level(level), doubts=findings_shown)
+                count = 0
+                for path in build_course(talk, out, games, base_path(base), order, force, read):
+                    typer.echo(path)
+                    count += 1
+            if not count:
+                typer.echo("linewright: nothing has changed", err=True)
+            return
         with opened_base(base) as games:
             walk = read(talk, games)
             if recording is not None and walk.talk.unit is not Unit.SECONDS:

@@ -49,7 +49,13 @@ def handout_pdf(
     :param evidence: scores, signs and model games for the sections of ``book(walk, level)``; what is unknown is
         left out.
     """
-    found: bytes = _compile(handout_data(walk, findings, evidence, theme, level), "pdf", None)
+    found: bytes = _compile([handout_data(walk, findings, evidence, theme, level)], "", "pdf", None)
+    return found
+
+
+def book_pdf(lessons: Sequence[dict[str, Any]], title: str, theme: Theme = PLAIN) -> bytes:
+    """Several hand-outs (:func:`handout_data`) as the chapters of one book with a list of contents."""
+    found: bytes = _compile(lessons, title or theme.label("lesson"), "pdf", None, theme.label("contents"))
     return found
 
 
@@ -58,13 +64,20 @@ def handout_pages(data: dict[str, Any], dots: float = 60) -> tuple[bytes, ...]:
 
     :param dots: per inch.
     """
-    pages = _compile(data, "png", dots)
+    pages = _compile([data], "", "png", dots)
     return tuple(pages) if isinstance(pages, list) else (pages,)
 
 
-def _compile(data: dict[str, Any], form: Literal["pdf", "png"], dots: float | None) -> Any:
+def _compile(
+    lessons: Sequence[dict[str, Any]],
+    book_title: str,
+    form: Literal["pdf", "png"],
+    dots: float | None,
+    contents: str = "",
+) -> Any:
     """Set by the book; words in a script that our fonts lack are set with the machine's, then without a claim to
     PDF/UA, which asks that every character can be shown."""
+    data = {"lessons": list(lessons), "book": book_title, "contents": contents}
     asked: dict[str, Any] = {
         "input": resources.files("linewright.publish").joinpath("handout.typ").read_bytes(),
         "format": form,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 from linewright.errors import UnusableInput
 from linewright.lesson.finding import Finding
@@ -142,6 +143,14 @@ def _handout(making: Making) -> Mapping[str, bytes]:
 
     order = making.order
     return {".pdf": handout_pdf(making.walk, making.findings, making.evidence, order.theme, order.level)}
+
+
+def book_chapter(walk: Walk, findings: Sequence[Finding], order: Order) -> dict[str, Any]:
+    """A lesson's hand-out as a chapter of a course's book, in JSON values."""
+    from linewright.publish.handout import handout_data
+
+    making = Making(walk, findings, order)
+    return handout_data(walk, findings, making.evidence, order.theme, order.level)
 
 
 def _epd(making: Making) -> Mapping[str, bytes]:

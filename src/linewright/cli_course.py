@@ -1,0 +1,169 @@
+"""Building a course: every talk of a folder, made anew only where something changed."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import typer
+
+from linewright import __version__
+from linewright.base import Base
+from linewright.claims.check import check_walk
+from linewright.errors import UnusableInput
+from linewright.lesson.record import walk_json, walk_of_json
+from linewright.lesson.walk import Walk
+from linewright.publish.build import write_files
+from linewright.publish.captions import NO_PLAYERS, mended_captions
+from linewright.publish.course import Lesson
+from linewright.publish.course_page import course_files
+from linewright.publish.parts import Order, book_chapter, lesson_files
+from linewright.publish.slug import slug_of
+from linewright.writing import write
+
+#: Suffixes of talks, the ones a trainer writes first: of files that differ in nothing else the first is taken.
+TALKS = (".md", ".markdown", ".txt", ".words.json", ".vtt", ".srt", ".json")
+
+#: What was made of each talk, so that it need not be read again; hidden, inside the course's folder.
+KEPT = ".linewright-course"
+
+
+@dataclass(frozen=True)
+class Made:
+    """A talk of the course, read and checked, or remembered."""
+
+    walk: Walk
+    chapter: dict[str, Any]
+    files: tuple[str, ...]
+    fresh: bool
+
+
+def talks_in(folder: Path) -> tuple[Path, ...]:
+    """The folder's talks by name, one for each name before the suffix; hidden files are none."""
+    best: dict[str, tuple[int, Path]] = {}
+    for path in sorted(folder.iterdir()):
+        rank = next((i for i, suffix in enumerate(TALKS) if path.name.lower().endswith(suffix)), None)
+        if rank is None or path.name.startswith(".") or not path.is_file():
+            continue
+        stem = path.name[: -len(TALKS[rank])]
+        if stem not in best or rank < best[stem][0]:
+            best[stem] = (rank, path)
+    return tuple(path for _, (_, path) in sorted(best.items()))
+
+
+def build_course(
+    folder: Path,
+    out: Path,
+    games: Base | None,
+    base: Path | None,
+    order: Order,
+    force: bool,
+    read: Callable[[Path, Base | None], Walk],
+) -> Iterator[Path]:
+    """Build a site of all talks in a folder; yields what was written, nothing where nothing changed.
+
+    A talk that can't be used is named on standard error and left out.
+
+    :param base: the games base's file, whose change makes everything anew.
+    :raises UnusableInput: when no talk can be used, or ``out`` can't be written to.
+    """
+    made: dict[str, Made] = {}
+    for path in talks_in(folder):
+        try:
+            one = _remembered(path, out, base, order) or _read(path, games, order, read)
+        except UnusableInput as error:
+            typer.echo(f"linewright: left out: {error}", err=True)
+            continue
+        slug = _free(slug_of(one.walk.title), made)
+        if not one.fresh and not all((out / f"{slug}{suffix}").exists() for suffix in one.files):
+            one = _read(path, games, order, read)
+        if one.fresh:
+            order_of_talk = _with_captions(order, one.walk, games)
+            files = lesson_files(one.walk, check_walk(one.walk, games), order_of_talk)
+            yield from write_files({f"{slug}{suffix}": content for suffix, content in files.items()}, out, force)
+            one = Made(one.walk, one.chapter, tuple(files), True)
+            _remember(path, out, base, order, one)
+        made[slug] = one
+    if not made:
+        raise UnusableInput(f"{folder}: no talk in this folder can be used", "Put talks into it: .md .txt .vtt .srt")
+    yield from _common(folder, out, order, made, force)
+
+
+def _common(folder: Path, out: Path, order: Order, made: dict[str, Made], force: bool) -> Iterator[Path]:
+    """The course's own files, where a talk came, went or changed."""
+    names = json.dumps([*made, repr(order.theme), __version__])
+    kept = out / KEPT / "course"
+    with suppress(OSError, UnicodeDecodeError):
+        whole = all((out / name).exists() for name in ("index.html", "course.pgn", "course-book.pdf"))
+        if whole and not any(one.fresh for one in made.values()) and kept.read_text(encoding="utf-8") == names:
+            return
+    lessons = [Lesson(slug, one.walk) for slug, one in made.items()]
+    chapters = [one.chapter for one in made.values()]
+    yield from write_files(course_files(lessons, chapters, course_title(folder), order.theme), out, force)
+    write(kept, names.encode())
+
+
+def course_title(folder: Path) -> str:
+    """The folder's name as a title: ``french-for-juniors`` is "French for juniors"."""
+    name = folder.resolve().name.replace("-", " ").replace("_", " ").strip() or "Course"
+    return name[:1].upper() + name[1:]
+
+
+def _read(path: Path, games: Base | None, order: Order, read: Callable[[Path, Base | None], Walk]) -> Made:
+    walk = read(path, games)
+    return Made(walk, book_chapter(walk, check_walk(walk, games), order), (), True)
+
+
+def _with_captions(order: Order, walk: Walk, games: Base | None) -> Order:
+    captions = mended_captions(walk, games or NO_PLAYERS)
+    return Order(
+        order.parts, order.theme, order.games, order.signs, order.level, captions=captions, doubts=order.doubts
+    )
+
+
+def _free(slug: str, taken: dict[str, Made]) -> str:
+    """A file name that no other talk of the course has, nor the course's own files."""
+    number, name = 1, slug
+    while name in taken or name in ("index", "course", "course-book"):
+        number += 1
+        name = f"{slug}-{number}"
+    return name
+
+
+def _key(path: Path, base: Path | None, order: Order) -> str:
+    """Changes whenever what is made of a talk could."""
+    parts = [__version__, repr((order.theme, sorted(order.parts), order.level, order.doubts))]
+    if base is not None and base.exists():
+        stat = base.stat()
+        parts.append(f"{base} {stat.st_size} {stat.st_mtime_ns}")
+    digest = hashlib.sha256("\n".join(parts).encode())
+    for file in (path, path.with_name(path.name + ".answers"), order.theme.mark):
+        digest.update(b"\0" if file is None or not file.exists() else file.read_bytes())
+    return digest.hexdigest()
+
+
+def _remembered(path: Path, out: Path, base: Path | None, order: Order) -> Made | None:
+    """What was made of a talk, if nothing that it was made from has changed; None to make it anew."""
+    try:
+        kept = json.loads((out / KEPT / f"{path.name}.json").read_text(encoding="utf-8"))
+        if kept["key"] != _key(path, base, order):
+            return None
+        return Made(walk_of_json(kept["walk"]), kept["chapter"], tuple(kept["files"]), False)
+    except (OSError, ValueError, KeyError, TypeError, IndexError):
+        return None
+
+
+def _remember(path: Path, out: Path, base: Path | None, order: Order, one: Made) -> None:
+    kept = {
+        "key": _key(path, base, order),
+        "walk": walk_json(one.walk),
+        "chapter": one.chapter,
+        "files": list(one.files),
+    }
+    (out / KEPT).mkdir(exist_ok=True)
+    write(out / KEPT / f"{path.name}.json", json.dumps(kept, ensure_ascii=True).encode())

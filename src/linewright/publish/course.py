@@ -1,0 +1,173 @@
+"""A course: several talks' walks as one tree, with an index of openings and the ways between the talks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import chess
+import chess.pgn
+
+from linewright.lesson.opening import name_opening, opening_at
+from linewright.lesson.pgn import walk_to_pgn
+from linewright.lesson.walk import Node, Walk
+
+#: Pieces that make two equal positions worth a link: before that every talk of one opening meets every other.
+LEAST_PLIES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """A talk of a course.
+
+    :param slug: what its files' names begin with.
+    """
+
+    slug: str
+    walk: Walk
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A position in a talk.
+
+    :param lesson: the talk's number in the course, from 0.
+    :param node: the position in its tree.
+    """
+
+    lesson: int
+    node: int
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """An opening of the index, with the talks that reach it."""
+
+    name: str
+    eco: str
+    fen: str
+    spots: tuple[Spot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """A position that talks reach by different moves; the talks go one way from there."""
+
+    fen: str
+    spots: tuple[Spot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """A run of moves of all talks' common tree, up to where talks or lines part.
+
+    :param moves: ``(FEN before, SAN)`` in order.
+    :param spots: where each talk that covers its last move does so.
+    :param branches: what follows.
+    """
+
+    moves: tuple[tuple[str, str], ...]
+    spots: tuple[Spot, ...]
+    branches: tuple[Branch, ...]
+
+
+def key(fen: str) -> str:
+    """What makes a position: men, side to move, castling, and a square for taking in passing where one may."""
+    return chess.Board(fen).epd()
+
+
+def opening_index(lessons: Sequence[Lesson]) -> tuple[Entry, ...]:
+    """Every catalogued opening that a talk reaches, by name, then code; each position once."""
+    found: dict[str, tuple[str, str, str, list[Spot]]] = {}
+    for number, lesson in enumerate(lessons):
+        for node in lesson.walk.nodes:
+            opening = opening_at(node.fen)
+            if opening is None:
+                continue
+            entry = found.setdefault(key(node.fen), (opening.name, opening.eco, node.fen, []))
+            if all(spot.lesson != number for spot in entry[3]):
+                entry[3].append(Spot(number, node.id))
+    entries = (Entry(name, eco, fen, tuple(spots)) for name, eco, fen, spots in found.values())
+    return tuple(sorted(entries, key=lambda entry: (entry.name, entry.eco, entry.fen)))
+
+
+def meetings(lessons: Sequence[Lesson]) -> tuple[Meeting, ...]:
+    """Where two talks come to one position by different moves, at the first position of each common way."""
+    places: dict[str, list[Spot]] = {}
+    for number, lesson in enumerate(lessons):
+        for node in lesson.walk.nodes:
+            spots = places.setdefault(key(node.fen), [])
+            if node.ply >= LEAST_PLIES and all(spot.lesson != number for spot in spots):
+                spots.append(Spot(number, node.id))
+    found = []
+    for spots in places.values():
+        ways = {tuple(_path(lessons[s.lesson].walk, s.node)) for s in spots}
+        if len(spots) > 1 and len(ways) > 1 and not _met_before(lessons, spots, places):
+            found.append(Meeting(lessons[spots[0].lesson].walk.nodes[spots[0].node].fen, tuple(spots)))
+    return tuple(found)
+
+
+def _met_before(lessons: Sequence[Lesson], spots: Sequence[Spot], places: dict[str, list[Spot]]) -> bool:
+    """Whether the talks were at one position a move earlier already, so that this is no new meeting."""
+    parents = set()
+    for spot in spots:
+        walk = lessons[spot.lesson].walk
+        parent = walk.nodes[spot.node].parent
+        parents.add(key(walk.nodes[parent].fen) if parent is not None else "")
+    if len(parents) != 1:
+        return False
+    before = places.get(parents.pop(), [])
+    return {spot.lesson for spot in spots} <= {spot.lesson for spot in before}
+
+
+def _path(walk: Walk, node: int) -> Iterator[str]:
+    return (walk.nodes[at].uci for at in walk.line(node))
+
+
+def common_tree(lessons: Sequence[Lesson]) -> tuple[Branch, ...]:
+    """All talks' trees as one, cut where lines part or where the talks that cover them change."""
+    roots: dict[str, list[Spot]] = {}
+    for number, lesson in enumerate(lessons):
+        roots.setdefault(lesson.walk.start, []).append(Spot(number, 0))
+    return tuple(branch for spots in roots.values() for branch in _branches(lessons, spots))
+
+
+def _branches(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> Iterator[Branch]:
+    for following in _children(lessons, spots):
+        moves, at = [_told(lessons, following)], following
+        while len(after := _children(lessons, at)) == 1 and len(after[0]) == len(at):
+            at = after[0]
+            moves.append(_told(lessons, at))
+        yield Branch(tuple(moves), tuple(at), tuple(_branches(lessons, at)))
+
+
+def _children(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> list[list[Spot]]:
+    """The next moves of some equal positions, each with the talks that play it."""
+    found: dict[str, list[Spot]] = {}
+    for spot in spots:
+        walk = lessons[spot.lesson].walk
+        for child in walk.nodes[spot.node].children:
+            found.setdefault(walk.nodes[child].uci, []).append(Spot(spot.lesson, child))
+    return list(found.values())
+
+
+def _told(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> tuple[str, str]:
+    walk = lessons[spots[0].lesson].walk
+    node = walk.nodes[spots[0].node]
+    return walk.nodes[node.parent or 0].fen, node.san
+
+
+def state(node: Node) -> int:
+    """How many steps are done when a talk first shows a position: its place on the talk's page."""
+    return 0 if node.step is None else node.step + 1
+
+
+def course_pgn(lessons: Sequence[Lesson]) -> str:
+    """One PGN file with every talk, in the course's order."""
+    return "\n".join(walk_to_pgn(lesson.walk, record=True) for lesson in lessons)
+
+
+def opening_named(walk: Walk) -> str:
+    """``Caro-Kann Panov (B13)``, ``""`` for none."""
+    opening = walk.opening or name_opening(walk)
+    return f"{opening.name} ({opening.eco})" if opening else ""
