@@ -137,7 +137,7 @@ def info_lines(info: BaseInfo) -> list[str]:
         ("base", str(info.path)),
         ("games", f"{info.games:,}, of which {info.rated:,} with both ratings"),
         ("positions", f"{info.positions:,} different ones"),
-        ("players", f"{info.players:,} names"),
+        ("players", f"{info.players:,}"),
         ("years", years),
         ("size", f"{info.size / 1e6:,.1f} MB"),
         *(("source", f"{name}: {games:,} games") for name, games in info.sources),

@@ -37,8 +37,9 @@ f3 Bc8 34. Kf2 Bf5 35. Ra7 g6 36. Ra6+ Kc5 37. Ke1 Nf4 38. g3 Nxh3 39. Kd2 Kb5
 def pgn(moves: str, result: str = "*", **tags: str) -> str:
     """A game in PGN; ``tags`` beside the defaults of an invented game."""
     named = {"Event": "Club evening", "White": "Amber, Ada", "Black": "Birch, Bo", "Date": "2020.01.01"}
-    lines = [f'[{name} "{value}"]' for name, value in {**named, "Result": result, **tags}.items()]
-    return "\n".join(lines) + f"\n\n{moves} {result}\n\n"
+    named = {**named, "Result": result, **tags}
+    lines = [f'[{name} "{value}"]' for name, value in named.items()]
+    return "\n".join(lines) + f"\n\n{moves} {named['Result']}\n\n"
 
 
 def moves_to(line: str) -> chess.Board:

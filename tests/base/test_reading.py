@@ -8,6 +8,7 @@ from pathlib import Path
 import chess
 import chess.pgn
 import numpy as np
+import pyarrow as pa
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -28,7 +29,8 @@ def read_text(text: str | bytes) -> ReadGames:
     data = text.encode("latin-1") if isinstance(text, str) else text
     pieces = [read_games("g.pgn", piece) for piece in cut(iter([data]))]
     return ReadGames(
-        tuple(tags for piece in pieces for tags in piece.tags),
+        pa.concat_tables([piece.columns for piece in pieces]),
+        np.concatenate([piece.lines for piece in pieces]),
         np.concatenate([piece.prints for piece in pieces]),
         np.concatenate([piece.plies for piece in pieces]),
         np.concatenate([piece.packed for piece in pieces]),
@@ -123,7 +125,7 @@ ILLEGAL = [
 @pytest.mark.parametrize(("moves", "reason", "why"), ILLEGAL)
 def test_what_can_not_be_played_is_quoted(moves: str, reason: str, why: str) -> None:
     read = read_text(pgn(moves).encode())
-    assert not read.tags, why
+    assert not len(read), why
     assert read.skipped[0].reason.startswith(reason)
     assert read.skipped[0].line == 1
 

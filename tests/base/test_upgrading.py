@@ -64,10 +64,12 @@ def test_an_old_base_is_refused_with_the_way_on_and_upgraded_whole(old: Path, tm
         add(old, [tmp_path / "g.pgn"])
     assert upgrade(old)
     assert not upgrade(old)
+    again = add(old, [tmp_path / "g.pgn"])
+    assert (again.added, again.duplicates) == (0, 12)
     add(tmp_path / "new.duckdb", [tmp_path / "g.pgn"])
     with Base.open(old) as upgraded, Base.open(tmp_path / "new.duckdb") as new:
         assert upgraded.info().positions == new.info().positions
-        assert upgraded.info().sources == (("/old/g.pgn", 12),)
+        assert upgraded.info().sources[0] == ("/old/g.pgn", 12)
         for seed in range(5):
             board = moves_to("")
             for move in random_game(seed, 30):

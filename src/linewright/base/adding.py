@@ -1,15 +1,21 @@
-"""Adding games: read, tell duplicates, index, store; batch by batch, each wholly or not at all."""
+"""Adding games: read, tell duplicates, store, index; batch by batch, each wholly or not at all.
+
+Three threads share the work: one unpacks and cuts the files, one reads the games, one stores a batch while the
+next is read. When all games are in, their positions are indexed on all cores.
+"""
 
 from __future__ import annotations
 
 import os
+import queue
+import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from contextlib import suppress
 from itertools import groupby
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 
 import duckdb
 import numpy as np
@@ -17,19 +23,19 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from linewright.base import schema
-from linewright.base.headers import Tags
-from linewright.base.indexing import index_games
-from linewright.base.kernels import U64
+from linewright.base.duplicates import KnownGames, NewGames, Verdict
+from linewright.base.indexing import index_games, pending
 from linewright.base.model import AddReport, Progress, SkippedGame
+from linewright.base.players import note_spellings
 from linewright.base.reading import ReadGames, read_games
 from linewright.base.sources import DAMAGE, Block, blocks, find
-from linewright.base.splitting import cut
+from linewright.base.splitting import Cut, cut
 from linewright.base.work import work_on
 from linewright.errors import UnusableInput
 
 #: Games read, with the file that each part is from.
 Batch = Sequence[tuple[str, ReadGames]]
-Bools = npt.NDArray[np.bool_]
+Item = TypeVar("Item")
 
 #: Positions per batch: what is lost at most when adding is stopped (a few seconds' work), and what memory
 #: must hold at once (2 bytes each, and the tags).
@@ -38,24 +44,32 @@ BATCH_POSITIONS: Final = 4_000_000
 #: Skipped games that the report lists; all are counted.
 LISTED_SKIPS: Final = 1000
 
+#: Part of the whole time that reading takes; indexing takes the rest (measured on 167,000 games).
+READING_PART: Final = 0.7
+
+#: Pieces of text that are cut ahead of the reading.
+AHEAD: Final = 2
+
 
 def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None) -> AddReport:
     """Add the games of the files to a base, which is made where it is missing.
 
-    Games go in by batches; stopped at any moment, the base is as before or after a batch. Adding the same
-    files again completes it.
+    Games go in by batches, into a work file that takes the base's place when all is done: asking goes on
+    meanwhile. Stopped at any moment, nothing that was finished is lost; adding the same files again completes
+    the work.
 
     :param files: PGN, plain or packed (Zstandard, gzip, bzip2, zip), or folders of such.
     :param progress: called after every few megabytes.
-    :raises UnusableInput: nothing usable in the files, or the base can't be written.
+    :raises UnusableInput: nothing usable in the files, another process is changing the base, or it can't be
+        written.
     """
     paths = find(files)
     with work_on(base) as work:
         with ThreadPoolExecutor(max_workers=1) as thread:  # leaving waits for a batch that is being stored
-            job = _Adding(work.con, thread)
-            job.run(paths, progress)
-        index_games(work.con)
-        work.publish = True
+            job = _Adding(work.con, thread, paths, progress)
+            job.run()
+        job.index()
+        work.publish = job.changed
     return job.report()
 
 
@@ -63,68 +77,88 @@ def finish(base: Path) -> None:
     """Take in what a stopped adding had finished; nothing where another is at work, or it can't be written."""
     with suppress(UnusableInput), work_on(base) as work:
         index_games(work.con)
+        note_spellings(work.con)
         work.publish = True
 
 
 class _Adding:
-    """One run of the adding job: this thread reads a batch while another stores the one before."""
+    """One run of the adding job."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection, thread: Executor) -> None:
+    def __init__(
+        self,
+        con: duckdb.DuckDBPyConnection,
+        thread: Executor,
+        paths: Sequence[Path],
+        progress: Callable[[Progress], None] | None,
+    ) -> None:
         self._con = con
-        known = con.execute("SELECT print FROM games").fetchnumpy()["print"]
-        self._known: U64 = np.sort(np.asarray(known, dtype=np.uint64))
-        self._batch: list[tuple[str, ReadGames]] = []
         self._thread = thread
+        self._paths = paths
+        self._progress = progress
+        self._total = sum(path.stat().st_size for path in paths)
+        # What a stopped run left is not indexed yet, and must go into the base even if all else is known.
+        self._resumed = pending(con)
+        self._known = KnownGames(con)
+        self._next = con.execute("SELECT coalesce(max(id) + 1, 0) FROM games").fetchall()[0][0]
+        self._batch: list[tuple[str, ReadGames]] = []
         self._storing: Future[int] | None = None
         self._positions = 0
         self._sources: dict[str, int] = {}
         self._skipped: list[SkippedGame] = []
         self._skipped_count = 0
-        self._added = self._duplicates = self._seen = 0
+        self._added = self._duplicates = self._seen = self._sightings = 0
         self._start = time.monotonic()
+
+    @property
+    def changed(self) -> bool:
+        """Is there anything new in the work file, of this run or a stopped one before?"""
+        return bool(self._added or self._sightings or self._resumed)
 
     def report(self) -> AddReport:
         seconds = time.monotonic() - self._start
         return AddReport(self._added, self._duplicates, tuple(self._skipped), self._skipped_count, seconds)
 
-    def run(self, paths: Sequence[Path], progress: Callable[[Progress], None] | None) -> None:
-        sizes = [path.stat().st_size for path in paths]
-        total, before = sum(sizes), 0
-        for path, size in zip(paths, sizes, strict=True):
+    def run(self) -> None:
+        """Read and store all games.
+
+        :raises UnusableInput: where no game is found.
+        """
+        before = 0
+        for path in self._paths:
+            size = path.stat().st_size
             for name, read, games in self._games(path):
                 self._take(name, games)
-                if progress:
-                    seconds = time.monotonic() - self._start
-                    progress(Progress(name, before + min(read, size), total, self._seen, seconds))
+                self._tell(name, READING_PART * (before + min(read, size)))
             before += size
         self._commit()
         self._wait()
         if not self._added and not self._duplicates:
-            found = f"there are no games in {', '.join(map(str, paths))}"
+            found = f"there are no games in {', '.join(map(str, self._paths))}"
             if self._skipped:
                 found = f"none of {self._skipped_count:,} games found could be added, the first: {self._skipped[0]}"
             raise UnusableInput(found, "Give PGN files of whole games from the start position.")
-        if progress:
-            progress(Progress(str(paths[-1]), total, total, self._seen, time.monotonic() - self._start))
+
+    def index(self) -> None:
+        """Index the new games' positions."""
+        name = "sorting positions"
+        index_games(self._con, lambda part: self._tell(name, self._total * (READING_PART + (1 - READING_PART) * part)))
+        note_spellings(self._con)
+        self._tell(name, self._total)
+
+    def _tell(self, name: str, done: float) -> None:
+        if self._progress:
+            seconds = time.monotonic() - self._start
+            self._progress(Progress(name, int(done), self._total, self._seen, seconds))
 
     def _games(self, path: Path) -> Iterator[tuple[str, int, ReadGames]]:
         """The games of a file, each piece with the bytes read so far; damage ends the file, not the job."""
         trouble: list[str] = []
-        read = line = 0
-        name = str(path)
-
-        def data(stretch: Iterator[Block]) -> Iterator[bytes]:
-            nonlocal read
-            for block in stretch:
-                read = block.read
-                yield block.data
-
-        for name, stretch in groupby(_until_damage(path, trouble), key=lambda block: block.name):
-            for piece in cut(data(stretch)):
-                line = int(piece.lines[-1]) if len(piece) else line
-                yield name, read, read_games(name, piece)
+        line, name = 1, str(path)
+        for name, read, piece in _ahead(_pieces(path, trouble)):
+            line = int(piece.lines[-1]) if len(piece) else line
+            yield name, read, read_games(name, piece)
         for reason in trouble:
-            self._skip(SkippedGame(name, max(line, 1), reason))
+            self._skip(SkippedGame(name, line, reason))
 
     def _skip(self, game: SkippedGame) -> None:
         self._skipped_count += 1
@@ -132,12 +166,12 @@ class _Adding:
             self._skipped.append(game)
 
     def _take(self, name: str, games: ReadGames) -> None:
-        self._seen += len(games.tags) + len(games.skipped)
+        self._seen += len(games) + len(games.skipped)
         for skipped in games.skipped:
             self._skip(skipped)
-        if games.tags:
+        if len(games):
             self._batch.append((name, games))
-            self._positions += len(games.packed) + len(games.tags)
+            self._positions += len(games.packed) + len(games)
         if self._positions >= BATCH_POSITIONS:
             self._commit()
 
@@ -146,14 +180,19 @@ class _Adding:
         if not self._batch:
             return
         batch, self._batch, self._positions = self._batch, [], 0
-        prints = np.concatenate([games.prints for _, games in batch])
-        fresh = _fresh(prints, self._known)
-        self._duplicates += int(np.count_nonzero(~fresh))
-        if not fresh.any():
-            return
-        self._known = np.sort(np.concatenate([self._known, prints[fresh]]))
         self._wait()
-        self._storing = self._thread.submit(self._store, batch, fresh)
+        parts = [games for _, games in batch]
+        new = NewGames(
+            self._next,
+            pa.concat_tables([games.columns for games in parts]),
+            np.concatenate([games.lines for games in parts]),
+            np.concatenate([games.prints for games in parts]),
+            np.concatenate([games.plies for games in parts]),
+        )
+        verdict = self._known.take(new)
+        self._duplicates += len(verdict.known)
+        self._next += int(np.count_nonzero(verdict.fresh))
+        self._storing = self._thread.submit(self._store, batch, new, verdict)
 
     def _wait(self) -> None:
         """Wait until the batch that is being stored is in the base."""
@@ -161,30 +200,101 @@ class _Adding:
             self._added += self._storing.result()
             self._storing = None
 
-    def _store(self, batch: Batch, fresh: Bools) -> int:
+    def _store(self, batch: Batch, new: NewGames, verdict: Verdict) -> int:
         """Store the batch in one transaction; the number of games."""
         con = self._con
+        fresh = int(np.count_nonzero(verdict.fresh))
         with schema.transaction(con):
-            first = con.execute("SELECT coalesce(max(id) + 1, 0) FROM games").fetchall()[0][0]
-            con.register("new_games", table(batch, fresh, first, self._source_ids(batch, fresh)))
-            con.execute("INSERT INTO games BY NAME SELECT * FROM new_games")
-        con.unregister("new_games")
-        return int(np.count_nonzero(fresh))
+            sources = self._source_numbers(batch)
+            if fresh:
+                con.register("new_games", rows(batch, new, verdict.fresh, sources))
+                con.execute("INSERT INTO games BY NAME SELECT * FROM new_games")
+                con.unregister("new_games")
+            if verdict.known:
+                self._note_sightings(verdict.known, sources)
+            count = "(SELECT count(*) FROM games WHERE source = sources.id AND id >= ?)"
+            con.execute(f"UPDATE sources SET games = games + {count}", [new.first])
+        return fresh
 
-    def _source_ids(self, batch: Batch, fresh: Bools) -> list[int]:
-        """A source's number for each part of the batch; the sources' counts are brought up to date."""
-        numbers, at = [], 0
+    def _source_numbers(self, batch: Batch) -> npt.NDArray[np.uint32]:
+        """Each game's source number; a source that was added from before keeps its own."""
+        numbers = []
         for name, games in batch:
-            added = int(np.count_nonzero(fresh[at : at + len(games.tags)]))
-            at += len(games.tags)
             if name not in self._sources:
-                self._sources[name] = self._con.execute(
-                    "INSERT INTO sources SELECT coalesce(max(id) + 1, 0), ?, 0 FROM sources RETURNING id",
-                    [os.path.abspath(name)],  # noqa: PTH100 - a name in an archive is no path of its own
-                ).fetchall()[0][0]
-            numbers.append(self._sources[name])
-            self._con.execute("UPDATE sources SET games = games + ? WHERE id = ?", [added, self._sources[name]])
-        return numbers
+                # A name in an archive is no path of its own.
+                known = os.path.abspath(name)  # noqa: PTH100
+                found = self._con.execute("SELECT id FROM sources WHERE name = ?", [known]).fetchall()
+                self._sources[name] = (
+                    found
+                    or self._con.execute(
+                        "INSERT INTO sources SELECT coalesce(max(id) + 1, 0), ?, 0 FROM sources RETURNING id", [known]
+                    ).fetchall()
+                )[0][0]
+            numbers.append(np.full(len(games), self._sources[name], dtype=np.uint32))
+        return np.concatenate(numbers)
+
+    def _note_sightings(self, known: dict[int, int], sources: npt.NDArray[np.uint32]) -> None:
+        """Note for games that the base had from another source that this one holds them too."""
+        seen = pa.table(
+            {
+                "game": pa.array(list(known.values()), pa.uint32()),
+                "source": pa.array(sources[list(known)]),
+            }
+        )
+        self._con.register("seen", seen)
+        self._sightings += self._con.execute(
+            "INSERT INTO sightings SELECT DISTINCT s.game, s.source FROM seen s JOIN games g ON g.id = s.game"
+            " WHERE g.source <> s.source EXCEPT SELECT game, source FROM sightings"
+        ).fetchall()[0][0]
+        self._con.unregister("seen")
+
+
+def _pieces(path: Path, trouble: list[str]) -> Iterator[tuple[str, int, Cut]]:
+    """The stretches of a file, cut into games, each with its name and the bytes of the file used so far."""
+    read = 0
+
+    def data(stretch: Iterator[Block]) -> Iterator[bytes]:
+        nonlocal read
+        for block in stretch:
+            read = block.read
+            yield block.data
+
+    for name, stretch in groupby(_until_damage(path, trouble), key=lambda block: block.name):
+        for piece in cut(data(stretch)):
+            yield name, read, piece
+
+
+def _ahead(items: Iterator[Item]) -> Iterator[Item]:
+    """The items, got in a thread of its own, a few ahead of their use."""
+    ready: queue.Queue[tuple[bool, Item | BaseException | None]] = queue.Queue(AHEAD)
+    left = threading.Event()
+
+    def fill() -> None:
+        try:
+            for item in items:
+                ready.put((True, item))
+                if left.is_set():
+                    return
+            ready.put((False, None))
+        except BaseException as error:  # handed to the user of the items
+            ready.put((False, error))
+
+    thread = threading.Thread(target=fill, daemon=True)
+    thread.start()
+    try:
+        while True:
+            more, item = ready.get()
+            if not more:
+                if item is not None:
+                    raise item  # type: ignore[misc]  # what isn't an item is an error
+                return
+            yield item  # type: ignore[misc]
+    finally:
+        left.set()
+        while thread.is_alive():  # it may be waiting for room
+            with suppress(queue.Empty):
+                ready.get(timeout=0.01)
+        thread.join()
 
 
 def _until_damage(path: Path, trouble: list[str]) -> Iterator[Block]:
@@ -195,50 +305,26 @@ def _until_damage(path: Path, trouble: list[str]) -> Iterator[Block]:
         trouble.append(f"the file is damaged or cut short after this game ({error or type(error).__name__})")
 
 
-def _fresh(prints: U64, known: U64) -> Bools:
-    """Which games are new: the first of their print here, and not among the sorted ``known``."""
-    fresh = np.zeros(len(prints), dtype=np.bool_)
-    fresh[np.unique(prints, return_index=True)[1]] = True
-    if len(known):
-        at = np.minimum(np.searchsorted(known, prints), len(known) - 1)
-        fresh &= known[at] != prints
-    return fresh
+def rows(batch: Batch, new: NewGames, fresh: npt.NDArray[np.bool_], sources: npt.NDArray[np.uint32]) -> pa.Table:
+    """The batch's fresh games as rows of ``games``.
 
-
-def table(batch: Batch, fresh: Bools, first: int, sources: Sequence[int]) -> pa.Table:
-    """The batch as rows of ``games``.
-
-    :param fresh: which of the batch's games to take, shape (games,).
-    :param first: number of the first of them.
-    :param sources: source number of each part of the batch.
+    :param sources: each game's source number, shape (games,).
     """
-    plies = np.concatenate([games.plies for _, games in batch])
+    plies = new.plies
     packed = np.concatenate([games.packed for _, games in batch])
+    columns, prints = new.columns, new.prints
     if not fresh.all():
-        packed, plies = packed[np.repeat(fresh, plies)], plies[fresh]
-    rows = _game_rows(batch, fresh, sources)
+        packed, plies, prints = packed[np.repeat(fresh, plies)], plies[fresh], prints[fresh]
+        sources, columns = sources[fresh], columns.filter(pa.array(fresh))
     ends = np.concatenate([[0], np.cumsum(2 * plies)]).astype(np.int32)
     moves = pa.py_buffer(packed.astype("<u2"))
-    rows["id"] = pa.array(np.arange(first, first + len(plies), dtype=np.uint32))
-    rows["plies"] = pa.array(plies.astype(np.uint16))
-    rows["print"] = pa.array(np.concatenate([games.prints for _, games in batch])[fresh])
-    rows["moves"] = pa.BinaryArray.from_buffers(pa.binary(), len(plies), [None, pa.py_buffer(ends), moves])
-    return pa.table(rows)
-
-
-def _game_rows(batch: Batch, fresh: Bools, sources: Sequence[int]) -> dict[str, pa.Array]:
-    """The columns of ``games`` that come from the tags."""
-    wanted = iter(fresh.tolist())
-    kept: list[Tags] = []
-    source: list[int] = []
-    for number, (_, games) in zip(sources, batch, strict=True):
-        new = [tags for tags in games.tags if next(wanted)]
-        kept += new
-        source += [number] * len(new)
-    texts = ("white", "black", "date", "event", "site", "round", "eco", "time_control", "others")
-    rows = {name: pa.array([getattr(tags, name) for tags in kept], pa.string()) for name in texts}
-    for name in ("white_rating", "black_rating", "year"):
-        rows[name] = pa.array([getattr(tags, name) for tags in kept], pa.uint16())
-    rows["result"] = pa.array([tags.half_points for tags in kept], pa.uint8())
-    rows["source"] = pa.array(source, pa.uint32())
-    return rows
+    more = {
+        "id": pa.array(np.arange(new.first, new.first + len(plies), dtype=np.uint32)),
+        "plies": pa.array(plies.astype(np.uint16)),
+        "source": pa.array(sources),
+        "print": pa.array(prints),
+        "moves": pa.BinaryArray.from_buffers(pa.binary(), len(plies), [None, pa.py_buffer(ends), moves]),
+    }
+    for name, column in more.items():
+        columns = columns.append_column(name, column)
+    return columns

@@ -17,6 +17,17 @@ _YEAR: Final = re.compile(r"\s*(\d{4})\b")
 #: White's half-points by result (PGN standard 8.1.1.7).
 HALF_POINTS: Final = {"1-0": 2, "1/2-1/2": 1, "0-1": 0}
 
+#: Other ways in which results are found written (common practice), after :data:`_RESULT_SIGNS`.
+_SPELLED_RESULTS: Final = {
+    "1/2": "1/2-1/2", "0.5-0.5": "1/2-1/2", "=-=": "1/2-1/2", "=": "1/2-1/2",
+    "1-0F": "1-0", "0-1F": "0-1", "+--": "1-0", "--+": "0-1",
+}  # fmt: skip
+_RESULT_SIGNS: Final = str.maketrans({":": "-", "–": "-", "−": "-", "½": "1/2", " ": None, "f": "F"})
+
+_RATING: Final = re.compile(r"([0-9]{3,4})(?:\.0+)?[Pp?]?")
+_DATE_PARTS: Final = re.compile(r"[./\s-]+")
+_FOUR: Final = re.compile(r"[0-9]{4}")
+
 #: Ratings outside are typing errors or placeholders (common practice: federations list from 1000 or 1400 up,
 #: engines reach some 3900).
 LOWEST_RATING, HIGHEST_RATING = 100, 4000
@@ -75,20 +86,20 @@ def read_tags(text: str) -> Tags:
     pairs = dict(_TAG.findall(text))
     if "\\" in text:
         pairs = {name: _ESCAPE.sub(r"\1", value) for name, value in pairs.items()}
-    date = pairs.get("Date", "").strip() or "????.??.??"
+    date = clean_date(pairs.get("Date", ""))
     return Tags(
-        white=_known(pairs.get("White", "")),
-        black=_known(pairs.get("Black", "")),
-        white_rating=_rating(pairs.get("WhiteElo", "")),
-        black_rating=_rating(pairs.get("BlackElo", "")),
+        white=known(pairs.get("White", "")),
+        black=known(pairs.get("Black", "")),
+        white_rating=rating(pairs.get("WhiteElo", "")),
+        black_rating=rating(pairs.get("BlackElo", "")),
         date=date,
         year=year(date),
-        half_points=HALF_POINTS.get(pairs.get("Result", "").strip()),
-        event=_known(pairs.get("Event", "")),
-        site=_known(pairs.get("Site", "")),
-        round=_known(pairs.get("Round", "")),
-        eco=_known(pairs.get("ECO", "")),
-        time_control=_known(pairs.get("TimeControl", "")),
+        half_points=half_points(pairs.get("Result", "")),
+        event=known(pairs.get("Event", "")),
+        site=known(pairs.get("Site", "")),
+        round=known(pairs.get("Round", "")),
+        eco=known(pairs.get("ECO", "")),
+        time_control=known(pairs.get("TimeControl", "")),
         others=tag_lines({name: value for name, value in pairs.items() if name not in _KEPT}) if pairs else "",
         apart=_apart(pairs),
     )
@@ -113,18 +124,52 @@ def _apart(pairs: dict[str, str]) -> tuple[str, str] | None:
 
 
 @lru_cache(maxsize=1 << 16)
-def _known(value: str) -> str:
-    value = value.strip()
+def known(value: str) -> str:
+    """A text without spare spaces; empty where it only says that it is unknown."""
+    value = " ".join(value.split())
     return "" if value in ("?", "-") else value
 
 
 @lru_cache(maxsize=1 << 13)
-def _rating(value: str) -> int | None:
-    digits = value.strip()
-    if not (digits.isascii() and digits.isdigit()) or len(digits) > 4:
-        return None
-    rating = int(digits)
-    return rating if LOWEST_RATING <= rating <= HIGHEST_RATING else None
+def rating(value: str) -> int | None:
+    """A rating as federations write it, also marked as provisional (``1500P``); None for what can't be one."""
+    match = _RATING.fullmatch(value.strip())
+    number = int(match[1]) if match else 0
+    return number if LOWEST_RATING <= number <= HIGHEST_RATING else None
+
+
+def half_points(result: str) -> int | None:
+    """White's half-points by a result tag, also by one that isn't quite the standard's; None where unknown."""
+    plain = result.strip().translate(_RESULT_SIGNS)
+    return HALF_POINTS.get(_SPELLED_RESULTS.get(plain, plain))
+
+
+@lru_cache(maxsize=1 << 14)
+def clean_date(text: str) -> str:
+    """A date as the PGN standard (8.1.1.3) writes it, ``YYYY.MM.DD`` with ``?`` for what is unknown.
+
+    Other separators, missing zeros, missing parts and the day first are put right where there is only one way
+    to understand them; otherwise only the year is kept. What is no date is unknown.
+    """
+    parts = [part.strip() for part in _DATE_PARTS.split(text.strip())]
+    if len(parts) == 3 and len(parts[2]) == 4 and len(parts[0]) <= 2:  # the year last
+        first, second = _number(parts[0], 31), _number(parts[1], 31)
+        # 3/4/2020 is the 3rd of April to some and the 4th of March to others; 3.4.2020 is only the first.
+        if first is None or second is None or ("/" in text and first <= 12 and second <= 12 and first != second):
+            first = second = None
+        elif second > 12:
+            first, second = second, first
+        parts = [parts[2], str(second or "??"), str(first or "??")]
+    if not _FOUR.fullmatch(parts[0]):
+        return "????.??.??"
+    month = _number(parts[1], 12) if len(parts) > 1 else None
+    day = _number(parts[2], 31) if len(parts) > 2 and month else None
+    return f"{parts[0]}.{f'{month:02}' if month else '??'}.{f'{day:02}' if day else '??'}"
+
+
+def _number(text: str, most: int) -> int | None:
+    number = int(text) if text.isascii() and text.isdigit() and len(text) <= 2 else 0
+    return number if 1 <= number <= most else None
 
 
 @lru_cache(maxsize=1 << 14)

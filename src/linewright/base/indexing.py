@@ -11,6 +11,7 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
@@ -52,8 +53,17 @@ class RunGames:
         return len(self.moves) + len(self.numbers)
 
 
-def index_games(con: duckdb.DuckDBPyConnection) -> None:
-    """Index the games that are not yet on the shelves; all in one transaction."""
+def pending(con: duckdb.DuckDBPyConnection) -> bool:
+    """Are there games that are not indexed?"""
+    first, last = _pending(con)
+    return first <= last
+
+
+def index_games(con: duckdb.DuckDBPyConnection, tick: Callable[[float], None] | None = None) -> None:
+    """Index the games that are not yet on the shelves; all in one transaction.
+
+    :param tick: told now and then which part (0-1) of the work is done.
+    """
     parts = _parts(con, *_pending(con))
     if not parts:
         return
@@ -61,8 +71,12 @@ def index_games(con: duckdb.DuckDBPyConnection) -> None:
         first = parts[0][0]
         con.execute("DELETE FROM shelves WHERE run >= ?", [first])
         con.execute("DELETE FROM runs WHERE first >= ?", [first])
-        for first, last in parts:
-            _index_run(con, first, last)
+        for number, (first, last) in enumerate(parts):
+            _index_run(con, first, last, tick and partial(_tick_part, tick, number, len(parts)))
+
+
+def _tick_part(tick: Callable[[float], None], number: int, parts: int, done: float) -> None:
+    tick((number + done) / parts)
 
 
 def index_anew(con: duckdb.DuckDBPyConnection) -> None:
@@ -143,7 +157,9 @@ def ranges(positions: int) -> list[tuple[int, int]]:
     return list(pairwise(bounds))
 
 
-def _index_run(con: duckdb.DuckDBPyConnection, first: int, last: int) -> None:
+def _index_run(
+    con: duckdb.DuckDBPyConnection, first: int, last: int, tick: Callable[[float], None] | None = None
+) -> None:
     games = read_run(con, first, last)
     pieces = ranges(games.positions)
     room = games.positions // len(pieces) * 6 // 5 + 1024  # the often reached positions make them uneven
@@ -154,11 +170,13 @@ def _index_run(con: duckdb.DuckDBPyConnection, first: int, last: int) -> None:
         return pack(keys, numbers, moves, *piece, last), different
 
     positions = 0
-    for rows, different in _in_turn(shelve, pieces):
+    for number, (rows, different) in enumerate(_in_turn(shelve, pieces), start=1):
         positions += different
         con.register("new_shelves", rows)
         con.execute("INSERT INTO shelves SELECT ?, shelf, lone, shared FROM new_shelves", [first])
         con.unregister("new_shelves")
+        if tick:
+            tick(number / len(pieces))
     con.execute("INSERT INTO runs VALUES (?, ?, ?, ?)", [first, first, last, positions])
 
 

@@ -110,7 +110,7 @@ class BaseInfo:
     """What a base holds.
 
     :param positions: different positions reached in its games.
-    :param players: different names.
+    :param players: different ones; spellings of one name are joined where the games allow it.
     :param sources: files added, each with the games it brought.
     :param size: bytes on disk.
     """

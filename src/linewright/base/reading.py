@@ -7,18 +7,18 @@ time on all cores; everything it refuses is reported with the game's place and i
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
-from hashlib import blake2b
+from dataclasses import dataclass
+from itertools import accumulate
 from typing import Any, Final
 
 import numpy as np
 import pyarrow as pa
 import rust_pgn_reader_python_binding as pgn_reader
 
-from linewright.base.headers import Tags, decode, plain_name, read_tags
 from linewright.base.kernels import I32, I64, U8, U16, U64, jit
 from linewright.base.model import SkipKind, SkippedGame
 from linewright.base.splitting import LONGEST_GAME, Cut, Flaw
+from linewright.base.tagging import UNKNOWN, read_tag_columns
 
 #: The reader's word for a game's outcome, as White's half-points.
 _OUTCOMES: Final = {"White": 2, "Draw": 1, "Black": 0}
@@ -36,18 +36,23 @@ MOST_PLIES: Final = 5000
 class ReadGames:
     """Sound games of one stretch of text, and what was left out of it.
 
-    :param tags: one per game.
-    :param prints: shape (games,): hash of moves and tidied names, date and result; equal for duplicates.
+    :param columns: the columns of the base's ``games`` that come from the tags, and ``result``; one row a game.
+    :param lines: shape (games,): hash of the moves.
+    :param prints: shape (games,): hash of moves, tidied names, date and result; equal for certain duplicates.
     :param plies: shape (games,).
     :param packed: shape (sum(plies),): the moves, game after game.
     :param skipped: in reading order.
     """
 
-    tags: tuple[Tags, ...]
+    columns: pa.Table
+    lines: U64
     prints: U64
     plies: I64
     packed: U16
     skipped: tuple[SkippedGame, ...]
+
+    def __len__(self) -> int:
+        return len(self.plies)
 
 
 @jit
@@ -95,7 +100,7 @@ def _main_lines(data: U8, starts: I64, ends: I64, text: U8, offsets: I32) -> Non
 
 
 @jit
-def _move_hashes(packed: U16, plies: I64, hashes: U64) -> None:
+def move_hashes(packed: U16, plies: I64, hashes: U64) -> None:
     """A 64-bit hash of each game's moves (FNV-1a over 16-bit steps, closed by a mixing step).
 
     Source: Fowler, Noll, Vo, FNV-1a offset basis and prime; the closing mix is splitmix64's (from memory).
@@ -113,27 +118,43 @@ def _move_hashes(packed: U16, plies: I64, hashes: U64) -> None:
 
 def read_games(name: str, cut: Cut) -> ReadGames:
     """Read the games of one stretch of the file ``name``."""
-    view = cut.data.data
-    starts, texts, lines = cut.starts.tolist(), cut.texts.tolist(), cut.lines.tolist()
-    tags = [read_tags(decode(bytes(view[a:b]))) for a, b in zip(starts, texts, strict=True)]
-    reasons: list[tuple[SkipKind, str] | None] = [
-        _outline_trouble(flaws, game.apart) for flaws, game in zip(cut.flaws.tolist(), tags, strict=True)
-    ]
-    chosen = np.array([i for i, reason in enumerate(reasons) if reason is None], dtype=np.int64)
-    moves = _read_moves(cut.data, cut.texts[chosen], cut.ends[chosen])
-    for i, reason in zip(chosen.tolist(), moves.reasons, strict=True):
-        reasons[i] = reason
-    sound = [i for i in chosen.tolist() if reasons[i] is None]
-    outcomes = [outcome for outcome, reason in zip(moves.outcomes, moves.reasons, strict=True) if not reason]
-    kept = tuple(
-        tags[i] if tags[i].half_points is not None or outcome is None else _with_result(tags[i], outcome)
-        for i, outcome in zip(sound, outcomes, strict=True)
+    tags = read_tag_columns(cut)
+    reasons = {
+        i: trouble
+        for i in {*np.flatnonzero(cut.flaws).tolist(), *tags.apart}
+        if (trouble := _outline_trouble(int(cut.flaws[i]), tags.apart.get(i)))
+    }
+    chosen = np.ones(len(cut), dtype=np.bool_)
+    chosen[list(reasons)] = False
+    places = np.flatnonzero(chosen)
+    moves = _read_moves(cut.data, cut.texts[places], cut.ends[places])
+    reasons |= {int(places[i]): reason for i, reason in moves.reasons.items()}
+    chosen[list(reasons)] = False
+    sound = np.flatnonzero(chosen)
+    results = tags.half_points[sound]
+    results = np.where(results == UNKNOWN, moves.outcomes, results)
+    lines = np.empty(len(sound), dtype=np.uint64)
+    move_hashes(moves.packed, moves.plies, lines)
+    columns = tags.columns if len(sound) == len(cut) else tags.columns.take(pa.array(sound))
+    skipped = tuple(SkippedGame(name, int(cut.lines[i]), *reasons[i][::-1]) for i in sorted(reasons))
+    return ReadGames(
+        columns.append_column("result", pa.array(results, mask=results == UNKNOWN)),
+        lines,
+        prints_of(lines, tags.hashes[sound], results),
+        moves.plies,
+        moves.packed,
+        skipped,
     )
-    prints = np.empty(len(kept), dtype=np.uint64)
-    _move_hashes(moves.packed, moves.plies, prints)
-    prints ^= np.array([_tags_hash(game) for game in kept], dtype=np.uint64)
-    skipped = tuple(SkippedGame(name, lines[i], reason[1], reason[0]) for i, reason in enumerate(reasons) if reason)
-    return ReadGames(kept, prints, moves.plies, moves.packed, skipped)
+
+
+def prints_of(lines: U64, hashes: U64, results: U8) -> U64:
+    """The games' :attr:`ReadGames.prints`.
+
+    :param hashes: :func:`linewright.base.tagging.tag_hashes`.
+    :param results: White's half-points, else ``UNKNOWN``.
+    """
+    mixed: U64 = lines ^ (hashes ^ results) * np.uint64(0x9E3779B97F4A7C15)  # splitmix64's odd step
+    return mixed
 
 
 def _outline_trouble(flaws: int, apart: tuple[str, str] | None) -> tuple[SkipKind, str] | None:
@@ -156,24 +177,14 @@ def _outline_trouble(flaws: int, apart: tuple[str, str] | None) -> tuple[SkipKin
     return None
 
 
-def _with_result(tags: Tags, half_points: int) -> Tags:
-    return replace(tags, half_points=half_points)
-
-
-def _tags_hash(tags: Tags) -> int:
-    """What must agree, beside the moves, for games to be duplicates: names, date and result."""
-    text = f"{plain_name(tags.white)}|{plain_name(tags.black)}|{tags.date}|{tags.half_points}"
-    return int.from_bytes(blake2b(text.encode("utf-8", "replace"), digest_size=8).digest(), "little")
-
-
 @dataclass(frozen=True, slots=True)
 class _Moves:
-    """Checked moves: packed moves of the sound games; outcomes and reasons of all games given."""
+    """Checked moves of the sound games, half-points that the texts end with, and reasons by game left out."""
 
     plies: I64
     packed: U16
-    outcomes: list[int | None]
-    reasons: list[tuple[SkipKind, str] | None]
+    outcomes: U8
+    reasons: dict[int, tuple[SkipKind, str]]
 
 
 def _read_moves(data: U8, starts: I64, ends: I64) -> _Moves:
@@ -187,11 +198,12 @@ def _read_moves(data: U8, starts: I64, ends: I64) -> _Moves:
     if read != len(starts):  # the reader promises one game for each text; never mix games up if it fails to
         raise AssertionError(f"{len(starts)} games given, {read} read")
     parts = [_chunk_moves(chunk) for chunk in chunks]
+    firsts = accumulate((chunk.num_games for chunk in chunks), initial=0)
     return _Moves(
-        np.concatenate([part.plies for part in parts]) if parts else np.empty(0, dtype=np.int64),
-        np.concatenate([part.packed for part in parts]) if parts else np.empty(0, dtype=np.uint16),
-        [outcome for part in parts for outcome in part.outcomes],
-        [reason for part in parts for reason in part.reasons],
+        np.concatenate([np.empty(0, dtype=np.int64), *(part.plies for part in parts)]),
+        np.concatenate([np.empty(0, dtype=np.uint16), *(part.packed for part in parts)]),
+        np.concatenate([np.empty(0, dtype=np.uint8), *(part.outcomes for part in parts)]),
+        {first + i: why for first, part in zip(firsts, parts, strict=False) for i, why in part.reasons.items()},
     )
 
 
@@ -199,16 +211,15 @@ def _chunk_moves(chunk: Any) -> _Moves:
     """The sound games of one of the reader's chunks."""
     bounds = chunk.move_offsets.astype(np.int64)
     plies = np.diff(bounds)
-    reasons: list[tuple[SkipKind, str] | None] = [None] * len(plies)
     sound = chunk.valid & (plies > 0) & (plies <= MOST_PLIES)
     errors = chunk.parse_errors
-    for i in np.flatnonzero(~sound).tolist():
-        reasons[i] = _move_trouble(errors[i], int(plies[i]))
+    reasons = {i: _move_trouble(errors[i], int(plies[i])) for i in np.flatnonzero(~sound).tolist()}
     promotions = np.maximum(chunk.promotions, 0).astype(np.uint16)
     packed = chunk.from_squares | chunk.to_squares.astype(np.uint16) << 6 | promotions << 12
-    if not sound.all():
-        packed = packed[np.repeat(sound, plies)]
-    return _Moves(plies[sound], packed, [_OUTCOMES.get(word or "") for word in chunk.outcome], reasons)
+    outcomes = np.array([_OUTCOMES.get(word or "", UNKNOWN) for word in chunk.outcome], dtype=np.uint8)
+    if reasons:
+        packed, plies, outcomes = packed[np.repeat(sound, plies)], plies[sound], outcomes[sound]
+    return _Moves(plies, packed, outcomes, reasons)
 
 
 def _move_trouble(error: str | None, plies: int) -> tuple[SkipKind, str]:

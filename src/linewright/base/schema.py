@@ -26,7 +26,8 @@ UPGRADABLE: Final = ("1",)
 #: ``moves``: 16-bit packed moves, little-endian (left uncompressed: fetching one game then takes a
 #: tenth of the time); ``others``: the tag pairs that have no column, as PGN lines; ``sightings``: the sources
 #: beside ``games.source`` that hold the game too; ``spellings``: names that stand for another spelling's
-#: player; ``runs``: the games ``first`` to ``last`` whose positions are on the shelves of this ``run``.
+#: player; ``runs``: the games ``first`` to ``last`` whose positions are on the shelves of this ``run``, and how
+#: many different positions they have.
 TABLES: Final = """
 CREATE TABLE meta (name VARCHAR PRIMARY KEY, value VARCHAR NOT NULL);
 CREATE TABLE sources (id UINTEGER, name VARCHAR NOT NULL, games UINTEGER NOT NULL);

@@ -45,7 +45,7 @@ FROM games g JOIN sources s ON g.source = s.id WHERE g.id IN ({ids})
 _INFO: Final = """
 SELECT count(*), min(year), max(year), count(white_rating + black_rating),
     (SELECT count(*) FROM (SELECT white FROM games WHERE white <> '' UNION
-        SELECT black FROM games WHERE black <> ''))
+        SELECT black FROM games WHERE black <> '')) - (SELECT count(*) FROM spellings)
 FROM games
 """
 _PLAYERS: Final = """

@@ -7,16 +7,24 @@ from pathlib import Path
 from typing import Final
 
 import duckdb
+import numpy as np
+import pyarrow as pa
 
 from linewright.base import schema
 from linewright.base.indexing import index_games
+from linewright.base.players import note_spellings
+from linewright.base.reading import move_hashes, prints_of
+from linewright.base.tagging import UNKNOWN, tag_hashes
 from linewright.base.work import discard, locked, unwritable, work_of
 
-#: What version 1 kept of each game; its index is not needed, as the new one is made from the moves.
+#: What version 1 kept of each game; its index and prints are made anew from the moves and names.
 _GAMES: Final = """
-INSERT INTO games BY NAME SELECT id, white, black, white_rating, black_rating, date, year, result, event, site,
-    round, eco, '' AS time_control, '' AS others, plies, source, print, moves FROM old.games ORDER BY id
+SELECT id, white, black, white_rating, black_rating, date, year, result, event, site, round, eco,
+    '' AS time_control, '' AS others, plies, source, moves FROM old.games ORDER BY id
 """
+
+#: Games per piece.
+_PIECE: Final = 1 << 15
 
 
 def upgrade(base: Path) -> bool:
@@ -37,9 +45,11 @@ def upgrade(base: Path) -> bool:
                 schema.create(con)
                 con.execute("ATTACH '{}' AS old (READ_ONLY)".format(str(base).replace("'", "''")))
                 con.execute("INSERT INTO sources SELECT * FROM old.sources")
-                con.execute(_GAMES)
+                with schema.transaction(con):
+                    _copy_games(con)
                 con.execute("DETACH old")
                 index_games(con)
+                note_spellings(con)
                 con.execute("CHECKPOINT")
             path.replace(base)
         except (OSError, duckdb.Error) as error:
@@ -48,3 +58,16 @@ def upgrade(base: Path) -> bool:
             with suppress(OSError):
                 discard(path)
     return True
+
+
+def _copy_games(con: duckdb.DuckDBPyConnection) -> None:
+    for piece in con.cursor().sql(_GAMES).to_arrow_reader(_PIECE):
+        games = pa.Table.from_batches([piece])
+        plies = games["plies"].to_numpy().astype(np.int64)
+        lines = np.empty(len(games), dtype=np.uint64)
+        move_hashes(np.frombuffer(b"".join(games["moves"].to_pylist()), dtype="<u2"), plies, lines)
+        hashes = tag_hashes(*(games[name].combine_chunks() for name in ("white", "black", "date")))
+        results = games["result"].fill_null(UNKNOWN).to_numpy()
+        con.register("copied", games.append_column("print", pa.array(prints_of(lines, hashes, results))))
+        con.execute("INSERT INTO games BY NAME SELECT * FROM copied")
+        con.unregister("copied")
