@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import asdict
@@ -16,6 +17,7 @@ from rich.progress import Progress as Bar
 from linewright import cli_asking_base
 from linewright.base.model import AddReport, BaseInfo, Progress
 from linewright.base.store import Base, add
+from linewright.base.work import left_over
 from linewright.cli_asking_base import print_json
 from linewright.cli_shared import STOPPED, BaseOption, JsonOption, usable
 from linewright.home import base_path
@@ -45,7 +47,7 @@ def add_command(
             with _bar() as show:
                 report = add(path, files, show)
         except KeyboardInterrupt:
-            kept = f"{path} keeps the batches that were finished" if path.exists() else "nothing was finished yet"
+            kept = "what was finished is kept" if left_over(path) else "nothing was finished yet"
             typer.echo(f"linewright: stopped; {kept}. Add the same files again to complete it.", err=True)
             raise typer.Exit(STOPPED) from None
     if as_json:
@@ -99,6 +101,54 @@ class _Rate(TextColumn):
     def render(self, task: Task) -> Any:
         self.text_format = f"{task.fields['rate']:,.0f} games/s"
         return super().render(task)
+
+
+@app.command("remove")
+def remove_command(
+    source: Annotated[str, typer.Argument(metavar="SOURCE", help="As `base info` names it, or the end of that.")],
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Remove a source's games from the base; those that another source holds too stay.
+
+    Example: linewright base remove club-games.pgn
+    """
+    from linewright.base.removing import remove  # compiled parts, not needed for asking
+
+    path = base_path(base)
+    with usable(f"stopped; {path} is as it was"):
+        report = remove(path, source)
+    if as_json:
+        print_json(asdict(report) | {"base": path})
+        return
+    kept = f"; {report.kept:,} stay, as another source holds them too" if report.kept else ""
+    typer.echo(f"{path}: {report.removed:,} games of {report.source} removed{kept}.")
+
+
+@app.command("export")
+def export_command(
+    out: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write: .pgn, or .pgn.zst to pack it.")],
+    source: Annotated[str | None, typer.Option("--source", help="Only this source's games.")] = None,
+    replace: Annotated[bool, typer.Option("--replace", help="Write over a file that exists.")] = False,
+    base: BaseOption = None,
+) -> None:
+    """Write the base's games as PGN: tags and moves of every game, in the standard's export format.
+
+    Example: linewright base export all-games.pgn.zst
+    """
+    from linewright.base.exporting import export  # not needed for asking
+
+    path = base_path(base)
+    with usable(f"stopped; {out} is not written"), _bar() as show:
+        start = time.monotonic()
+        games = export(
+            path,
+            out,
+            source=source,
+            replace=replace,
+            progress=lambda done, total: show(Progress(str(out), done, total, done, time.monotonic() - start)),
+        )
+    typer.echo(f"{out}: {games:,} games written.")
 
 
 @app.command("upgrade")

@@ -52,7 +52,13 @@ def moves_of(con: duckdb.DuckDBPyConnection, games: Iterable[int]) -> list[tuple
     """Number and packed moves of each of a few games."""
     numbers = ", ".join(map(str, games))
     found = con.execute(f"SELECT id, moves FROM games WHERE id IN ({numbers})").fetchall()
-    return [(game, np.frombuffer(moves, dtype="<u2").tolist()) for game, moves in found]
+    return [(game, moves_list(moves)) for game, moves in found]
+
+
+def moves_list(moves: bytes) -> list[int]:
+    """A game's packed moves, from the column ``games.moves``."""
+    numbers: list[int] = np.frombuffer(moves, dtype="<u2").tolist()
+    return numbers
 
 
 @contextmanager

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
@@ -15,7 +14,7 @@ from linewright.base.indexing import index_games
 from linewright.base.players import note_spellings
 from linewright.base.reading import move_hashes, prints_of
 from linewright.base.tagging import UNKNOWN, tag_hashes
-from linewright.base.work import discard, locked, unwritable, work_of
+from linewright.base.work import rebuilding
 
 #: What version 1 kept of each game; its index and prints are made anew from the moves and names.
 _GAMES: Final = """
@@ -33,30 +32,16 @@ def upgrade(base: Path) -> bool:
     :returns: False where it was up to date.
     :raises UnusableInput: where it is no base, is being changed, or there is no room.
     """
-    with locked(base):
-        with schema.connect(base, read_only=True) as old:
-            if schema.version(old, base) not in schema.UPGRADABLE:
-                schema.check(old, base)
-                return False
-        path = work_of(base)
-        discard(path)
-        try:
-            with schema.connect(path, read_only=False) as con:
-                schema.create(con)
-                con.execute("ATTACH '{}' AS old (READ_ONLY)".format(str(base).replace("'", "''")))
-                con.execute("INSERT INTO sources SELECT * FROM old.sources")
-                with schema.transaction(con):
-                    _copy_games(con)
-                con.execute("DETACH old")
-                index_games(con)
-                note_spellings(con)
-                con.execute("CHECKPOINT")
-            path.replace(base)
-        except (OSError, duckdb.Error) as error:
-            raise unwritable(base, error) from None
-        finally:
-            with suppress(OSError):
-                discard(path)
+    with schema.connect(base, read_only=True) as old:
+        if schema.version(old, base) not in schema.UPGRADABLE:
+            schema.check(old, base)
+            return False
+    with rebuilding(base) as con:
+        con.execute("INSERT INTO sources SELECT * FROM old.sources")
+        with schema.transaction(con):
+            _copy_games(con)
+        index_games(con)
+        note_spellings(con)
     return True
 
 

@@ -116,6 +116,38 @@ def work_on(base: Path) -> Iterator[Work]:
                 discard(path)
 
 
+@contextmanager
+def rebuilding(base: Path) -> Iterator[duckdb.DuckDBPyConnection]:
+    """Write a base anew: inside, the connection's tables are new and empty, the base's are in ``old``.
+
+    Leaving without an error puts the new one in its place.
+
+    :raises Busy: where another process is changing the base.
+    :raises UnusableInput: where it can't be written.
+    """
+    with locked(base):
+        path = work_of(base)
+        discard(path)
+        try:
+            with duckdb.connect(":memory:", config={"memory_limit": schema.MEMORY}) as con:
+                con.execute(f"ATTACH {_quoted(path)} AS new")
+                con.execute(f"ATTACH {_quoted(base)} AS old (READ_ONLY)")
+                con.execute("USE new")
+                schema.create(con)
+                yield con
+                con.execute("CHECKPOINT new")
+            path.replace(base)
+        except (OSError, duckdb.Error) as error:
+            raise unwritable(base, error) from None
+        finally:
+            with suppress(OSError):
+                discard(path)
+
+
+def _quoted(path: Path) -> str:
+    return "'{}'".format(str(path).replace("'", "''"))
+
+
 def _begin(base: Path, path: Path) -> duckdb.DuckDBPyConnection:
     """Open the work file: the one left by a stopped process if it was begun from this base, else a new one."""
     if path.exists():
