@@ -15,7 +15,8 @@ from linewright.claims.check import check_walk
 from linewright.cli_course import build_course
 from linewright.cli_shared import BaseOption, TalkArgument, opened_base, read, summary, usable
 from linewright.errors import UnusableInput
-from linewright.home import base_path, home
+from linewright.engine.remembered import remembered_signs
+from linewright.home import VERDICTS_FILE, base_path, home
 from linewright.publish.book import Level
 from linewright.publish.build import build
 from linewright.publish.captions import NO_PLAYERS, Notation, mended_captions
@@ -80,8 +81,8 @@ def build_command(
         if film:
             parts |= {Part.FILM}
         if talk.is_dir():
-            with opened_base(base) as games:
-                order = Order(parts - {Part.FILM}, look, games, level=Level(level), doubts=findings_shown)
+            with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
+                order = Order(parts - {Part.FILM}, look, games, signs, level=Level(level), doubts=findings_shown)
                 count = 0
                 for path in build_course(talk, out, games, base_path(base), order, force, read):
                     typer.echo(path)
@@ -89,7 +90,7 @@ def build_command(
             if not count:
                 typer.echo("linewright: nothing has changed", err=True)
             return
-        with opened_base(base) as games:
+        with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
             walk = read(talk, games)
             if recording is not None and walk.talk.unit is not Unit.SECONDS:
                 raise UnusableInput(
@@ -104,6 +105,7 @@ def build_command(
                 parts,
                 look,
                 games,
+                signs,
                 level=Level(level),
                 captions=captions,
                 doubts=findings_shown,

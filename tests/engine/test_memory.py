@@ -44,6 +44,16 @@ def test_what_is_remembered_is_recalled(verdict: Verdict) -> None:
     memory.close()
 
 
+def test_the_best_verdict_is_the_one_with_the_most_work() -> None:
+    memory = Memory(*_in_memory())
+    assert memory.best(EPD) is None
+    for nodes, engine in ((1000, "One"), (9000, "Two"), (4000, "One")):
+        memory.remember(Verdict(EPD, (LINE,), engine, nodes, 9), 32, 1)
+    found = memory.best(EPD)
+    assert found is not None and (found.engine, found.nodes) == ("Two", 9000)
+    memory.close()
+
+
 def _in_memory() -> tuple[sqlite3.Connection, Path]:
     from linewright.engine.memory import _connect
 

@@ -34,6 +34,7 @@ _RECALL: Final = """
 SELECT nodes, verdict FROM verdicts WHERE epd = ? AND engine = ? AND hash_mb = ? AND nodes >= ? AND asked >= ?
 ORDER BY nodes DESC, asked DESC
 """
+_BEST: Final = "SELECT engine, nodes, verdict FROM verdicts WHERE epd = ? ORDER BY nodes DESC, asked DESC"
 
 
 class Memory:
@@ -85,6 +86,13 @@ class Memory:
         """The verdict on a position with at least that work and that many lines asked for; the one with the most
         work where there are several. None when there is none, or none that can be read."""
         for made, text in self._run(_RECALL, (epd, engine, hash_mb, nodes, lines)):
+            with contextlib.suppress(ValueError, KeyError, TypeError):
+                return _decoded(epd, engine, made, json.loads(text))
+        return None
+
+    def best(self, epd: str) -> Verdict | None:
+        """The verdict on a position with the most work, whichever engine made it; None when there is none."""
+        for engine, made, text in self._run(_BEST, (epd,)):
             with contextlib.suppress(ValueError, KeyError, TypeError):
                 return _decoded(epd, engine, made, json.loads(text))
         return None
