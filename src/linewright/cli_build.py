@@ -14,8 +14,8 @@ from rich.progress import Progress
 from linewright.claims.check import check_walk
 from linewright.cli_course import build_course
 from linewright.cli_shared import BaseOption, TalkArgument, opened_base, read, summary, usable
-from linewright.errors import UnusableInput
 from linewright.engine.remembered import remembered_signs
+from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE, base_path, home
 from linewright.publish.book import Level
 from linewright.publish.build import build
