@@ -31,13 +31,20 @@ def add_command(
         list[Path],
         typer.Argument(metavar="FILE…", help="PGN, plain or packed (.zst .gz .bz2 .zip), or folders."),
     ],
+    on: Annotated[
+        str | None,
+        typer.Option(
+            "--on",
+            metavar="ADDRESS",
+            help="Make a base in parts on a Dask cluster (tcp://host:8786), or on this machine's processes: local.",
+        ),
+    ] = None,
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Add the games of PGN files; broken games and duplicates are left out.
 
-    It can be stopped at any moment: the base keeps what was finished, and adding the same files again
-    completes it.
+    It can be stopped at any moment: what was finished is kept, and adding the same files again completes it.
 
     Example: linewright base add masters.pgn.zst club-games/
     """
@@ -45,7 +52,7 @@ def add_command(
     with usable():
         try:
             with _bar() as show:
-                report = add(path, files, show)
+                report = _add_on(on, path, files, show) if on else add(path, files, show)
         except KeyboardInterrupt:
             kept = "what was finished is kept" if left_over(path) else "nothing was finished yet"
             typer.echo(f"linewright: stopped; {kept}. Add the same files again to complete it.", err=True)
@@ -59,6 +66,12 @@ def add_command(
         f"{path}: {report.added:,} games added in {report.seconds:.1f} s, "
         f"{report.duplicates:,} duplicates and {report.skipped_count:,} others left out."
     )
+
+
+def _add_on(address: str, path: Path, files: list[Path], show: Callable[[Progress], None]) -> AddReport:
+    from linewright.base.cluster import add_on  # not needed otherwise
+
+    return add_on(address, path, files, show)
 
 
 def report_lines(report: AddReport) -> list[str]:

@@ -15,7 +15,7 @@ from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from contextlib import suppress
 from itertools import groupby
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import IO, Final, TypeVar
 
 import duckdb
 import numpy as np
@@ -26,9 +26,10 @@ from linewright.base import schema
 from linewright.base.duplicates import KnownGames, NewGames, Verdict
 from linewright.base.indexing import index_games, pending
 from linewright.base.model import AddReport, Progress, SkippedGame
+from linewright.base.parts import is_parted
 from linewright.base.players import note_spellings
 from linewright.base.reading import ReadGames, read_games
-from linewright.base.sources import DAMAGE, Block, blocks, find
+from linewright.base.sources import DAMAGE, Block, blocks, blocks_of, find
 from linewright.base.splitting import Cut, cut
 from linewright.base.work import work_on
 from linewright.errors import UnusableInput
@@ -63,6 +64,10 @@ def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] 
     :raises UnusableInput: nothing usable in the files, another process is changing the base, or it can't be
         written.
     """
+    if is_parted(base):
+        raise UnusableInput(
+            f"{base} is a folder", "For a base in parts add --on local or a cluster's address; otherwise name a file."
+        )
     paths = find(files)
     with work_on(base) as work:
         with ThreadPoolExecutor(max_workers=1) as thread:  # leaving waits for a batch that is being stored
@@ -154,7 +159,7 @@ class _Adding:
         """The games of a file, each piece with the bytes read so far; damage ends the file, not the job."""
         trouble: list[str] = []
         line, name = 1, str(path)
-        for name, read, piece in _ahead(_pieces(path, trouble)):
+        for name, read, piece in _ahead(pieces(path, trouble)):
             line = int(piece.lines[-1]) if len(piece) else line
             yield name, read, read_games(name, piece)
         for reason in trouble:
@@ -249,8 +254,12 @@ class _Adding:
         self._con.unregister("seen")
 
 
-def _pieces(path: Path, trouble: list[str]) -> Iterator[tuple[str, int, Cut]]:
-    """The stretches of a file, cut into games, each with its name and the bytes of the file used so far."""
+def pieces(path: Path | str, trouble: list[str], raw: IO[bytes] | None = None) -> Iterator[tuple[str, int, Cut]]:
+    """The stretches of a file, cut into games, each with its name and the bytes of the file used so far.
+
+    :param trouble: out: what is wrong with the file.
+    :param raw: the file, if it is open.
+    """
     read = 0
 
     def data(stretch: Iterator[Block]) -> Iterator[bytes]:
@@ -259,7 +268,7 @@ def _pieces(path: Path, trouble: list[str]) -> Iterator[tuple[str, int, Cut]]:
             read = block.read
             yield block.data
 
-    for name, stretch in groupby(_until_damage(path, trouble), key=lambda block: block.name):
+    for name, stretch in groupby(_until_damage(path, trouble, raw), key=lambda block: block.name):
         for piece in cut(data(stretch)):
             yield name, read, piece
 
@@ -297,10 +306,10 @@ def _ahead(items: Iterator[Item]) -> Iterator[Item]:
         thread.join()
 
 
-def _until_damage(path: Path, trouble: list[str]) -> Iterator[Block]:
+def _until_damage(path: Path | str, trouble: list[str], raw: IO[bytes] | None) -> Iterator[Block]:
     """The blocks of a file; where it turns out damaged, the reason goes to ``trouble``."""
     try:
-        yield from blocks(path)
+        yield from blocks(Path(path)) if raw is None else blocks_of(str(path), raw)
     except DAMAGE as error:
         trouble.append(f"the file is damaged or cut short after this game ({error or type(error).__name__})")
 

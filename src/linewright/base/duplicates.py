@@ -29,10 +29,17 @@ _TOLD: Final = ("white", "black", "year", "result")
 class KnownGames:
     """The games that a base has, as far as telling duplicates needs: 24 bytes each."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection) -> None:
+    def __init__(self, con: duckdb.DuckDBPyConnection | None) -> None:
+        """
+        :param con: the base; None: there are none before the first to be taken, and these are all.
+        """
         self._con = con
         self._prints = _Numbered()
         self._lines = _Numbered()
+        if con is not None:
+            self._read(con)
+
+    def _read(self, con: duckdb.DuckDBPyConnection) -> None:
         for piece in con.sql("SELECT id, plies, print, moves FROM games ORDER BY id").to_arrow_reader(1 << 15):
             blobs = piece.column(3)
             moves = np.frombuffer(b"".join(blobs.to_pylist()), dtype="<u2")
@@ -99,7 +106,7 @@ class KnownGames:
         return found
 
     def _told(self, numbers: set[int]) -> dict[int, dict[str, Any]]:
-        if not numbers:
+        if not numbers or self._con is None:
             return {}
         wanted = pa.table({"id": pa.array(sorted(numbers), pa.uint32())})
         self._con.register("wanted", wanted)

@@ -102,12 +102,17 @@ def blocks(path: Path) -> Iterator[Block]:
     :raises: one of :data:`DAMAGE` where the file is damaged or cut short; the blocks before are good.
     """
     with path.open("rb") as raw:
-        magic = raw.read(4)
-        raw.seek(0)
-        if magic[:4] == b"PK\x03\x04":
-            yield from _members(path, raw)
-        else:
-            yield from _stream(str(path), _unpacked(raw, magic), raw)
+        yield from blocks_of(str(path), raw)
+
+
+def blocks_of(name: str, raw: IO[bytes]) -> Iterator[Block]:
+    """As :func:`blocks`, of an open file of that name."""
+    magic = raw.read(4)
+    raw.seek(0)
+    if magic[:4] == b"PK\x03\x04":
+        yield from _members(name, raw)
+    else:
+        yield from _stream(name, _unpacked(raw, magic), raw)
 
 
 def _unpacked(raw: IO[bytes], magic: bytes) -> IO[bytes]:
@@ -148,7 +153,7 @@ class _ZstdFile:
         return data
 
 
-def _members(path: Path, raw: IO[bytes]) -> Iterator[Block]:
+def _members(name: str, raw: IO[bytes]) -> Iterator[Block]:
     with zipfile.ZipFile(raw) as archive:
         for member in archive.infolist():
             if member.is_dir() or not member.filename.lower().endswith(SUFFIXES[:-1]):
@@ -156,7 +161,7 @@ def _members(path: Path, raw: IO[bytes]) -> Iterator[Block]:
             with archive.open(member) as unzipped:
                 magic = unzipped.read(4)
             with archive.open(member) as unzipped:
-                yield from _stream(f"{path}/{member.filename}", _unpacked(unzipped, magic), raw)
+                yield from _stream(f"{name}/{member.filename}", _unpacked(unzipped, magic), raw)
 
 
 def _stream(name: str, stream: IO[bytes], raw: IO[bytes]) -> Iterator[Block]:

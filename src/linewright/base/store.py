@@ -12,11 +12,12 @@ import duckdb
 import numpy as np
 import numpy.typing as npt
 
-from linewright.base import schema
+from linewright.base import parts, schema
 from linewright.base.entries import entries_at, game_set
 from linewright.base.keys import NO_MOVE, position_key, unpack_move
 from linewright.base.memory import GameColumns, MoveCount, PlayedMoves, count_moves
 from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Player, Progress, Replies, Reply
+from linewright.base.parts import is_parted
 from linewright.base.wilson import wilson
 from linewright.base.work import left_over
 from linewright.errors import UnusableInput
@@ -75,20 +76,24 @@ def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] 
 class Base:
     """A games base, open for asking. Use it in one thread."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection, path: Path) -> None:
+    def __init__(self, con: duckdb.DuckDBPyConnection, path: Path, size: int) -> None:
         self._con = con
         self._path = path
+        self._size = size
         self._columns: GameColumns | None = None
         self._played: PlayedMoves | None = None
 
     @classmethod
     def open(cls, path: Path) -> Base:
-        """Open the base in the file ``path`` for asking only.
+        """Open the base in the file ``path`` for asking only, or a parted one in a folder or at a URL.
 
         What an adding that was stopped had finished is taken in first; one at work goes on undisturbed.
 
         :raises UnusableInput: where it is missing, empty, in use or no base.
         """
+        if is_parted(path):
+            con, manifest = parts.connect(path)
+            return cls(con, path, manifest.size)
         if left_over(path):
             from linewright.base.adding import finish  # compiled parts, not needed for asking
 
@@ -106,7 +111,7 @@ class Base:
         except BaseException:
             con.close()
             raise
-        return cls(con, path)
+        return cls(con, path, path.stat().st_size)
 
     def __enter__(self) -> Base:
         return self
@@ -133,8 +138,7 @@ class Base:
         games, first, last, rated, players = self._con.execute(_INFO).fetchall()[0]
         positions = count_positions(self._con)
         sources = self._con.execute("SELECT name, games FROM sources ORDER BY id").fetchall()
-        size = self._path.stat().st_size
-        return BaseInfo(self._path, games, positions, players, first, last, rated, tuple(sources), size)
+        return BaseInfo(self._path, games, positions, players, first, last, rated, tuple(sources), self._size)
 
     def players(self) -> tuple[Player, ...]:
         """Everyone with a game in the base, most games first; each spelling of a name counts as one."""
