@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 
 from linewright.lesson.walk import BoardMark
-from linewright.publish.markup import hatched_square, mark_path, spot
+from linewright.publish.markup import hatched_board, mark_path, spot
 
 #: A printer's marks in colours of the Okabe-Ito set, one meaning each (as in ``page.css``).
 MARK_COLOURS = {"ring": "#0072b2", "dot": "#009e73", "cross": "#d55e00", "path": "#cc79a7"}
@@ -77,22 +77,16 @@ def _shapes(plate: str, ink: str) -> str:
 
 @cache
 def _ground(black: bool, plate: str, ink: str, fine: bool) -> str:
-    coarse, between = hatched_square()
+    coarse, between = hatched_board()
     hatch = coarse + between if fine else coarse
-    dark = "".join(
-        f'<use href="#hq" x="{file * 100}" y="{rank * 100}"/>'
-        for rank in range(8)
-        for file in range(8)
-        if (rank + file) % 2
-    )
     names = []
     for i in range(8):
         k = 7 - i if black else i
         names.append(f'<text x="{i * 100 + 50}" y="857">{"abcdefgh"[k]}</text>')
         names.append(f'<text x="-37" y="{i * 100 + 63}">{8 - k}</text>')
     return (
-        f'<defs><path id="hq" d="{hatch}" fill="none" stroke="{ink}" stroke-width="{1.7 if fine else 2.2}"/></defs>'
-        f'<path fill="{plate}" d="M-14-14H814V814H-14Z"/>{dark}'
+        f'<path fill="{plate}" d="M-14-14H814V814H-14Z"/>'
+        f'<path d="{hatch}" fill="none" stroke="{ink}" stroke-width="{1.7 if fine else 2.2}"/>'
         f'<path fill="none" stroke="{ink}" stroke-width="2.5" d="M-14-14H814V814H-14ZM-4-4H804V804H-4Z"/>'
         f'<g font-family="Libertinus Serif" font-size="38" fill="{ink}" text-anchor="middle">{"".join(names)}</g>'
     )

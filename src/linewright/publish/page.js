@@ -170,7 +170,19 @@ function go(to, by) {
   if (by === "time") return; // a reader who listens needs no second voice
   const marks = (data.marks[state] ?? []).map(([shape, ...on]) => `, ${shape} on ${on.join(" to ")}`).join("");
   $("live").textContent = (data.back[state] ? "Back to " : "") + data.words[node] + marks;
-  history.replaceState(null, "", state ? "#s" + state : location.pathname + location.search);
+  address();
+}
+
+const REST = 300; // ms without a step
+let resting = 0;
+
+/** Puts the state into the page's address once the reader rests: browsers are slow at it and ration it. */
+function address() {
+  clearTimeout(resting);
+  resting = setTimeout(
+    () => history.replaceState(null, "", state ? "#s" + state : location.pathname + location.search),
+    REST,
+  );
 }
 
 let game = null; // a model game on the board: its number, and how many of its moves are played

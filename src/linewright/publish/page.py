@@ -88,7 +88,7 @@ def lesson_page(
             css_hash=csp_hash(css),
             js_hash=csp_hash(js),
             pieces=Markup(shapes()),
-            hatching=markup.hatched_square(),
+            hatching=markup.hatched_board(),
             blocks=[
                 (
                     block,
