@@ -12,6 +12,7 @@ Asked through the same code as a base in one file, it gives the same answers.
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -45,7 +46,8 @@ class Manifest:
 
 def is_parted(path: Path) -> bool:
     """Does the path mean a parted base (a folder, or a URL), rather than one in a file?"""
-    return Storage.at(path).protocol is not None or path.is_dir()
+    # Not Path.is_dir, which raises for a folder that can't be looked into: opening the file says that better.
+    return Storage.at(path).protocol is not None or os.path.isdir(path)
 
 
 def write_manifest(storage: Storage, manifest: Manifest) -> None:
