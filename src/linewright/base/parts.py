@@ -47,7 +47,7 @@ class Manifest:
 def is_parted(path: Path) -> bool:
     """Does the path mean a parted base (a folder, or a URL), rather than one in a file?"""
     # Not Path.is_dir, which raises for a folder that can't be looked into: opening the file says that better.
-    return Storage.at(path).protocol is not None or os.path.isdir(path)
+    return Storage.at(path).protocol is not None or os.path.isdir(path)  # noqa: PTH112
 
 
 def write_manifest(storage: Storage, manifest: Manifest) -> None:
