@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linewright.claims.kinds.again import REPETITION, TRANSPOSITION
+from linewright.claims.kinds.centre import CENTRE
 from linewright.claims.kinds.development import DEVELOPMENT
 from linewright.claims.kinds.files import FILES
 from linewright.claims.kinds.frequency import FREQUENCY
@@ -24,4 +25,5 @@ KINDS: tuple[AnyKind, ...] = (
     TRANSPOSITION,
     DEVELOPMENT,
     LEAD,
+    CENTRE,
 )
