@@ -148,10 +148,11 @@ def chosen(only: list[str] | None) -> frozenset[Part]:
 
 
 def theme_for(talk: Path, named: Path | None) -> Theme:
-    """The theme as named, else the one beside the talk, else the one in Linewright's folder, else the plain one."""
+    """The theme as named, else the one beside the talk or in the folder of talks, else Linewright's own, else plain."""
     if named is not None:
         return load_theme(named)
-    for path in (talk.parent / THEME_FILE, home() / "theme.toml"):
+    beside = (talk if talk.is_dir() else talk.parent) / THEME_FILE
+    for path in (beside, home() / "theme.toml"):
         if path.is_file():
             return load_theme(path)
     return PLAIN

@@ -211,6 +211,18 @@ def test_opens_at_the_step_in_its_address(browser: Any, address: str, walk: Walk
     opened.close()
 
 
+def test_the_address_tells_the_step_once_the_reader_rests(page: Any) -> None:
+    page.evaluate("""() => {
+      const replace = history.replaceState.bind(history);
+      window.written = 0;
+      history.replaceState = (...all) => { window.written++; replace(...all); };
+    }""")
+    for _ in range(5):
+        page.evaluate("document.dispatchEvent(new KeyboardEvent('keydown', {key: 'ArrowRight', bubbles: true}))")
+    page.wait_for_function("location.hash === '#s5'")
+    assert page.evaluate("window.written") < 5, "browsers ration changes of the address"
+
+
 def test_a_model_game_plays_to_its_end_and_leads_back(page: Any, walk: Walk) -> None:
     page.click("#s12")
     board = chess.Board(walk.nodes[GAMES[0].node].fen)

@@ -121,6 +121,18 @@ def test_only_what_changed_is_made_anew(tmp_path: Path) -> None:
     assert "first.pdf" in build(), "what is missing is made again"
 
 
+def test_the_theme_in_the_folder_of_talks_is_the_course_s(tmp_path: Path) -> None:
+    talks, out = tmp_path / "abend", tmp_path / "site"
+    talks.mkdir()
+    (talks / "a.md").write_text("# Eins\n\n1.e4 e5 2.Nf3 Nc6\n")
+    (talks / "linewright-theme.toml").write_text('trainer = "Anna Beispiel"\nlanguage = "de"\n')
+    result = CliRunner().invoke(app, ["build", str(talks), "-o", str(out), "--only", "page"])
+    assert result.exit_code == 0, result.output
+    for name in ("index.html", "eins.html"):
+        page = (out / name).read_text()
+        assert '<html lang="de"' in page and "Anna Beispiel" in page
+
+
 def test_one_talk_of_each_name(tmp_path: Path) -> None:
     for name in ("a.md", "a.vtt", "a.words.json", "b.srt", "b.vtt", ".c.md", "d.answers", "e.pgn"):
         (tmp_path / name).write_text("")

@@ -21,6 +21,7 @@ from linewright.lesson.finding import Finding, Verdict
 from linewright.lesson.opening import name_opening, opening_at
 from linewright.lesson.walk import ReturnStep, Walk
 from linewright.publish import markup
+from linewright.publish.board_svg import piece_shapes
 from linewright.publish.book import marks_at
 from linewright.publish.chapter import Note, chapter, notes
 from linewright.publish.games_shown import ModelGame, heading
@@ -87,7 +88,7 @@ def lesson_page(
             js=Markup(js),
             css_hash=csp_hash(css),
             js_hash=csp_hash(js),
-            pieces=Markup(shapes()),
+            pieces={name: Markup(shape) for name, shape in piece_shapes().items()},
             hatching=markup.hatched_board(),
             blocks=[
                 (
@@ -226,11 +227,6 @@ def csp_hash(text: str) -> str:
 def asset(name: str) -> str:
     """A file of this package; styles and scripts stand in the page exactly as they are hashed."""
     return resources.files("linewright.publish").joinpath(name).read_text(encoding="utf-8")
-
-
-def shapes() -> str:
-    """The piece shapes without the file's comment."""
-    return asset("pieces.svg").partition("-->")[2].strip()
 
 
 @cache
