@@ -81,8 +81,13 @@ def build_command(
         if film:
             parts |= {Part.FILM}
         if talk.is_dir():
+            if Part.FILM in parts or recording is not None:
+                raise UnusableInput(
+                    f"{talk}: a course takes neither a film nor a recording",
+                    "Build that talk by itself: linewright build TALK --film --recording FILE -o DIR",
+                )
             with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
-                order = Order(parts - {Part.FILM}, look, games, signs, level=Level(level), doubts=findings_shown)
+                order = Order(parts, look, games, signs, level=Level(level), doubts=findings_shown)
                 count = 0
                 for path in build_course(talk, out, games, base_path(base), order, force, read):
                     typer.echo(path)

@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -33,7 +33,7 @@ TALKS = (".md", ".markdown", ".txt", ".words.json", ".vtt", ".srt", ".json")
 KEPT = ".linewright-course"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Made:
     """A talk of the course, read and checked, or remembered."""
 
@@ -83,8 +83,8 @@ def build_course(
         if not one.fresh and not all((out / f"{slug}{suffix}").exists() for suffix in one.files):
             one = _read(path, games, order, read)
         if one.fresh:
-            order_of_talk = _with_captions(order, one.walk, games)
-            files = lesson_files(one.walk, check_walk(one.walk, games), order_of_talk)
+            captions = mended_captions(one.walk, games or NO_PLAYERS)
+            files = lesson_files(one.walk, check_walk(one.walk, games), replace(order, captions=captions))
             yield from write_files({f"{slug}{suffix}": content for suffix, content in files.items()}, out, force)
             one = Made(one.walk, one.chapter, tuple(files), True)
             _remember(path, out, base, order, one)
@@ -117,13 +117,6 @@ def course_title(folder: Path) -> str:
 def _read(path: Path, games: Base | None, order: Order, read: Callable[[Path, Base | None], Walk]) -> Made:
     walk = read(path, games)
     return Made(walk, book_chapter(walk, check_walk(walk, games), order), (), True)
-
-
-def _with_captions(order: Order, walk: Walk, games: Base | None) -> Order:
-    captions = mended_captions(walk, games or NO_PLAYERS)
-    return Order(
-        order.parts, order.theme, order.games, order.signs, order.level, captions=captions, doubts=order.doubts
-    )
 
 
 def _free(slug: str, taken: dict[str, Made]) -> str:

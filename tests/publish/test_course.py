@@ -145,5 +145,15 @@ def test_an_empty_folder_is_refused(tmp_path: Path) -> None:
     assert "no talk" in result.stderr
 
 
+@pytest.mark.parametrize("option", [["--film"], ["--only", "film"], ["--recording", "talk.ogg"]])
+def test_a_course_refuses_what_only_one_talk_can_have(tmp_path: Path, option: list[str]) -> None:
+    (tmp_path / "a.md").write_text("1.e4 e5\n")
+    (tmp_path / "talk.ogg").write_bytes(b"")
+    option = [str(tmp_path / part) if part == "talk.ogg" else part for part in option]
+    result = CliRunner().invoke(app, ["build", str(tmp_path), "-o", str(tmp_path / "out"), *option])
+    assert result.exit_code == 2
+    assert "by itself" in result.stderr
+
+
 def test_keys_leave_counters_out() -> None:
     assert key(chess.STARTING_FEN) == key("rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 5 9")
