@@ -10,6 +10,7 @@ from linewright.claims.kinds.frequency import FREQUENCY
 from linewright.claims.kinds.king import KING
 from linewright.claims.kinds.lead import LEAD
 from linewright.claims.kinds.material import MATERIAL
+from linewright.claims.kinds.pinned import PINNED
 from linewright.claims.kinds.shape import SHAPE
 from linewright.claims.kinds.structure import PAWNS
 from linewright.claims.registry import AnyKind
@@ -26,4 +27,5 @@ KINDS: tuple[AnyKind, ...] = (
     DEVELOPMENT,
     LEAD,
     CENTRE,
+    PINNED,
 )

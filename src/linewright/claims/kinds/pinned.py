@@ -1,0 +1,115 @@
+"""Claims that a man is pinned."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import chess
+
+from linewright.board.attacks import Pin, men, pins
+from linewright.claims.model import Kind
+from linewright.claims.mood import mood
+from linewright.claims.patterns import listed
+from linewright.claims.registry import ClaimKind, Facts, Found
+from linewright.claims.ruling import Ruling, color_name, fails, holds, negated, undecided
+from linewright.claims.scene import Scene
+from linewright.claims.words import Sentence
+
+_KINDS = {name: kind for kind, name in enumerate(chess.PIECE_NAMES) if name}
+_MAN = listed("pawn knight bishop rook queen")
+_WHOSE = listed("the a his her its our my their your own white's black's")
+_BEHIND = rf"(?: (?:to|against|on) (?:{_WHOSE} )*(?P<behind>{listed('king queen rook bishop')}))?"
+_PINNED = re.compile(
+    rf"\b(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?:'s)?(?: on (?P<square>[a-h][1-8]))? ?(?:is |are )?"
+    rf"(?P<denied>not |no longer )?(?:now |still |also |already )*pinned(?: down)?{_BEHIND}\b"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PinClaim:
+    """That a man is pinned.
+
+    :param man: its kind.
+    :param square: where it stands, when said.
+    :param file: the file it stands on, when said ("the c pawn").
+    :param behind: the kind of the man it is pinned to, when said.
+    :param denied: it is said not to be pinned.
+    """
+
+    man: chess.PieceType
+    square: chess.Square | None = None
+    file: int | None = None
+    behind: chess.PieceType | None = None
+    denied: bool = False
+
+    def names(self, board: chess.Board, square: chess.Square) -> bool:
+        """Whether the claim may speak of the man on that square."""
+        return (
+            board.piece_type_at(square) == self.man
+            and self.square in (None, square)
+            and self.file in (None, chess.square_file(square))
+        )
+
+
+def find(sentence: Sentence, scene: Scene) -> Iterator[Found[PinClaim]]:
+    """The claims of a sentence that a man is pinned."""
+    for match in _PINNED.finditer(sentence.text):
+        trigger = sentence.token_range(match.start(), match.end())
+        clause = scene.clause(sentence, trigger)
+        said_as = mood(scene, sentence, clause, trigger)
+        square, file, behind = match["square"], match["file"], match["behind"]
+        about = PinClaim(
+            _KINDS[match["man"]],
+            chess.parse_square(square) if square else None,
+            chess.FILE_NAMES.index(file) if file else None,
+            _KINDS[behind] if behind else None,
+            said_as.negated != bool(match["denied"]),
+        )
+        yield Found(about, *clause, scene.step_at(sentence.tokens[trigger[0]].first), said_as)
+
+
+def decide(claim: PinClaim, facts: Facts) -> Ruling:
+    """Look for the pin (:func:`linewright.board.attacks.pins`).
+
+    It fails only where no man of the named kind and place is so much as attacked along a line: trainers also call
+    pinned what stands before a mere square or a man worth no more, which the rule doesn't count.
+    """
+    ruling = _seen(claim, facts.board)
+    return negated(ruling) if claim.denied else ruling
+
+
+def _seen(claim: PinClaim, board: chess.Board) -> Ruling:
+    meant = [pin for color in chess.COLORS for pin in pins(board, color) if claim.names(board, pin.front)]
+    fitting = [pin for pin in meant if claim.behind in (None, board.piece_type_at(pin.behind))]
+    if fitting:
+        return holds("; ".join(_told(board, pin) for pin in fitting))
+    if meant:
+        return undecided("; ".join(_told(board, pin) for pin in meant))
+    named = [square for color in chess.COLORS for square in men(board, color) if claim.names(board, square)]
+    man = chess.piece_name(claim.man)
+    if not named:
+        return undecided(f"no such {man} on the board at this moment")
+    places = ", ".join(chess.square_name(square) for square in named)
+    if any(_on_a_line(board, square) for square in named):
+        return undecided(f"{man} on {places}: attacked along a line, but nothing dearer stands behind it")
+    return fails(f"{man} on {places}: no bishop, rook or queen attacks it")
+
+
+def _on_a_line(board: chess.Board, square: chess.Square) -> bool:
+    color = board.color_at(square)
+    sliders = board.bishops | board.rooks | board.queens
+    return color is not None and bool(board.attackers_mask(not color, square) & sliders)
+
+
+def _told(board: chess.Board, pin: Pin) -> str:
+    color = bool(board.color_at(pin.front))
+    front, behind, attacker = (
+        f"{chess.piece_name(board.piece_type_at(square) or chess.PAWN)} on {chess.square_name(square)}"
+        for square in (pin.front, pin.behind, pin.attacker)
+    )
+    return f"the {attacker} pins {color_name(color)}'s {front} to the {behind}"
+
+
+PINNED = ClaimKind(Kind.TACTIC, find, decide)
