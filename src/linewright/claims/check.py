@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+
+import chess
 
 from linewright.claims.kinds import KINDS
 from linewright.claims.model import Finding, Kind, Verdict
@@ -10,37 +12,43 @@ from linewright.claims.registry import AnyKind, Base, Facts, Found, Replies
 from linewright.claims.ruling import Ruling, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
+from linewright.engine.model import Verdict as EngineVerdict
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit
 
+#: The engine's verdict on a position, or None where it has none.
+Judge = Callable[[chess.Board], EngineVerdict | None]
 #: Why a frequency claim stays open without games, and what to do.
 NO_BASE = "no games base to count in; add games with “linewright base add FILE”"
 
 
-def check_walk(walk: Walk, base: Base | None = None) -> tuple[Finding, ...]:
+def check_walk(walk: Walk, base: Base | None = None, judge: Judge | None = None) -> tuple[Finding, ...]:
     """The findings of a walk, by place.
 
     :param base: the games base that frequency claims are counted in; without one they stay open.
+    :param judge: gives the engine's verdict on a position, for assessments; without one they stay open.
     """
     scene = Scene(walk)
     found = [*_unread(walk), *_unsure(walk)]
     for sentence in scene.sentences:
         for kind in KINDS:
-            found += _claims(kind, sentence, scene, base)
+            found += _claims(kind, sentence, scene, base, judge)
     return tuple(sorted(_without_doubles(found), key=lambda f: (f.said.first, f.said.last, f.kind)))
 
 
-def _claims(kind: AnyKind, sentence: Sentence, scene: Scene, base: Base | None) -> Iterator[Finding]:
+def _claims(
+    kind: AnyKind, sentence: Sentence, scene: Scene, base: Base | None, judge: Judge | None
+) -> Iterator[Finding]:
     for found in kind.find(sentence, scene):
         if found.mood.unreal:
             continue
-        ruling = _softened(kind.decide(found.about, _facts(kind, found, scene, base)), found, scene)
+        ruling = _softened(kind.decide(found.about, _facts(kind, found, scene, base, judge)), found, scene)
         said = scene.said(sentence, found.first, found.last)
         yield Finding(kind.kind, ruling.verdict, said, scene.fen(found.step), ruling.evidence, found.step)
 
 
-def _facts(kind: AnyKind, found: Found[object], scene: Scene, base: Base | None) -> Facts:
+def _facts(kind: AnyKind, found: Found[object], scene: Scene, base: Base | None, judge: Judge | None) -> Facts:
     board = scene.board(found.step)
     replies: Replies | None = None
     why = NO_BASE
@@ -56,6 +64,7 @@ def _facts(kind: AnyKind, found: Found[object], scene: Scene, base: Base | None)
         scene.times(found.step),
         tuple(scene.line_text(node) for node in scene.elsewhere(found.step)),
         scene.walk.talk.unit is Unit.SECONDS,
+        judge(board) if judge is not None and kind.asks_engine else None,
     )
 
 

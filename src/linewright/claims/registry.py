@@ -19,6 +19,7 @@ from linewright.claims.mood import Mood
 from linewright.claims.ruling import Ruling
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
+from linewright.engine.model import Verdict as EngineVerdict
 
 About = TypeVar("About")
 
@@ -61,6 +62,7 @@ class Facts:
     :param times: how often the position has stood on the board along its line, this time included.
     :param elsewhere: lines told before that reach the same position by other moves, e.g. ``1.e4 e5``.
     :param timed: the words come from a recogniser, so a letter may be misheard.
+    :param assessed: the engine's verdict; None when it wasn't asked or gave none.
     """
 
     board: chess.Board
@@ -69,6 +71,7 @@ class Facts:
     times: int = 1
     elsewhere: tuple[str, ...] = ()
     timed: bool = False
+    assessed: EngineVerdict | None = None
 
 
 #: Said plainly: a claim of the board as it is.
@@ -101,6 +104,7 @@ class ClaimKind(Generic[About]):
     find: Callable[[Sentence, Scene], Iterable[Found[About]]]
     decide: Callable[[About, Facts], Ruling]
     asks_base: bool = False
+    asks_engine: bool = False
 
 
 AnyKind = ClaimKind[Any]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linewright.claims.kinds.again import REPETITION, TRANSPOSITION
+from linewright.claims.kinds.assessment import ASSESSMENT
 from linewright.claims.kinds.centre import CENTRE
 from linewright.claims.kinds.development import DEVELOPMENT
 from linewright.claims.kinds.files import FILES
@@ -28,4 +29,5 @@ KINDS: tuple[AnyKind, ...] = (
     LEAD,
     CENTRE,
     PINNED,
+    ASSESSMENT,
 )
