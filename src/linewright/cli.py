@@ -12,10 +12,12 @@ import typer
 from linewright import __version__, cli_base, cli_build, cli_hear
 from linewright.asking.sitting import ask_about
 from linewright.claims.check import check_walk
+from linewright.claims.judging import judging
 from linewright.claims.lines import finding_line
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.report import finding_json, reading_json
 from linewright.cli_shared import FINE, FOUND, BaseOption, JsonOption, TalkArgument, opened_base, read, summary, usable
+from linewright.home import VERDICTS_FILE, home
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.spoken import move_number
 from linewright.lesson.walk import SURE, ReturnStep, Walk, doubt
@@ -72,7 +74,14 @@ def read_command(
 
 
 @app.command("check")
-def check_command(talk: TalkArgument, base: BaseOption = None, as_json: JsonOption = False) -> None:
+def check_command(
+    talk: TalkArgument,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+    engine: Annotated[Path | None, typer.Option("--engine", metavar="PATH", help="UCI engine to ask.")] = None,
+    seconds: Annotated[float, typer.Option("--seconds", help="Engine time for the whole talk.")] = 90.0,
+    no_engine: Annotated[bool, typer.Option("--no-engine", help="Ask no engine.")] = False,
+) -> None:
     """Check what a talk says: illegal and doubtful moves, claims about the position and the games.
 
     Prints one line for each finding, as linters do; ends with 1 when something fails.
@@ -81,7 +90,11 @@ def check_command(talk: TalkArgument, base: BaseOption = None, as_json: JsonOpti
     """
     with usable(), opened_base(base) as games:
         walk = read(talk, games)
-        findings = check_walk(walk, games)
+        if no_engine:
+            findings = check_walk(walk, games)
+        else:
+            with judging(engine, home() / VERDICTS_FILE, seconds, lambda told: typer.echo(told, err=True)) as judge:
+                findings = check_walk(walk, games, judge)
         if as_json:
             emit({"source": walk.talk.source, "findings": [finding_json(f) for f in findings]})
         else:
