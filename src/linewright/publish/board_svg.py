@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 
 from linewright.lesson.walk import BoardMark
-from linewright.publish.markup import hatched_board, mark_path, spot
+from linewright.publish.markup import hatched_board, mark_path, men, spot
 
 #: A printer's marks in colours of the Okabe-Ito set, one meaning each (as in ``page.css``).
 MARK_COLOURS = {"ring": "#0072b2", "dot": "#009e73", "cross": "#d55e00", "path": "#cc79a7"}
@@ -46,7 +46,7 @@ def board_svg(
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{BOX}" width="892" height="892">'
         f"<defs>{_shapes(plate, ink)}</defs>{_ground(black, plate, ink, fine)}"
-        f"{ticks}{_men(fen, black)}{drawn}</svg>"
+        f"{ticks}{men(fen, side)}{drawn}</svg>"
     )
 
 
@@ -90,20 +90,6 @@ def _ground(black: bool, plate: str, ink: str, fine: bool) -> str:
         f'<path fill="none" stroke="{ink}" stroke-width="2.5" d="M-14-14H814V814H-14ZM-4-4H804V804H-4Z"/>'
         f'<g font-family="Libertinus Serif" font-size="38" fill="{ink}" text-anchor="middle">{"".join(names)}</g>'
     )
-
-
-def _men(fen: str, black: bool) -> str:
-    parts = []
-    for rank, row in enumerate(fen.split()[0].split("/")):
-        file = 0
-        for sign in row:
-            if sign.isdigit():
-                file += int(sign)
-                continue
-            x, y = spot(f"{'abcdefgh'[file]}{8 - rank}", black)
-            parts.append(f'<use href="#{"w" if sign.isupper() else "b"}{sign.upper()}" x="{x}" y="{y}"/>')
-            file += 1
-    return "".join(parts)
 
 
 def _tick(square: str, black: bool, plate: str, ink: str) -> str:
