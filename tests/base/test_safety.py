@@ -83,25 +83,62 @@ def committed(base: Path) -> int:
     return games
 
 
+#: Reads lines "base, games, seconds": a child adds, and is killed after so long (0: not at all).
+KILLER = (
+    ADDER.split("adding.add(")[0]
+    + """
+import os, signal, time
+for line in sys.stdin:
+    base, games, seconds = line.rstrip("\\n").split("\\t")
+    child = os.fork()
+    if not child:
+        try:
+            adding.add(Path(base), [Path(games)])
+        finally:
+            os._exit(0)
+    if float(seconds):
+        time.sleep(float(seconds))
+        os.kill(child, signal.SIGKILL)
+    print(int(os.WIFSIGNALED(os.waitpid(child, 0)[1])), flush=True)
+"""
+)
+
+#: Moments at which adding is killed.
+KILLS = 30
+
+
 def test_killed_at_any_moment_the_base_is_whole_and_can_be_completed(tmp_path: Path, many_games: Path) -> None:
     chance = random.Random(20)
-    base, before = tmp_path / "b.duckdb", 0
-    kills = 0
-    for _ in range(6):
-        adder = start(base, many_games)
-        assert adder.stdout is not None
-        for _ in range(chance.randrange(1, 12)):
-            adder.stdout.readline()
-        time.sleep(chance.random() * 0.02)
-        adder.send_signal(signal.SIGKILL)
-        adder.communicate()
-        kills += adder.returncode == -signal.SIGKILL
-        now = committed(base)
-        assert now >= before
-        before = now
-    assert kills >= 3, "the adding process should mostly be killed before it ends"
-    add(base, [many_games])
-    assert committed(base) == GAMES
+    command = [sys.executable, "-c", KILLER]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as killer:
+        assert killer.stdin is not None and killer.stdout is not None
+
+        def run(base: Path, seconds: float) -> bool:
+            """Add to the base and kill the adding after so long; whether it was killed."""
+            assert killer.stdin is not None and killer.stdout is not None
+            killer.stdin.write(f"{base}\t{many_games}\t{seconds}\n")
+            killer.stdin.flush()
+            return killer.stdout.readline() == "1\n"
+
+        run(tmp_path / "warm.duckdb", 0)
+        begin = time.monotonic()
+        assert not run(tmp_path / "whole.duckdb", 0)
+        whole = time.monotonic() - begin
+        bases = before = kills = partly = 0
+        while kills < KILLS:
+            base = tmp_path / f"{bases}.duckdb"
+            kills += run(base, chance.uniform(0.05, 1) * whole)
+            now = committed(base)
+            assert now >= before
+            partly += before < now < GAMES
+            before = now
+            if now == GAMES:
+                bases, before = bases + 1, 0
+        last = tmp_path / f"{bases}.duckdb"
+        assert not run(last, 0)
+        assert committed(last) == GAMES
+        killer.stdin.close()
+    assert partly >= 3, "some kills should come between batches, else this says little"
 
 
 def test_stopped_by_the_user_the_base_is_whole(tmp_path: Path, many_games: Path) -> None:

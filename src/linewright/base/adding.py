@@ -38,9 +38,9 @@ from linewright.errors import UnusableInput
 Batch = Sequence[tuple[str, ReadGames]]
 Item = TypeVar("Item")
 
-#: Positions per batch: what is lost at most when adding is stopped (a few seconds' work), and what memory
+#: Positions per batch: what is lost at most when adding is stopped (a second's work), and what memory
 #: must hold at once (2 bytes each, and the tags).
-BATCH_POSITIONS: Final = 4_000_000
+BATCH_POSITIONS: Final = 2_000_000
 
 #: Skipped games that the report lists; all are counted.
 LISTED_SKIPS: Final = 1000

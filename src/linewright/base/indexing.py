@@ -25,7 +25,7 @@ from linewright.base.packing import pack
 from linewright.base.shelves import SHELVES
 
 #: Entries per range of shelves: 28 bytes each while they are sorted, in each thread.
-RANGE: Final = 1_500_000
+RANGE: Final = 4_000_000
 
 #: Positions per run at most: their moves, two bytes each, stay in memory while the run is indexed.
 MOST_POSITIONS: Final = 64_000_000

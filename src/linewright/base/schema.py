@@ -48,8 +48,8 @@ CREATE TABLE shelves (
 );
 """
 
-#: Memory that DuckDB may take of its own.
-MEMORY: Final = "512MB"
+#: Memory that DuckDB may take of its own for asking, and for adding, which has need of memory beside it.
+MEMORY, ADDING_MEMORY = "512MB", "256MB"
 
 
 def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
@@ -60,7 +60,9 @@ def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
     try:
         if read_only:
             path.stat()
-        return duckdb.connect(path, read_only=read_only, config={"memory_limit": MEMORY})
+        return duckdb.connect(
+            path, read_only=read_only, config={"memory_limit": MEMORY if read_only else ADDING_MEMORY}
+        )
     except FileNotFoundError:
         todo = "Make one: linewright base add GAMES.pgn"
         raise UnusableInput(f"there is no games base at {path}", todo) from None

@@ -65,6 +65,8 @@ def locked(base: Path) -> Iterator[None]:
 def unwritable(base: Path, error: Exception) -> UnusableInput:
     """The refusal for a base that can't be written."""
     reason = (error.strerror if isinstance(error, OSError) else None) or str(error).splitlines()[0]
+    if "No space left" in reason:
+        reason = "the disk is full"
     return UnusableInput(
         f"the games base {base} can't be written: {reason}",
         "Make room or allow writing there; what is in the base is kept. Then do the same again.",
