@@ -38,6 +38,7 @@ TRUE_OR_NO_CLAIM = [
     ("spanish exchange", "the pawns on c7 and c6 are doubled but not isolated"),
     ("spanish exchange", "now if he takes on e5, queen d4, and black's a pawn down"),
     ("spanish exchange", "the d file is half open for black, and later white will open it with d4"),
+    ("winawer", "White has the two bishops. His c pawns are doubled"),
     ("open", "the e file isn't open yet"),
     ("open", "No pawns have been traded, no files are open, nobody has a weakness"),
     ("open", "we're not a pawn up, it's a gambit"),

@@ -8,7 +8,7 @@ from functools import cached_property
 
 import chess
 
-from linewright.claims.words import Sentence, sentences
+from linewright.claims.words import Sentence, Token, sentences
 from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
 
 #: The side is guessed from who "we" and "he" move only with at least this many moves that tell …
@@ -42,6 +42,12 @@ class Scene:
     @cached_property
     def sentences(self) -> tuple[Sentence, ...]:
         return sentences(self.walk.talk)
+
+    def told_before(self, sentence: Sentence) -> tuple[Token, ...]:
+        """The words of the sentence before a sentence, or before a part of one."""
+        first = sentence.tokens[0].first
+        earlier = [s for s in self.sentences if s.tokens[-1].last <= first]
+        return earlier[-1].tokens if earlier else ()
 
     @cached_property
     def side(self) -> chess.Color | None:

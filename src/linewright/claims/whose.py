@@ -105,13 +105,15 @@ def resolved(scene: Scene, sentence: Sentence, at: int, who: Party) -> Side:
         return UNCLEAR
     if who is Party.US:
         return Side.of(scene.side)
-    return UNCLEAR if _own_side_just_named(sentence, at, scene.side) else Side.of(not scene.side)
+    return UNCLEAR if _own_side_just_named(scene, sentence, at, scene.side) else Side.of(not scene.side)
 
 
-def _own_side_just_named(sentence: Sentence, at: int, own: chess.Color) -> bool:
-    """Whether the lesson's own side was named by its colour shortly before "he", with no "we" in between."""
+def _own_side_just_named(scene: Scene, sentence: Sentence, at: int, own: chess.Color) -> bool:
+    """Whether the lesson's own side was named by its colour shortly before "he", in the sentence before too, with
+    no "we" in between: "Black can't castle. His pawns are doubled." is told by someone who takes no side."""
     name = Party.WHITE if own else Party.BLACK
-    for token in reversed(sentence.tokens[max(0, at - _RECENT) : at]):
+    before = [*scene.told_before(sentence), *sentence.tokens[:at]]
+    for token in reversed(before[-_RECENT:]):
         who = party(token.text)
         if who is Party.US:
             return False
