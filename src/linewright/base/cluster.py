@@ -29,6 +29,9 @@ from linewright.errors import UnusableInput
 #: Positions per range of keys: what one worker sorts in memory, some 60 bytes each at the peak.
 RANGE: Final = 4_000_000
 
+#: Ranges at most, each a file; beyond, ranges (and the pieces that are sorted into them) grow with the positions.
+MOST_RANGES: Final = 1024
+
 #: Seconds to wait for a scheduler's answer.
 _PATIENCE: Final = 10
 
@@ -135,7 +138,9 @@ class _Job:
         starts, numbers = _numbering(self._read, held, twins)
         names = list(dict.fromkeys(name for i in held for name in self._read[i].names))
         source = {name: number for number, name in enumerate(names)}
-        ranges = max(-(-sum(read.positions for read in self._read) // RANGE), 1)
+        positions = sum(read.positions for read in self._read)
+        ranges = min(max(-(-positions // RANGE), 1), MOST_RANGES)
+        piece = max(shards.PIECE, positions // MOST_RANGES)
         numbered = self._all(
             2,
             shards.number_shard,
@@ -147,6 +152,7 @@ class _Job:
                     np.sort(twins.place[twins.shard == i]),
                     tuple(source[name] for name in self._read[i].names),
                     ranges,
+                    piece,
                 )
                 for i in held
             ],
@@ -159,7 +165,7 @@ class _Job:
         self._finish(
             tuple(name for name, _ in numbered),
             tuple(name for name, _ in shelved),
-            sum(positions for _, positions in shelved),
+            sum(different for _, different in shelved),
             tuple(zip(range(len(names)), names, counts.tolist(), strict=True)),
             numbers,
             twins,

@@ -33,7 +33,7 @@ from linewright.base.storage import Storage
 #: Classes that games are parted into by their moves to tell duplicates.
 CLASSES: Final = 64
 
-#: Positions of a shard that are sorted at a time.
+#: Positions of a shard that are sorted at a time, at least.
 PIECE: Final = 4_000_000
 
 #: Rows per row group: games fetched, and shelves read, with each game or shelf asked for.
@@ -194,12 +194,19 @@ def find_twins(storage: Storage, shards: list[int], kind: int) -> Twins:
 
 
 def number_shard(
-    storage: Storage, number: int, first: int, twins: npt.NDArray[np.int64], sources: tuple[int, ...], ranges: int
+    storage: Storage,
+    number: int,
+    first: int,
+    twins: npt.NDArray[np.int64],
+    sources: tuple[int, ...],
+    ranges: int,
+    piece: int = PIECE,
 ) -> tuple[str, npt.NDArray[np.int64]]:
     """Write a shard's games but for the ``twins`` (places), numbered from ``first``, and stage their positions.
 
     :param sources: number of each of the shard's sources.
     :param ranges: into how many ranges of keys positions are parted.
+    :param piece: positions that are sorted at a time.
     :returns: the games' file, and how many games each source has.
     """
     name = f"games/{number:05}.parquet"
@@ -213,7 +220,7 @@ def number_shard(
         pq.ParquetWriter(entries, schema, compression="zstd", use_dictionary=False) as index,
     ):
         writer = None
-        for rows in _staged(staged):
+        for rows in _staged(staged, piece):
             fresh = np.ones(len(rows), dtype=np.bool_)
             fresh[twins[(twins >= begin) & (twins < begin + len(rows))] - begin] = False
             begin += len(rows)
@@ -233,15 +240,15 @@ def number_shard(
     return name, counts
 
 
-def _staged(file: Any) -> Iterator[pa.Table]:
-    """A shard's staged games in pieces of some :data:`PIECE` positions."""
+def _staged(file: Any, size: int) -> Iterator[pa.Table]:
+    """A shard's staged games in pieces of some ``size`` positions."""
     held: list[pa.Table] = []
     positions = 0
     staged = pq.ParquetFile(file)
     for group in range(staged.num_row_groups):
         held.append(staged.read_row_group(group))
         positions += int(held[-1]["plies"].to_numpy().sum(dtype=np.int64)) + len(held[-1])
-        if positions >= PIECE:
+        if positions >= size:
             yield pa.concat_tables(held)
             held, positions = [], 0
     if held:
