@@ -263,6 +263,16 @@ def test_wiping_across_the_board(browser: Any, address: str, walk: Walk) -> None
     context.close()
 
 
+def until(opened: Any, script: str, value: Any = None) -> None:
+    """Wait for a condition on the page: asked from outside, since the page's policy forbids the browser to evaluate
+    scripts again and again by itself."""
+    for _ in range(200):
+        if opened.evaluate(script, value):
+            return
+        opened.wait_for_timeout(50)
+    raise AssertionError(f"never so: {script}")
+
+
 def silence(path: Path, seconds: float) -> None:
     with wave.open(str(path), "wb") as sound:
         sound.setnchannels(1)
@@ -278,11 +288,11 @@ def test_board_and_words_follow_the_recording(browser: Any, tmp_path: Path) -> N
     path.write_text(lesson_page(walk, recording=Recording("talk.wav")), encoding="utf-8")
     opened = browser.new_page(viewport={"width": 1280, "height": 900})
     opened.goto(path.as_uri())
-    opened.wait_for_function("document.getElementById('media').readyState > 0")
+    until(opened, "document.getElementById('media').readyState > 0")
     moves = [i for i, step in enumerate(walk.steps, 1) if isinstance(step, MoveStep)]
     for state in (moves[20], moves[5]):
         opened.evaluate("t => { document.getElementById('media').currentTime = t }", walk.steps[state - 1].said.start)
-        opened.wait_for_function("s => document.getElementById('s' + s).classList.contains('now')", arg=state)
+        until(opened, "s => document.getElementById('s' + s).classList.contains('now')", state)
         assert placement(opened) == fen_after(walk, state)
     opened.click(f"#s{moves[9]}")
     now = opened.evaluate("document.getElementById('media').currentTime")
@@ -299,8 +309,8 @@ def test_board_and_words_follow_the_recording(browser: Any, tmp_path: Path) -> N
     now = opened.evaluate("document.getElementById('media').currentTime")
     assert now == pytest.approx(walk.talk.words[at].start, abs=0.1)
     opened.click("#playing")
-    opened.wait_for_function("document.getElementById('playing').getAttribute('aria-pressed') === 'true'")
-    opened.wait_for_function("t => document.getElementById('media').currentTime > t", arg=now)
+    until(opened, "document.getElementById('playing').getAttribute('aria-pressed') === 'true'")
+    until(opened, "t => document.getElementById('media').currentTime > t", now)
     assert opened.evaluate("CSS.highlights.has('said')")
     opened.click("#playing")
     opened.close()
