@@ -10,14 +10,14 @@ from typing import Any, Final
 import chess
 import duckdb
 import numpy as np
-import numpy.typing as npt
 
 from linewright.base import parts, schema
 from linewright.base.entries import entries_at, game_set
-from linewright.base.keys import NO_MOVE, position_key, unpack_move
-from linewright.base.memory import GameColumns, MoveCount, PlayedMoves, count_moves
+from linewright.base.keys import position_key, unpack_move
+from linewright.base.memory import GameColumns, PlayedMoves
 from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Player, Progress, Replies, Reply
 from linewright.base.parts import is_parted
+from linewright.base.replies import counted
 from linewright.base.wilson import wilson
 from linewright.base.work import left_over
 from linewright.errors import UnusableInput
@@ -160,12 +160,7 @@ class Base:
         if self._columns is None:
             self._columns = GameColumns.load(self._con)
         games, moves = entries_at(self._con, position_key(position))
-        counts = count_moves(games, moves, self._columns, position.turn == chess.WHITE)
-        total = _distinct(games[moves != NO_MOVE])
-        found = [_reply(position, total, count) for count in counts if count.packed != NO_MOVE]
-        found.sort(key=lambda reply: (-reply.games, reply.uci))
-        ended = sum(count.games for count in counts if count.packed == NO_MOVE)
-        return Replies(position.fen(), total, tuple(found), ended)
+        return counted(position, games, moves, self._columns)
 
     def games(self, position: chess.Board, order: Order, limit: int) -> tuple[GameRow, ...]:
         """Games through the position, the newest or the strongest first, at most ``limit``."""
@@ -190,23 +185,6 @@ class Base:
         if self._played is None:
             self._played = PlayedMoves(self._con)
         return self._played.ask(keys)
-
-
-def _reply(position: chess.Board, total: int, count: MoveCount) -> Reply:
-    uci = unpack_move(count.packed)
-    low, high = wilson(count.points, count.scored)
-    return Reply(
-        uci=uci,
-        san=position.san(chess.Move.from_uci(uci)),
-        games=count.games,
-        share=count.games / total,
-        score=count.points / count.scored if count.scored else 0.5,
-        low=low,
-        high=high,
-        mean_rating=round(count.rating_sum / count.rated) if count.rated else None,
-        last_year=count.last_year or None,
-        scored=count.scored,
-    )
 
 
 def _game_row(position: chess.Board, row: tuple[Any, ...]) -> GameRow:
@@ -246,10 +224,3 @@ def _path_through(position: chess.Board, packed: Sequence[int]) -> tuple[int, tu
         following.append(board.san(played))
         board.push(played)
     return plies, tuple(following)
-
-
-def _distinct(games: npt.NDArray[np.uint32]) -> int:
-    """How many different numbers; they come in order from each run, so that sorting is seldom needed."""
-    if np.any(games[1:] < games[:-1]):
-        games = np.sort(games)
-    return int(np.count_nonzero(games[1:] != games[:-1])) + (len(games) > 0)

@@ -12,15 +12,15 @@ import numpy.typing as npt
 from linewright.base.entries import entries_at
 from linewright.base.expectation import Expectation, against_expectation, expected_scores
 from linewright.base.filters import GameFilter, fitting
-from linewright.base.keys import NO_MOVE, position_key, unpack_move
-from linewright.base.memory import UNKNOWN, GameColumns, MoveCount, count_moves
+from linewright.base.keys import NO_MOVE, pack_move, position_key, unpack_move
+from linewright.base.memory import UNKNOWN, GameColumns
 from linewright.base.model import Replies, Reply
 from linewright.base.plans import PLIES, plans
+from linewright.base.replies import counted
 from linewright.base.rows import UNDATED, GameTable, PackedGames, Played, games_by_number
 from linewright.base.study_model import Arrival, FirstPlayed, MoveOrder, StudiedReply, Study
 from linewright.base.tracing import Traces, following, sans, trace
 from linewright.base.trend import part, periods_of, trend
-from linewright.base.wilson import wilson
 
 U16 = npt.NDArray[np.uint16]
 U32 = npt.NDArray[np.uint32]
@@ -62,29 +62,7 @@ def look_up(con: duckdb.DuckDBPyConnection, table: GameTable, position: chess.Bo
 def replies_of(here: Here, table: GameTable) -> Replies:
     """The replies counted, as :meth:`linewright.base.store.Base.replies` counts those of all games."""
     columns = GameColumns(table.half_points, table.white_ratings, table.black_ratings, table.years)
-    counts = count_moves(here.games, here.moves, columns, here.white)
-    total = len(here.going_on())
-    found = [_reply(here.position, total, count) for count in counts if count.packed != NO_MOVE]
-    found.sort(key=lambda reply: (-reply.games, reply.uci))
-    ended = sum(count.games for count in counts if count.packed == NO_MOVE)
-    return Replies(here.position.fen(), total, tuple(found), ended)
-
-
-def _reply(position: chess.Board, total: int, count: MoveCount) -> Reply:
-    uci = unpack_move(count.packed)
-    low, high = wilson(count.points, count.scored)
-    return Reply(
-        uci=uci,
-        san=position.san(chess.Move.from_uci(uci)),
-        games=count.games,
-        share=count.games / total,
-        score=count.points / count.scored if count.scored else 0.5,
-        low=low,
-        high=high,
-        mean_rating=round(count.rating_sum / count.rated) if count.rated else None,
-        last_year=count.last_year or None,
-        scored=count.scored,
-    )
+    return counted(here.position, here.games, here.moves, columns)
 
 
 def study(
@@ -131,7 +109,7 @@ def _studied(
     periods: tuple[tuple[int, int], ...],
     firsts: dict[str, FirstPlayed],
 ) -> StudiedReply:
-    packed = _packed(reply)
+    packed = pack_move(chess.Move.from_uci(reply.uci))
     with_it = here.games[here.moves == packed]
     # A game that repeats the position may have chosen the reply only at a later visit: no plan is read off it.
     at_once = paths[:, 0] == packed
@@ -145,11 +123,6 @@ def _studied(
         plans=plans(here.position, paths[at_once], table.half_points[through[at_once]]),
         first=firsts.get(reply.uci),
     )
-
-
-def _packed(reply: Reply) -> int:
-    move = chess.Move.from_uci(reply.uci)
-    return move.from_square | move.to_square << 6 | (move.promotion or 0) << 12
 
 
 def _expectation(games: U32, table: GameTable, white: bool) -> Expectation | None:
