@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from linewright.reading import weights
-from linewright.reading.phrases import Phrase
+from linewright.reading.phrases import Phrase, chief
 from linewright.reading.tokens import Token
 
 _PLACE_BEFORE = frozenset(
@@ -165,8 +165,8 @@ class Context:
         return frozenset(p.last for p in self.main if p is not None)
 
     def chief(self, index: int) -> Phrase:
-        """The phrase that best accounts for the words from token ``index`` on: long, but not far-fetched."""
-        return min(self.phrases[index], key=lambda p: p.cost - (p.last - p.first))
+        """The phrase that best accounts for the words from token ``index`` on."""
+        return chief(self.phrases[index])
 
     def pause(self, phrase: Phrase) -> int | None:
         """The token after the first comma inside a phrase."""

@@ -89,6 +89,11 @@ class Phrase:
         return f"{piece}{origin}{'x' if self.takes else ''}{self.to}" or "a check"
 
 
+def chief(phrases: Sequence[Phrase]) -> Phrase:
+    """The phrase that best accounts for the words from a token on: long, but not far-fetched."""
+    return min(phrases, key=lambda p: p.cost - (p.last - p.first))
+
+
 @dataclass(frozen=True, slots=True)
 class _State:
     """How far a pattern has matched."""

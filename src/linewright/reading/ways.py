@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from linewright.reading.legal import Legal
-from linewright.reading.phrases import Phrase
+from linewright.reading.phrases import Phrase, chief
 from linewright.reading.positions import Match, Position
 from linewright.reading.returns import Node
 
@@ -58,8 +58,8 @@ class Ways:
         self.costs = dict(zip(phrases, costs, strict=True))
         self.person = person
         self.ends = frozenset(p.last for p in phrases)
-        chief = min(phrases, key=lambda p: p.cost - (p.last - p.first)) if heard and phrases else None
-        self.garbled = chief if chief is not None and chief.kind in GARBLED_KINDS else None
+        main = chief(phrases) if heard and phrases else None
+        self.garbled = main if main is not None and main.kind in GARBLED_KINDS else None
         self._known: dict[Position, list[Way]] = {}
         self._misheard: dict[Position, list[Way]] = {}
         self._reach: dict[int, list[tuple[int, list[Way]]]] = {}
@@ -110,13 +110,13 @@ class Ways:
         ]
         return sorted(found, key=lambda way: -way.score)
 
-    def _find_misheard(self, position: Position, chief: Phrase) -> list[Way]:
-        cost = GARBLED + self.costs[chief]
-        phrase = Phrase(chief.first, chief.last, "misheard")
+    def _find_misheard(self, position: Position, garbled: Phrase) -> list[Way]:
+        cost = GARBLED + self.costs[garbled]
+        phrase = Phrase(garbled.first, garbled.last, "misheard")
         return [
             Way(LIKELIHOOD_POWER * math.log(share) - cost, phrase, Match(legal, 0.0))
             for legal, share in usual(position, GARBLED_SHARE)
-            if sounds_near(chief, legal)
+            if sounds_near(garbled, legal)
         ]
 
 
