@@ -9,7 +9,7 @@ from typing import Annotated, Any
 
 import typer
 
-from linewright import __version__, cli_base, cli_build, cli_hear
+from linewright import __version__, cli_base, cli_build, cli_desk, cli_hear
 from linewright.asking.sitting import ask_about
 from linewright.claims.check import check_walk
 from linewright.claims.judging import judging
@@ -32,6 +32,7 @@ app = typer.Typer(
 app.add_typer(cli_base.app, name="base")
 app.command("hear")(cli_hear.hear_command)
 app.command("build")(cli_build.build_command)
+app.command("desk")(cli_desk.desk_command)
 
 
 @app.callback(invoke_without_command=True)

@@ -1,0 +1,38 @@
+"""Server-rendered pages: Jinja templates with every text escaped, and the desk's static files."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.responses import HTMLResponse
+from starlette.routing import Mount
+from starlette.staticfiles import StaticFiles
+
+#: The package's own folder of scripts and styles; modules in it import each other by relative paths.
+STATIC = Path(str(files("linewright.desk") / "static"))
+
+
+@cache
+def environment() -> Environment:
+    """The desk's templates; all text is escaped whatever the file's name."""
+    return Environment(
+        loader=PackageLoader("linewright.desk", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def page(template: str, status: int = 200, **values: Any) -> HTMLResponse:
+    """One page from ``templates/``."""
+    return HTMLResponse(environment().get_template(template).render(**values), status)
+
+
+def static_routes() -> list[Mount]:
+    """``/static`` serves the desk's scripts and styles."""
+    return [Mount("/static", StaticFiles(directory=STATIC), name="static")]

@@ -1,0 +1,84 @@
+"""Running the desk: its socket, its secret, its address."""
+
+from __future__ import annotations
+
+import secrets
+import socket
+from collections.abc import Callable
+from ipaddress import ip_address
+
+import uvicorn
+
+from linewright.desk.app import make_app
+from linewright.desk.guard import Door, host_names
+from linewright.desk.state import Desk
+from linewright.errors import UnusableInput
+
+#: Seconds that open pages are given when the desk ends.
+PARTING = 2
+#: Bytes in one WebSocket message: a second of 16-bit sound at 48 kHz is 96 kB.
+MOST_MESSAGE = 2**20
+#: Bytes in a recording dropped on the page: an hour of uncompressed stereo sound at 48 kHz is 0.7 GB.
+MOST_UPLOAD = 2 * 2**30
+
+LOOPBACK = "127.0.0.1"
+
+
+def serve(desk: Desk, host: str = LOOPBACK, port: int = 0, told: Callable[[str], None] = print) -> None:
+    """Serve until interrupted.
+
+    :param host: address to bind; anything but loopback is warned about.
+    :param port: 0 for any free one.
+    :param told: hears the address with its secret, and warnings.
+    :raises UnusableInput: when the address can't be bound.
+    """
+    bound = bind(host, port)
+    number = bound.getsockname()[1]
+    token = secrets.token_urlsafe(32)
+    if not is_loopback(host):
+        told(
+            f"Warning: {host} is open to the network: whoever learns the address below can read and change the talks, "
+            "and what passes is not encrypted. Leave --host out unless you need it."
+        )
+    named = (socket.gethostname().lower(),) if not is_loopback(host) else ()
+    door = Door(host_names(host, number, named), token, {"/upload": MOST_UPLOAD})
+    shown = "127.0.0.1" if host in ("0.0.0.0", "::") else f"[{host}]" if ":" in host else host
+    told(f"The desk is open: http://{shown}:{number}/?token={token}")
+    config = uvicorn.Config(
+        make_app(desk, door),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=PARTING,
+        ws="websockets-sansio",
+        ws_max_size=MOST_MESSAGE,
+        proxy_headers=False,
+    )
+    uvicorn.Server(config).run(sockets=[bound])
+
+
+def bind(host: str, port: int) -> socket.socket:
+    """A listening socket.
+
+    :raises UnusableInput: when the address can't be bound.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    bound = socket.socket(family, socket.SOCK_STREAM)
+    bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        bound.bind((host, port))
+    except OSError as error:
+        bound.close()
+        raise UnusableInput(
+            f"{host}:{port}: the desk can't open there: {error.strerror or error}",
+            "Try another --port, or leave it out.",
+        ) from None
+    return bound
+
+
+def is_loopback(host: str) -> bool:
+    """Only this machine reaches it."""
+    try:
+        return ip_address(host.strip("[]")).is_loopback
+    except ValueError:
+        return host.lower() == "localhost"
