@@ -113,26 +113,26 @@ def judged(paths: list[Path], base: Base | None) -> list[tuple[dict[str, float],
     out: list[tuple[dict[str, float], bool]] = []
     seen: list[dict[str, float]] = []
     steps: list[dict[str, float] | None] = []
-    evidence, whole = reader._Reading.evidence, reader._Reading.judge
+    evidence, whole = reader.Telling.evidence, reader.Telling.judge
 
-    def spy(self: reader._Reading, hypothesis: Hypothesis, share: float) -> dict[str, float]:
+    def spy(self: reader.Telling, hypothesis: Hypothesis, share: float) -> dict[str, float]:
         seen.append(evidence(self, hypothesis, share))
         return seen[-1]
 
-    def spy_on_step(self: reader._Reading, *args: Any) -> Any:
+    def spy_on_step(self: reader.Telling, *args: Any) -> Any:
         seen.clear()
         found = whole(self, *args)
         steps.append(dict(seen[0]) if seen else None)  # moves put in without their words are judged by no evidence
         return found
 
-    reader._Reading.evidence = spy  # type: ignore[method-assign]
-    reader._Reading.judge = spy_on_step  # type: ignore[method-assign]
+    reader.Telling.evidence = spy  # type: ignore[method-assign]
+    reader.Telling.judge = spy_on_step  # type: ignore[method-assign]
     for path in paths:
         steps.clear()
         walk = reader.read_talk(load_talk(path), base)
         right = [flag for _, flag in judge(path, walk, 0.0).sure]
         out += [(step, flag) for step, flag in zip(steps, right, strict=True) if step is not None]
-    reader._Reading.evidence, reader._Reading.judge = evidence, whole  # type: ignore[method-assign]
+    reader.Telling.evidence, reader.Telling.judge = evidence, whole  # type: ignore[method-assign]
     return out
 
 

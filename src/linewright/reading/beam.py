@@ -212,24 +212,32 @@ class Search:
 
         :param forced: light marks by token index.
         """
+        for index in range(len(self.context.tokens)):
+            self.advance(index, forced)
+        return self.finish(forced)
+
+    def advance(self, index: int, forced: Mapping[int, Sequence[Mark]]) -> None:
+        """Read the token at ``index``, the ones before it being read."""
+        proposals = self.waiting.pop(index, [])
+        if index in forced:
+            alive = [self._obey_all(h, index, forced[index]) for h in prune(proposals, self.beam)]
+            proposals = [Proposal(h.score, h, None) for h in alive]
+        options = self.context.phrases[index]
+        if not options and index not in self.settled:
+            self.waiting.setdefault(index + 1, []).extend(proposals)
+            return
+        hypotheses = prune(proposals, self.beam)
+        self.alive[index] = hypotheses
+        self.atlas.ask(h.position for h in hypotheses)
+        if index in self.settled:
+            self._answer_all(hypotheses, index)
+            return
+        open_to = [p for p in options if not p.past and self.settled.isdisjoint(range(p.first, p.last))]
+        self._expand_all(hypotheses, index, open_to)
+
+    def finish(self, forced: Mapping[int, Sequence[Mark]]) -> list[Hypothesis]:
+        """The readings of all tokens, best first, when the last one is read."""
         last = len(self.context.tokens)
-        for index in range(last):
-            proposals = self.waiting.pop(index, [])
-            if index in forced:
-                alive = [self._obey_all(h, index, forced[index]) for h in prune(proposals, self.beam)]
-                proposals = [Proposal(h.score, h, None) for h in alive]
-            options = self.context.phrases[index]
-            if not options and index not in self.settled:
-                self.waiting.setdefault(index + 1, []).extend(proposals)
-                continue
-            hypotheses = prune(proposals, self.beam)
-            self.alive[index] = hypotheses
-            self.atlas.ask(h.position for h in hypotheses)
-            if index in self.settled:
-                self._answer_all(hypotheses, index)
-                continue
-            open_to = [p for p in options if not p.past and self.settled.isdisjoint(range(p.first, p.last))]
-            self._expand_all(hypotheses, index, open_to)
         final = self.waiting.pop(last, [])
         if last in forced:
             final = [Proposal(p.score, self._obey_all(p.grow(), last, forced[last]), None) for p in final]

@@ -59,8 +59,8 @@ def read_talk(
     """
     options = options or Options()
     words = tokens(talk)
-    start = _start_board(talk)
-    side = _side(talk, words)
+    start = start_board(talk)
+    side = lesson_side(talk, words)
     heard = talk.unit is Unit.SECONDS and options.soundalikes
     phrases = PhraseFinder(words, heard).all()
     context = Context(words, phrases)
@@ -72,26 +72,37 @@ def read_talk(
         persons(words, side),
         options.greedy,
         options.returns,
-        _by_token(answers, words),
+        by_token(answers, words),
         heard,
     )
-    with _uncollected():
-        final = search.run(_forced(talk, words))
+    with uncollected():
+        final = search.run(steering_marks(talk, words))
+    return told_walk(talk, words, search, final, start, side)
+
+
+def told_walk(
+    talk: Talk,
+    words: Sequence[Token],
+    search: Search,
+    final: list[Hypothesis],
+    start: chess.Board,
+    side: str,
+) -> Walk:
+    """The walk that a search's best reading tells; ``final`` are its readings of the words, best first."""
     best = final[0] if final else None
-    reading = _Reading(talk, words, context, search, final)
-    steps = reading.steps(best) if best is not None else ()
+    telling = Telling(talk, words, search.context, search, final)
     walk = Walk(
         talk,
-        steps,
+        telling.steps(best) if best is not None else (),
         start.fen(),
         side,
-        unread=reading.unread(best) if best is not None else (),
+        unread=telling.unread(best) if best is not None else (),
     )
-    return replace(walk, marks=_board_marks(talk, walk), opening=name_opening(walk))
+    return replace(walk, marks=board_marks(talk, walk), opening=name_opening(walk))
 
 
 @contextmanager
-def _uncollected() -> Iterator[None]:
+def uncollected() -> Iterator[None]:
     """Without the cycle collector: the search makes millions of small objects and no cycles, and looking them
     through again and again would take a third of its time."""
     was = gc.isenabled()
@@ -103,7 +114,11 @@ def _uncollected() -> Iterator[None]:
             gc.enable()
 
 
-def _start_board(talk: Talk) -> chess.Board:
+def start_board(talk: Talk) -> chess.Board:
+    """The position that a talk starts from, by its ``{start: FEN}`` mark.
+
+    :raises UnusableInput: when the mark holds no legal position.
+    """
     for aside in talk.asides:
         if aside.name == "start":
             where = f"{talk.source}:{aside.place.line}:{aside.place.column}"
@@ -123,20 +138,21 @@ def _start_board(talk: Talk) -> chess.Board:
     return chess.Board()
 
 
-def _side(talk: Talk, words: Sequence[Token]) -> str:
+def lesson_side(talk: Talk, words: Sequence[Token]) -> str:
+    """The side that a lesson is told for, by its ``{side: …}`` mark or its words; ``""`` when neither says."""
     for aside in talk.asides:
         if aside.name == "side" and aside.value.lower() in ("white", "black"):
             return aside.value.lower()
     return guess_side(words)
 
 
-def _by_token(answers: Sequence[Answer], words: Sequence[Token]) -> list[Answer]:
+def by_token(answers: Sequence[Answer], words: Sequence[Token]) -> list[Answer]:
     """The answers with token indices instead of word indices."""
     starts = [t.word for t in words]
     return [replace(a, first=bisect_left(starts, a.first), last=bisect_left(starts, a.last)) for a in answers]
 
 
-def _forced(talk: Talk, words: Sequence[Token]) -> dict[int, list[Mark]]:
+def steering_marks(talk: Talk, words: Sequence[Token]) -> dict[int, list[Mark]]:
     """The light marks that steer the walk, by the token they stand before."""
     starts = [t.word for t in words]
     out: dict[int, list[Mark]] = {}
@@ -156,7 +172,8 @@ def _named_moves(aside: Aside) -> tuple[Phrase, ...]:
     return tuple(found[0]) if found else ()
 
 
-def _board_marks(talk: Talk, walk: Walk) -> tuple[BoardMark, ...]:
+def board_marks(talk: Talk, walk: Walk) -> tuple[BoardMark, ...]:
+    """The printer's marks on the board, each with the step that it appears after."""
     marks = []
     for aside in talk.asides:
         if aside.name not in SHAPES:
@@ -169,7 +186,7 @@ def _board_marks(talk: Talk, walk: Walk) -> tuple[BoardMark, ...]:
     return tuple(marks)
 
 
-class _Reading:
+class Telling:
     """Turns the search's best reading into steps, with how sure each is, and lists what was left unread."""
 
     def __init__(
