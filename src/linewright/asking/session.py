@@ -134,6 +134,17 @@ class Session:
         state = self._state
         self._enter(replace(state, skipped=(*state.skipped, Answer(said.first, said.last, "")), asked=state.asked + 1))
 
+    def turn_to(self, first: int) -> Question:
+        """Ask next about the place whose words begin at word ``first``, whatever it is worth.
+
+        :raises CannotBe: when no open place begins there.
+        """
+        found = next((q for q in self.open() if q.first == first), None)
+        if found is None:
+            raise CannotBe("this place is settled, or the talk reads differently now")
+        self._question = self._filled(found)
+        return self._question
+
     def further_back(self) -> None:
         """The board shown is wrong already: ask about the most doubtful move that led to it.
 

@@ -1,0 +1,74 @@
+"""What pupils will meet that a lesson leaves out: replies of the other side, common in the games, not told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Protocol
+
+import chess
+
+from linewright.base.model import Replies
+from linewright.lesson.spoken import figurine, in_words, move_number
+from linewright.lesson.walk import Walk
+
+#: A reply is worth telling when it is met in at least this part of the games that begin with the lesson.
+WORTH = 0.02
+#: Games that a share must rest on: below it one game would be a trend.
+ENOUGH = 20
+#: Replies listed at most: what a trainer takes in.
+MOST = 12
+
+
+class Counting(Protocol):
+    """The part of the games base that is asked."""
+
+    def replies(self, position: chess.Board) -> Replies: ...
+
+
+def gaps(walk: Walk, base: Counting | None, stop: Callable[[], bool]) -> list[dict[str, Any]] | None:
+    """The replies left out, most often met first; empty without a base, None when stopped.
+
+    How often a position is met is the product of the other side's shares on the way to it, the lesson's side always
+    playing as told; where the lesson has no side, both sides' replies count.
+    """
+    if base is None:
+        return []
+    nodes = walk.nodes
+    met = [1.0] * len(nodes)
+    found: list[tuple[float, dict[str, Any]]] = []
+    for node in nodes:
+        if stop():
+            return None
+        board = chess.Board(node.fen)
+        theirs = walk.side == "" or (board.turn == chess.WHITE) != (walk.side == "white")
+        if node.children and not theirs:
+            for child in node.children:
+                met[child] = met[node.id]
+        if not node.children or not theirs or met[node.id] < WORTH:
+            continue
+        replies = base.replies(board)
+        told = {nodes[child].uci: child for child in node.children}
+        for child in told.values():
+            met[child] = 0.0
+        if replies.total < ENOUGH:
+            continue
+        for reply in replies.replies:
+            share = met[node.id] * reply.share
+            if reply.uci in told:
+                met[told[reply.uci]] = share
+            elif share >= WORTH:
+                found.append(
+                    (
+                        share,
+                        {
+                            "fen": node.fen,
+                            "step": node.step,
+                            "uci": reply.uci,
+                            "fig": move_number(node.fen) + figurine(reply.san),
+                            "ear": in_words(reply.san),
+                            "share": round(reply.share, 3),
+                            "met": round(share, 3),
+                        },
+                    )
+                )
+    return [gap for _, gap in sorted(found, key=lambda pair: -pair[0])[:MOST]]

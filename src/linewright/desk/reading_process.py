@@ -1,0 +1,254 @@
+"""The process that reads: one for the whole desk, so that no page ever waits for a reading.
+
+It takes :class:`Read` and :class:`Ask` from one end of a pipe and gives :class:`Told` back. Of several texts of one
+page only the newest is read; a reading that is overtaken stops at once, and what it had done is not done again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any
+
+from linewright.asking.machine import question_json, take
+from linewright.asking.questions import questions
+from linewright.asking.scan import Scan
+from linewright.asking.session import CannotBe, Session
+from linewright.asking.store import Kept, load_answers, save_answers
+from linewright.claims.check import check_walk
+from linewright.desk.games import GamesAt
+from linewright.desk.gaps import gaps
+from linewright.desk.offsets import Offsets
+from linewright.desk.reading_view import findings_view, map_view, questions_view, walk_view
+from linewright.engine.memory import Memory
+from linewright.engine.model import Verdict
+from linewright.errors import UnusableInput
+from linewright.lesson.walk import Walk
+from linewright.reading.growing import GrowingReader
+from linewright.talk.load import SUFFIXES, load_text
+from linewright.talk.model import Talk
+
+#: Pages whose searches are remembered; each takes some 10 MB.
+MOST_PAGES = 8
+#: Seconds that one page's reading may take before another page's waiting one has its turn.
+TURN = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """Read a page's text.
+
+    :param page: names the page; :attr:`path` the talk's file, whose answers count.
+    :param serial: goes up with each text of a page, and comes back with what is told of it.
+    """
+
+    page: str
+    serial: int
+    path: Path
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Look at a doubtful place of a page's text, or settle it.
+
+    :param first: the word that the place begins at.
+    :param answer: as :mod:`linewright.asking.machine` takes it; None only to look.
+    """
+
+    read: Read
+    first: int
+    answer: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class Forget:
+    """A page was closed."""
+
+    page: str
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What comes back.
+
+    :param what: ``"peek"`` (a first look, up to ``until``), ``"walk"``, ``"findings"``, ``"map"``, ``"question"``,
+        ``"settled"`` or ``"trouble"``.
+    :param walk: with ``"walk"``, the walk itself.
+    """
+
+    page: str
+    serial: int
+    what: str
+    view: dict[str, Any]
+    walk: Walk | None = None
+
+
+@dataclass(slots=True)
+class _Page:
+    """What is remembered of a page."""
+
+    reader: GrowingReader
+    games_stamp: object
+
+
+class _Room:
+    """The process's own state."""
+
+    def __init__(self, pipe: Connection, base: Path, verdicts: Path) -> None:
+        self.pipe = pipe
+        self.games = GamesAt(base)
+        self.verdicts = verdicts
+        self.waiting: OrderedDict[str, Read | Ask] = OrderedDict()
+        self.pages: OrderedDict[str, _Page] = OrderedDict()
+
+    def take_in(self, wait: bool) -> None:
+        """Take what the pipe holds; of one page's readings only the newest stays."""
+        while (wait and not self.waiting) or self.pipe.poll():
+            message = self.pipe.recv()
+            if message is None:
+                raise EOFError
+            if isinstance(message, Forget):
+                self.pages.pop(message.page, None)
+                self.waiting.pop(message.page, None)
+            elif isinstance(message, Ask):
+                self.waiting[f"{message.read.page}?"] = message
+            else:
+                self.waiting[message.page] = message
+
+    def run(self) -> None:
+        while True:
+            self.take_in(wait=True)
+            _, job = self.waiting.popitem(last=False)
+            page = job.page if isinstance(job, Read) else job.read.page
+            serial = job.serial if isinstance(job, Read) else job.read.serial
+            try:
+                if isinstance(job, Read):
+                    self.read(job)
+                else:
+                    self.ask(job)
+            except UnusableInput as trouble:
+                self.tell(page, serial, "trouble", {"what": trouble.what, "todo": trouble.todo})
+            except (EOFError, BrokenPipeError):
+                raise
+            except Exception as error:  # one odd talk must not end the others' readings
+                what = f"this text can't be read: {type(error).__name__}: {error}"
+                self.tell(page, serial, "trouble", {"what": what, "todo": "Please report it with the text."})
+
+    def tell(self, page: str, serial: int, what: str, view: dict[str, Any], walk: Walk | None = None) -> None:
+        self.pipe.send(Told(page, serial, what, view, walk))
+
+    # -- reading -----------------------------------------------------------------------------------------
+
+    def reader(self, page: str) -> GrowingReader:
+        """The page's reader; a new one when the games changed."""
+        base = self.games.base()
+        kept = self.pages.get(page)
+        if kept is None or kept.games_stamp != self.games.stamp:
+            kept = self.pages[page] = _Page(GrowingReader(base), self.games.stamp)
+        self.pages.move_to_end(page)
+        while len(self.pages) > MOST_PAGES:
+            self.pages.popitem(last=False)
+        return kept.reader
+
+    def talk(self, job: Read) -> tuple[Talk, Kept]:
+        talk = load_text(job.text, SUFFIXES.get(job.path.suffix.lower()), job.path.name)
+        return talk, load_answers(job.path, talk)
+
+    def read(self, job: Read) -> None:
+        if not job.text.strip():
+            self.tell(job.page, job.serial, "trouble", {"what": "", "todo": ""})
+            return
+        talk, kept = self.talk(job)
+        offsets = Offsets(talk, job.text)
+        began = time.monotonic()
+
+        def overtaken() -> bool:
+            self.take_in(wait=False)
+            return job.page in self.waiting or (bool(self.waiting) and time.monotonic() - began > TURN)
+
+        def peeked(early: Walk, until: int) -> None:
+            view = walk_view(early, offsets) | {"until": offsets.span(until, until)[0]}
+            self.tell(job.page, job.serial, "peek", view)
+
+        walk = self.reader(job.page).read(talk, kept.answers, overtaken, peeked)
+        if walk is None:
+            self.waiting.setdefault(job.page, job)
+            return
+        view = walk_view(walk, offsets)
+        view["notes"] += [*kept.troubles, *kept.unfit(walk)]
+        self.tell(job.page, job.serial, "walk", view, walk)
+        self.judge(job, walk, kept, offsets)
+
+    def judge(self, job: Read, walk: Walk, kept: Kept, offsets: Offsets) -> None:
+        """Findings, open questions and the map, unless a newer text came meanwhile."""
+
+        def newer() -> bool:
+            self.take_in(wait=False)
+            return job.page in self.waiting
+
+        base = self.games.base()
+        if newer():
+            return
+        with contextlib.ExitStack() as stack:
+            memory = stack.enter_context(Memory.open(self.verdicts)) if self.verdicts.is_file() else None
+            found = check_walk(walk, base, remembered(memory))
+        if newer():
+            return
+        scan = Scan(walk.talk, base)
+        view = {
+            "findings": findings_view(found, offsets),
+            "questions": questions_view(questions(walk, scan, kept.answers), offsets),
+        }
+        self.tell(job.page, job.serial, "findings", view)
+        left = gaps(walk, base, newer)
+        if left is not None:
+            self.tell(job.page, job.serial, "map", map_view(walk) | {"gaps": left})
+
+    # -- settling ----------------------------------------------------------------------------------------
+
+    def ask(self, job: Ask) -> None:
+        """Tell a place's question, or take its answer and read again."""
+        read = job.read
+        talk, kept = self.talk(read)
+        reader, base = self.reader(read.page), self.games.base()
+
+        def again(answers: Any) -> Walk:
+            walk = reader.read(talk, answers)
+            assert walk is not None
+            return walk
+
+        def keep(old: Any, new: Any) -> None:
+            save_answers(read.path, talk, old, new)
+
+        session = Session(talk, again, kept.answers, base, keep)
+        try:
+            question = session.turn_to(job.first)
+            if job.answer is None:
+                a, z = Offsets(talk, read.text).span(question.first, question.place.said.last)
+                self.tell(read.page, read.serial, "question", question_json(session, question) | {"a": a, "z": z})
+                return
+            take(session, job.answer)
+        except CannotBe as why:
+            self.tell(read.page, read.serial, "question", {"error": str(why)})
+            return
+        self.tell(read.page, read.serial, "settled", {"left": session.doubtful()})
+        self.waiting.setdefault(read.page, read)
+
+
+def remembered(memory: Memory | None) -> Callable[[Any], Verdict | None] | None:
+    """A judge that only remembers what an engine said before."""
+    if memory is None:
+        return None
+    return lambda board: memory.best(board.epd())
+
+
+def reading_process(pipe: Connection, base: Path, verdicts: Path) -> None:
+    """The process's main function; ends when the pipe is closed, or None comes through it."""
+    with contextlib.suppress(EOFError, BrokenPipeError, KeyboardInterrupt):
+        _Room(pipe, base, verdicts).run()
