@@ -20,6 +20,9 @@ def desk_command(
         str, typer.Option("--host", metavar="ADDRESS", help="Address to open on; others than this machine see it then.")
     ] = "127.0.0.1",
     engine: Annotated[Path | None, typer.Option("--engine", metavar="PATH", help="UCI engine to ask.")] = None,
+    model: Annotated[
+        str | None, typer.Option("--model", metavar="DIR|NAME", help="Speech model, for dictation and recordings.")
+    ] = None,
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Only print the address.")] = False,
 ) -> None:
     """Open the desk: write, check, rehearse and build the talks of a folder in the browser.
@@ -34,5 +37,5 @@ def desk_command(
     with usable():
         if not folder.is_dir():
             raise UnusableInput(f"{folder}: no such folder", "Name the folder that holds your talks, or make it.")
-        desk = Desk(folder.resolve(), base_path(base), home(), engine)
-        serve(desk, host, port, told=typer.echo)
+        desk = Desk(folder.resolve(), base_path(base), home(), engine, model)
+        serve(desk, host, port, told=typer.echo, browse=not no_browser)

@@ -2,13 +2,16 @@
 
 A module of pages (``*_routes.py``) has a list ``routes`` of Starlette routes, and is added to :func:`make_app`'s
 list. Its handlers are coroutines that take the shared state by :func:`linewright.desk.state.desk_of` and give heavy
-work to threads (``anyio.to_thread.run_sync``). Pages come from ``templates/`` by :func:`linewright.desk.pages.page`
-(everything is escaped), scripts are ES modules in ``static/``: the guard's policy allows no inline script or style.
+work to threads (``asyncio.to_thread``), to ``desk.jobs`` (processes) or to ``desk.readings`` (``await
+desk.readings.walk(path, text)``). Pages come from ``templates/`` by :func:`linewright.desk.pages.page` (everything is
+escaped), scripts are ES modules in ``static/``: the guard's policy allows no inline script or style. Changes on the
+disk and jobs are told by ``desk.hub``. A name that a page gives becomes a path by ``desk.folder.path`` only.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import AsyncIterator, Sequence
+from contextlib import asynccontextmanager
 
 from starlette.applications import Starlette
 from starlette.middleware import Middleware
@@ -16,7 +19,8 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import BaseRoute
 
-from linewright.desk import manuscript_routes
+from linewright.desk import file_routes, live, manuscript_routes
+from linewright.desk.folder import NoSuchTalk
 from linewright.desk.guard import Door, Guard
 from linewright.desk.pages import static_routes
 from linewright.desk.state import Desk
@@ -28,10 +32,17 @@ def make_app(desk: Desk, door: Door, more: Sequence[BaseRoute] = ()) -> Starlett
 
     :param more: routes beside the desk's own, e.g. a test's.
     """
+
+    @asynccontextmanager
+    async def running(app: Starlette) -> AsyncIterator[None]:
+        async with desk.running():
+            yield
+
     app = Starlette(
-        routes=[*static_routes(), *manuscript_routes.routes, *more],
+        routes=[*static_routes(), *manuscript_routes.routes, *file_routes.routes, *live.routes, *more],
         middleware=[Middleware(Guard, door=door)],
-        exception_handlers={UnusableInput: _unusable},
+        exception_handlers={UnusableInput: _unusable, NoSuchTalk: manuscript_routes.no_such_talk},
+        lifespan=running,
     )
     app.state.desk = desk
     return app

@@ -12,6 +12,8 @@ from starlette.responses import HTMLResponse
 from starlette.routing import Mount
 from starlette.staticfiles import StaticFiles
 
+from linewright.publish.element import ELEMENT
+
 #: The package's own folder of scripts and styles; modules in it import each other by relative paths.
 STATIC = Path(str(files("linewright.desk") / "static"))
 
@@ -34,5 +36,8 @@ def page(template: str, status: int = 200, **values: Any) -> HTMLResponse:
 
 
 def static_routes() -> list[Mount]:
-    """``/static`` serves the desk's scripts and styles."""
-    return [Mount("/static", StaticFiles(directory=STATIC), name="static")]
+    """``/static`` serves the desk's scripts and styles, ``/element`` the board element's modules."""
+    return [
+        Mount("/static", StaticFiles(directory=STATIC), name="static"),
+        Mount("/element", StaticFiles(directory=ELEMENT), name="element"),
+    ]

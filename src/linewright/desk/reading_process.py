@@ -21,6 +21,7 @@ from linewright.asking.scan import Scan
 from linewright.asking.session import CannotBe, Session
 from linewright.asking.store import Kept, load_answers, save_answers
 from linewright.claims.check import check_walk
+from linewright.claims.verdicts import one_by_one
 from linewright.desk.games import GamesAt
 from linewright.desk.gaps import gaps
 from linewright.desk.offsets import Offsets
@@ -197,7 +198,7 @@ class _Room:
             return
         with contextlib.ExitStack() as stack:
             memory = stack.enter_context(Memory.open(self.verdicts)) if self.verdicts.is_file() else None
-            found = check_walk(walk, base, remembered(memory))
+            found = check_walk(walk, base, one_by_one(remembered(memory)))
         if newer():
             return
         scan = Scan(walk.talk, base)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import secrets
 import socket
+import threading
+import webbrowser
 from collections.abc import Callable
 from ipaddress import ip_address
 
@@ -16,20 +18,30 @@ from linewright.errors import UnusableInput
 
 #: Seconds that open pages are given when the desk ends.
 PARTING = 2
-#: Bytes in one WebSocket message: a second of 16-bit sound at 48 kHz is 96 kB.
-MOST_MESSAGE = 2**20
+#: Bytes in one WebSocket message: a talk of ten hours, as JSON.
+MOST_MESSAGE = 8 * 2**20
 #: Bytes in a recording dropped on the page: an hour of uncompressed stereo sound at 48 kHz is 0.7 GB.
 MOST_UPLOAD = 2 * 2**30
+
+#: Seconds until the browser is sent to the desk: by then it answers.
+OPENING = 0.5
 
 LOOPBACK = "127.0.0.1"
 
 
-def serve(desk: Desk, host: str = LOOPBACK, port: int = 0, told: Callable[[str], None] = print) -> None:
+def serve(
+    desk: Desk,
+    host: str = LOOPBACK,
+    port: int = 0,
+    told: Callable[[str], None] = print,
+    browse: bool = False,
+) -> None:
     """Serve until interrupted.
 
     :param host: address to bind; anything but loopback is warned about.
     :param port: 0 for any free one.
     :param told: hears the address with its secret, and warnings.
+    :param browse: open the address in the user's browser.
     :raises UnusableInput: when the address can't be bound.
     """
     bound = bind(host, port)
@@ -43,7 +55,11 @@ def serve(desk: Desk, host: str = LOOPBACK, port: int = 0, told: Callable[[str],
     named = (socket.gethostname().lower(),) if not is_loopback(host) else ()
     door = Door(host_names(host, number, named), token, {"/upload": MOST_UPLOAD})
     shown = "127.0.0.1" if host in ("0.0.0.0", "::") else f"[{host}]" if ":" in host else host
-    told(f"The desk is open: http://{shown}:{number}/?token={token}")
+    address = f"http://{shown}:{number}/?token={token}"
+    told(f"The desk is open: {address}")
+    told("Ctrl-C closes it.")
+    if browse:
+        threading.Timer(OPENING, webbrowser.open, (address,)).start()
     config = uvicorn.Config(
         make_app(desk, door),
         log_level="warning",

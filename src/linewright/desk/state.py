@@ -1,30 +1,82 @@
-"""What the desk's pages share while it runs. Route modules take it from ``request.app.state.desk``."""
+"""What the desk's pages share while it runs. Route modules take it from :func:`desk_of`."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import hashlib
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
+import anyio
 from starlette.requests import HTTPConnection
+
+from linewright.desk.engine_room import EngineRoom
+from linewright.desk.evidence import Evidence
+from linewright.desk.folder import Folder
+from linewright.desk.hub import Hub
+from linewright.desk.jobs import Jobs
+from linewright.desk.readings import Readings
+from linewright.desk.versions import Versions
+from linewright.desk.watch import watch
+from linewright.home import VERDICTS_FILE
 
 
 @dataclass(slots=True)
 class Desk:
     """One run of the desk.
 
-    :param folder: the folder of talks, resolved; nothing outside it is read or written for a page.
+    :param root: the folder of talks; nothing outside it is read or written for a page.
     :param base: the games base's file, which need not exist.
-    :param home: the user's data folder (verdicts, pupils, settings).
+    :param home: the user's data folder (verdicts, pupils, settings, earlier versions of talks).
     :param engine: the UCI engine named on the command line; never taken from a page.
+    :param model: the speech model named on the command line, never taken from a page.
     """
 
-    folder: Path
+    root: Path
     base: Path
     home: Path
     engine: Path | None = None
+    model: str | None = None
+    folder: Folder = field(init=False)
+    hub: Hub = field(init=False, default_factory=Hub)
+    readings: Readings = field(init=False)
+    evidence: Evidence = field(init=False)
+    engine_room: EngineRoom = field(init=False)
+    jobs: Jobs = field(init=False)
+
+    def __post_init__(self) -> None:
+        root = self.root.resolve()
+        named = hashlib.sha256(str(root).encode()).hexdigest()[:16]
+        verdicts = self.home / VERDICTS_FILE
+        self.folder = Folder(root, Versions(self.home / "desk" / named))
+        self.readings = Readings(self.base, verdicts)
+        self.evidence = Evidence(self.base)
+        self.engine_room = EngineRoom(self.engine, verdicts)
+        self.jobs = Jobs(self.hub)
+
+    @asynccontextmanager
+    async def running(self) -> AsyncIterator[None]:
+        """Watches the folder while the app runs, and lets go of threads and processes at its end."""
+        try:
+            async with anyio.create_task_group() as tasks:
+                tasks.start_soon(watch, self.folder.root, self.hub)
+                yield
+                tasks.cancel_scope.cancel()
+        finally:
+            self.jobs.end()
+            self.readings.end()
+            self.evidence.end()
+            self.engine_room.end()
 
 
 def desk_of(connection: HTTPConnection) -> Desk:
     """The desk that a request or WebSocket speaks with."""
     desk: Desk = connection.app.state.desk
     return desk
+
+
+def json_object(value: Any) -> dict[str, Any]:
+    """What a page sent, if it is an object; an empty one for all else."""
+    return value if isinstance(value, dict) else {}

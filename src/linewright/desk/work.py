@@ -1,0 +1,99 @@
+"""The desk's long jobs, each run in a process of its own by :mod:`linewright.desk.jobs`."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+from linewright.asking.store import load_answers
+from linewright.base import Base
+from linewright.claims.check import check_walk
+from linewright.claims.model import Verdict
+from linewright.desk.jobs import Tell
+from linewright.engine.remembered import remembered_signs
+from linewright.errors import UnusableInput
+from linewright.hear.files import check_targets
+from linewright.hear.job import transcribe
+from linewright.hear.models import model_folder
+from linewright.hear.priming import about as about_opening
+from linewright.hear.priming import prompt
+from linewright.hear.sound import check_recording, clock, load_sound
+from linewright.hear.whisper import Whisper
+from linewright.publish.build import build
+from linewright.publish.captions import NO_PLAYERS, mended_captions
+from linewright.publish.parts import ALL, Order, Part
+from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
+from linewright.reading.reader import read_talk
+from linewright.talk.load import load_talk
+from linewright.talk.model import Unit
+
+
+def build_lesson(
+    tell: Tell, talk: Path, out: Path, base: Path, verdicts: Path, themes: Path, recording: Path | None, film: bool
+) -> dict[str, Any]:
+    """Make a talk's lesson.
+
+    :param out: the lesson's folder.
+    :param themes: a theme file that counts where none lies by the talk.
+    :raises UnusableInput: when the talk tells no move, or the folder holds what isn't Linewright's.
+    """
+    with ExitStack() as stack:
+        games = stack.enter_context(Base.open(base)) if base.exists() else None
+        signs = stack.enter_context(remembered_signs(verdicts))
+        tell(0.05, "reading the talk")
+        told = load_talk(talk)
+        walk = read_talk(told, games, answers=load_answers(talk, told).answers)
+        if not walk.moves:
+            raise UnusableInput(f"{talk.name}: no move can be read off this talk", "Say moves as in “knight f3”.")
+        tell(0.3, "checking what is said")
+        found = check_walk(walk, games)
+        timed = told.unit is Unit.SECONDS
+        captions = mended_captions(walk, games or NO_PLAYERS, None) if timed else None
+        tell(0.4, "making page, hand-out and PGN")
+        order = Order(
+            ALL | {Part.FILM} if film else ALL,
+            _theme(talk, themes),
+            games,
+            signs,
+            captions=captions,
+            doubts=False,
+            recording=recording if timed else None,
+            progress=lambda part: tell(0.5 + part / 2, "filming the board"),
+        )
+        out.parent.mkdir(parents=True, exist_ok=True)
+        made = build(walk, found, out, order=order)
+    fails = sum(f.verdict is Verdict.FAILS for f in found)
+    return {"files": [path.name for path in made], "fails": fails, "words": f"{len(made)} files made"}
+
+
+def _theme(talk: Path, themes: Path) -> Theme:
+    for path in (talk.parent / THEME_FILE, themes):
+        if path.is_file():
+            return load_theme(path)
+    return PLAIN
+
+
+def hear_recording(
+    tell: Tell, recording: Path, captions: Path, about: str, base: Path, model: str | None
+) -> dict[str, Any]:
+    """Write a recording down as captions, and the words beside them.
+
+    :param about: the opening that the talk is about, ``""`` when nobody said.
+    :raises UnusableInput: when it can't be heard, or captions are there that Linewright did not write.
+    """
+    check_recording(recording)
+    check_targets(captions, recording, False)
+    with ExitStack() as stack:
+        games = stack.enter_context(Base.open(base)) if about and base.exists() else None
+        told = prompt(about_opening(about, games)) if about else prompt()
+    folder = model_folder(model)
+    sound = load_sound(recording, lambda done, total: tell(0.1 * done / (total or done or 1.0), "opening"))
+    tell(0.1, "loading the speech model")
+    recogniser = Whisper(folder)
+
+    def heard(doing: str, done: float, total: float | None) -> None:
+        tell(0.15 + 0.85 * done / (total or done or 1.0), f"{doing}: {clock(done)} of {clock(total or done)}")
+
+    made = transcribe(sound, recogniser, told, recording, captions, progress=heard)
+    return {"captions": made.captions.name, "words": f"{made.words:,} words in {made.cues:,} captions"}
