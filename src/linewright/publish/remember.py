@@ -52,16 +52,23 @@ def plans(walk: Walk, findings: Sequence[Finding]) -> tuple[Point, ...]:
     points = []
     wrong = {f.said.first for f in findings if f.verdict is Verdict.FAILS}
     right = {f.said.first for f in findings if f.verdict is Verdict.HOLDS and f.kind in KINDS}
-    for first, last, done in _sentences(walk):
+    for first, last, point in talk_sentences(walk):
         span = range(first, last)
-        text = tidy(" ".join(word.text for word in walk.talk.words[first:last]))
-        if len(span) > LONGEST or wrong.intersection(span) or walk.talk.words[first].heading:
+        if len(span) > LONGEST or wrong.intersection(span):
             continue
-        said_plan = bool(PLAN.search(text))
+        said_plan = bool(PLAN.search(point.text))
         if said_plan or right.intersection(span):
-            points.append((not said_plan, first, Point(text, walk.node_after(done))))
+            points.append((not said_plan, first, point))
     chosen = sorted(points, key=lambda p: p[:2])[:MOST_WORDS]
     return tuple(point for _, _, point in sorted(chosen, key=lambda p: p[1]))
+
+
+def talk_sentences(walk: Walk) -> Iterator[tuple[int, int, Point]]:
+    """Sentences, headings left out, that tell no move or return: first word, index after the last, what is said."""
+    for first, last, done in _sentences(walk):
+        if not walk.talk.words[first].heading:
+            text = tidy(" ".join(word.text for word in walk.talk.words[first:last]))
+            yield first, last, Point(text, walk.node_after(done))
 
 
 def _sentences(walk: Walk) -> Iterator[tuple[int, int, int]]:
