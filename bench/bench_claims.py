@@ -1,10 +1,11 @@
 """Claims measured on the open talks with their true readings.
 
-    python bench/bench_claims.py [--base GAMES.duckdb] [NAME ...]
+    python bench/bench_claims.py [--base GAMES.duckdb] [--engine SECONDS] [NAME ...]
 
 Per kind: claims marked, found (a finding of that kind shares at least half of their words, in order; compare
 ../shared/talks/score.py), verdict right, undecided, wrong; then every finding that is not marked, to be read
-with the eyes. Without ``--base`` frequency claims stay open.
+with the eyes. Without ``--base`` frequency claims stay open,
+without ``--engine`` assessments do.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import argparse
 import dataclasses
 import sys
 from collections import Counter
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +25,7 @@ from tests import support  # noqa: E402
 from tests.claims.support import as_captions  # noqa: E402
 
 from linewright.claims.check import check_walk  # noqa: E402
+from linewright.claims.judging import judging  # noqa: E402
 from linewright.claims.lines import finding_line  # noqa: E402
 from linewright.claims.model import Finding, Verdict  # noqa: E402
 
@@ -51,6 +54,8 @@ def main() -> None:
     parser.add_argument("--base", type=Path)
     parser.add_argument("--talks", type=Path, default=support.TALKS, help="folder of NAME.ref.json and NAME.txt")
     parser.add_argument("--bare", action="store_true", help="without punctuation and case, as captions may be")
+    parser.add_argument("--engine", type=float, metavar="SECONDS", help="ask an engine, so long for each talk")
+    parser.add_argument("--memory", type=Path, default=Path("/tmp/bench-claims-engine.duckdb"), help="its memory")
     parser.add_argument("--quiet", action="store_true", help="the table only")
     args = parser.parse_args()
     support.TALKS = args.talks
@@ -65,7 +70,8 @@ def main() -> None:
         walk, marked = support.walk_from_ref(name)
         if args.bare:
             walk = dataclasses.replace(walk, talk=as_captions(walk.talk))
-        found = [f for f in check_walk(walk, base) if f.kind.value not in ("unread", "unsure")]
+        with judging(None, args.memory, args.engine, print) if args.engine else nullcontext() as judge:
+            found = [f for f in check_walk(walk, base, judge) if f.kind.value not in ("unread", "unsure")]
         used: set[int] = set()
         for claim in marked:
             count = table.setdefault(claim["kind"], Counter())

@@ -4,73 +4,102 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import chess
 
+from linewright.claims.kinds.standing import ANSWERED, ASKED, BANDS, DOUBTED, LEVEL, MATE, Band, degree, matches
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
-from linewright.claims.patterns import listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Reach, Ruling, Side, fails, holds, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.whose import party, resolved
 from linewright.claims.words import Sentence
-from linewright.engine.signs import CLEAR, SLIGHT, WINNING, evidence
+from linewright.engine.signs import evidence
 
-#: Pawns by which a score may miss the band of the words before they are called false: trainers and engines differ
-#: by so much over the same position, and a true claim called false is the worst error.
-LEEWAY = 0.4
-#: The bands of the words, in pawns for the side that is said to be better: least and most.
-_BANDS = {"slight": (0.0, CLEAR + LEEWAY), "better": (SLIGHT, 99.0), "clear": (CLEAR, 99.0), "winning": (WINNING, 99.0)}
-_WHO = listed("white white's black black's we we're he he's they they're")
-_SIDED = re.compile(
-    rf"\b(?P<who>{_WHO}) (?:(?:is|are|stands|has|have|simply|just|already|now|still|even) )*"
-    r"(?:(?P<clear>(?:clearly|much|far|considerably) better)"
-    r"|(?P<slight>(?:slightly|a (?:bit|little|shade|touch)) better)"
-    r"|(?P<winning>(?:completely |simply |totally |clearly )?(?:winning|lost))|(?P<better>better))"
-    rf"(?=$| {listed('here now already in after with because and but so though at on again if')}\b)"
-)
-_LEVEL = re.compile(
-    r"\b(?:(?:this|it|that|position|game) is|it's|that's) (?:(?:absolutely|about|roughly|completely|dead|simply) )*"
-    r"(?:equal|level|balanced)\b"
-)
+#: How many words an answer to "who is better?" may run on in the margin.
+_ANSWER = 20
+_COMPARED = re.compile(r" than\b(?! (?:white|black|his|ours?|we|he|mine|him|us|me)\b)")
+_NO_ARTICLE = re.compile(r"\b(?:material|the material|material's|pawns|pieces|score)(?: is| are)?$")
 
 
 @dataclass(frozen=True, slots=True)
 class AssessmentClaim:
     """Who is said to stand better.
 
-    :param side: the side said to be better; None when the position is said to be level.
-    :param degree: ``slight``, ``better``, ``clear``, ``winning``; empty when level.
+    :param side: the side spoken of; None when it is the position as a whole.
+    :param degree: a name of :data:`~linewright.claims.kinds.standing.BANDS`.
     :param denied: it is said not to be so.
+    :param doubted: asked and half answered, or said with a doubt of one's own: the engine's figure is given, no more.
     """
 
     side: Side | None
-    degree: str = ""
+    degree: str = "level"
     denied: bool = False
+    doubted: bool = False
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[AssessmentClaim]]:
     """The claims of a sentence about who stands better."""
-    for pattern in (_SIDED, _LEVEL):
-        for match in pattern.finditer(sentence.text):
-            trigger = sentence.token_range(match.start(), match.end())
-            clause = scene.clause(sentence, trigger)
-            said_as = mood(scene, sentence, clause, trigger)
-            step = scene.step_at(sentence.tokens[trigger[0]].first)
-            yield Found(_about(match, scene, sentence, trigger[0], said_as.negated), *clause, step, said_as)
+    asked = _question(sentence, scene) or _answer(sentence, scene)
+    if asked is not None:
+        yield asked
+        return
+    for match in matches(sentence):
+        if _NO_ARTICLE.search(sentence.text[: match.start()].rstrip()):
+            continue
+        trigger = sentence.token_range(match.start(), match.end())
+        clause = scene.clause(sentence, trigger)
+        said_as = mood(scene, sentence, clause, trigger)
+        about = _about(match, scene, sentence, trigger[0], said_as.negated)
+        step = scene.step_at(sentence.tokens[trigger[0]].first)
+        if about.doubted:
+            yield Found(about, trigger[0], min(len(sentence.tokens), trigger[0] + _ANSWER), step)
+        else:
+            yield Found(about, *clause, step, said_as)
 
 
 def _about(match: re.Match[str], scene: Scene, sentence: Sentence, at: int, denied: bool) -> AssessmentClaim:
-    groups = match.groupdict()
-    who = party(groups["who"]) if groups.get("who") else None
-    if who is None:
-        return AssessmentClaim(None, "", denied)
+    named, worse = degree(match)
+    who = party(match.groupdict().get("who") or "")
+    text = sentence.text
+    doubted = bool(DOUBTED.search(text[max(0, match.start() - 30) :]) or _COMPARED.match(text, match.end()))
+    denied = denied or bool(re.search(r"\b(?:not|never|\w+n't)\b", match[0]))
+    if who is None or named in LEVEL:
+        return AssessmentClaim(None, named, denied, doubted)
     side = resolved(scene, sentence, at, who)
-    if match[0].endswith("lost") and side.color is not None:
-        side = Side.of(not side.color)
-    return AssessmentClaim(side, next(name for name in _BANDS if groups.get(name)), denied)
+    if worse:
+        side = Side.of(not side.color) if side.color is not None else side
+    return AssessmentClaim(side, named, denied, doubted)
+
+
+def _question(sentence: Sentence, scene: Scene) -> Found[AssessmentClaim] | None:
+    """ "Who is better, the machine says nobody": a question with an answer in the same breath; asked alone it claims
+    nothing."""
+    match = ASKED.search(sentence.text)
+    if match is None or not ANSWERED.search(sentence.text, match.end()):
+        return None
+    first = sentence.token_range(match.start(), match.end())[0]
+    if first and sentence.tokens[first - 1].text not in ("and", "so", "but", "now", "well", "then"):
+        return None
+    step = scene.step_at(sentence.tokens[first].first)
+    last = min(len(sentence.tokens), first + _ANSWER)
+    return Found(AssessmentClaim(None, doubted=True), first, last, step)
+
+
+def _answer(sentence: Sentence, scene: Scene) -> Found[AssessmentClaim] | None:
+    """The answer in the sentence after the question: "And who is better? White, I think, by a little"."""
+    before = " ".join(token.text for token in scene.told_before(sentence)[-12:])
+    asked = [match.end() for match in ASKED.finditer(before)]
+    if not asked or len(before) - asked[-1] > len(" here then there now"):
+        return None
+    said = " ".join(token.text for token in sentence.tokens[:6])
+    plain = next(matches(sentence), None) is not None and not DOUBTED.search(sentence.text)
+    if plain or not ANSWERED.search(said):
+        return None
+    step = scene.step_at(sentence.tokens[0].first)
+    return Found(AssessmentClaim(None, doubted=True), 0, min(len(sentence.tokens), _ANSWER), step)
 
 
 def decide(claim: AssessmentClaim, facts: Facts) -> Ruling:
@@ -79,21 +108,37 @@ def decide(claim: AssessmentClaim, facts: Facts) -> Ruling:
     best = verdict.best if verdict is not None else None
     if verdict is None or best is None:
         return undecided("no engine verdict for this position: left open")
-    told = evidence(verdict)
-    if claim.denied or (claim.side is not None and claim.side.reach is not Reach.ONE):
-        return undecided(told)
-    pawns = best.score.pawns if best.score.mate is None else (99.0 if best.score.mate > 0 else -99.0)
-    score = pawns or 0.0
+    told = evidence(verdict, facts.after)
+    if claim.doubted:
+        return undecided(f"{told}; said in doubt or as a question")
+    score = best.score.pawns or 0.0
+    if best.score.mate is not None:
+        score = MATE if best.score.mate > 0 else -MATE
     if claim.side is None:
-        return _within(abs(score), 0.0, SLIGHT, told)
-    low, high = _BANDS[claim.degree]
-    return _within(score if claim.side.color is chess.WHITE else -score, low, high, told)
+        return _ruled(score, claim, told)
+    if claim.side.reach is Reach.BOTH:
+        rulings = {_ruled(s, replace(claim, side=None), told).verdict for s in (score, -score)}
+        return Ruling(rulings.pop(), told) if len(rulings) == 1 else undecided(told)
+    if claim.side.reach is not Reach.ONE:
+        return undecided(told)
+    return _ruled(score if claim.side.color is chess.WHITE else -score, claim, told)
 
 
-def _within(score: float, low: float, high: float, told: str) -> Ruling:
-    if low <= score <= high:
-        return holds(told)
-    return fails(told) if score < low - LEEWAY or score > high + LEEWAY else undecided(told)
+def _ruled(score: float, claim: AssessmentClaim, told: str) -> Ruling:
+    band = BANDS[claim.degree]
+    off = _off(score, band)
+    if claim.denied:
+        # What is denied holds clearly, or clearly doesn't; next to the border nobody is wrong.
+        inside = min(score - band.low, band.high - score)
+        return (
+            fails(told) if off == 0 and inside > band.leeway else holds(told) if off > band.leeway else undecided(told)
+        )
+    return holds(told) if off == 0 else fails(told) if off > band.leeway else undecided(told)
+
+
+def _off(score: float, band: Band) -> float:
+    """By how many pawns a score misses a band; 0 inside it."""
+    return max(band.low - score, score - band.high, 0.0)
 
 
 ASSESSMENT = ClaimKind(Kind.ASSESSMENT, find, decide, asks_engine=True)
