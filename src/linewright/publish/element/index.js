@@ -1,0 +1,8 @@
+/** What hosts use of the board element; importing it defines `<lw-board>`. */
+
+export { ENGLISH } from "./labels.js";
+export { START, Position, nameOf, squareOf, uciOf } from "./position.js";
+export { figurine, fromWords, inWords, moveOf, numbered, toSan } from "./san.js";
+export { boardWords, manWords, markWords, squareWords, toggled } from "./words.js";
+export { manPicture } from "./diagram.js";
+export { Board } from "./board.js";
