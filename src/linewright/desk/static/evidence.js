@@ -1,0 +1,146 @@
+/** The evidence card: what games and engine say of the position on the board. */
+
+import { draw, make, percent } from "./dom.js";
+
+/** An expected score with its uncertainty: a dot with a whisker on a scale from 0 to 100 %. */
+export function whisker(reply) {
+  const x = (part) => 4 + 92 * part;
+  return draw(
+    "svg",
+    { class: "whisker", viewBox: "0 0 100 14", "aria-hidden": "true" },
+    draw("path", { class: "scale", d: "M4 7H96M4 3V11M96 3V11M50 4V10" }),
+    draw("path", { class: "span", d: `M${x(reply.low)} 7H${x(reply.high)}` }),
+    draw("circle", { class: "score", cx: x(reply.score), cy: 7, r: 3.4 }),
+  );
+}
+
+export class EvidenceCard {
+  /**
+   * @param {HTMLElement} card
+   * @param {{play: (ucis: string[]) => void, source: (words: string) => void}} told
+   */
+  constructor(card, told) {
+    this.told = told;
+    this.fen = "";
+    this.head = make("h2", {});
+    this.opening = make("p", { class: "opening" });
+    this.replies = make("div", { class: "replies" });
+    this.engine = make("div", { class: "engine" });
+    this.models = make("div", { class: "models" });
+    card.replaceChildren(this.head, this.opening, this.replies, this.engine, this.models);
+  }
+
+  /** Another position is on the board: what was said of the last one goes. */
+  begin(fen, title) {
+    this.fen = fen;
+    this.head.textContent = title;
+    for (const part of [this.replies, this.engine, this.models]) part.replaceChildren();
+    this.opening.textContent = "";
+  }
+
+  showReplies(message) {
+    if (message.fen !== this.fen) return;
+    this.opening.textContent = message.opening;
+    if (message.trouble) {
+      this.replies.replaceChildren(make("p", { class: "soft" }, message.trouble));
+      return;
+    }
+    if (!message.total) {
+      this.replies.replaceChildren(make("p", { class: "soft" }, "No game in the base went on from here."));
+      return;
+    }
+    const rows = message.replies.map((reply, i) => this.row(reply, i, message.turn));
+    const more = message.more ? `, ${message.more} more replies` : "";
+    this.replies.replaceChildren(
+      make("table", {}, make("caption", {}, `${message.total.toLocaleString("en")} games went on from here${more}`), rows),
+      make("p", { class: "scale-words", "aria-hidden": "true" }, `score of ${message.turn}, 0 to 100 %`),
+    );
+  }
+
+  row(reply, number, turn) {
+    const score = reply.scored
+      ? `${turn} scores ${percent(reply.score)}, likely between ${percent(reply.low)} and ${percent(reply.high)}`
+      : "no result known";
+    const year = reply.year ? `, last in ${reply.year}` : "";
+    const said = `${reply.ear}: ${percent(reply.share)} of games, ${reply.games}; ${score}${year}`;
+    return make(
+      "tr",
+      {},
+      make(
+        "th",
+        { scope: "row" },
+        make(
+          "button",
+          {
+            type: "button",
+            title: `${said}. Write it into the manuscript${number < 9 ? ` (Alt+${number + 1})` : ""}`,
+            "aria-label": `${said}. Write it into the manuscript`,
+            onclick: () => this.told.play([reply.uci]),
+          },
+          reply.fig,
+        ),
+      ),
+      make("td", { class: "share" }, percent(reply.share)),
+      make("td", { class: "count" }, reply.games.toLocaleString("en")),
+      make("td", { class: "dots" }, reply.scored ? whisker(reply) : "–"),
+    );
+  }
+
+  /** The reply of a number, counted from 0, is written as if its button were pressed. */
+  press(number) {
+    this.replies.querySelectorAll("button")[number]?.click();
+  }
+
+  showModels(message) {
+    if (message.fen !== this.fen) return;
+    const cards = message.models.map((game) =>
+      make(
+        "li",
+        {},
+        make("p", { class: "who" }, `${game.heading}  ${game.result}`),
+        make("p", { class: "line" }, game.line),
+        make("p", { class: "why" }, game.why),
+        make(
+          "p",
+          { class: "row" },
+          make(
+            "button",
+            {
+              type: "button",
+              "aria-label": `Write the moves of ${game.heading}`,
+              onclick: () => this.told.play(game.moves),
+            },
+            "write its moves",
+          ),
+          make(
+            "button",
+            {
+              type: "button",
+              "aria-label": `Write the source, ${game.heading}`,
+              onclick: () => this.told.source(game.heading),
+            },
+            "write its source",
+          ),
+        ),
+      ),
+    );
+    this.models.replaceChildren(...(cards.length ? [make("h3", {}, "Games worth showing"), make("ul", {}, cards)] : []));
+  }
+
+  showEngine(message) {
+    if (message.fen !== this.fen) return;
+    if (message.trouble) {
+      this.engine.replaceChildren(make("p", { class: "soft" }, message.trouble));
+      return;
+    }
+    this.engine.replaceChildren(
+      make("p", {}, make("b", { class: "sign", "aria-hidden": "true" }, message.sign), ` ${message.words}`),
+      make("p", { class: "why" }, message.evidence),
+      make(
+        "ul",
+        {},
+        message.lines.map((line) => make("li", {}, make("b", {}, line.score), ` ${line.line}`)),
+      ),
+    );
+  }
+}

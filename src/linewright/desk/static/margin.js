@@ -1,0 +1,136 @@
+/** The notes in the margin, each beside the sentence that it belongs to. */
+
+import { make } from "./dom.js";
+
+/** Pixels between two notes, and the least width of the window at which they stand beside the text. */
+const APART = 10;
+export const WIDE = matchMedia("(min-width: 1180px)");
+
+const NAMES = { holds: "holds", fails: "fails", open: "open", unread: "not read", unsure: "unsure" };
+
+export class Margin {
+  /**
+   * @param {HTMLElement} margin  the column; its first child is the evidence card, its list holds the notes.
+   * @param {import("./manuscript.js").Manuscript} manuscript
+   * @param {{settle: (question: any) => void}} told
+   */
+  constructor(margin, manuscript, told) {
+    this.margin = margin;
+    this.manuscript = manuscript;
+    this.told = told;
+    this.card = margin.querySelector(".evidence");
+    this.list = margin.querySelector("ol");
+    this.count = margin.querySelector(".count-notes");
+    this.notes = [];
+    this.at = 0;
+    new ResizeObserver(() => this.later()).observe(this.card);
+    WIDE.addEventListener("change", () => this.later());
+    addEventListener("resize", () => this.later());
+  }
+
+  /** Show findings and open questions. */
+  show(findings, questions) {
+    const notes = [
+      ...findings.filter((f) => f.kind !== "unsure" || !questions.some((q) => q.a === f.a)),
+      ...questions.filter((q) => !findings.some((f) => f.kind === "unread" && f.a === q.a)).map((q) => ({ ...q, question: q })),
+    ];
+    for (const note of notes) note.question ??= questions.find((q) => q.a === note.a);
+    notes.sort((a, b) => a.a - b.a || a.z - b.z);
+    this.notes = notes;
+    this.list.replaceChildren(...notes.map((note) => (note.element = this.element(note))));
+    const wrong = findings.filter((f) => f.verdict === "fails").length;
+    this.count.textContent = [
+      wrong ? `${wrong} ${wrong === 1 ? "claim fails" : "claims fail"}` : "",
+      questions.length ? `${questions.length} ${questions.length === 1 ? "place is" : "places are"} unsure` : "",
+    ].filter(Boolean).join(", ");
+    this.later();
+  }
+
+  element(note) {
+    const kind = note.verdict && note.kind !== "unread" && note.kind !== "unsure" ? note.kind : "";
+    const state = kind ? note.verdict : note.kind === "unread" ? "unread" : "unsure";
+    return make(
+      "li",
+      { class: `note ${state}` },
+      make(
+        "p",
+        {},
+        make("b", {}, `${kind ? `${kind} ` : ""}${NAMES[state]}`),
+        " ",
+        make(
+          "button",
+          { type: "button", class: "go", onclick: () => this.manuscript.goTo(note.z) },
+          `“${note.words}”`,
+        ),
+      ),
+      note.evidence ? make("p", { class: "why" }, note.evidence) : null,
+      note.question
+        ? make("p", { class: "row" }, make("button", { type: "button", onclick: () => this.told.settle(note.question) }, "settle"))
+        : null,
+    );
+  }
+
+  /** The text was edited: notes go with their words, or fade when those were changed. */
+  edited(moved) {
+    for (const note of this.notes) {
+      const now = moved(note);
+      if (now) Object.assign(note, { a: now.a, z: now.z });
+      else note.element.classList.add("stale");
+      if (now && note.question) Object.assign(note.question, { a: now.a, z: now.z });
+    }
+    this.later();
+  }
+
+  /** The evidence stands by this place. */
+  follow(at) {
+    this.at = at;
+    this.later();
+  }
+
+  /** Lay out when the browser has time: never while a key is handled. */
+  later() {
+    if (this.waiting) return;
+    this.waiting = true;
+    requestAnimationFrame(() => {
+      this.waiting = false;
+      this.layOut();
+    });
+  }
+
+  layOut() {
+    const notes = this.notes.filter((note) => note.element.isConnected);
+    if (!WIDE.matches) {
+      for (const element of [this.card, ...notes.map((note) => note.element)]) element.style.removeProperty("top");
+      return;
+    }
+    const zero = this.margin.getBoundingClientRect().top + scrollY;
+    const rows = notes.map((note) => ({
+      element: note.element,
+      wanted: this.manuscript.topOf(note.a, note.key) - zero,
+      height: note.element.offsetHeight,
+    }));
+    const card = {
+      element: this.card,
+      wanted: Math.max(0, this.manuscript.topOf(this.at, this.atKey) - zero),
+      height: this.card.offsetHeight,
+    };
+    const after = rows.findIndex((row) => row.wanted > card.wanted);
+    rows.splice(after < 0 ? rows.length : after, 0, card);
+    placed(rows, rows.indexOf(card));
+    for (const row of rows) row.element.style.top = `${Math.round(row.top)}px`;
+  }
+}
+
+/** Give rows their tops: the fixed one where it wants to be, as far as those before it leave room; none overlap. */
+export function placed(rows, fixed) {
+  let bottom = Infinity;
+  for (let i = fixed; i >= 0; i -= 1) {
+    rows[i].top = Math.min(rows[i].wanted, bottom - rows[i].height);
+    bottom = rows[i].top - APART;
+  }
+  let top = 0;
+  for (const row of rows) {
+    row.top = Math.max(row.top ?? row.wanted, top);
+    top = row.top + row.height + APART;
+  }
+}

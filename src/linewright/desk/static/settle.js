@@ -1,0 +1,88 @@
+/** Settling a doubtful place: its words, how it is read, what else it may mean, and a field for anything else. */
+
+import { make } from "./dom.js";
+
+/** Letters of written moves as figurines. */
+const FIGURINES = { K: "♔", Q: "♕", R: "♖", B: "♗", N: "♘" };
+const fig = (san) => san.replace(/[KQRBN]/g, (letter) => FIGURINES[letter]);
+
+export class Settling {
+  /**
+   * @param {HTMLElement} place  the panel.
+   * @param {{answer: (first: number, answer: any) => void, closed: () => void, undo: () => void}} told
+   */
+  constructor(place, told) {
+    this.place = place;
+    this.told = told;
+    place.addEventListener("keydown", (event) => {
+      if (event.key === "Escape") this.close();
+      const number = Number(event.key);
+      if (event.target.tagName !== "INPUT" && event.key.trim() && number >= 0 && number <= 9) {
+        place.querySelector(`[data-number="${number}"]`)?.click();
+      }
+    });
+  }
+
+  /** Show a question, as the desk tells it. */
+  show(question) {
+    if (question.error) {
+      this.say(question.error);
+      return;
+    }
+    this.first = question.first;
+    const place = question.places[0];
+    const choices = question.choices.map((moves, i) => {
+      const words = moves.length ? moves.map((m) => fig(m.san)).join(" ") : "no move, only mentioned";
+      return make(
+        "button",
+        { type: "button", "data-number": i, onclick: () => this.choose(i) },
+        make("kbd", {}, String(i)),
+        ` ${i === 0 ? "as read: " : ""}${words}`,
+      );
+    });
+    const field = make("input", {
+      type: "text",
+      id: "settle-other",
+      autocomplete: "off",
+      spellcheck: "false",
+      onkeydown: (event) => event.key === "Enter" && field.value.trim() && this.tell(field.value),
+    });
+    this.trouble = make("p", { class: "trouble", role: "alert" });
+    this.place.replaceChildren(
+      make("h2", {}, question.kind === "return" ? "A return, unsure" : "What do these words tell?"),
+      make("p", { class: "words" }, `… ${question.left.split(" ").slice(-6).join(" ")} `, make("mark", {}, place.words), ` ${question.right.split(" ").slice(0, 5).join(" ")} …`),
+      make("div", { class: "choices" }, choices),
+      make("p", {}, make("label", { for: "settle-other" }, "something else, as in Nf3 or several moves: "), field),
+      this.trouble,
+      make(
+        "p",
+        { class: "row" },
+        make("button", { type: "button", onclick: () => this.told.undo() }, "take the last answer back"),
+        make("button", { type: "button", onclick: () => this.close() }, "leave it"),
+      ),
+    );
+    this.place.hidden = false;
+    (choices[0] ?? field).focus();
+    this.place.scrollIntoView({ block: "nearest" });
+  }
+
+  choose(number) {
+    this.told.answer(this.first, { choose: number });
+  }
+
+  tell(text) {
+    this.told.answer(this.first, { moves: text.trim().split(/[\s,]+/) });
+  }
+
+  say(what) {
+    if (this.trouble) this.trouble.textContent = what;
+  }
+
+  close() {
+    if (this.place.hidden) return;
+    this.place.hidden = true;
+    this.place.replaceChildren();
+    this.trouble = null;
+    this.told.closed();
+  }
+}
