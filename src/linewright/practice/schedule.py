@@ -33,6 +33,7 @@ _FUZZ = ((2.5, 7.0, 0.15), (7.0, 20.0, 0.1), (20.0, float("inf"), 0.05))
 #: The longest interval in days: a season on, a lesson has been told again.
 LONGEST = 365
 DAY = 86_400_000
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ def memory(drill: str, reviews: Sequence[Entry], planner: fsrs.Scheduler) -> Mem
     lapses = 0
     for review in reviews:
         lapses += card.state is not fsrs.State.Learning and review.rating == fsrs.Rating.Again
-        at = datetime.fromtimestamp(review.at / 1000, UTC)
+        at = _EPOCH + timedelta(milliseconds=review.at)
         card, _ = planner.review_card(card, fsrs.Rating(review.rating), at)
     assert card.stability is not None and card.difficulty is not None and card.last_review is not None
     return Memory(
@@ -99,7 +100,7 @@ def memory(drill: str, reviews: Sequence[Entry], planner: fsrs.Scheduler) -> Mem
 
 
 def _milliseconds(at: datetime) -> int:
-    return round((at - datetime(1970, 1, 1, tzinfo=UTC)) / timedelta(milliseconds=1))
+    return round((at - _EPOCH) / timedelta(milliseconds=1))
 
 
 def remembered(memory: Memory, now: int, planner: fsrs.Scheduler) -> float:
