@@ -212,7 +212,6 @@ function follow() {
   shown.element?.classList.remove("now");
   shown.element = manuscript.element(`s${done - 1}`);
   shown.element?.classList.add("now");
-  margin.atKey = `s${done - 1}`;
   margin.follow(at.place);
   board.show(at.fen, reading.marksAfter(done, manuscript.text), at.last);
   board.face(reading.side);

@@ -52,10 +52,8 @@ export class Manuscript {
 
   /** Scroll so that a place can be seen. */
   show(at) {
-    const row = this.rows[this.text.slice(0, at).split("\n").length - 1];
-    if (!row) return;
-    const mark = this.elementAt(at) ?? row;
-    const box = mark.getBoundingClientRect();
+    const box = this.boxOf(at);
+    if (!box) return;
     const top = document.querySelector(".stand")?.getBoundingClientRect();
     const narrow = top && top.width > innerWidth * 0.8 ? Math.max(0, top.bottom) : 60;
     if (box.top < narrow + 30 || box.bottom > innerHeight - 40) {
@@ -116,19 +114,30 @@ export class Manuscript {
     return found?.isConnected ? found : null;
   }
 
-  elementAt(at) {
-    const held = this.decorations.find((d) => d.a <= at && at <= d.z);
-    return held ? this.element(held.key) : null;
+  /** How far down the page a place of the text stands, in pixels. */
+  topOf(at) {
+    const box = this.boxOf(at);
+    return box ? box.top + scrollY : 0;
   }
 
-  /** How far down the sheet a place stands, in pixels of the page. */
-  topOf(at, key) {
-    const element = (key && this.element(key)) || this.rowAt(at);
-    return element ? element.getBoundingClientRect().top + scrollY : 0;
-  }
-
-  rowAt(at) {
-    return this.rows[this.text.slice(0, at).split("\n").length - 1];
+  /** Where a place of the text is on the screen. */
+  boxOf(at) {
+    const before = this.text.slice(0, at);
+    const row = this.rows[before.split("\n").length - 1];
+    if (!row) return null;
+    let left = at - before.lastIndexOf("\n") - 1;
+    const nodes = document.createTreeWalker(row, NodeFilter.SHOW_TEXT);
+    for (let node = nodes.nextNode(); node; node = nodes.nextNode()) {
+      if (left < node.data.length) {
+        const range = document.createRange();
+        range.setStart(node, left);
+        range.setEnd(node, left + 1);
+        return range.getBoundingClientRect();
+      }
+      left -= node.data.length;
+    }
+    const boxes = row.getClientRects();
+    return row.lastChild ? rangeEnd(row) : boxes[boxes.length - 1];
   }
 
   // -- the mirror ------------------------------------------------------------------------------------------
@@ -214,4 +223,12 @@ export class Manuscript {
     row.replaceChildren(...parts);
     if (!line) row.append("\u200b");
   }
+}
+
+/** Where a row's text ends. */
+function rangeEnd(row) {
+  const range = document.createRange();
+  range.selectNodeContents(row);
+  const boxes = range.getClientRects();
+  return boxes[boxes.length - 1] ?? row.getBoundingClientRect();
 }

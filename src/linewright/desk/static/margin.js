@@ -20,7 +20,7 @@ export class Margin {
     this.told = told;
     this.card = margin.querySelector(".evidence");
     this.list = margin.querySelector("ol");
-    this.count = margin.querySelector(".count-notes");
+    this.count = document.getElementById("count");
     this.notes = [];
     this.at = 0;
     new ResizeObserver(() => this.later()).observe(this.card);
@@ -106,12 +106,12 @@ export class Margin {
     const zero = this.margin.getBoundingClientRect().top + scrollY;
     const rows = notes.map((note) => ({
       element: note.element,
-      wanted: this.manuscript.topOf(note.a, note.key) - zero,
+      wanted: this.manuscript.topOf(note.a) - zero,
       height: note.element.offsetHeight,
     }));
     const card = {
       element: this.card,
-      wanted: Math.max(0, this.manuscript.topOf(this.at, this.atKey) - zero),
+      wanted: Math.max(0, this.manuscript.topOf(this.at) - zero),
       height: this.card.offsetHeight,
     };
     const after = rows.findIndex((row) => row.wanted > card.wanted);
