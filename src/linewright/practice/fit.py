@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import fsrs
 
@@ -65,7 +66,7 @@ def fitted(logs: Iterable[Sequence[Entry]]) -> Fit | None:
 
 def histories(reviews: Sequence[Entry]) -> Iterator[tuple[tuple[int, int], ...]]:
     """For each review a day or more after the one before: all ratings up to it, each with the days since the last."""
-    days = [0, *((b.at - a.at) // DAY for a, b in zip(reviews, reviews[1:], strict=False))]
+    days = [0, *((b.at - a.at) // DAY for a, b in pairwise(reviews))]
     rows = [(review.rating, elapsed) for review, elapsed in zip(reviews, days, strict=True)]
     for end, elapsed in enumerate(days, 1):
         if elapsed > 0:
