@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from linewright import __version__, cli_base, cli_build, cli_desk, cli_hear
+from linewright import __version__, cli_base, cli_build, cli_check, cli_desk, cli_hear
 from linewright.asking.sitting import ask_about
 from linewright.claims.check import check_walk
-from linewright.claims.judging import judging
-from linewright.claims.lines import finding_line
-from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.report import finding_json, reading_json
-from linewright.cli_shared import FINE, FOUND, BaseOption, JsonOption, TalkArgument, opened_base, read, summary, usable
-from linewright.home import VERDICTS_FILE, home
+from linewright.claims.report import reading_json
+from linewright.cli_shared import FINE, BaseOption, JsonOption, TalkArgument, emit, opened_base, read, usable
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.spoken import move_number
 from linewright.lesson.walk import SURE, ReturnStep, Walk, doubt
@@ -32,6 +26,7 @@ app = typer.Typer(
 app.add_typer(cli_base.app, name="base")
 app.command("hear")(cli_hear.hear_command)
 app.command("build")(cli_build.build_command)
+app.command("check")(cli_check.check_command)
 app.command("desk")(cli_desk.desk_command)
 
 
@@ -74,38 +69,6 @@ def read_command(
             typer.echo(overview(walk))
 
 
-@app.command("check")
-def check_command(
-    talk: TalkArgument,
-    base: BaseOption = None,
-    as_json: JsonOption = False,
-    engine: Annotated[Path | None, typer.Option("--engine", metavar="PATH", help="UCI engine to ask.")] = None,
-    seconds: Annotated[float, typer.Option("--seconds", help="Engine time for the whole talk.")] = 90.0,
-    no_engine: Annotated[bool, typer.Option("--no-engine", help="Ask no engine.")] = False,
-) -> None:
-    """Check what a talk says: illegal and doubtful moves, claims about the position and the games.
-
-    Prints one line for each finding, as linters do; ends with 1 when something fails.
-
-    Example: linewright check lesson.md
-    """
-    with usable(), opened_base(base) as games:
-        walk = read(talk, games)
-        if no_engine:
-            findings = check_walk(walk, games)
-        else:
-            with judging(engine, home() / VERDICTS_FILE, seconds, lambda told: typer.echo(told, err=True)) as judge:
-                findings = check_walk(walk, games, judge)
-        if as_json:
-            emit({"source": walk.talk.source, "findings": [finding_json(f) for f in findings]})
-        else:
-            for finding in findings:
-                typer.echo(finding_line(str(talk), finding))
-            typer.echo(summary(findings), err=True)
-    if any(is_wrong(f) for f in findings):
-        raise typer.Exit(FOUND)
-
-
 @app.command("demo")
 def demo_command(
     out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for what the demo makes.")] = Path(
@@ -121,17 +84,6 @@ def demo_command(
     with usable():
         for line in run_demo(out):
             typer.echo(line)
-
-
-def emit(document: dict[str, Any]) -> None:
-    """One JSON object on standard output."""
-    json.dump(document, sys.stdout, ensure_ascii=False, indent=1)
-    sys.stdout.write("\n")
-
-
-def is_wrong(finding: Finding) -> bool:
-    """It makes ``check`` end with 1: a claim that fails, or words that can't be read."""
-    return finding.verdict is Verdict.FAILS or finding.kind is Kind.UNREAD
 
 
 def overview(walk: Walk) -> str:

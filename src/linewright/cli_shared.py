@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import json
+import sys
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from linewright.asking.store import load_answers
 from linewright.base import Base
-from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
 from linewright.errors import UnusableInput
 from linewright.home import base_path
 from linewright.lesson.walk import Walk
@@ -85,13 +87,21 @@ def read(path: Path, base: Base | None) -> Walk:
     return walk
 
 
+def emit(document: dict[str, Any]) -> None:
+    """One JSON object on standard output."""
+    json.dump(document, sys.stdout, ensure_ascii=False, indent=1)
+    sys.stdout.write("\n")
+
+
 def summary(findings: Sequence[Finding]) -> str:
     """How many findings of each sort, in one line."""
-    claims = [f for f in findings if f.kind not in (Kind.UNREAD, Kind.UNSURE)]
+    claims = [f for f in findings if f.kind not in TROUBLES | UNASKED]
     parts = [
         f"{sum(f.verdict is verdict for f in claims)} {word}"
         for verdict, word in ((Verdict.FAILS, "fail"), (Verdict.HOLDS, "hold"), (Verdict.OPEN, "open"))
     ]
     unread = sum(f.kind is Kind.UNREAD for f in findings)
     unsure = sum(f.kind is Kind.UNSURE for f in findings)
-    return f"{len(claims)} claims: {', '.join(parts)}; {unsure} unsure and {unread} unread places"
+    unasked = sum(f.kind in UNASKED for f in findings)
+    more = f"; {unasked} unasked" if unasked else ""
+    return f"{len(claims)} claims: {', '.join(parts)}{more}; {unsure} unsure and {unread} unread places"

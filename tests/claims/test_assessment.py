@@ -6,6 +6,7 @@ import chess
 import pytest
 
 from linewright.claims.check import check_walk
+from linewright.claims.verdicts import one_by_one
 from linewright.claims.kinds.assessment import AssessmentClaim, decide
 from linewright.claims.model import Verdict
 from linewright.claims.registry import Facts
@@ -58,5 +59,7 @@ def test_without_an_engine_assessments_stay_open() -> None:
     ],
 )
 def test_assessments_are_found_and_judged(words: str, wanted: list[str]) -> None:
-    found = check_walk(walk_of(words, side="white"), judge=lambda board: verdict(Score(10 if board.turn else -10)))
+    found = check_walk(
+        walk_of(words, side="white"), judge=one_by_one(lambda board: verdict(Score(10 if board.turn else -10)))
+    )
     assert [f.verdict.value for f in found if f.kind == "assessment"] == wanted

@@ -2,70 +2,104 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from dataclasses import dataclass
 
-import chess
-
+from linewright.claims.games import Games
 from linewright.claims.kinds import KINDS
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.registry import AnyKind, Base, Facts, Found, Replies
+from linewright.claims.registry import AnyKind, Base, Facts, Found
 from linewright.claims.ruling import Ruling, undecided
 from linewright.claims.scene import Scene
+from linewright.claims.switches import stets
+from linewright.claims.unasked import Unasked
+from linewright.claims.verdicts import CLAIMED, Judge, Question, Verdicts
 from linewright.claims.words import Sentence
-from linewright.engine.model import Verdict as EngineVerdict
-from linewright.errors import UnusableInput
+from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit
 
-#: The engine's verdict on a position, or None where it has none.
-Judge = Callable[[chess.Board], EngineVerdict | None]
-#: Why a frequency claim stays open without games, and what to do.
-NO_BASE = "no games base to count in; add games with “linewright base add FILE”"
+
+@dataclass(frozen=True, slots=True)
+class _Claim:
+    """A claim found in a sentence, and the kind that decides it."""
+
+    kind: AnyKind
+    sentence: Sentence
+    found: Found[object]
 
 
-def check_walk(walk: Walk, base: Base | None = None, judge: Judge | None = None) -> tuple[Finding, ...]:
+def check_walk(
+    walk: Walk, base: Base | None = None, judge: Judge | None = None, off: frozenset[Kind] = frozenset()
+) -> tuple[Finding, ...]:
     """The findings of a walk, by place.
 
     :param base: the games base that frequency claims are counted in; without one they stay open.
-    :param judge: gives the engine's verdict on a position, for assessments; without one they stay open.
+    :param judge: asked once for the engine's verdicts on all positions that matter; without one, claims that need
+        it stay open.
+    :param off: kinds that the trainer doesn't want to hear of; the talk's own ``{stet}`` marks are heeded too.
     """
-    scene = Scene(walk)
+    scene, games = Scene(walk), Games(base)
+    claims = tuple(_claims(scene, off))
+    unasked = Unasked(scene, games, off)
+    verdicts = Verdicts.ask(judge, (*_questions(claims, scene), *unasked.questions()) if judge else ())
     found = [*_unread(walk), *_unsure(walk)]
+    found += [_decided(claim, scene, games, verdicts) for claim in claims]
+    found += unasked.findings(verdicts)
+    let, _ = stets(walk.talk, scene.sentences)
+    kept = [f for f in _without_doubles(found) if not any(stet.covers(f) for stet in let)]
+    return tuple(sorted(kept, key=lambda f: (f.said.first, f.said.last, f.kind)))
+
+
+def notes(walk: Walk) -> tuple[str, ...]:
+    """What is wrong with the talk's marks for checking: sentences for the user."""
+    return stets(walk.talk, Scene(walk).sentences)[1]
+
+
+def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
     for sentence in scene.sentences:
         for kind in KINDS:
-            found += _claims(kind, sentence, scene, base, judge)
-    return tuple(sorted(_without_doubles(found), key=lambda f: (f.said.first, f.said.last, f.kind)))
+            if kind.kind not in off:
+                yield from (_Claim(kind, sentence, f) for f in kind.find(sentence, scene) if not f.mood.unreal)
 
 
-def _claims(
-    kind: AnyKind, sentence: Sentence, scene: Scene, base: Base | None, judge: Judge | None
-) -> Iterator[Finding]:
-    for found in kind.find(sentence, scene):
-        if found.mood.unreal:
-            continue
-        ruling = _softened(kind.decide(found.about, _facts(kind, found, scene, base, judge)), found, scene)
-        said = scene.said(sentence, found.first, found.last)
-        yield Finding(kind.kind, ruling.verdict, said, scene.fen(found.step), ruling.evidence, found.step)
+def _questions(claims: tuple[_Claim, ...], scene: Scene) -> Iterator[Question]:
+    """The positions that claims want judged."""
+    for claim in claims:
+        board = scene.board(claim.found.step)
+        if claim.kind.asks_engine:
+            yield Question(board, CLAIMED)
+        if claim.kind.also is not None:
+            yield from (Question(other, CLAIMED) for other in claim.kind.also(claim.found.about, board))
 
 
-def _facts(kind: AnyKind, found: Found[object], scene: Scene, base: Base | None, judge: Judge | None) -> Facts:
+def _decided(claim: _Claim, scene: Scene, games: Games, verdicts: Verdicts) -> Finding:
+    kind, found = claim.kind, claim.found
+    ruling = _softened(kind.decide(found.about, _facts(kind, found, scene, games, verdicts)), found, scene)
+    said = scene.said(claim.sentence, found.first, found.last)
+    return Finding(kind.kind, ruling.verdict, said, scene.fen(found.step), ruling.evidence, found.step)
+
+
+def _facts(kind: AnyKind, found: Found[object], scene: Scene, games: Games, verdicts: Verdicts) -> Facts:
     board = scene.board(found.step)
-    replies: Replies | None = None
-    why = NO_BASE
-    if kind.asks_base and base is not None:
-        try:
-            replies = base.replies(board)
-        except UnusableInput as trouble:
-            why = str(trouble)
+    replies = games.replies(board) if kind.asks_base else None
     return Facts(
         board,
         replies,
-        why,
+        games.why_none,
         scene.times(found.step),
         tuple(scene.line_text(node) for node in scene.elsewhere(found.step)),
         scene.walk.talk.unit is Unit.SECONDS,
-        judge(board) if judge is not None and kind.asks_engine else None,
+        verdicts.of(board) if kind.asks_engine else None,
+        verdicts.of,
+        _last_move(scene, found.step),
     )
+
+
+def _last_move(scene: Scene, steps: int) -> str:
+    """The move that led to the board after ``steps`` steps, numbered."""
+    node = scene.walk.nodes[scene.walk.node_after(steps)]
+    return numbered(scene.walk.nodes[node.parent].fen, node.san) if node.parent is not None else ""
 
 
 def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:

@@ -52,6 +52,10 @@ class Base(Protocol):
     def replies(self, board: chess.Board, /) -> Replies: ...
 
 
+def _none(_: chess.Board) -> EngineVerdict | None:
+    return None
+
+
 @dataclass(frozen=True, slots=True)
 class Facts:
     """What a decider sees.
@@ -63,6 +67,8 @@ class Facts:
     :param elsewhere: lines told before that reach the same position by other moves, e.g. ``1.e4 e5``.
     :param timed: the words come from a recogniser, so a letter may be misheard.
     :param assessed: the engine's verdict; None when it wasn't asked or gave none.
+    :param judged: the engine's verdict on any position that the kind has asked for.
+    :param after: the move that led to the position, numbered: ``12…Qb6``; empty at the start.
     """
 
     board: chess.Board
@@ -72,6 +78,8 @@ class Facts:
     elsewhere: tuple[str, ...] = ()
     timed: bool = False
     assessed: EngineVerdict | None = None
+    judged: Callable[[chess.Board], EngineVerdict | None] = _none
+    after: str = ""
 
 
 #: Said plainly: a claim of the board as it is.
@@ -98,13 +106,19 @@ class Found(Generic[About]):
 
 @dataclass(frozen=True, slots=True)
 class ClaimKind(Generic[About]):
-    """One kind of claim: how it is found and how it is decided."""
+    """One kind of claim: how it is found and how it is decided.
+
+    :param asks_base: its decider wants the replies to the position.
+    :param asks_engine: it wants the engine's verdict on the position …
+    :param also: … and on these other ones, which ``Facts.judged`` gives.
+    """
 
     kind: Kind
     find: Callable[[Sentence, Scene], Iterable[Found[About]]]
     decide: Callable[[About, Facts], Ruling]
     asks_base: bool = False
     asks_engine: bool = False
+    also: Callable[[About, chess.Board], Iterable[chess.Board]] | None = None
 
 
 AnyKind = ClaimKind[Any]

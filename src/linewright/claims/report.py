@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from linewright.claims.model import Finding, Kind
+from linewright.claims.model import TROUBLES, UNASKED, Finding
 from linewright.lesson.walk import Said, Walk
 
-#: Findings that are troubles of reading, not claims.
-TROUBLES = (Kind.UNREAD, Kind.UNSURE)
+#: Findings that are no claims of the talk.
+_NO_CLAIMS = TROUBLES | UNASKED
 
 
 def reading_json(walk: Walk, findings: Sequence[Finding] = ()) -> dict[str, Any]:
@@ -35,7 +35,7 @@ def reading_json(walk: Walk, findings: Sequence[Finding] = ()) -> dict[str, Any]
             for move in walk.moves
         ],
         "returns": [{"to": r.to, **_said(r.said)} for r in walk.returns],
-        "claims": [finding_json(f) for f in findings if f.kind not in TROUBLES],
+        "claims": [finding_json(f) for f in findings if f.kind not in _NO_CLAIMS],
         "unread": [{**_said(u.said), "why": u.why} for u in walk.unread],
     }
 

@@ -9,7 +9,8 @@ from linewright.lesson.walk import Said
 
 
 class Kind(StrEnum):
-    """Kinds of claims (the design's list) and of reading troubles that ``check`` prints alike."""
+    """Kinds of claims (the design's list), of reading troubles, and of what nobody asked but a trainer should know;
+    ``check`` prints them alike."""
 
     FREQUENCY = "frequency"
     STRUCTURE = "structure"
@@ -25,6 +26,17 @@ class Kind(StrEnum):
     TRANSPOSITION = "transposition"
     UNREAD = "unread"
     UNSURE = "unsure"
+    REPLY = "reply"
+    PRAISE = "praise"
+    REFUTATION = "refutation"
+    BRANCH = "branch"
+
+
+#: Troubles of reading, not claims.
+TROUBLES = frozenset({Kind.UNREAD, Kind.UNSURE})
+#: What the talk should have said: a stronger or far more common reply passed over, a praised move that loses, a line
+#: shown as fine that is refuted, two branches that reach one position.
+UNASKED = frozenset({Kind.REPLY, Kind.PRAISE, Kind.REFUTATION, Kind.BRANCH})
 
 
 class Verdict(StrEnum):

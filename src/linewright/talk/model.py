@@ -51,8 +51,8 @@ class Aside:
     """One of Linewright's light marks in a typed talk, ``{name: value}``; it is not said.
 
     :param name: the mark's name, lower case: ``start``, ``side``, ``here``, ``back``, ``ring``, ``dot``,
-        ``cross``, ``path``.
-    :param value: the text after the colon (or after the first space), stripped.
+        ``cross``, ``path``, ``stet``.
+    :param value: the text after the colon (or after the first space), stripped; may be empty for ``stet`` only.
     :param word: index of the word it stands before (``len(words)`` at the end).
     :param place: where it stands in the source file.
     """

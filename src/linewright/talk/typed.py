@@ -15,7 +15,9 @@ from linewright.talk.model import Aside, Place, Talk, Unit, Word
 from linewright.talk.places import Lines, at
 
 #: The light marks, ``{name: value}``.
-MARKS = ("start", "side", "here", "back", "ring", "dot", "cross", "path")
+MARKS = ("start", "side", "here", "back", "ring", "dot", "cross", "path", "stet")
+#: Marks that may stand without a value.
+BARE = frozenset({"stet"})
 
 _SAID, _MARK, _GAP = 1, 0, 2  # a character is said, is a mark inside a word, or parts words
 
@@ -178,7 +180,7 @@ def _take_braces(page: _Page, start: int, braces: str) -> None:
     found = _NAME.match(braces)
     name = found[1].lower() if found else braces[1:-1].strip().lower()
     value = " ".join(braces[found.end() : -1].strip().removeprefix(":").split()) if found else ""
-    if name in MARKS and value:
+    if name in MARKS and (value or name in BARE):
         page.asides.append((start, name, value))
         page.set(start, end, _GAP)
         return

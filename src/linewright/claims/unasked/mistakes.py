@@ -1,0 +1,139 @@
+"""Moves that the talk praises and that lose, and lines shown as fine that are refuted."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import chess
+
+from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.mood import mood
+from linewright.claims.unasked.replies import loss, pawns
+from linewright.claims.unasked.scope import Scope
+from linewright.claims.verdicts import Verdicts
+from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.signs import CLEAR, WINNING, evidence
+from linewright.lesson.spoken import numbered
+from linewright.lesson.walk import MoveStep, Node, Said
+
+#: PGN's glyphs of praise (PGN standard, 10: $1, $3).
+_PRAISING_NAGS = frozenset({1, 3})
+_GOOD = r"(?:good|strong|best|strongest|excellent|great|brilliant|powerful|fine|correct|right|accurate|wonderful)"
+#: Words of praise right behind a move, or right before it.
+_BEHIND = re.compile(
+    r"^(?:(?:which|that|and that|and this|this|it)(?: is|'s)|is) (?:the |a |an )?(?:very |really |by far the )?"
+    rf"{_GOOD}"
+    r"(?: (?:move|reply|answer|choice|idea|continuation))?\b"
+)
+_BEFORE = re.compile(
+    rf"\b(?:the |a |an )(?:very )?{_GOOD} (?:move|reply|answer|choice|continuation)"
+    r"(?: here| now)?(?: for (?:white|black))? is$"
+)
+#: Tokens looked at behind and before a move.
+_NEAR = 8
+#: Pawns that a praised move must cost before it is spoken of: trainers' taste and engines' differ by less.
+COSTS = 1.0
+#: Pawns that a move shown as fine must cost: the exchange for nothing, at the least.
+REFUTED = 1.5
+#: At most so many refutations are shown.
+FEW = 3
+
+
+def praised(scope: Scope) -> tuple[Node, ...]:
+    """The nodes of the lesson's own part whose move the talk praises, by glyph or by words."""
+    return tuple(node for node in scope.own if _praise(scope, node) is not None)
+
+
+def praised_mistakes(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
+    """One finding for each praised move after which the engine sees its side clearly worse for it."""
+    for node in scope.own:
+        said = _praise(scope, node)
+        if said is None:
+            continue
+        judged = _cost(scope, node, verdicts)
+        if judged is None:
+            continue
+        cost, before, after, turn = judged
+        stands = pawns(after) if turn else -pawns(after)
+        if cost >= COSTS and stands <= -CLEAR:
+            parent = scope.nodes[node.parent or 0]
+            text = f"{evidence(after, scope.named(node))}; {_better(parent, before)}"
+            yield Finding(Kind.PRAISE, Verdict.FAILS, said, node.fen, text, (node.step or 0) + 1)
+
+
+def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
+    """One finding for each move that is shown without a bad word, and that throws away what its side had, by a reply
+    which the talk neither plays nor names; the dearest ``FEW``."""
+    found: list[tuple[float, Finding]] = []
+    for node in scope.own:
+        judged = _cost(scope, node, verdicts)
+        if judged is None or scope.condemned(node) or _praise(scope, node) is not None:
+            continue
+        cost, before, after, turn = judged
+        had, stands = (pawns(before), pawns(after)) if turn else (-pawns(before), -pawns(after))
+        if cost < REFUTED or had <= -WINNING or stands > -CLEAR or after.best is None:
+            continue
+        reply = chess.Move.from_uci(after.best.moves[0])
+        step = scope.step(node)
+        if step is None or reply.uci() in scope.told(node) or not scope.silent(node, reply):
+            continue
+        board = scope.board(node)
+        text = (
+            f"{evidence(after, scope.named(node))}: it is answered by {numbered(node.fen, board.san(reply))}, "
+            f"which is not told"
+        )
+        found.append((cost, Finding(Kind.REFUTATION, Verdict.OPEN, step.said, node.fen, text, (node.step or 0) + 1)))
+    yield from (finding for _, finding in sorted(found, key=lambda f: -f[0])[:FEW])
+
+
+def _cost(
+    scope: Scope, node: Node, verdicts: Verdicts
+) -> tuple[float, EngineVerdict, EngineVerdict, chess.Color] | None:
+    """What a node's move costs in pawns, with the verdicts before and after it and who moved."""
+    if node.parent is None:
+        return None
+    board = scope.board(scope.nodes[node.parent])
+    before, after = verdicts.of(board), verdicts.of(scope.board(node))
+    if before is None or after is None or before.best is None:
+        return None
+    return loss(board.turn, before, after), before, after, board.turn
+
+
+def _better(parent: Node, before: EngineVerdict) -> str:
+    board = chess.Board(parent.fen)
+    assert before.best is not None
+    best = chess.Move.from_uci(before.best.moves[0])
+    return f"better is {numbered(parent.fen, board.san(best))}, {evidence(before).rpartition(': ')[2]}"
+
+
+def _praise(scope: Scope, node: Node) -> Said | None:
+    """The words that praise a node's move; the move's own where a glyph does."""
+    step = scope.step(node)
+    if step is None or step.said.first == step.said.last:
+        return None
+    if step.nag in _PRAISING_NAGS:
+        return step.said
+    return _praising_words(scope, step)
+
+
+def _praising_words(scope: Scope, step: MoveStep) -> Said | None:
+    scene = scope.scene
+    for sentence in scene.sentences:
+        tokens = sentence.tokens
+        if not tokens[0].first < step.said.last <= tokens[-1].last:
+            continue
+        low = next((i for i, t in enumerate(tokens) if t.last > step.said.first), len(tokens))
+        high = next((i for i, t in enumerate(tokens) if t.first >= step.said.last), len(tokens))
+        behind = " ".join(t.text for t in tokens[high : high + _NEAR])
+        before = " ".join(t.text for t in tokens[max(0, low - _NEAR) : low])
+        for match, at in ((_BEHIND.search(behind), high), (_BEFORE.search(before), max(0, low - _NEAR))):
+            if match is None:
+                continue
+            text = behind if at == high else before
+            first = at + text[: match.start()].count(" ")
+            last = first + match[0].strip().count(" ") + 1
+            said_as = mood(scene, sentence, scene.clause(sentence, (first, last)), (first, last))
+            if not (said_as.unreal or said_as.negated or said_as.vague):
+                return scene.said(sentence, min(first, low), max(last, high))
+    return None

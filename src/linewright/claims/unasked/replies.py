@@ -1,0 +1,136 @@
+"""Replies that the talk passes over in silence: far more common than those it tells, or stronger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import chess
+
+from linewright.claims.games import Games
+from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.registry import Replies, Reply
+from linewright.claims.unasked.scope import Scope
+from linewright.claims.verdicts import Verdicts
+from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.signs import CLEAR, evidence, told
+from linewright.lesson.spoken import numbered
+from linewright.lesson.walk import Node
+
+#: Games from which on a share says something; the 95 % interval of one half is then within 14 points either way.
+LEAST_GAMES = 50
+#: A reply that at least so many of a pupil's opponents choose has to be told …
+COMMON = 0.25
+#: … when it is played this many times as often as the most common reply that is told.
+FAR = 2.0
+#: At most so many of them are shown: a talk of a few minutes can't take up more.
+FEW = 5
+
+
+@dataclass(frozen=True, slots=True)
+class _Missed:
+    node: Node
+    worth: float
+    evidence: str
+
+
+def missing_replies(scope: Scope, games: Games, verdicts: Verdicts) -> Iterator[Finding]:
+    """One finding for each position where the talk shows replies, but neither plays nor names the one that most
+    opponents choose or that the engine prefers by more than ``CLEAR`` pawns; the most weighty ``FEW``."""
+    side = scope.scene.side
+    missed: list[_Missed] = []
+    for node in scope.own:
+        board = scope.board(node)
+        if not node.children or side is board.turn or not scope.sure(node):
+            continue
+        found = _common(scope, node, games.replies(board)) or _stronger(scope, node, verdicts)
+        if found is not None:
+            missed.append(found)
+    for one in sorted(missed, key=lambda m: (-m.worth, m.node.id))[:FEW]:
+        yield _finding(scope, one)
+
+
+def _common(scope: Scope, node: Node, replies: Replies | None) -> _Missed | None:
+    """The reply that far more games go on with than with any that is told."""
+    if replies is None or replies.total < LEAST_GAMES:
+        return None
+    board = scope.board(node)
+    shown = scope.told(node)
+    most_told = max((r for r in replies.replies if r.uci in shown), key=lambda r: r.games, default=None)
+    bar = most_told.share if most_told else 0.0
+    for reply in replies.replies:
+        move = chess.Move.from_uci(reply.uci)
+        if reply.share < COMMON or reply.share < FAR * bar or reply.uci in shown:
+            continue
+        if scope.silent(node, move):
+            return _Missed(node, reply.share, _told_common(board, reply, most_told, replies.total))
+    return None
+
+
+def _told_common(board: chess.Board, reply: Reply, most_told: Reply | None, total: int) -> str:
+    fen = board.fen()
+    text = f"{numbered(fen, reply.san)} is played in {100 * reply.share:.0f} % of {total} games and is not told"
+    if most_told is None:
+        return f"{text}; no game has the reply that is"
+    return f"{text}; the most played reply told is {numbered(fen, most_told.san)}, {100 * most_told.share:.0f} %"
+
+
+def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
+    """The engine's reply, where every one that is told is worse by ``CLEAR`` pawns or more and none is called bad."""
+    board = scope.board(node)
+    verdict = verdicts.of(board)
+    if verdict is None or verdict.best is None:
+        return None
+    best = chess.Move.from_uci(verdict.best.moves[0])
+    if best.uci() in scope.told(node) or not scope.silent(node, best):
+        return None
+    children = [scope.nodes[child] for child in node.children]
+    if any(scope.condemned(child) for child in children):
+        return None
+    after = [(child, verdicts.of(scope.board(child))) for child in children]
+    losses = [(loss(board.turn, verdict, judged), child, judged) for child, judged in after if judged is not None]
+    if not losses or len(losses) < len(children):
+        return None
+    least, child, judged = min(losses, key=lambda found: found[0])
+    if least < CLEAR:
+        return None
+    text = (
+        f"{evidence(verdict)} with {numbered(board.fen(), board.san(best))}, which is not told; "
+        f"{score_after(judged)} after {scope.named(child)}"
+    )
+    return _Missed(node, min(1.0, least / 4), text)
+
+
+def loss(turn: chess.Color, before: EngineVerdict, after: EngineVerdict) -> float:
+    """Pawns that a move costs the side that made it, 0 and up; mates count as a rook and a queen more than any score.
+
+    :param turn: the side that moved.
+    """
+    lost = pawns(before) - pawns(after)
+    return max(0.0, lost if turn else -lost)
+
+
+#: A mate in pawns, as :func:`loss` counts it: beyond every score that still needs playing.
+MATE = 14.0
+
+
+def pawns(verdict: EngineVerdict) -> float:
+    """A verdict in pawns from White's side, held within ``MATE``; a game that is over counts as mate or 0."""
+    best = verdict.best
+    if best is None:
+        return (-MATE if verdict.turn else MATE) if verdict.over == "checkmate" else 0.0
+    if best.score.mate is not None:
+        return MATE if best.score.mate > 0 else -MATE
+    return max(-MATE, min(MATE, best.score.pawns or 0.0))
+
+
+def score_after(verdict: EngineVerdict) -> str:
+    """The score alone: ``−1.3``, or how the game is over."""
+    return told(verdict.best.score) if verdict.best is not None else str(verdict.over)
+
+
+def _finding(scope: Scope, missed: _Missed) -> Finding:
+    child = scope.step(scope.nodes[missed.node.children[0]])
+    assert child is not None  # a child was played by a step
+    done = scope.nodes[missed.node.children[0]].step or 0
+    return Finding(Kind.REPLY, Verdict.OPEN, child.said, missed.node.fen, missed.evidence, done)

@@ -1,0 +1,125 @@
+"""The command ``check``: parses arguments, has the talk read and checked, and prints what was found."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+from linewright.base import Base
+from linewright.claims.check import check_walk, notes
+from linewright.claims.judging import judging
+from linewright.claims.lines import finding_line
+from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.report import finding_json
+from linewright.claims.seriousness import by_seriousness, most_serious
+from linewright.claims.switches import load_off
+from linewright.cli_shared import FOUND, BaseOption, JsonOption, TalkArgument, emit, opened_base, read, summary, usable
+from linewright.engine.session import Progress as Told
+from linewright.home import VERDICTS_FILE, home
+from linewright.lesson.walk import Walk
+
+#: Seconds of engine time for a talk, unless named: with reading it, a seven-minute talk is checked in 90 s.
+SECONDS = 75.0
+#: How verdicts are coloured on a terminal; the words stay, so that nothing is told by colour alone.
+_STYLES = {Verdict.FAILS: "bold red", Verdict.OPEN: "yellow", Verdict.HOLDS: "green"}
+
+
+def check_command(
+    talk: TalkArgument,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+    engine: Annotated[
+        Path | None,
+        typer.Option("--engine", metavar="PATH", help="UCI engine to ask; else the settings' or one found."),
+    ] = None,
+    seconds: Annotated[
+        float, typer.Option("--seconds", min=0.0, help="Engine time for the whole talk; verdicts are remembered.")
+    ] = SECONDS,
+    no_engine: Annotated[bool, typer.Option("--no-engine", help="Ask no engine.")] = False,
+) -> None:
+    """Check what a talk says, and what it should have said.
+
+    Claims about the position, the games and who stands better are decided by the board, the games base and a UCI
+    engine; moves that can't be read, replies passed over and praised moves that lose are told too. Prints a line for
+    each finding, the most serious first, as linters do; ends with 1 when something fails. What you don't want to
+    hear of: {stet} in the sentence, or [check] off = ["reply"] in settings.toml.
+
+    Example: linewright check lesson.md --seconds 30
+    """
+    with usable("stopped; the engine's verdicts so far are remembered"), opened_base(base) as games:
+        off = load_off()
+        walk = read(talk, games)
+        for told in notes(walk):
+            note(told)
+        findings = _checked(walk, games, off, None if no_engine else (engine, seconds))
+        if as_json:
+            ranks = {id(f): rank for rank, f in enumerate(by_seriousness(findings), 1)}
+            listed = [{**finding_json(f), "rank": ranks[id(f)]} for f in findings]
+            emit({"source": walk.talk.source, "findings": listed})
+        else:
+            show(str(talk), findings)
+            typer.echo(summary(findings), err=True)
+    if any(is_wrong(f) for f in findings):
+        raise typer.Exit(FOUND)
+
+
+def _checked(
+    walk: Walk, base: Base | None, off: frozenset[Kind], engine: tuple[Path | None, float] | None
+) -> tuple[Finding, ...]:
+    """The findings, with the engine asked where one is wanted."""
+    if engine is None:
+        return check_walk(walk, base, off=off)
+    path, seconds = engine
+    with _bar() as progress, judging(path, home() / VERDICTS_FILE, seconds, note, progress) as judge:
+        return check_walk(walk, base, judge, off)
+
+
+@contextmanager
+def _bar() -> Iterator[Told]:
+    """A progress bar on a terminal, for positions that the engine judges."""
+    console = Console(stderr=True)
+    columns = (TextColumn("engine"), BarColumn(), MofNCompleteColumn(), TextColumn("positions"), TimeRemainingColumn())
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
+        task = bar.add_task("", total=None)
+
+        def told(done: int, total: int) -> None:
+            bar.update(task, completed=done, total=total)
+
+        yield told
+
+
+def show(source: str, findings: Sequence[Finding]) -> None:
+    """The findings as lines under headings: the most serious, then what else is wrong or in doubt, then what holds."""
+    first = most_serious(findings)
+    rest = [f for f in findings if f not in first]
+    groups = (
+        ("Most serious", first),
+        ("Also wrong or in doubt", [f for f in rest if f.verdict is not Verdict.HOLDS]),
+        ("Holds", [f for f in rest if f.verdict is Verdict.HOLDS]),
+    )
+    console = Console(file=sys.stdout, highlight=False, soft_wrap=True, markup=False)
+    parted = False
+    for heading, group in groups:
+        if not group:
+            continue
+        console.print(f"{chr(10) if parted else ''}{heading}", style="bold")
+        parted = True
+        for finding in group:
+            console.print(finding_line(source, finding), style=_STYLES[finding.verdict])
+
+
+def note(told: str) -> None:
+    """A word to the user beside the results."""
+    typer.echo(f"linewright: {told}", err=True)
+
+
+def is_wrong(finding: Finding) -> bool:
+    """It makes ``check`` end with 1: a claim that fails, or words that can't be read."""
+    return finding.verdict is Verdict.FAILS or finding.kind is Kind.UNREAD
