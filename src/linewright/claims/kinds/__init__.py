@@ -6,14 +6,20 @@ from linewright.claims.kinds.again import REPETITION, TRANSPOSITION
 from linewright.claims.kinds.assessment import ASSESSMENT
 from linewright.claims.kinds.centre import CENTRE
 from linewright.claims.kinds.development import DEVELOPMENT
+from linewright.claims.kinds.double import DOUBLE
 from linewright.claims.kinds.files import FILES
 from linewright.claims.kinds.frequency import FREQUENCY
 from linewright.claims.kinds.king import KING
 from linewright.claims.kinds.lead import LEAD
+from linewright.claims.kinds.loose import LOOSE
 from linewright.claims.kinds.material import MATERIAL
+from linewright.claims.kinds.mating import MATING
 from linewright.claims.kinds.pinned import PINNED
 from linewright.claims.kinds.shape import SHAPE
 from linewright.claims.kinds.structure import PAWNS
+from linewright.claims.kinds.trapped import TRAPPED
+from linewright.claims.kinds.untakeable import UNTAKEABLE
+from linewright.claims.kinds.winning import WINNING
 from linewright.claims.registry import AnyKind
 
 KINDS: tuple[AnyKind, ...] = (
@@ -29,5 +35,11 @@ KINDS: tuple[AnyKind, ...] = (
     LEAD,
     CENTRE,
     PINNED,
+    LOOSE,
+    DOUBLE,
+    TRAPPED,
+    MATING,
+    WINNING,
+    UNTAKEABLE,
     ASSESSMENT,
 )

@@ -1,0 +1,161 @@
+"""Claims that a man is attacked, hangs, is undefended or protected, decided by attacks and by exchange."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+import chess
+
+from linewright.board.exchange import loss
+from linewright.claims.kinds.events import just_moved
+from linewright.claims.men import Man, color_of, listing, man, named, told
+from linewright.claims.model import Kind, Verdict
+from linewright.claims.mood import mood
+from linewright.claims.patterns import listed
+from linewright.claims.registry import ClaimKind, Facts, Found
+from linewright.claims.ruling import Ruling, fails, holds, negated, undecided
+from linewright.claims.scene import Scene
+from linewright.claims.words import Sentence
+
+_STATES: Final = {
+    "hangs": r"hanging|hangs|en prise|on prise|up for grabs|for free|there for the taking",
+    "loose": r"undefended|unprotected|unguarded|loose|not (?:defended|protected|guarded)",
+    "safe": r"(?:well |firmly |solidly |twice |amply )?(?:defended|protected|guarded)",
+    "attacked": r"attacked(?: twice)?|under attack|under fire|being attacked",
+}
+_STATE = re.compile(
+    rf"\b{man('m')} ?(?:is |are |was |stays |remains |would be )?(?P<denied>not |no longer |never |isn't )?"
+    rf"(?:{listed('now still also already just simply always left really')} )*"
+    rf"(?:{'|'.join(f'(?P<{name}>{words})' for name, words in _STATES.items())})"
+    r"(?! (?:in there|on to|around|pawns?|passed|structure|file|out|position|opening|squares?)\b)\b"
+)
+_ACTS = listed("attack attacks attacking hit hits hitting")
+_ATTACK = re.compile(
+    rf"\b(?:(?P<who>white|black|we|i|he|they|you|we're|i'm|he's|they're|you're|white's|black's) "
+    rf"(?:is |are |now |also |already |simply |immediately )*)?(?:{_ACTS}|(?:with|gains?|gaining|wins?|winning|"
+    rf"gain of) "
+    rf"(?:a |gain of |an? extra |important )*(?:tempo|time) (?:on|against|by (?:attacking|hitting)|attacking|hitting)) "
+    rf"(?:at )?(?!.{{0,12}}\bside\b){man('m')}(?! and | side| or )"
+)
+#: Patterns of several men belong to forks (``double.py``).
+
+
+@dataclass(frozen=True, slots=True)
+class LooseClaim:
+    """Something about the safety of a man.
+
+    :param man: who it is said of.
+    :param state: ``hangs``, ``loose`` (undefended), ``safe`` (protected) or ``attacked``.
+    :param by: the square of the man that has just moved, when an attack is told of it.
+    :param denied: it is said not to be so.
+    """
+
+    man: Man
+    state: str
+    by: chess.Square | None = None
+    denied: bool = False
+
+
+def find(sentence: Sentence, scene: Scene) -> Iterator[Found[LooseClaim]]:
+    """The claims of a sentence about the safety of a man."""
+    for pattern in (_STATE, _ATTACK):
+        for match in pattern.finditer(sentence.text):
+            trigger = sentence.token_range(match.start(), match.end())
+            clause = scene.clause(sentence, trigger)
+            said_as = mood(scene, sentence, clause, trigger)
+            step = scene.step_at(sentence.tokens[trigger[0]].first)
+            about = _about(match, scene, sentence, trigger[0], step, said_as.negated)
+            if about is not None:
+                yield Found(about, *clause, step, said_as)
+
+
+def _about(
+    match: re.Match[str], scene: Scene, sentence: Sentence, at: int, step: int, denied: bool
+) -> LooseClaim | None:
+    meant = named(match, "m", scene, sentence)
+    groups = match.groupdict()
+    if match.re is _STATE:
+        state = next(name for name in _STATES if groups[name])
+        return LooseClaim(meant, state, None, denied != bool(groups["denied"]))
+    subject = color_of(groups["who"] or "", at, scene, sentence)
+    if subject is not None and meant.color is None:
+        meant = Man(meant.kind, meant.square, meant.file, not subject)
+    return LooseClaim(meant, "attacked", just_moved(scene, step), denied)
+
+
+def decide(claim: LooseClaim, facts: Facts) -> Ruling:
+    """Rule for each man that may be meant: holds when it is so of one (the trainer means that one), fails when it is
+    so of none; without such a man on the board the words mean another moment."""
+    board = facts.board
+    meant = claim.man.squares(board)
+    if not meant:
+        return undecided(f"no such {claim.man} on the board at this moment")
+    rulings = [_RULES[claim.state](board, square) for square in meant]
+    holding = [ruling for ruling in rulings if ruling.verdict is Verdict.HOLDS]
+    if holding:
+        if claim.denied and len(rulings) > 1:
+            return undecided("; ".join(ruling.evidence for ruling in rulings))
+        ruling = Ruling(Verdict.HOLDS, "; ".join(ruling.evidence for ruling in holding))
+    else:
+        sure = all(ruling.verdict is Verdict.FAILS for ruling in rulings)
+        # Several men of that name, and the words don't say which: they may look a move ahead.
+        sure = sure and (len(rulings) == 1 or claim.man.square is not None)
+        ruling = Ruling(Verdict.FAILS if sure else Verdict.OPEN, "; ".join(ruling.evidence for ruling in rulings))
+    return negated(ruling) if claim.denied else ruling
+
+
+def _hangs(board: chess.Board, square: chess.Square) -> Ruling:
+    """It fails only when nothing attacks the man; enough defenders may be pinned or busy, so that stays open."""
+    points = loss(board, square)
+    evidence = _attacks_and_defends(board, square)
+    if points:
+        return holds(f"{evidence}: taking it wins {_worth(points)}")
+    if not _attackers(board, square):
+        return fails(f"{told(board, square)}: nothing attacks it")
+    return undecided(f"{evidence}: taking it wins nothing by exchange")
+
+
+def _loose(board: chess.Board, square: chess.Square) -> Ruling:
+    ruling = _safe(board, square)
+    return negated(ruling)
+
+
+def _safe(board: chess.Board, square: chess.Square) -> Ruling:
+    """Defended as in FIDE Laws 3.1.2 turned round; by a pinned man only, it is open."""
+    color = bool(board.color_at(square))
+    guards = board.attackers(color, square)
+    if not guards:
+        return fails(f"{told(board, square)}: defended by nothing")
+    evidence = f"{told(board, square)}: defended by {listing(board, guards)}"
+    if all(board.is_pinned(color, guard) for guard in guards):
+        return undecided(f"{evidence}, pinned")
+    # "Protected" with one man against three attackers is loosely said; "undefended" of it would be wrong, too.
+    return undecided(f"{_attacks_and_defends(board, square)}") if loss(board, square) else holds(evidence)
+
+
+def _attacked(board: chess.Board, square: chess.Square) -> Ruling:
+    attackers = _attackers(board, square)
+    if attackers:
+        return holds(f"{told(board, square)}: attacked by {listing(board, attackers)}")
+    return fails(f"{told(board, square)}: nothing attacks it")
+
+
+def _attackers(board: chess.Board, square: chess.Square) -> chess.SquareSet:
+    return board.attackers(not board.color_at(square), square)
+
+
+def _attacks_and_defends(board: chess.Board, square: chess.Square) -> str:
+    attackers, guards = _attackers(board, square), board.attackers(bool(board.color_at(square)), square)
+    return f"{told(board, square)}: attacked by {listing(board, attackers)}, defended by {listing(board, guards)}"
+
+
+def _worth(points: int) -> str:
+    return "a pawn" if points == 1 else f"{points} points"
+
+
+_RULES: Final = {"hangs": _hangs, "loose": _loose, "safe": _safe, "attacked": _attacked}
+
+LOOSE = ClaimKind(Kind.TACTIC, find, decide)
