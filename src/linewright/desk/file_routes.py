@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from linewright.desk.folder import RECORDINGS, TALKS, NoSuchTalk
 from linewright.desk.guard import STRANGER
-from linewright.desk.state import Desk, desk_of, json_object
+from linewright.desk.state import Desk, asked, desk_of
 from linewright.desk.work import build_lesson, hear_recording
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE
@@ -74,9 +74,9 @@ def _kept(part: Path, wanted: Path) -> Path:
 
 async def hear(request: Request) -> Response:
     """``{"recording", "about"}``: write a recording down as captions beside it."""
-    desk, asked = desk_of(request), json_object(await request.json())
-    recording = _file(desk, str(asked.get("recording", "")), RECORDINGS)
-    about = str(asked.get("about", ""))[:100].strip()
+    desk, wanted = desk_of(request), await asked(request)
+    recording = _file(desk, str(wanted.get("recording", "")), RECORDINGS)
+    about = str(wanted.get("about", ""))[:100].strip()
     captions = recording.with_suffix(".vtt")
     number = desk.jobs.start("hear", recording.name, hear_recording, recording, captions, about, desk.base, desk.model)
     return JSONResponse({"job": number})
@@ -84,8 +84,8 @@ async def hear(request: Request) -> Response:
 
 async def build(request: Request) -> Response:
     """``{"talk", "film"}``: build a talk's lesson."""
-    desk, asked = desk_of(request), json_object(await request.json())
-    name = str(asked.get("talk", ""))
+    desk, wanted = desk_of(request), await asked(request)
+    name = str(wanted.get("talk", ""))
     talk = _file(desk, name, TALKS)
     recordings = {found.name: found.recording for found in await asyncio.to_thread(desk.folder.talks)}
     recording = desk.folder.path(recordings[name]) if recordings.get(name) else None
@@ -99,7 +99,7 @@ async def build(request: Request) -> Response:
         desk.home / VERDICTS_FILE,
         desk.home / "theme.toml",
         recording,
-        asked.get("film") is True,
+        wanted.get("film") is True,
     )
     return JSONResponse({"job": number, "folder": lesson_folder(talk).relative_to(desk.folder.root).as_posix()})
 
@@ -111,7 +111,7 @@ def lesson_folder(talk: Path) -> Path:
 
 async def stop(request: Request) -> Response:
     """``{"job"}``: stop a job."""
-    number = json_object(await request.json()).get("job")
+    number = (await asked(request)).get("job")
     return JSONResponse({"stopped": isinstance(number, int) and desk_of(request).jobs.stop(number)})
 
 

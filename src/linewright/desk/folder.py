@@ -21,6 +21,8 @@ TALKS = (".md", ".markdown", ".txt", ".vtt", ".srt")
 RECORDINGS = (".aac", ".flac", ".m4a", ".mkv", ".mov", ".mp3", ".mp4", ".oga", ".ogg", ".opus", ".wav", ".webm")
 #: Folders below the folder that are looked into, and talks listed: more is no folder of talks.
 DEEPEST, MOST_TALKS = 4, 2000
+#: Bytes of a file's or folder's name: most disks take 255, and a temporary name adds some.
+LONGEST_NAME = 200
 
 
 class NoSuchTalk(Exception):
@@ -82,9 +84,9 @@ class Folder:
         :raises NoSuchTalk: for a name that leads out of the folder or to a hidden file, or is none.
         """
         parts = PurePosixPath(name).parts
-        if not parts or "\0" in name or "\\" in name or name.startswith("/"):
+        if not parts or "\\" in name or name.startswith("/") or any(ord(c) < 32 for c in name):
             raise NoSuchTalk(name)
-        if any(part.startswith(".") for part in parts) or ":" in parts[0]:
+        if any(part.startswith(".") or len(part.encode()) > LONGEST_NAME for part in parts) or ":" in parts[0]:
             raise NoSuchTalk(name)
         try:
             path = self.root.joinpath(*parts).resolve()

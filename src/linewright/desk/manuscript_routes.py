@@ -15,7 +15,7 @@ from starlette.routing import Route
 from linewright.asking.store import answers_path
 from linewright.desk.folder import Conflict
 from linewright.desk.pages import page
-from linewright.desk.state import Desk, desk_of, json_object
+from linewright.desk.state import Desk, asked, desk_of
 from linewright.errors import UnusableInput
 from linewright.writing import write
 
@@ -54,7 +54,7 @@ async def manuscript(request: Request) -> Response:
 async def new_talk(request: Request) -> Response:
     """``{"title"}``: begin a talk; its file is named after it."""
     desk = desk_of(request)
-    title = str(json_object(await request.json()).get("title", "")).strip()
+    title = str((await asked(request)).get("title", "")).strip()
     if not _NAME.fullmatch(title):
         raise UnusableInput(f"{title[:40]!r} is no name for a talk", "Use letters, digits, spaces and - . , ( ) '")
     name = f"{title}.md"

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import anyio
-from starlette.requests import HTTPConnection
+from starlette.requests import HTTPConnection, Request
 
 from linewright.desk.engine_room import EngineRoom
 from linewright.desk.evidence import Evidence
@@ -20,6 +20,7 @@ from linewright.desk.jobs import Jobs
 from linewright.desk.readings import Readings
 from linewright.desk.versions import Versions
 from linewright.desk.watch import watch
+from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE
 
 
@@ -75,6 +76,17 @@ def desk_of(connection: HTTPConnection) -> Desk:
     """The desk that a request or WebSocket speaks with."""
     desk: Desk = connection.app.state.desk
     return desk
+
+
+async def asked(request: Request) -> dict[str, Any]:
+    """The JSON object that a page sent as a request's body.
+
+    :raises UnusableInput: when it is none.
+    """
+    try:
+        return json_object(await request.json())
+    except ValueError:
+        raise UnusableInput("this is no JSON", "Load the page again.") from None
 
 
 def json_object(value: Any) -> dict[str, Any]:

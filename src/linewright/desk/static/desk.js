@@ -427,6 +427,7 @@ byId("build").addEventListener("click", async () => {
   );
   if (answer) files.build(answer === "film");
 });
+if (matchMedia("(max-width: 760px)").matches) byId("chart").open = false;
 for (const button of document.querySelectorAll("[data-shape]")) {
   button.addEventListener("click", () => {
     shape = button.dataset.shape;
