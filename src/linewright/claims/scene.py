@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections import Counter
 from functools import cached_property
 
@@ -45,9 +46,13 @@ class Scene:
 
     def told_before(self, sentence: Sentence) -> tuple[Token, ...]:
         """The words of the sentence before a sentence, or before a part of one."""
-        first = sentence.tokens[0].first
-        earlier = [s for s in self.sentences if s.tokens[-1].last <= first]
-        return earlier[-1].tokens if earlier else ()
+        at = bisect_right(self._ends, sentence.tokens[0].first)
+        return self.sentences[at - 1].tokens if at else ()
+
+    @cached_property
+    def _ends(self) -> tuple[int, ...]:
+        """Where the sentences end, in words."""
+        return tuple(sentence.tokens[-1].last for sentence in self.sentences)
 
     @cached_property
     def side(self) -> chess.Color | None:

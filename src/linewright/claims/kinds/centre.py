@@ -9,9 +9,10 @@ from enum import Enum
 
 import chess
 
-from linewright.board.centre import Centre, centre, classical_centre, more_space, space
+from linewright.board.centre import Centre, centre, classical_centre, holders, more_space, space
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
+from linewright.claims.numbers import number
 from linewright.claims.patterns import listed, overlaps
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, Side, color_name, for_side, holds, negated, ruled, undecided
@@ -27,6 +28,7 @@ class What(Enum):
     CLOSED = "closed"
     CLASSICAL = "classical"
     SPACE = "space"
+    PAWN = "pawn"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,7 @@ class CentreClaim:
     what: What
     side: Side
     denied: bool = False
+    count: int = 1
 
 
 _CLOSED = listed("closed locked blocked")
@@ -44,9 +47,16 @@ _PATTERNS = (
     (What.CLOSED, re.compile(rf"\b(?:centre (?:is|stays|remains|has become) (?:now )?(?:completely )?{_CLOSED}"
                              rf"|{_CLOSED} centre)\b")),
     (What.OPEN, re.compile(r"\b(?:centre (?:is|has become) (?:now )?(?:wide |completely )?open|open centre)\b")),
+    (What.PAWN, re.compile(r"\b(?P<count>an?|one|two|no) (?:extra )?(?:centre |central )?pawns? (?:right )?(?:in|"
+                           r"into) the "
+                           r"(?:middle|centre)\b(?! file)")),
     (What.SPACE, re.compile(r"\b(?:(?:has|have|got|with|enjoys?) (?:a (?:clear |big |nice )?space advantage|more space)"
                             r"|(?:has|have|got) (?:an? )?advantage in space)\b")),
 )  # fmt: skip
+
+
+#: Only who has a pawn there is claimed; "he puts a pawn in the centre" is told by the move.
+_HAS = re.compile(r"\b(?:has|have|had|got|with|keeps?|[a-z]+'ve|there's|there is|holds?|gets?) $")
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[CentreClaim]]:
@@ -60,7 +70,11 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[CentreClaim]]:
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)
             said_as = mood(scene, sentence, clause, trigger)
-            about = CentreClaim(what, side_of(scene, sentence, clause, trigger), said_as.negated)
+            count = number(match.groupdict().get("count") or "one") or 0
+            denied = said_as.negated and count > 0
+            about = CentreClaim(what, side_of(scene, sentence, clause, trigger), denied, count)
+            if what is What.PAWN and not _HAS.search(sentence.text[: match.start()]):
+                continue
             step = scene.step_at(sentence.tokens[trigger[0]].first)
             yield Found(about, *clause, step, said_as)
 
@@ -73,6 +87,8 @@ def decide(claim: CentreClaim, facts: Facts) -> Ruling:
         ruling = for_side(claim.side, lambda color: _classical(board, color))
     elif claim.what is What.SPACE:
         ruling = for_side(claim.side, lambda color: _space(board, color))
+    elif claim.what is What.PAWN:
+        ruling = for_side(claim.side, lambda color: _pawns(claim.count, board, color))
     else:
         ruling = _kind(claim.what, centre(board))
     return negated(ruling) if claim.denied else ruling
@@ -85,6 +101,18 @@ def _classical(board: chess.Board, color: chess.Color) -> Ruling:
     if classical_centre(board, color):
         return holds(told)
     return ruled(False, told) if not standing else undecided(told)
+
+
+def _pawns(count: int, board: chess.Board, color: chess.Color) -> Ruling:
+    """Pawns on d4, e4, d5 and e5; a c pawn or one that has only moved to the third rank leaves a miss open."""
+    held = holders(board, color)
+    told = f"{color_name(color)} pawns in the centre: {' '.join(map(chess.square_name, held)) or 'none'}"
+    if (len(held) >= count) if count else not held:
+        return holds(told)
+    near = any(
+        chess.square_rank(s) not in (1, 6) for s in board.pieces(chess.PAWN, color) if 2 <= chess.square_file(s) < 5
+    )
+    return undecided(told) if near or not count else ruled(False, told)
 
 
 def _space(board: chess.Board, color: chess.Color) -> Ruling:

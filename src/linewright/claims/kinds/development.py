@@ -14,7 +14,7 @@ from linewright.claims.mood import mood
 from linewright.claims.numbers import number
 from linewright.claims.patterns import either, listed
 from linewright.claims.registry import ClaimKind, Facts, Found
-from linewright.claims.ruling import UNCLEAR, Reach, Ruling, Side, color_name, fails, holds, undecided
+from linewright.claims.ruling import BOTH, UNCLEAR, Reach, Ruling, Side, color_name, fails, holds, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.whose import named_at, party, resolved
 from linewright.claims.words import Sentence
@@ -92,6 +92,10 @@ def owner(
     named: Side | None = None
     at = clause[0]
     texts = [token.text for token in sentence.tokens]
+    if trigger[1] < len(texts) and re.match(r"each$|apiece$", texts[trigger[1]]):
+        return BOTH, at
+    if re.match(r"for each side|on (?:each|both) sides?|for both", " ".join(texts[trigger[1] : trigger[1] + 3])):
+        return BOTH, at
     for i in range(trigger[0] - 1, clause[0] - 1, -1):
         who = named_at(texts, i)
         if who is None:

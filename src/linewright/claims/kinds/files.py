@@ -65,7 +65,7 @@ _NOUN = re.compile(
     rf"|\bone file is {_STATE.format(n='5')}(?: that's| it's)?(?: the)? (?P<files5>{_LIST}) file\b"
     rf"|\b(?P<files4>{_LIST}) files? {_STATE.format(n='4')}"
     r"(?= (?:for|and|but|now|here|so|to|the|our|his|we|he|white|black|you|it|this|rook|rooks)\b|$)"
-    rf"|\b(?P<files3>{_LIST}) files? (?:that |which )?(?P<verb>{_VERB})"
+    rf"|\b(?P<files3>{_LIST}) files?(?: (?:that |which )?(?P<verb>{_VERB})|(?P<verb2>'s))"
     rf"(?P<between>(?: {_BETWEEN}){{0,4}}) {_STATE.format(n='3')}\b(?! (?:it|that|the|up the)\b)"
 )
 _LONE_HALF = re.compile(r"\bhalfopen\b")

@@ -18,6 +18,7 @@ from linewright.claims.patterns import listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, fails, holds, negated, undecided
 from linewright.claims.scene import Scene
+from linewright.claims.whose import Party, party
 from linewright.claims.words import Sentence
 
 _STATES: Final = {
@@ -38,7 +39,8 @@ _ATTACK = re.compile(
     rf"(?:is |are |now |also |already |simply |immediately )*)?(?:{_ACTS}|(?:with|gains?|gaining|wins?|winning|"
     rf"gain of) "
     rf"(?:a |gain of |an? extra |important )*(?:tempo|time) (?:on|against|by (?:attacking|hitting)|attacking|hitting)) "
-    rf"(?:at )?(?!.{{0,12}}\bside\b){man('m')}(?! and | side| or )"
+    rf"(?:at )?(?!.{{0,12}}\bside\b){man('m')}(?! side|(?: and| or) (?:the |his |her |our |my |"
+    rf"their )?(?:[a-h] )?(?:king|queen|rook|bishop|knight|pawn)\b)"
 )
 #: Patterns of several men belong to forks (``double.py``).
 
@@ -81,7 +83,8 @@ def _about(
         state = next(name for name in _STATES if groups[name])
         return LooseClaim(meant, state, None, denied != bool(groups["denied"]))
     subject = color_of(groups["who"] or "", at, scene, sentence)
-    if subject is not None and meant.color is None:
+    # "He" may be a piece as well as a player, so only a colour or "we" tells whose man is hit.
+    if subject is not None and meant.color is None and party(groups["who"].split("'")[0]) is not Party.THEM:
         meant = Man(meant.kind, meant.square, meant.file, not subject)
     return LooseClaim(meant, "attacked", just_moved(scene, step), denied)
 

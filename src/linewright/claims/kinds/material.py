@@ -77,12 +77,15 @@ _UP = "up|ahead|to the good|more|down|behind|short|less|to the bad|now(?=$| for|
 _AHEAD = re.compile(
     rf"\b(?P<amount1>{_AMOUNT}) (?P<way1>{_UP})\b"
     rf"|\b(?P<way2>up|down) (?P<amount2>{_AMOUNT})\b"
+    rf"|\b(?P<done>won|lost|picked up|pocketed|dropped) (?P<amount4>an? (?:\w+ )?(?:pawn|piece)|the exchange|(?:two|"
+    rf"three|four) pawns)"
+    r"\b(?! back| (?:move|structure|chain|ending|race|majority|up|for)s?\b)"
     rf"|\b(?P<amount3>(?:an|one|two|the) extra {_THING})\b"
     r"|\b(?P<pawns>one|two|three|four|1|2|3|4) pawns for (?:the|a) (?P<piece>piece|bishop|knight|exchange|rook)\b"
     r"|\ba pawn for the (?P<piece2>exchange)\b"
 )
 _LEVEL = phrase(
-    r"(?:material|the material (?:balance|count)|the pieces and pawns)(?: \w+){0,4}? "
+    r"(?:material(?:'s)?|the material (?:balance|count)|the pieces and pawns)(?: \w+){0,4}? "
     r"(?:level|equal|even|balanced|the same|in balance)",
     f"{listed('equal level even')} material",
     "nobody (?:is|has won|has lost) (?:a pawn|material)",
@@ -123,12 +126,20 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
             about = make(match, side_of(scene, sentence, clause, trigger), denied, before)
             if about is None:
                 continue
-            if isinstance(about, Ahead) and not _owned(before):
+            if match.groupdict().get("done"):
+                # "White has won a pawn", but not "white won a pawn" in some other game.
+                if not _HAS.search(before):
+                    continue
+            elif isinstance(about, Ahead) and not _owned(before):
                 about = _owner_elsewhere(about, sentence, scene, clause, trigger)
                 if about is None:
                     continue
             step = scene.step_at(sentence.tokens[trigger[0]].first)
             yield Found(about, *clause, step, said_as)
+
+
+#: What makes "won a pawn" a claim of the board.
+_HAS = re.compile(r"\b(?:has|have|[a-z]+'ve|[a-z]+'s)(?: just| already| now| simply| actually| even)*$")
 
 
 def _owned(before: str) -> bool:
@@ -157,10 +168,12 @@ def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
         other = {"exchange": Unit.EXCHANGE, "rook": Unit.ROOK}.get(groups["piece"], Unit.PIECE)
         return Ahead(side, ((Unit.PAWN, number(groups.get("pawns", "one")) or 1), (other, -1)), denied)
     way = groups.get("way", "up")
+    if groups.get("done") in ("lost", "dropped"):
+        way = "down"
     sign = -1 if way in ("down", "behind", "short", "less", "to the bad", "now") else 1
     amounts = []
     for part in groups["amount"].replace(" in ", " and ").split(" and "):
-        *count, thing = part.split()
+        *count, thing = part.replace("clear ", "").replace("whole ", "").split()
         unit = _unit(thing)
         if unit is None:
             return None

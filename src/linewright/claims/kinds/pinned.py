@@ -92,6 +92,8 @@ def _seen(claim: PinClaim, board: chess.Board) -> Ruling:
     if not named:
         return undecided(f"no such {man} on the board at this moment")
     places = ", ".join(chess.square_name(square) for square in named)
+    if claim.behind is not None and not any(_before(board, square, claim.behind) for square in named):
+        return fails(f"{man} on {places}: on no line before the {chess.piece_name(claim.behind)}")
     if any(_on_a_line(board, square) for square in named):
         return undecided(f"{man} on {places}: attacked along a line, but nothing dearer stands behind it")
     return fails(f"{man} on {places}: no bishop, rook or queen attacks it")
@@ -101,6 +103,22 @@ def _on_a_line(board: chess.Board, square: chess.Square) -> bool:
     color = board.color_at(square)
     sliders = board.bishops | board.rooks | board.queens
     return color is not None and bool(board.attackers_mask(not color, square) & sliders)
+
+
+def _before(board: chess.Board, square: chess.Square, behind: chess.PieceType) -> bool:
+    """Whether an enemy bishop, rook or queen attacks the man and the next man on that line is of the kind, and its
+    own side's."""
+    color = bool(board.color_at(square))
+    sliders = (board.bishops | board.rooks | board.queens) & board.attackers_mask(not color, square)
+    without = board.copy(stack=False)
+    without.remove_piece_at(square)
+    beyond = (
+        hit
+        for slider in chess.scan_forward(sliders)
+        for hit in without.attacks(slider) & board.pieces(behind, color)
+        if chess.BB_SQUARES[square] & chess.between(slider, hit)
+    )
+    return next(beyond, None) is not None
 
 
 def _told(board: chess.Board, pin: Pin) -> str:

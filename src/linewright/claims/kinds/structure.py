@@ -100,7 +100,8 @@ _BETWEEN = either(
 _COPULA = re.compile(
     rf"\b(?:(?P<files>{_FILE}(?: and {_FILE})?) )?pawns?(?: (?:here|there))?"
     rf"(?: on (?P<squares>{_SPOT}(?: and (?:on )?{_SPOT})?)(?: files?)?)?"
-    rf" (?:that |which )?(?P<verb>{_VERB}) (?P<between>(?:{_BETWEEN} )*)(?P<adj>{_ADJ}(?: (?:and )?{_ADJ})*)\b(?! by\b)"
+    rf"(?: (?:that |which )?(?P<verb>{_VERB})|"
+    rf"(?P<verb2>'s)) (?P<between>(?:{_BETWEEN} )*)(?P<adj>{_ADJ}(?: (?:and )?{_ADJ})*)\b(?! by\b)"
 )
 #: A deed: "that doubles his c pawns", "doubling our pawns", "isolates the d pawn".
 _DEED = re.compile(
@@ -139,7 +140,7 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[Pawn
     denied = said_as.negated
     mentioned = False
     if match.re is _COPULA:
-        verb = f"{groups['verb']} {groups.get('between', '')}"
+        verb = f"{groups.get('verb', '')} {groups.get('between', '')}"
         denied = bool(re.search(r"n't|\bnot\b|\bno\b|\bnever\b", verb))
         if "not necessarily" in verb or "going to be" in verb:
             return None

@@ -33,9 +33,10 @@ SHORT: Final = 0.4
 PAWN_SHORT: Final = -0.5
 
 _UNIT = (
-    rf"(?:an? |the |his |her |their |our |my |your |at least |some |back |whole |full |clear |good |clean |minor |"
+    rf"(?:an? |the |his |her |their |our |my |your |at least |some |whole |full |clear |good |clean |minor |"
     rf"black's |white's )*(?P<unit>pawn|piece|exchange|rook|queen|knight|bishop|material)"
-    rf"(?! (?:ending|endgame|structure|race|up|down|on|side|islands?))(?! {listed('move moves chain majority')})\b"
+    rf"(?! (?:ending|endgame|structure|race|up|down|on|side|islands?|back|to|in|into|off|out|"
+    rf"from))(?! {listed('move moves chain majority')})\b"
 )
 _SUBJECT = listed("white black we he they i you that this it which who there what everything")
 _ADVERB = r"(?:(?:simply|just|now|also|actually|immediately|already|always|at least|always|is|are|then) )*"
