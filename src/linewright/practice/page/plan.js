@@ -1,0 +1,101 @@
+/**
+ * A day's practice: what is due, evened out over the days, then what is new, each at the end of its line. The same as
+ * `practice/schedule.py`, and checked against it.
+ *
+ * @typedef {{drill: string, reach: number, path: string[]}} Wish
+ * @typedef {{drills: string[], due: string[]}} Run
+ */
+
+import { DAY, round } from "./fsrs.js";
+import { ordered } from "./log.js";
+
+const SECONDS = 12;
+const PACE_KNOWN = 20;
+const NEW_COSTS = 3;
+const FUZZ = [[2.5, 7, 0.15], [7, 20, 0.1], [20, Infinity, 0.05]];
+
+const byText = (one, other) => (one < other ? -1 : one > other ? 1 : 0);
+
+/** The range of days that an interval may become. */
+export function fuzzRange(interval, longest) {
+  if (interval < 2.5) return [interval, interval];
+  const delta = FUZZ.reduce((sum, [start, end, part]) => sum + part * Math.max(Math.min(interval, end) - start, 0), 1);
+  const [low, high] = [Math.max(2, round(interval - delta)), Math.min(round(interval + delta), longest)];
+  return [Math.min(low, high), high];
+}
+
+/** For each drill the day on which it is asked again. @returns {Map<string, number>} */
+export function spread(known, pace, minutes, longest) {
+  const room = Math.max(1, Math.trunc((minutes * 60) / pace));
+  const load = new Map();
+  const days = new Map();
+  const inOrder = [...known].sort(([a, x], [b, y]) => x.due - y.due || byText(a, b));
+  for (const [drill, memory] of inOrder) {
+    const own = Math.floor(memory.due / DAY);
+    let best = own;
+    if (memory.state === "review" && (load.get(own) ?? 0) >= room) {
+      const [low, high] = fuzzRange(Math.floor((memory.due - memory.last) / DAY), longest);
+      const base = Math.floor(memory.last / DAY);
+      let least = null;
+      for (let day = base + low; day <= base + high; day++) {
+        const cost = [load.get(day) ?? 0, Math.abs(day - own), day];
+        if (!least || cost[0] - least[0] < 0 || (cost[0] === least[0] && (cost[1] - least[1] || cost[2] - least[2]) < 0)) least = cost;
+      }
+      best = least ? least[2] : own;
+    }
+    days.set(drill, best);
+    load.set(best, (load.get(best) ?? 0) + 1);
+  }
+  return days;
+}
+
+/** What to practise now. @param {Wish[]} wishes @returns {Run[]} */
+export function planDay(wishes, known, now, minutes, pace, scheduler) {
+  const byId = new Map(wishes.map((wish) => [wish.drill, wish]));
+  const days = spread(new Map([...known].filter(([drill]) => byId.has(drill))), pace, minutes, scheduler.longest);
+  const today = Math.floor(now / DAY);
+  const worth = (drill) => {
+    const memory = known.get(drill);
+    return (byId.get(drill).reach + 0.01) * (1 - scheduler.remembered(memory, now)) * (1 + memory.difficulty / 10);
+  };
+  const due = [...days]
+    .filter(([drill, day]) => (known.get(drill).state === "review" ? day <= today : known.get(drill).due <= now))
+    .map(([drill]) => [worth(drill), drill])
+    .sort(([x, a], [y, b]) => y - x || byText(a, b))
+    .map(([, drill]) => drill);
+  const fresh = wishes
+    .filter((wish) => !known.has(wish.drill))
+    .sort((a, b) => b.reach - a.reach || a.path.length - b.path.length || byText(a.drill, b.drill))
+    .map((wish) => wish.drill);
+  let left = (minutes * 60) / pace;
+  const wanted = new Set(due);
+  const played = new Set();
+  const runs = [];
+  for (const [drill, cost] of [...due.map((d) => [d, 1]), ...fresh.map((d) => [d, NEW_COSTS])]) {
+    if (played.has(drill)) continue;
+    if (left < cost && runs.length) break;
+    const way = byId.get(drill).path.filter((other) => known.has(other) && !played.has(other));
+    const asked = [...way, drill];
+    runs.push({ drills: asked, due: asked.filter((other) => other === drill || wanted.has(other)) });
+    for (const other of asked) played.add(other);
+    left -= cost + way.length;
+  }
+  return runs;
+}
+
+/** Seconds that an answer takes this pupil. */
+export function paceOf(entries) {
+  const took = ordered(entries).slice(-100).filter((entry) => entry.took).map((entry) => entry.took / 1000);
+  took.sort((a, b) => a - b);
+  return took.length >= PACE_KNOWN ? Math.max(3, took[Math.floor(took.length / 2)]) : SECONDS;
+}
+
+/** Minutes of practice due on each of the coming days, today first. */
+export function dailyLoad(known, pace, minutes, now, count, longest) {
+  const load = Array(count).fill(0);
+  const today = Math.floor(now / DAY);
+  for (const day of spread(known, pace, minutes, longest).values()) {
+    if (day < today + count) load[Math.max(0, day - today)] += pace / 60;
+  }
+  return load;
+}

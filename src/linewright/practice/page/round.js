@@ -1,0 +1,96 @@
+/** A round of practice: runs along lines, one drill after the other; says what to show, knows nothing of the page. */
+
+import { judgeMove, judgeSquares, ratingOf } from "./judge.js";
+import { newId } from "./log.js";
+
+export class Round {
+  /**
+   * @param {import("./plan.js").Run[]} runs
+   * @param {Map<string, object>} drills
+   * @param {(entries: object[]) => void} add keeps entries.
+   * @param {() => number} clock
+   */
+  constructor(runs, drills, add, clock = Date.now) {
+    this.queue = runs.flatMap((run) => run.drills.map((id) => ({ drill: drills.get(id), due: run.due.includes(id) })));
+    this.all = this.queue.filter((one) => one.due).length;
+    this.add = add;
+    this.clock = clock;
+    this.again = [];
+    this.right = 0;
+    this.answered = 0;
+    this.last = null;
+    this.current = null;
+    this.next();
+  }
+
+  /** What was not known is asked once more at the end. */
+  next() {
+    if (!this.queue.length) this.queue = this.again.splice(0).map((one) => ({ ...one, more: true }));
+    this.current = this.queue.shift() ?? null;
+    this.hinted = false;
+    this.asked = this.clock();
+    return this.current;
+  }
+
+  get left() {
+    return this.queue.length + this.again.length + (this.current ? 1 : 0);
+  }
+
+  hint() {
+    this.hinted = true;
+  }
+
+  move(uci) {
+    const found = judgeMove(this.current.drill, uci);
+    if (found.verdict !== "equal") this.log(found.verdict === "right", uci);
+    return found;
+  }
+
+  squares(names) {
+    const right = judgeSquares(this.current.drill, names);
+    this.log(right, names.join(" "));
+    return right;
+  }
+
+  choice(index) {
+    const right = index === this.current.drill.right;
+    this.log(right, String(index + 1));
+    return right;
+  }
+
+  unknown() {
+    this.log(false, "");
+  }
+
+  /** Writes the answer down. What is only on the way to what is due counts when it was wrong. */
+  log(right, answer) {
+    const { drill, due, more } = this.current;
+    this.last = null;
+    if (!more && due) {
+      this.answered++;
+      this.right += right && !this.hinted ? 1 : 0;
+    }
+    if (!right) this.again.push({ drill, due: true });
+    if (!due && right) return;
+    const at = this.clock();
+    const rating = ratingOf(right, this.hinted);
+    const entry = { id: newId(), kind: "review", drill: drill.id, at, rating, answer: answer.slice(0, 64), took: at - this.asked };
+    this.last = { entry, right, hinted: this.hinted, counted: !more && due };
+    this.add([entry]);
+  }
+
+  /** Takes the last answer back: a slip of the finger is no answer. False when there is none. */
+  takeBack() {
+    if (!this.last) return false;
+    const { entry, right, hinted, counted } = this.last;
+    this.add([{ id: newId(), kind: "undo", drill: entry.drill, at: Math.max(this.clock(), entry.at + 1), undoes: entry.id }]);
+    if (!right) this.again = this.again.filter((one) => one.drill.id !== entry.drill);
+    if (counted) {
+      this.answered--;
+      this.right -= right && !hinted ? 1 : 0;
+    }
+    this.last = null;
+    this.asked = this.clock();
+    return true;
+  }
+}
