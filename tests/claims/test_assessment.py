@@ -6,11 +6,11 @@ import chess
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.verdicts import one_by_one
 from linewright.claims.kinds.assessment import AssessmentClaim, decide
 from linewright.claims.model import Verdict
 from linewright.claims.registry import Facts
 from linewright.claims.ruling import UNCLEAR, Side
+from linewright.claims.verdicts import one_by_one
 from linewright.engine.model import Line, Score
 from linewright.engine.model import Verdict as EngineVerdict
 from tests.claims.support import walk_of
@@ -33,7 +33,21 @@ DECIDED = [
     (AssessmentClaim(None), Score(0), "holds"),
     (AssessmentClaim(None), Score(-200), "fails"),
     (AssessmentClaim(UNCLEAR, "clear"), Score(-200), "open"),
-    (AssessmentClaim(WHITE, "clear", denied=True), Score(200), "open"),
+    (AssessmentClaim(WHITE, "clear", denied=True), Score(200), "fails"),
+    (AssessmentClaim(WHITE, "clear", denied=True), Score(90), "open"),
+    (AssessmentClaim(WHITE, "clear", denied=True), Score(10), "holds"),
+    (AssessmentClaim(WHITE, "clear", doubted=True), Score(10), "open"),
+    (AssessmentClaim(BLACK, "fine"), Score(30), "holds"),
+    (AssessmentClaim(BLACK, "fine"), Score(150), "fails"),
+    (AssessmentClaim(BLACK, "holding"), Score(120), "open"),
+    (AssessmentClaim(BLACK, "equalised"), Score(0), "holds"),
+    (AssessmentClaim(BLACK, "equalised"), Score(110), "fails"),
+    (AssessmentClaim(WHITE, "compensation"), Score(-20), "holds"),
+    (AssessmentClaim(WHITE, "nothing"), Score(20), "holds"),
+    (AssessmentClaim(WHITE, "nothing"), Score(150), "fails"),
+    (AssessmentClaim(None, "drawn"), Score(60), "open"),
+    (AssessmentClaim(None, "unclear"), Score(60), "open"),
+    (AssessmentClaim(WHITE, "preferred"), Score(-300), "open"),
 ]
 
 

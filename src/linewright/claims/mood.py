@@ -36,13 +36,13 @@ _UNREAL = phrase(
            "wanting"),
     listed("hope hopes hoping hopefully threat threatens threatening plan plans idea try tries trying avoid avoids "
            "avoiding"),
-    listed("prevent prevents fear fears afraid frightened worry imagine suppose dream dreams if unless whether when "
+    listed("prevent prevents fear fears afraid frightened worry imagine dream dreams if unless whether when "
            "whenever"),
     listed("until before next tomorrow later someday eventually soon potential potentially possible possibly usually"),
     listed("typically often sometimes generally always thinks thought need needs gonna"),
     r"[a-z]+'ll", r"[a-z]+'d (?:be|have|get|love|like|want|rather)", f"once{_FRESH}",
     "going to", "about to", "ready to", "wrong to", "used to", "as soon as", "one day", "some day", "sooner or later",
-    "in general", "instead of", "rather than", "without having", "let's say",
+    "(?<!i )suppose", "in general", "instead of", "rather than", "without having", "let's say",
     f"to {listed('get have win give create make obtain open play become be')}",
 )  # fmt: skip
 #: Phrases that look conditional or planned but only point at the board.
@@ -86,7 +86,20 @@ _VAGUE = phrase(
     listed("almost nearly practically virtually semi maybe perhaps probably arguably apparently had was were"),
     f"not {listed('quite exactly really necessarily')}", "not so much", "as good as", "more or less", "(?:sort|kind) "
         "of",
-    "in a (?:sense|way)", "some (?:would )?say", "so called",
+    "in a (?:sense|way)", "some (?:would )?say", "so called", "i (?:suppose|guess|think|believe|reckon|fear|hope)",
+    "as (?:it|he|she|they) (?:was|were)", "looks? (?:as if|like)", "you could (?:say|argue)", "if i'm not mistaken",
+    f"{listed('seems seem seemingly supposedly allegedly roughly about')}", "no longer (?:so|as)",
+)  # fmt: skip
+
+
+#: A "no" before one of these answers, and denies nothing of what follows.
+_ANSWERED = re.compile(r"(?:it|that|he|we|they|i|you|this|there|white|black)(?:'\w+)?$")
+#: Reserve that is added behind.
+_VAGUE_AFTER = phrase(
+    "i (?:think|guess|suppose|believe|reckon)", "more or less", "if i'm not mistaken", "if i remember", "or so",
+    "in a (?:sense|way)", "sort of", "i'm not sure", "probably", "perhaps", "maybe", "arguably", "nearly", "almost",
+    "at (?:first|one point|that (?:time|moment|point))", f"than {listed('before usual in last')}", "than (?:a|"
+        "the) moment ago",
 )  # fmt: skip
 
 
@@ -100,14 +113,19 @@ def mood(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tup
     unreal = unreal or bool(
         re.search(r"\b(?:one day|next week|next time|later|soon|eventually|if|unless|yet to)\b", after)
     )
-    return Mood(unreal, _denied(texts, clause, trigger), bool(_VAGUE.search(before)))
+    vague = bool(_VAGUE.search(" ".join(texts[clause[0] : trigger[0]])) or _VAGUE_AFTER.search(after))
+    return Mood(unreal, _denied(sentence, texts, clause, trigger), vague)
 
 
-def _denied(texts: list[str], clause: tuple[int, int], trigger: tuple[int, int]) -> bool:
+def _denied(sentence: Sentence, texts: list[str], clause: tuple[int, int], trigger: tuple[int, int]) -> bool:
     """Whether a "not" before the claim reaches it: nothing but owning words and at most one other between them
     ("doesn't have any weak isolated pawn", but not "look not at the pieces, the structure is symmetrical")."""
     strangers = 0
     for i in range(trigger[0] - 1, max(clause[0], trigger[0] - NOT_REACH) - 1, -1):
+        if texts[i] in ("no", "not", "never") and sentence.tokens[i].after.strength:
+            return False  # "No, it's a fork": an answer, not a denial.
+        if texts[i] == "no" and i + 1 < len(texts) and _ANSWERED.match(texts[i + 1]):
+            return False
         if _NOT.fullmatch(texts[i]) or (i + 1 < len(texts) and _NOT.fullmatch(f"{texts[i]} {texts[i + 1]}")):
             return not _NOT_DENYING.search(" ".join(texts[i - 1 if i else 0 : i + 4]))
         strangers += texts[i] not in OWNING

@@ -62,7 +62,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[AssessmentClaim]]:
 
 def _about(match: re.Match[str], scene: Scene, sentence: Sentence, at: int, denied: bool) -> AssessmentClaim:
     named, worse = degree(match)
-    who = party(match.groupdict().get("who") or "")
+    groups = match.groupdict()
+    who = party(groups.get("who") or groups.get("who2") or groups.get("who3") or "")
     text = sentence.text
     doubted = bool(DOUBTED.search(text[max(0, match.start() - 30) :]) or _COMPARED.match(text, match.end()))
     denied = denied or bool(re.search(r"\b(?:not|never|\w+n't)\b", match[0]))

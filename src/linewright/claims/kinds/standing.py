@@ -52,10 +52,12 @@ BANDS: Final[dict[str, Band]] = {
     "holding": Band(-CLEAR, MATE, WINNING - CLEAR),
     "compensation": Band(-LEEWAY, MATE, CLEAR),
     "preferred": Band(0.0, MATE, ANY),
+    "nothing": Band(-MATE, SLIGHT),
+    "balanced": Band(-CLEAR, CLEAR, WINNING - CLEAR),
     "unclear": Band(ANY, ANY, 2 * ANY),
 }
 #: Degrees of the whole position, of neither side.
-LEVEL: Final = frozenset({"level", "drawn", "unclear"})
+LEVEL: Final = frozenset({"level", "drawn", "unclear", "balanced"})
 
 _BIT = rf"(?:an? )?(?:(?:tiny|very|little) )?{listed('bit little shade touch tad fraction hair whisker trifle smidge')}"
 _SLIGHTLY = either(_BIT, listed("slightly marginally somewhat microscopically minimally"))
@@ -87,7 +89,12 @@ _DEGREES: Final = (
     ("clear", rf"(?:an? |the )?(?:clear|big|large|huge|serious|great|considerable|massive|stable|solid) {_ADVANTAGE}"),
     ("slight", rf"(?:an? |the )?(?:slight|small|tiny|minimal|modest|nagging|little|slim|symbolic|minute)(?:est)? "
                rf"(?:{_ADVANTAGE}|pull|initiative)|(?:an? )?(?:pleasant |nice )edge"),
-    ("better", rf"(?:an?|the|some) {_ADVANTAGE}{_END}|the upper hand|on top{_END}|better{_END}"),
+    ("nothing", rf"(?:absolutely |really |basically )*(?:no|not any|zero) {_ADVANTAGE}{_END}|nothing(?=$|{PAUSE}|"
+                rf" here| at all)"),
+    ("better", rf"(?:an?|the|some) {_ADVANTAGE}{_END}|the upper hand|the whip hand|on top{_END}|better{_END}|"
+           r"for choice|"
+               rf"preferable|to be preferred|superior{_END}|the (?:better|superior) (?:game|chances|prospects|position|"
+               rf"ending|endgame|side of it|half)|better (?:chances|prospects)|all the (?:fun|play|chances|trumps)"),
     ("compensation", r"(?:full|enough|good|sufficient|adequate|ample|plenty of|more than enough|excellent|decent) "
                      r"compensation"),
     ("equalised", rf"(?:fully |completely |comfortably |easily |already |practically )*(?:equali[sz]ed|reached equality"
@@ -105,7 +112,8 @@ _WORSE: Final = (
     ("slight", rf"{_SLIGHTLY} worse{_END}"),
     ("winning", rf"(?:(?:{_FULLY}|already|really) )*(?:lost|losing|busted|hopeless|toast|finished){_OVER}"
                 rf"|an? (?:completely |totally )?lost (?:position|game|ending|endgame)"),
-    ("better", rf"worse{_END}|in (?:some )?(?:trouble|difficult(?:y|ies)){_END}"),
+    ("better", rf"worse{_END}|suffering{_END}|struggling{_END}|in a (?:mess|bad way|sorry state)|inferior{_END}|"
+           r"in (?:some )?(?:trouble|difficult(?:y|ies)){_END}"),
 )  # fmt: skip
 
 
@@ -113,7 +121,9 @@ def _any(rows: tuple[tuple[str, str], ...], prefix: str) -> str:
     return "|".join(f"(?P<{prefix}{n}_{name}>{pattern})" for n, (name, pattern) in enumerate(rows))
 
 
-_WHO = listed("white white's black black's we we're we've i'm i i've he he's he'd they they're they've both")
+_WHO = listed(
+    "our his their my your white white's black black's we we're we've i'm i i've he he's he'd they they're they've both"
+)
 #: "White, I submit, is clearly better": words put in between.
 _ASIDE = (
     r"(?: (?:i (?:think|believe|submit|suppose|guess|feel|say|find|reckon|would say|must say|am sure|dare say)|in my "
@@ -127,13 +137,19 @@ _VERB = (
     r"| \w+n't)*?"
 )
 SIDED: Final = re.compile(
-    rf"\b(?P<who>{_WHO}){_ASIDE}{_VERB} (?:{_any(_DEGREES, 'd')}|{_any(_WORSE, 'w')})(?! for (?:white|black)\b)"
+    rf"\b(?P<who>{_WHO})(?: (?:whole )?(?:position|game|ending|endgame|side|"
+    rf"setup))?{_ASIDE}{_VERB} (?:{_any(_DEGREES, 'd')}|{_any(_WORSE, 'w')})(?! for (?:white|black)\b)"
 )
 _OF = r"(?:for|to) (?P<who>white|black|us|me|him|both(?: sides)?)"
 #: "A shade better for white", "winning for black", "fine for us".
 FOR: Final = re.compile(
     rf"\b(?:{_any(_DEGREES, 'd')}|{_any(_WORSE, 'w')}|(?P<d90_slight>by {_BIT})|(?P<d91_better>(?:very )?(?:good|nice|"
-    rf"great|pleasant|favourable|promising)))(?: (?:here|already|now))? {_OF}(?='?s?(?:$| ))"
+    rf"great|pleasant|favourable|promising))|(?P<d92_preferred>(?:a bit |slightly |much )?(?:more pleasant|easier|"
+    rf"nicer)"
+    rf"(?: to play)?)|(?P<w93_better>(?:very |rather |really |pretty |quite )?(?:bad|terrible|awful|unpleasant|"
+    rf"dreadful|"
+    rf"miserable|difficult))|(?P<d94_nothing>nothing(?: special| much)?))(?: (?:here|already|"
+    rf"now))? {_OF}(?='?s?(?:$| ))"
 )
 _LEVEL_WORDS: Final = (
     ("level", r"(?:(?:absolutely|about|roughly|completely|dead|simply|perfectly|totally|just|objectively|"
@@ -154,6 +170,24 @@ WHOLE: Final = re.compile(
 )
 NOBODY: Final = re.compile(r"\b(?:nobody|neither side|neither player|no one) (?:is|stands|has)(?: really| clearly)? "
                            r"(?P<d0_level>better|an? (?:advantage|edge))")  # fmt: skip
+#: "Slightly in white's favour", "favours black", "advantage white", "the engine likes white".
+FAVOUR: Final = re.compile(
+    rf"\b(?:(?:(?P<d0_slight>{_SLIGHTLY})|(?P<d1_clear>{_CLEARLY})|(?P<d2_better>)) (?:in|to) (?P<who>white's|"
+    rf"black's|our|his|my"
+    rf"|their) favou?r\b|(?:favou?rs|likes|prefers|loves) (?P<who2>white|black)(?P<d3_slight> (?:slightly|a (?:bit|"
+    rf"little)))?"
+    rf"{_END}|(?P<d4_better>advantage) (?P<who3>white|black)\b)"
+)
+#: "Black can resign."
+RESIGN: Final = re.compile(
+    rf"\b(?P<who>{_WHO}) (?P<w0_winning>(?:can|could|may|might|should|is about to|will)(?: as well| safely| just|"
+    rf" now)? resigns?)\b"
+)
+BOTH_SIDES: Final = re.compile(
+    r"\b(?P<d0_balanced>chances for both(?: sides| players)?|both sides have (?:their |equal |good )?chances|"
+    r"(?:equal|balanced|even) "
+    r"chances|dynamic(?:ally)? (?:balanced?|equal(?:ity)?))\b"
+)
 #: "White, I think, by a little."
 BY_A_BIT: Final = re.compile(rf"\b(?P<who>white|black){_ASIDE} (?P<d0_slight>by {_BIT})\b")
 #: "Perfectly equal." all by itself.
@@ -161,7 +195,8 @@ BARE: Final = re.compile(rf"^(?:(?:and|so|well|okay|now|then|here) )*(?:{_LEVELS
 #: "I'd rather be white", "I prefer black here".
 TASTE: Final = re.compile(
     r"\b(?P<d0_preferred>(?:i'd|i would|i|we|most people|everybody would|one would) (?:much |still |slightly |always |"
-    r"clearly )*(?:prefer|rather (?:be|have|play|take)|take)(?: to (?:be|play|have))?) (?P<who>white|black)(?! knight| "
+    r"clearly |really |quite |definitely )*(?:prefer|like|rather (?:be|have|play|take)|take)(?: to (?:be|play|"
+    r"have))?) (?P<who>white|black)(?! knight| "
     r"bishop| queen| rook| king| pawn| square)\b"
 )
 #: Who stands better, as asked.
@@ -187,10 +222,13 @@ DOUBTED: Final = re.compile(
 )
 
 
+_ALL: Final = (NOBODY, FAVOUR, RESIGN, FOR, SIDED, BY_A_BIT, WHOLE, BOTH_SIDES, BARE, TASTE)
+
+
 def degree(match: re.Match[str]) -> tuple[str, bool]:
     """The degree a match speaks of, and whether it is said of the side that is worse."""
     for name, value in match.groupdict().items():
-        if value is not None and "_" in name:
+        if value and "_" in name:
             return name.split("_", 1)[1], name.startswith("w")
     return "better", False
 
@@ -203,7 +241,7 @@ def matches(sentence: Sentence) -> Iterator[re.Match[str]]:
     """
     done: list[tuple[int, int]] = []
     for text in (sentence.text, _paused(sentence)):
-        for pattern in (NOBODY, FOR, SIDED, BY_A_BIT, WHOLE, BARE, TASTE):
+        for pattern in _ALL:
             for match in pattern.finditer(text):
                 if not any(match.start() < end and match.end() > start for start, end in done):
                     done.append(match.span())
