@@ -153,6 +153,6 @@ export class Reading {
     const step = this.steps[i];
     const before = this.steps[i - 1];
     const close = before?.san && step.a - before.z < ONE_BREATH && step.before === before.fen;
-    return close ? step.fig.replace(/^\d+\.+/, "") : step.fig;
+    return close ? step.fig.replace(/^\d+\.\.\./, "") : step.fig;
   }
 }

@@ -1,0 +1,18 @@
+"""What the desk's tests share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import linewright.demo
+from linewright.base.store import add
+
+
+@pytest.fixture(scope="session")
+def base(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A games base of the demo's invented games."""
+    file = tmp_path_factory.mktemp("base") / "games.duckdb"
+    add(file, [Path(linewright.demo.__file__).with_name("games.pgn")])
+    return file
