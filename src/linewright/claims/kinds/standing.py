@@ -66,7 +66,7 @@ _ADVANTAGE = listed("advantage edge plus superiority")
 _FULLY = listed(
     "completely simply totally clearly absolutely just dead objectively strategically positionally basically"
 )
-_GOOD = listed("perfectly absolutely completely totally doing very quite pretty just more than at least")
+_GOOD = listed("fully perfectly absolutely completely totally doing very quite pretty just more than at least")
 #: Stands for the space after a comma, so that patterns see where a part ends (see :func:`matches`).
 PAUSE: Final = "\n"
 #: What may follow a word of standing: otherwise "better" is "better placed", "winning" is "winning a pawn".
@@ -91,9 +91,12 @@ _DEGREES: Final = (
                rf"(?:{_ADVANTAGE}|pull|initiative)|(?:an? )?(?:pleasant |nice )edge"),
     ("nothing", rf"(?:absolutely |really |basically )*(?:no|not any|zero) {_ADVANTAGE}{_END}|nothing(?=$|{PAUSE}|"
                 rf" here| at all)"),
+    ("clear", rf"(?:close to|on the verge of|almost|nearly) winning{_OVER}"),
+    ("winning", rf"{_ADVANTAGE} is (?:decisive|winning|overwhelming)"),
     ("better", rf"(?:an?|the|some) {_ADVANTAGE}{_END}|the upper hand|the whip hand|on top{_END}|better{_END}|"
            r"for choice|"
-               rf"preferable|to be preferred|superior{_END}|the (?:better|superior) (?:game|chances|prospects|position|"
+               rf"preferable|to be preferred|superior{_END}|(?:the|a) (?:better|superior) (?:game|chances|prospects|"
+               rf"position|"
                rf"ending|endgame|side of it|half)|better (?:chances|prospects)|all the (?:fun|play|chances|trumps)"),
     ("compensation", r"(?:full|enough|good|sufficient|adequate|ample|plenty of|more than enough|excellent|decent) "
                      r"compensation"),
@@ -102,6 +105,11 @@ _DEGREES: Final = (
     ("fine", rf"(?:(?:{_GOOD}|absolutely) )*(?:fine|okay|ok|alright|all right|comfortable|well){_END}(?! with\b)"
              rf"|in good shape|(?:no|few|zero) (?:real |big |serious )*(?:problems?|worries|difficulties)(?: at all)?"
              rf"{_END}|nothing to (?:fear|worry about|complain about)"),
+    ("equalised", r"solved (?:all |most )?(?:of )?(?:his|her|the|our|their|my) (?:opening )?problems"),
+    ("fine", r"(?:an? )?(?:very |quite |perfectly )*(?:good|excellent|fine|decent|healthy|solid) (?:game|position)"),
+    ("preferred", r"the (?:more|most) (?:comfortable|pleasant) (?:game|position|side)|the easier (?:game|position)|"
+                  r"pressing|"
+                  r"the one pushing"),
     ("holding", rf"holds? (?:it |this |everything |the (?:position|balance|draw) )?"
                 rf"(?:easily|comfortably|without (?:any )?(?:trouble|effort|problems))|(?:easily |comfortably )?holding"
                 rf"{_END}"),
@@ -131,7 +139,7 @@ _ASIDE = (
 )
 _VERB = (
     rf"(?: {listed('is are am stands stand has have got get gets keeps keep retains holds obtains simply just')}"
-    rf"| {listed('already now')}"
+    rf"| {listed('already now enjoys enjoy must be gets get reaches')}| the ones? who's| the ones? who (?:is|are)"
     rf"| {listed('still even also really perhaps maybe probably certainly definitely clearly surely at be only')}"
     rf"| {listed('actually not never always here then objectively no least had was were been looks seems left with')}"
     r"| \w+n't)*?"
@@ -156,15 +164,17 @@ _LEVEL_WORDS: Final = (
               r"more or less|approximately|pretty much|still|very|fully|basically|near|nearly) )*"
               r"(?:equal|level|balanced|even|equality)"),
     ("drawn", r"(?:(?:absolutely|completely|dead|simply|totally|just|objectively|theoretically|basically) )+"
-              r"(?:a draw|drawn)|drawn"),
+              r"(?:a draw|draw|drawn)|drawn|a dead draw"),
     ("unclear", r"(?:(?:very|completely|totally|still|quite|just|rather|highly|wildly) )*"
                 r"(?:unclear|double edged|a complete mess|anyone's game|anybody's game)"),
 )  # fmt: skip
 _LEVELS = _any(_LEVEL_WORDS, "d")
 #: The position as a whole is level, drawn or unclear.
 WHOLE: Final = re.compile(
-    rf"\b(?:(?:this|it|that|(?:the |this )?(?:position|game|ending|endgame|middlegame)|chances|(?:the )?chances|all|"
-    rf"everything|things|computer says|engine says) (?:is|are|remains|stays|seems|looks)|it's|that's|this's|that is)"
+    rf"\b(?:(?:this|it|that|(?:the |this )?(?:position|game|ending|endgame|middlegame|assessment|evaluation|"
+    rf"verdict)|chances|(?:the )?chances|all|"
+    rf"everything|things|what) (?:is|are|remains|stays|seems|looks)|it's|that's|this's|that is|(?:computer|engine|"
+    rf"machine) (?:says|calls it|gives)|we are|we're|they're|with)"
     rf" (?:(?:still|now|already|here|probably|not|again) )*(?:{_LEVELS}){_END}"
     r"(?! (?:material|number|amount|exchange)s?\b)"
 )
