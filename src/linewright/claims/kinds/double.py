@@ -12,10 +12,9 @@ import chess
 from linewright.board.attacks import skewers
 from linewright.board.tactics import discoveries, forks
 from linewright.board.threats import Aim, threats
-from linewright.claims.kinds.events import just_moved
+from linewright.claims.kinds.events import just_moved, mood_of
 from linewright.claims.men import Man, color_of, listing, man, named, told
 from linewright.claims.model import Kind
-from linewright.claims.mood import mood
 from linewright.claims.patterns import apart
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, fails, holds, undecided
@@ -81,8 +80,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[DoubleClaim]]:
     def made(match: re.Match[str]) -> Found[DoubleClaim]:
         trigger = sentence.token_range(match.start(), match.end())
         clause = scene.clause(sentence, trigger)
-        said_as = mood(scene, sentence, clause, trigger)
         step = scene.step_at(sentence.tokens[trigger[0]].first)
+        said_as = mood_of(scene, sentence, clause, trigger, step)
         groups = match.groupdict()
         targets = tuple(named(match, name, scene, sentence) for name in "ab" if groups.get(f"{name}man"))
         on = groups.get("on1") or groups.get("on2") or groups.get("on3")

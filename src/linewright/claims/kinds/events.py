@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import chess
 
+from linewright.claims.mood import Mood, mood
 from linewright.claims.moves import mentions
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
@@ -17,6 +20,12 @@ def just_moved(scene: Scene, steps: int) -> chess.Square | None:
         return None
     step = scene.walk.steps[index]
     return chess.Move.from_uci(step.uci).to_square if isinstance(step, MoveStep) else None
+
+
+def mood_of(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int], steps: int) -> Mood:
+    """The mood of a claim of tactics: vague as well where moves are named that the walk hasn't played."""
+    said_as = mood(scene, sentence, clause, trigger)
+    return replace(said_as, vague=said_as.vague or loose_moves(scene, sentence, trigger[0], steps))
 
 
 def loose_moves(scene: Scene, sentence: Sentence, at: int, steps: int) -> bool:

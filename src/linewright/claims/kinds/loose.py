@@ -10,10 +10,9 @@ from typing import Final
 import chess
 
 from linewright.board.exchange import loss
-from linewright.claims.kinds.events import just_moved
-from linewright.claims.men import Man, color_of, listing, man, named, told
+from linewright.claims.kinds.events import just_moved, mood_of
+from linewright.claims.men import KINDS, Man, color_of, listing, man, named, told
 from linewright.claims.model import Kind, Verdict
-from linewright.claims.mood import mood
 from linewright.claims.patterns import listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, fails, holds, negated, undecided
@@ -42,7 +41,17 @@ _ATTACK = re.compile(
     rf"(?:at )?(?!.{{0,12}}\bside\b){man('m')}(?! side|(?: and| or) (?:the |his |her |our |my |"
     rf"their )?(?:[a-h] )?(?:king|queen|rook|bishop|knight|pawn)\b)"
 )
-#: Patterns of several men belong to forks (``double.py``).
+_UNGUARDED = re.compile(
+    rf"\b(?:nothing|nobody) (?:defends|protects|guards|is (?:defending|protecting|guarding)) {man('m')}"
+    rf"|\b{man('n')} (?:has|has got|is without|with) (?:no|any|a single) (?:defender|protection|protector|support)s?\b"
+)
+_BOTH = re.compile(
+    rf"\b(?P<both>both|two|the|his|our|my|her|their|white's|black's) (?:of )?(?:(?:the|his|our|white's|black's) )?"
+    rf"(?P<men>{listed('pawns knights bishops rooks pieces')}) are (?P<denied>not |no longer )?(?:now |both |still |"
+    rf"also |"
+    rf"simply |suddenly )*(?:{'|'.join(f'(?P<{name}>{words})' for name, words in _STATES.items())})(?! (?:pawns?|"
+    rf"passed))\b"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,22 +62,24 @@ class LooseClaim:
     :param state: ``hangs``, ``loose`` (undefended), ``safe`` (protected) or ``attacked``.
     :param by: the square of the man that has just moved, when an attack is told of it.
     :param denied: it is said not to be so.
+    :param both: of two such men at least, as in "both knights hang".
     """
 
     man: Man
     state: str
     by: chess.Square | None = None
     denied: bool = False
+    both: bool = False
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[LooseClaim]]:
     """The claims of a sentence about the safety of a man."""
-    for pattern in (_STATE, _ATTACK):
+    for pattern in (_STATE, _ATTACK, _UNGUARDED, _BOTH):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)
-            said_as = mood(scene, sentence, clause, trigger)
             step = scene.step_at(sentence.tokens[trigger[0]].first)
+            said_as = mood_of(scene, sentence, clause, trigger, step)
             about = _about(match, scene, sentence, trigger[0], step, said_as.negated)
             if about is not None:
                 yield Found(about, *clause, step, said_as)
@@ -77,8 +88,15 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[LooseClaim]]:
 def _about(
     match: re.Match[str], scene: Scene, sentence: Sentence, at: int, step: int, denied: bool
 ) -> LooseClaim | None:
-    meant = named(match, "m", scene, sentence)
     groups = match.groupdict()
+    if match.re is _BOTH:
+        state = next(name for name in _STATES if groups[name])
+        color = color_of(groups["both"] if groups["both"] != "both" else "", at, scene, sentence)
+        kind = KINDS.get(groups["men"].removesuffix("s"))
+        return LooseClaim(Man(kind, color=color), state, None, denied != bool(groups["denied"]), True)
+    if match.re is _UNGUARDED:
+        return LooseClaim(named(match, "m" if groups["mman"] else "n", scene, sentence), "loose")
+    meant = named(match, "m", scene, sentence)
     if match.re is _STATE:
         state = next(name for name in _STATES if groups[name])
         return LooseClaim(meant, state, None, denied != bool(groups["denied"]))
@@ -98,6 +116,11 @@ def decide(claim: LooseClaim, facts: Facts) -> Ruling:
         return undecided(f"no such {claim.man} on the board at this moment")
     rulings = [_RULES[claim.state](board, square) for square in meant]
     holding = [ruling for ruling in rulings if ruling.verdict is Verdict.HOLDS]
+    if claim.both:
+        # Both of one side's, unless it has more of them; a pair that isn't plain from the board stays open.
+        plain = len(rulings) == len(holding) == 2
+        evidence = "; ".join(ruling.evidence for ruling in rulings)
+        return holds(evidence) if plain and not claim.denied else undecided(evidence)
     if holding:
         if claim.denied and len(rulings) > 1:
             return undecided("; ".join(ruling.evidence for ruling in rulings))

@@ -12,10 +12,9 @@ import chess
 from linewright.board.mates import QUIET_MOVES, cannot_stop_mate, mate_in, mates_at_once
 from linewright.board.tactics import as_if_to_move
 from linewright.board.threats import Aim, threats
-from linewright.claims.kinds.events import loose_moves
+from linewright.claims.kinds.events import mood_of
 from linewright.claims.men import color_of, listing
 from linewright.claims.model import Kind
-from linewright.claims.mood import mood
 from linewright.claims.numbers import number
 from linewright.claims.patterns import apart, listed
 from linewright.claims.registry import ClaimKind, Facts, Found
@@ -66,14 +65,12 @@ class MateClaim:
     :param moves: the number of moves, where one is said.
     :param on: the square that mate is threatened on.
     :param color: who gives it, when known.
-    :param ahead: moves are named that the walk hasn't played: the words may mean the position after them.
     """
 
     sort: str
     moves: int = 0
     on: chess.Square | None = None
     color: chess.Color | None = None
-    ahead: bool = False
     denied: bool = False
 
 
@@ -84,8 +81,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MateClaim]]:
     def made(match: re.Match[str]) -> Found[MateClaim]:
         trigger = sentence.token_range(match.start(), match.end())
         clause = scene.clause(sentence, trigger)
-        said_as = mood(scene, sentence, clause, trigger)
         step = scene.step_at(sentence.tokens[trigger[0]].first)
+        said_as = mood_of(scene, sentence, clause, trigger, step)
         groups = match.groupdict()
         on = groups.get("on") or groups.get("on2") or groups.get("on3")
         about = MateClaim(
@@ -93,7 +90,6 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MateClaim]]:
             number(groups["moves"]) or 0 if groups.get("moves") else 0,
             chess.parse_square(on) if on else None,
             _giver(groups, trigger[0], scene, sentence),
-            loose_moves(scene, sentence, trigger[0], step),
             said_as.negated != bool(groups.get("denied")),
         )
         return Found(about, *clause, step, said_as)
@@ -114,13 +110,9 @@ def _giver(groups: dict[str, str | None], at: int, scene: Scene, sentence: Sente
 def decide(claim: MateClaim, facts: Facts) -> Ruling:
     """By the Laws for check and mate (FIDE 3.9, 5.1.1); mates ahead by search, then by the engine's verdict."""
     ruling = _RULES[claim.sort](claim, facts)
-    if claim.denied:
-        return negated(ruling) if claim.sort in ("check", "mate") else undecided(ruling.evidence)
-    return (
-        undecided(f"{ruling.evidence}; moves are named that aren't on the board")
-        if claim.ahead and (ruling.verdict.value == "fails")
-        else ruling
-    )
+    if not claim.denied:
+        return ruling
+    return negated(ruling) if claim.sort in ("check", "mate") else undecided(ruling.evidence)
 
 
 def _check(claim: MateClaim, facts: Facts) -> Ruling:
@@ -208,4 +200,4 @@ def _unstoppable(claim: MateClaim, facts: Facts) -> Ruling:
 
 _RULES: Final = {"check": _check, "mate": _mate, "in": _in, "threat": _threat, "unstoppable": _unstoppable}
 
-MATING = ClaimKind(Kind.TACTIC, find, decide)
+MATING = ClaimKind(Kind.TACTIC, find, decide, asks_engine=True)

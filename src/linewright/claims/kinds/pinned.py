@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import chess
 
 from linewright.board.attacks import Pin, men, pins
+from linewright.claims.kinds.events import mood_of
 from linewright.claims.model import Kind
-from linewright.claims.mood import mood
 from linewright.claims.patterns import listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, color_name, fails, holds, negated, undecided
@@ -24,6 +24,11 @@ _BEHIND = rf"(?: (?:to|against|on) (?:{_WHOSE} )*(?P<behind>{listed('king queen 
 _PINNED = re.compile(
     rf"\b(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?:'s)?(?: on (?P<square>[a-h][1-8]))? ?(?:is |are )?"
     rf"(?P<denied>not |no longer )?(?:now |still |also |already )*pinned(?: down)?{_BEHIND}\b"
+)
+#: "The bishop pins the knight (to the king)", "pinning it" names no man and is left.
+_PINS = re.compile(
+    rf"\b(?:pins|pinning) (?:down )?(?:{_WHOSE} )?(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?: on (?P<square>[a-h][1-8]))?"
+    rf"(?P<denied>){_BEHIND}(?! and)"
 )
 
 
@@ -55,10 +60,11 @@ class PinClaim:
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[PinClaim]]:
     """The claims of a sentence that a man is pinned."""
-    for match in _PINNED.finditer(sentence.text):
+    for match in (*_PINNED.finditer(sentence.text), *_PINS.finditer(sentence.text)):
         trigger = sentence.token_range(match.start(), match.end())
         clause = scene.clause(sentence, trigger)
-        said_as = mood(scene, sentence, clause, trigger)
+        step = scene.step_at(sentence.tokens[trigger[0]].first)
+        said_as = mood_of(scene, sentence, clause, trigger, step)
         square, file, behind = match["square"], match["file"], match["behind"]
         about = PinClaim(
             _KINDS[match["man"]],
@@ -67,7 +73,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[PinClaim]]:
             _KINDS[behind] if behind else None,
             said_as.negated != bool(match["denied"]),
         )
-        yield Found(about, *clause, scene.step_at(sentence.tokens[trigger[0]].first), said_as)
+        yield Found(about, *clause, step, said_as)
 
 
 def decide(claim: PinClaim, facts: Facts) -> Ruling:

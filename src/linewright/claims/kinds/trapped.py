@@ -11,9 +11,9 @@ import chess
 
 from linewright.board.exchange import exchange
 from linewright.board.tactics import as_if_to_move, overloads, trapped
+from linewright.claims.kinds.events import mood_of
 from linewright.claims.men import Man, listing, man, named, told
 from linewright.claims.model import Kind, Verdict
-from linewright.claims.mood import mood
 from linewright.claims.patterns import listed
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, fails, holds, negated, undecided
@@ -55,10 +55,11 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[TrappedClaim]]:
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)
-            said_as = mood(scene, sentence, clause, trigger)
+            step = scene.step_at(sentence.tokens[trigger[0]].first)
+            said_as = mood_of(scene, sentence, clause, trigger, step)
             denied = said_as.negated != bool(match["denied"])
             about = TrappedClaim(named(match, "m", scene, sentence), pattern is _OVERLOADED, denied)
-            yield Found(about, *clause, scene.step_at(sentence.tokens[trigger[0]].first), said_as)
+            yield Found(about, *clause, step, said_as)
 
 
 def decide(claim: TrappedClaim, facts: Facts) -> Ruling:

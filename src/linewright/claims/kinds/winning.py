@@ -11,9 +11,10 @@ import chess
 
 from linewright.board.material import balance
 from linewright.board.threats import Aim, threats
+from linewright.claims.kinds.events import mood_of
 from linewright.claims.men import Man, color_of, listing, man, named
 from linewright.claims.model import Kind
-from linewright.claims.mood import Mood, mood
+from linewright.claims.mood import Mood
 from linewright.claims.moves import Mention, mentions
 from linewright.claims.patterns import apart, listed
 from linewright.claims.registry import ClaimKind, Facts, Found
@@ -88,11 +89,11 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[WinClaim]]:
             return None
         trigger = sentence.token_range(match.start(), match.end())
         clause = scene.clause(sentence, trigger)
-        said_as = mood(scene, sentence, clause, trigger)
+        step = scene.step_at(sentence.tokens[trigger[0]].first)
+        said_as = mood_of(scene, sentence, clause, trigger, step)
         if said_as.negated:
             # "Doesn't lose a piece": what doesn't happen can't be seen on the board.
             said_as = Mood(unreal=True)
-        step = scene.step_at(sentence.tokens[trigger[0]].first)
         about = _about(sort, match, scene, sentence, trigger, step)
         return Found(about, *clause, step, said_as) if about else None
 
