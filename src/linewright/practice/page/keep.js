@@ -20,7 +20,7 @@ export class Keep {
     try {
       found = JSON.parse(localStorage.getItem(this.key) ?? "null");
     } catch {
-      this.works = typeof localStorage === "object" && this.writable();
+      this.works = this.writable();
     }
     if (!found || !Array.isArray(found.entries)) return;
     const merged = ordered([...found.entries.filter(checked), ...this.state.entries]);

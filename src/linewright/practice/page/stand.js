@@ -1,0 +1,88 @@
+/** The board of the page and what is written beside it. */
+
+import { shared } from "./judge.js";
+
+/** Milliseconds between the moves that lead to a position; none where movement is not wanted. */
+const BEAT = 420;
+
+export class Stand {
+  /** @param {HTMLElement} board an `<lw-board>`. */
+  constructor(board) {
+    this.board = board;
+    this.start = "";
+    this.line = [];
+    this.turn = 0;
+  }
+
+  /** Plays from what is shown to a drill's position, and resolves when it stands. False where another show began. */
+  async lead(drill) {
+    const turn = ++this.turn;
+    const same = this.start === drill.start ? shared(this.line, drill.line) : 0;
+    const going = this.start === drill.start && same === this.line.length && drill.line.length - same <= 12;
+    this.board.setAttribute("side", drill.side);
+    this.board.setAttribute("can", "walk");
+    this.start = drill.start;
+    this.line = drill.line;
+    if (going && !still()) {
+      this.board.show({ fen: this.fenAfter(drill, same), marks: [], glide: false });
+      for (const uci of drill.line.slice(same)) {
+        await pause(BEAT);
+        if (turn !== this.turn) return false;
+        this.board.play(uci);
+      }
+    }
+    this.board.show({ fen: drill.fen, marks: [], last: drill.line.at(-1) ?? "", glide: going });
+    return true;
+  }
+
+  fenAfter(drill, count) {
+    let position = Linewright.Position.of(drill.start);
+    for (const uci of drill.line.slice(0, count)) position = position.play(position.byUci(uci));
+    return position.fen;
+  }
+
+  /** Shows moves from a drill's position, one after the other, and leaves the last standing. */
+  async show(drill, moves) {
+    const turn = ++this.turn;
+    this.board.show({ fen: drill.fen, marks: [], glide: false });
+    for (const text of moves) {
+      if (!still()) await pause(BEAT);
+      if (turn !== this.turn) return;
+      this.board.play(text);
+    }
+  }
+
+  /** The position of a drill again, at once. */
+  reset(drill, marks = []) {
+    this.turn++;
+    this.board.show({ fen: drill.fen, marks, last: drill.line.at(-1) ?? "", glide: false });
+  }
+}
+
+/** Moves of a line as a book prints them, with words for the ear: HTML nodes. */
+export function printed(start, line) {
+  let position = Linewright.Position.of(start);
+  const nodes = [];
+  line.forEach((uci, index) => {
+    const move = position.byUci(uci);
+    const san = Linewright.toSan(position, move);
+    const number = position.turn === "w" || index === 0 ? Linewright.numbered(position, "") : "";
+    nodes.push(forEyeAndEar(number + Linewright.figurine(san), number.replace(/\.+/, " ") + Linewright.inWords(san)), " ");
+    position = position.play(move);
+  });
+  return nodes;
+}
+
+/** Text that reads one way and sounds another. */
+export function forEyeAndEar(eye, ear) {
+  const both = document.createElement("span");
+  const seen = Object.assign(document.createElement("span"), { textContent: eye });
+  seen.setAttribute("aria-hidden", "true");
+  const heard = Object.assign(document.createElement("span"), { className: "vh", textContent: ear });
+  both.append(seen, heard);
+  both.className = "mv";
+  return both;
+}
+
+export const still = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
+const pause = (wait) => new Promise((done) => setTimeout(done, wait));
