@@ -124,7 +124,9 @@ export class EvidenceCard {
         ),
       ),
     );
-    this.models.replaceChildren(...(cards.length ? [make("h3", {}, "Games worth showing"), make("ul", {}, cards)] : []));
+    const shown = make("details", { open: !this.folded }, make("summary", {}, "Games worth showing"), make("ul", {}, cards));
+    shown.addEventListener("toggle", () => (this.folded = !shown.open));
+    this.models.replaceChildren(...(cards.length ? [shown] : []));
   }
 
   showEngine(message) {

@@ -46,7 +46,7 @@ export class OpeningMap {
       return;
     }
     this.left.replaceChildren(
-      make("h3", {}, "Pupils will meet, not told yet"),
+      make("h2", {}, "Pupils will meet, not told yet"),
       make(
         "ul",
         {},
