@@ -3,7 +3,7 @@
 import { Scheduler } from "./fsrs.js";
 import { Keep } from "./keep.js";
 import { memories } from "./log.js";
-import { dailyLoad, paceOf, planDay } from "./plan.js";
+import { NEW_COSTS, dailyLoad, paceOf, planDay } from "./plan.js";
 import { squaresOf } from "./judge.js";
 import { Round } from "./round.js";
 import { SAY } from "./say.js";
@@ -58,8 +58,10 @@ export class App {
   home() {
     const left = this.left();
     const { runs, known, pace } = left > 0 ? this.plan(left) : { ...this.plan(0), runs: [] };
+    const asked = runs.flatMap((run) => run.drills);
     const count = runs.reduce((sum, run) => sum + run.due.length, 0);
-    $("today").textContent = count ? SAY.today(count, Math.max(1, Math.round((count * pace) / 60))) : SAY.nothing_due;
+    const answers = asked.reduce((sum, id) => sum + (known.has(id) ? 1 : NEW_COSTS), 0);
+    $("today").textContent = count ? SAY.today(count, Math.max(1, Math.round((answers * pace) / 60))) : SAY.nothing_due;
     $("begin").hidden = !count;
     this.runs = runs;
     this.progress(known, pace);
@@ -72,6 +74,7 @@ export class App {
     const sure = mine.filter(([, memory]) => memory.state === "review").length;
     $("known").textContent = SAY.known(sure, mine.length - sure, this.wishes.length - mine.length);
     const load = dailyLoad(new Map(mine), pace, this.minutes, Date.now(), COMING, this.data.longest);
+    $("load").hidden = mine.length === 0;
     $("load").replaceChildren(
       ...load.map((minutes, day) => {
         const name = SAY.days[day] ?? new Date(Date.now() + day * 86_400_000).toLocaleDateString(undefined, { weekday: "long" });
@@ -131,7 +134,6 @@ export class App {
     $("typed").hidden = choosing;
     $("typed-label").textContent = tapping ? $("typed").dataset.squares : $("typed").dataset.moves;
     $("move").value = "";
-    $("tap").hidden = !tapping;
     $("choices").hidden = !choosing;
     $("choices").replaceChildren(
       ...drill.choices.map((text, index) => {
@@ -154,7 +156,11 @@ export class App {
     $("unknown").hidden = mode !== "answer";
     $("back").hidden = !this.round.last || mode === "answer";
     $("on").hidden = mode !== "shown";
-    if (mode === "shown" && document.activeElement === document.body) $("on").focus({ preventScroll: true });
+    const typing = document.activeElement === $("move");
+    $("typed").hidden = mode === "shown" || this.drill.choices.length > 0;
+    $("tap").hidden = mode !== "answer" || !tapping;
+    const lost = document.activeElement === document.body || document.activeElement?.closest("[hidden]");
+    if (mode === "shown" && (typing || lost)) $("on").focus({ preventScroll: true });
   }
 
   /** A move by hand, keys or words. @returns whether the board may play it itself. */

@@ -11,7 +11,8 @@ import { ordered } from "./log.js";
 
 const SECONDS = 12;
 const PACE_KNOWN = 20;
-const NEW_COSTS = 3;
+/** Something new costs this many answers on its first day. */
+export const NEW_COSTS = 3;
 const FUZZ = [[2.5, 7, 0.15], [7, 20, 0.1], [20, Infinity, 0.05]];
 
 const byText = (one, other) => (one < other ? -1 : one > other ? 1 : 0);
