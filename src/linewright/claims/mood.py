@@ -52,7 +52,7 @@ _POINTING = phrase(
     f"you'll {listed('see notice remember find')}",
     f"(?:if|when) (?:you|we) {listed('look count think compare')}(?: closely)?",
     "i'd (?:say|call)", f"i (?:must|should|would|have to|need to) {listed('say add stress mention')}",
-    "let me say", "let's say", "once (?:more|again)", "as before", "of course", "needless to say", "that is to say",
+    "let me say", "once (?:more|again)", "as before", "of course", "needless to say", "that is to say",
     "if you (?:like|will|want|ask me|don't mind)", "don't forget", "(?:always )?remember(?: that)?", "so to say",
     "what (?:we|you|i) call", "you know", "(?:is|it's) (?:often|sometimes|always|generally) said(?: that)?",
 )  # fmt: skip
@@ -86,10 +86,45 @@ _VAGUE = phrase(
     listed("almost nearly practically virtually semi maybe perhaps probably arguably apparently had was were"),
     f"not {listed('quite exactly really necessarily')}", "not so much", "as good as", "more or less", "(?:sort|kind) "
         "of",
-    "in a (?:sense|way)", "some (?:would )?say", "so called", "i (?:suppose|guess|think|believe|reckon|fear|hope)",
+    "in a (?:sense|way)", "some (?:would )?say", "so called", "let's say",
+    "i (?:suppose|guess|think|believe|reckon|fear|hope)",
     "as (?:it|he|she|they) (?:was|were)", "looks? (?:as if|like)", "you could (?:say|argue)", "if i'm not mistaken",
     f"{listed('seems seem seemingly supposedly allegedly roughly about')}", "no longer (?:so|as)",
 )  # fmt: skip
+
+
+#: Reserve inside the claim's own words.
+_VAGUE_WITHIN = phrase(
+    f"(?:not|[a-z]+n't) {listed('really necessarily quite exactly entirely')}",
+    listed("almost nearly practically hardly virtually"),
+)
+_PLACE = listed(
+    "line lines variation variations game games chapter lesson example examples position positions case cases"
+)
+#: Another position than the one on the board: such words are never called false of this one.
+_ELSEWHERE = phrase(
+    rf"(?:in|from|like|with) (?:the |an |that |his |all |"
+    rf"his )?{listed('other previous last main first next earlier old older')}"
+    rf"(?: \w+)? {_PLACE}",
+    rf"(?:in|from) (?:many|most|some|other|similar|such|countless|several|a lot of|lots of) (?:\w+ )?{_PLACE}",
+    r"in the (?:resulting )?(?:endgame|ending|end|long run|long term|middlegame)", r"in the (?:final|resulting|"
+    r"end) position",
+    "at the end(?: of (?:it|the line|the day))?", f"last {listed('time week month year')}", "otherwise", "or else",
+    "in (?:which|that) case", "provided(?: that)?", "a few moves later", "(?:one|two|three|some) moves (?:later|ago|"
+        r"earlier)",
+    "earlier", "a moment ago", "back then", "compared (?:to|"
+           r"with)", f"one {listed('slip mistake inaccuracy')}", "elsewhere",
+)  # fmt: skip
+#: "Then" may go on telling, or say what would come; at the head of a claim it can't be called false.
+_THEN = re.compile(r"^(?:(?:and|but|so) )?then\b(?! again| we| now)")
+
+
+def _elsewhere(texts: list[str], clause: tuple[int, int], before: str, after: str) -> bool:
+    """Whether the claim is told of another position: by words around it, or just before its clause ("In the other
+    line, black is a pawn down")."""
+    leading = " ".join(texts[max(0, clause[0] - NOT_REACH) : clause[0]])
+    near = any(match.end() == len(leading) for match in _ELSEWHERE.finditer(leading))
+    return near or bool(_ELSEWHERE.search(before) or _ELSEWHERE.search(after) or _THEN.match(before))
 
 
 #: A "no" before one of these answers, and denies nothing of what follows.
@@ -113,7 +148,8 @@ def mood(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tup
     unreal = unreal or bool(
         re.search(r"\b(?:one day|next week|next time|later|soon|eventually|if|unless|yet to)\b", after)
     )
-    vague = bool(_VAGUE.search(" ".join(texts[clause[0] : trigger[0]])) or _VAGUE_AFTER.search(after))
+    vague = _elsewhere(texts, clause, before, after) or bool(_VAGUE_WITHIN.search(" ".join(texts[slice(*trigger)])))
+    vague = vague or bool(_VAGUE.search(" ".join(texts[clause[0] : trigger[0]])) or _VAGUE_AFTER.search(after))
     return Mood(unreal, _denied(sentence, texts, clause, trigger), vague)
 
 
