@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from linewright import __version__, cli_base, cli_build, cli_check, cli_desk, cli_hear
+from linewright import __version__, cli_base, cli_build, cli_check, cli_class, cli_desk, cli_hear, cli_practice
 from linewright.asking.sitting import ask_about
 from linewright.claims.check import check_walk
 from linewright.claims.report import reading_json
@@ -28,6 +28,8 @@ app.command("hear")(cli_hear.hear_command)
 app.command("build")(cli_build.build_command)
 app.command("check")(cli_check.check_command)
 app.command("desk")(cli_desk.desk_command)
+app.command("drills")(cli_practice.drills_command)
+app.add_typer(cli_class.app, name="class")
 
 
 @app.callback(invoke_without_command=True)

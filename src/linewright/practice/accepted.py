@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from typing import Protocol
 
 import chess
 
+from linewright.base import Base
 from linewright.base.model import Replies, Reply
+from linewright.errors import UnusableInput
 from linewright.lesson.walk import SURE, MoveStep, Node, Walk
 from linewright.practice.drill import Accepted, Standing, key_of
 
@@ -20,6 +23,21 @@ class Games(Protocol):
     """The part of the games base that drills ask; None where it can't tell."""
 
     def replies(self, board: chess.Board) -> Replies | None: ...
+
+
+class BaseGames:
+    """The games base as drills ask it: each position once, and never in the way when it fails."""
+
+    def __init__(self, base: Base) -> None:
+        self._base = base
+        self._kept: dict[str, Replies | None] = {}
+
+    def replies(self, board: chess.Board) -> Replies | None:
+        key = board.epd(en_passant="legal")
+        if key not in self._kept:
+            with suppress(UnusableInput):
+                self._kept[key] = self._base.replies(board)
+        return self._kept.setdefault(key, None)
 
 
 class Taught:
