@@ -6,6 +6,9 @@ import { make } from "./dom.js";
 const APART = 10;
 export const WIDE = matchMedia("(min-width: 1180px)");
 
+/** A position told in an unread place's reason: here the board shows it. */
+const POSITION = /: position \S+ [wb] \S+ \S+ \d+ \d+$/;
+
 const NAMES = { holds: "holds", fails: "fails", open: "open", unread: "not read", unsure: "unsure" };
 
 export class Margin {
@@ -49,6 +52,9 @@ export class Margin {
   element(note) {
     const kind = note.verdict && note.kind !== "unread" && note.kind !== "unsure" ? note.kind : "";
     const state = kind ? note.verdict : note.kind === "unread" ? "unread" : "unsure";
+    const settle = note.question
+      ? make("button", { type: "button", class: "settle-it", onclick: () => this.told.settle(note.question) }, "settle")
+      : null;
     return make(
       "li",
       { class: `note ${state}` },
@@ -57,16 +63,11 @@ export class Margin {
         {},
         make("b", {}, `${kind ? `${kind} ` : ""}${NAMES[state]}`),
         " ",
-        make(
-          "button",
-          { type: "button", class: "go", onclick: () => this.manuscript.goTo(note.z) },
-          `“${note.words}”`,
-        ),
+        make("button", { type: "button", class: "go", onclick: () => this.manuscript.goTo(note.z) }, `“${note.words}”`),
+        settle ? " " : "",
+        settle,
       ),
-      note.evidence ? make("p", { class: "why" }, note.evidence) : null,
-      note.question
-        ? make("p", { class: "row" }, make("button", { type: "button", onclick: () => this.told.settle(note.question) }, "settle"))
-        : null,
+      note.evidence ? make("p", { class: "why" }, note.evidence.replace(POSITION, "")) : null,
     );
   }
 
@@ -121,7 +122,10 @@ export class Margin {
   }
 }
 
-/** Give rows their tops: the fixed one where it wants to be, as far as those before it leave room; none overlap. */
+/**
+ * Give rows their tops, so that none overlap: the fixed one where it wants to be; those before it move up as far as
+ * there is room, and only then does it move down.
+ */
 export function placed(rows, fixed) {
   let bottom = Infinity;
   for (let i = fixed; i >= 0; i -= 1) {
@@ -129,8 +133,8 @@ export function placed(rows, fixed) {
     bottom = rows[i].top - APART;
   }
   let top = 0;
-  for (const row of rows) {
-    row.top = Math.max(row.top ?? row.wanted, top);
+  for (const [i, row] of rows.entries()) {
+    row.top = Math.max(i > fixed ? row.wanted : row.top, top);
     top = row.top + row.height + APART;
   }
 }

@@ -12,6 +12,8 @@ const START = "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1";
 const SURE = 0.9;
 /** Characters between two moves that are told in one breath: the second one's number needn't be said. */
 const ONE_BREATH = 14;
+/** Characters from the beginning of a move's words to the next one's, below which both can't have their numbers. */
+const TOO_CLOSE = 9;
 
 export class Reading {
   constructor() {
@@ -148,11 +150,16 @@ export class Reading {
     return out.sort((a, b) => a.a - b.a || b.z - a.z);
   }
 
-  /** The figurine of a step, without its number where the move before was told in the same breath. */
+  /**
+   * The figurine of a step, without its number where that goes without saying: Black's answer told in the same breath,
+   * and any next move told so close that two numbers would run into each other.
+   */
   figure(i) {
     const step = this.steps[i];
     const before = this.steps[i - 1];
-    const close = before?.san && step.a - before.z < ONE_BREATH && step.before === before.fen;
-    return close ? step.fig.replace(/^\d+\.\.\./, "") : step.fig;
+    if (!before?.san || step.before !== before.fen) return step.fig;
+    const gap = step.a - before.z;
+    if (gap < ONE_BREATH && /^\d+\.\.\./.test(step.fig)) return step.fig.replace(/^\d+\.\.\./, "");
+    return step.a - before.a < TOO_CLOSE ? step.fig.replace(/^\d+\./, "") : step.fig;
   }
 }
