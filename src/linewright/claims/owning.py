@@ -12,6 +12,7 @@ OWNING = frozenset(
     "both "
     "side sides player players too then even always accepts accepted takes took on suffers owns enjoys boasts "
     "possesses "
+    "leave him us them me give "
     "does doesn't don't hasn't haven't isn't aren't longer for all each to that clearly of given gives give handed "
     "hand obtained obtains having there's his her our my their your".split()
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from linewright.claims.kinds.again import REPETITION, TRANSPOSITION
 from linewright.claims.kinds.assessment import ASSESSMENT
+from linewright.claims.kinds.castled import CASTLED
 from linewright.claims.kinds.centre import CENTRE
 from linewright.claims.kinds.development import DEVELOPMENT
 from linewright.claims.kinds.double import DOUBLE
@@ -15,6 +16,7 @@ from linewright.claims.kinds.loose import LOOSE
 from linewright.claims.kinds.material import MATERIAL
 from linewright.claims.kinds.mating import MATING
 from linewright.claims.kinds.pinned import PINNED
+from linewright.claims.kinds.setting import SETTING
 from linewright.claims.kinds.shape import SHAPE
 from linewright.claims.kinds.structure import PAWNS
 from linewright.claims.kinds.trapped import TRAPPED
@@ -25,10 +27,12 @@ from linewright.claims.registry import AnyKind
 KINDS: tuple[AnyKind, ...] = (
     PAWNS,
     SHAPE,
+    SETTING,
     FILES,
     FREQUENCY,
     MATERIAL,
     KING,
+    CASTLED,
     REPETITION,
     TRANSPOSITION,
     DEVELOPMENT,

@@ -95,6 +95,13 @@ _BISHOPS = re.compile(
     r"(?! (?:are|is|on|have|point|of|to|off|come))"
     r"|\b(?P<opposite>opposite(?: colour(?:ed)?)? bishops|bishops (?:are )?of (?:the )?opposite colours?)\b"
 )
+#: "White has given up the bishop pair": it is gone.
+_GIVEN_UP = re.compile(
+    r"\b(?:given up|gives? up|gave up|giving up|lost|loses|lacks?|without|part(?:ed|s) with|surrender(?:ed|s)|"
+    r"conced(?:ed|es)|"
+    r"taken|takes|killed|broken|breaks|removed|against)(?: \w+)?$"
+)
+_ON_A_WING = re.compile(r" (?:on (?:the |his |our |my )?)?(?:queenside|kingside)\b")
 _OWNS = phrase(
     listed(
         "has have had having got get gets keep keeps with left leaves gives gave enjoys owns possesses we've i've "
@@ -162,8 +169,8 @@ def _owner_elsewhere(
 
 def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
     groups = {re.sub(r"\d$", "", key): value for key, value in match.groupdict().items() if value}
-    if _MOVING.search(before):
-        return None
+    if _MOVING.search(before) or _ON_A_WING.match(match.string, match.end()):
+        return None  # "An extra pawn on the kingside" is a majority there.
     if "piece" in groups:
         other = {"exchange": Unit.EXCHANGE, "rook": Unit.ROOK}.get(groups["piece"], Unit.PIECE)
         return Ahead(side, ((Unit.PAWN, number(groups.get("pawns", "one")) or 1), (other, -1)), denied)
@@ -200,6 +207,8 @@ def _level(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
 def _bishops(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
     if match["opposite"]:
         return Bishops(side, True, denied)
+    if _GIVEN_UP.search(before):
+        return Bishops(side, False, not denied) if side.reach.name != "ANY" else None
     return Bishops(side, False, denied) if _OWNS.search(before) and side.reach.name != "ANY" else None
 
 

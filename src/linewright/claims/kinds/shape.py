@@ -55,6 +55,7 @@ _SYMMETRY = phrase(
     rf"{_PAWNS}(?: [\w']+){{0,4}} symmetrical",
     "symmetrical (?:pawn )?(?:pawns|structure|skeleton|formation|position)",
     rf"{_PAWNS}(?: [\w']+){{0,4}} (?:mirror each other|a mirror image|identical|the same for both)",
+    "(?:position|game|setup) is (?:now |still |completely |perfectly |totally |fully |absolutely )*symmetrical(?! in)",
     "symmetry in the pawn(?:s| structure)",
     "both(?: sides| players)? (?:have|has|got) (?:exactly )?the (?:same|identical) (?:pawns|(?:pawn )?(?:structure"
     "|formation))",
