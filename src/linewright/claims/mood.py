@@ -128,7 +128,9 @@ def _elsewhere(texts: list[str], clause: tuple[int, int], before: str, after: st
 
 
 #: A "no" before one of these answers, and denies nothing of what follows.
-_ANSWERED = re.compile(r"(?:it|that|he|we|they|i|you|this|there|white|black)(?:'\w+)?$")
+_ANSWERED = re.compile(
+    r"(?:the|his|her|our|my|their|its|your|it|that|he|we|they|i|you|this|there|white|black)(?:'\w+)?$"
+)
 #: Reserve that is added behind.
 _VAGUE_AFTER = phrase(
     "i (?:think|guess|suppose|believe|reckon)", "more or less", "if i'm not mistaken", "if i remember", "or so",

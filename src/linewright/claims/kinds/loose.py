@@ -30,7 +30,7 @@ _STATE = re.compile(
     rf"\b{man('m')} ?(?:is |are |was |stays |remains |would be )?(?P<denied>not |no longer |never |isn't )?"
     rf"(?:{listed('now still also already just simply always left really')} )*"
     rf"(?:{'|'.join(f'(?P<{name}>{words})' for name, words in _STATES.items())})"
-    r"(?! (?:in there|on to|around|pawns?|passed|structure|file|out|position|opening|squares?)\b)\b"
+    r"(?! (?:in there|in the air|on to|around|pawns?|passed|structure|file|out|position|opening|squares?)\b)\b"
 )
 _ACTS = listed("attack attacks attacking hit hits hitting")
 _ATTACK = re.compile(

@@ -21,10 +21,12 @@ from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, color_name, fails, holds, negated, ruled, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
-from linewright.engine.signs import WINNING, evidence
+from linewright.engine.signs import CLEAR, WINNING, evidence
 
 #: Deepest mate looked for without an engine.
 DEEPEST: Final = 3
+#: A side that an engine gives less than this, in pawns, threatens no mate that would have to be heeded.
+SAFE: Final = -CLEAR
 
 _MATE = r"(?:check ?)?mate"
 _IT_IS = r"(?:it's|that's|this is|that is|it is|which is|and it's|here it's)"
@@ -174,10 +176,13 @@ def _threat(claim: MateClaim, facts: Facts) -> Ruling:
         for threat in threats(board, color):
             if threat.aim is Aim.MATE and claim.on in (None, threat.move.to_square):
                 return holds(f"{color_name(color)} threatens {threat.san}")
-    sides = [as_if_to_move(board, color) for color in colors]
-    searches = [mate_in(side, QUIET_MOVES) for side in sides if side is not None]
-    if None not in sides and all(search.whole and search.mate is None for search in searches):
-        return fails("no mate within two moves, were it that side's move")
+    if claim.on is not None and not any(board.attackers_mask(color, claim.on) for color in colors):
+        return fails(f"{chess.square_name(claim.on)}: nothing of theirs attacks it")
+    best = facts.assessed.best if facts.assessed is not None else None
+    if facts.assessed is not None and best is not None and len(colors) == 1:
+        score = best.score.pawns
+        if score is not None and (score if claim.color else -score) < SAFE:
+            return fails(f"no mate at once, and {evidence(facts.assessed, facts.after)}")
     return undecided("no mate at once seen")
 
 
