@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -83,7 +83,7 @@ def drills_command(
         named = title or drills[0].lesson or talks[0].stem
         look = theme_for(talks[0], None)
         setting = Setting(retention, minutes)
-        files = {
+        files: dict[Path | None, Callable[[], bytes]] = {
             page: lambda: practice_page(drills, named, look.trainer, setting).encode(),
             pdf: lambda: sheet_pdf(drills, named, look, most),
             csv: lambda: cards_csv(drills).encode(),

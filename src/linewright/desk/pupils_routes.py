@@ -1,0 +1,207 @@
+"""The pupils' pages: a class's practice page by personal links, and nothing of the trainer's desk.
+
+An app of its own. A pupil's secret stands behind ``#`` in the link, which browsers send to nobody; the page's script
+sends it in a header, so that no cookie exists that another page could borrow, and no address in a log holds it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import time
+from collections.abc import Awaitable, Callable
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from linewright.errors import UnusableInput
+from linewright.practice.gathering import Gatherer
+from linewright.practice.limits import PUPIL_BURST, PUPIL_RATE, STRANGER_BURST, STRANGER_RATE, Limit
+from linewright.practice.log import Entry, entries_of_json, entry_json
+from linewright.practice.page import Setting, lesson_data, page_script, page_style, served_page
+from linewright.practice.store import Pupil, SchoolClass, Store
+
+#: Bytes in a request's body: a thousand answers.
+MOST_BODY = 512 * 1024
+#: Entries taken in one request.
+MOST_ENTRIES = 1000
+#: Seconds for which a link is taken as known: so soon does revoking it work.
+KNOWN_FOR = 5.0
+#: Links remembered so at most.
+MOST_KNOWN = 5000
+
+HEADERS = {
+    "content-security-policy": (
+        "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; base-uri 'none'; "
+        "form-action 'none'; frame-ancestors 'none'"
+    ),
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "no-referrer",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "microphone=(), camera=(), geolocation=(), payment=(), usb=()",
+}
+
+_Handler = Callable[[Request, Pupil, SchoolClass], Awaitable[Response]]
+
+
+class Classroom:
+    """What the pupils' handlers share: the store, who is known, how often who may ask."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self.gatherer = Gatherer(store)
+        self.pupils = Limit(PUPIL_RATE, PUPIL_BURST)
+        self.strangers = Limit(STRANGER_RATE, STRANGER_BURST)
+        self._known: dict[str, tuple[float, tuple[Pupil, SchoolClass]]] = {}
+        self._lessons: dict[str, tuple[str, bytes]] = {}
+
+    async def who(self, token: str) -> tuple[Pupil, SchoolClass] | None:
+        """Whose secret it is."""
+        known = self._known.get(token)
+        if known is not None and time.monotonic() - known[0] < KNOWN_FOR:
+            return known[1]
+        found = await asyncio.to_thread(self.store.pupil_of, token)
+        if len(self._known) >= MOST_KNOWN:
+            self._known.clear()
+        if found is None:
+            self._known.pop(token, None)
+        else:
+            self._known[token] = (time.monotonic(), found)
+        return found
+
+    async def lessons(self, school_class: SchoolClass) -> bytes:
+        """What the page needs of a class, as JSON; made anew only when the class's lessons change."""
+        stamp = await asyncio.to_thread(self.store.stamp, school_class.id)
+        kept = self._lessons.get(school_class.id)
+        if kept is None or kept[0] != stamp:
+            kept = (stamp, await asyncio.to_thread(self._lessons_of, school_class))
+            self._lessons[school_class.id] = kept
+        return kept[1]
+
+    def _lessons_of(self, school_class: SchoolClass) -> bytes:
+        setting = Setting(school_class.retention, school_class.minutes, school_class.weights)
+        data = lesson_data(self.store.drills(school_class.id), school_class.name, setting)
+        return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
+
+
+def make_pupils_app(store: Store) -> Starlette:
+    """The pupils' app over a store; the caller closes the store."""
+    app = Starlette(
+        routes=[
+            Route("/", _to_page),
+            Route("/practice", _to_page),
+            Route("/practice/", _page),
+            Route("/practice/practice.js", _script),
+            Route("/practice/practice.css", _style),
+            Route("/practice/lessons", _for_pupil(_lessons)),
+            Route("/practice/mine", _for_pupil(_mine)),
+            Route("/practice/sync", _for_pupil(_sync), methods=["POST"]),
+        ],
+        middleware=[Middleware(GZipMiddleware, minimum_size=1024)],
+    )
+    app.state.classroom = Classroom(store)
+    return app
+
+
+async def _to_page(request: Request) -> Response:
+    return RedirectResponse("/practice/", headers=HEADERS)
+
+
+async def _page(request: Request) -> Response:
+    return HTMLResponse(served_page(), headers=HEADERS)
+
+
+async def _script(request: Request) -> Response:
+    return Response(page_script(), media_type="text/javascript", headers={**HEADERS, "cache-control": "no-cache"})
+
+
+async def _style(request: Request) -> Response:
+    return Response(page_style(), media_type="text/css", headers={**HEADERS, "cache-control": "no-cache"})
+
+
+def _for_pupil(handler: _Handler) -> Callable[[Request], Awaitable[Response]]:
+    """A handler for requests that carry a pupil's secret; others are refused, and slowed down."""
+
+    async def guarded(request: Request) -> Response:
+        room: Classroom = request.app.state.classroom
+        address = request.client.host if request.client else ""
+        scheme, _, token = request.headers.get("authorization", "").partition(" ")
+        if room.strangers.empty(address):
+            return _no(429, "too many wrong links from here; try again in a minute")
+        found = await room.who(token) if scheme.lower() == "bearer" else None
+        if found is None:
+            room.strangers.allows(address)
+            return _no(401, "this link does not work; ask your trainer for a new one")
+        if not room.pupils.allows(found[0].id):
+            return _no(429, "too often; try again in a moment")
+        try:
+            return await handler(request, *found)
+        except UnusableInput as error:
+            return _no(422, str(error))
+
+    return guarded
+
+
+def _no(status: int, what: str) -> JSONResponse:
+    return JSONResponse({"error": what}, status, headers={**HEADERS, "cache-control": "no-store"})
+
+
+def _own(data: Any) -> JSONResponse:
+    return JSONResponse(data, headers={**HEADERS, "cache-control": "no-store"})
+
+
+async def _lessons(request: Request, pupil: Pupil, school_class: SchoolClass) -> Response:
+    body = await request.app.state.classroom.lessons(school_class)
+    return Response(body, media_type="application/json", headers={**HEADERS, "cache-control": "no-store"})
+
+
+async def _mine(request: Request, pupil: Pupil, school_class: SchoolClass) -> Response:
+    """Everything that is kept about this pupil."""
+    store: Store = request.app.state.classroom.store
+    log = await asyncio.to_thread(store.log, pupil.id)
+    entries = [entry_json(entry) for entry in log]
+    return _own({"linewright": "practice log", "version": 1, "pupil": pupil.name, "entries": entries})
+
+
+async def _sync(request: Request, pupil: Pupil, school_class: SchoolClass) -> Response:
+    """Take what the device sends, and hand back what it doesn't know. What is no entry is counted, never kept."""
+    body = await _body(request)
+    if body is None:
+        return _no(413, f"more than {MOST_BODY} bytes at once")
+    try:
+        data = json.loads(body)
+        rows, since = data["entries"], data["since"]
+        if not isinstance(rows, list) or not isinstance(since, int) or not 0 <= since < 2**63:
+            raise ValueError
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return _no(400, "a sync is {entries: […], since: number}")
+    if len(rows) > MOST_ENTRIES:
+        return _no(413, f"more than {MOST_ENTRIES} answers at once")
+    found = list(entries_of_json(rows))
+    sent = [entry for entry in found if isinstance(entry, Entry)]
+    done = await request.app.state.classroom.gatherer.sync(pupil.id, sent, since)
+    return _own(
+        {
+            "new": done.new,
+            "refused": [index for index, entry in enumerate(found) if not isinstance(entry, Entry)],
+            "entries": [entry_json(entry) for entry in done.entries],
+            "seq": done.seq,
+            "more": done.more,
+        }
+    )
+
+
+async def _body(request: Request) -> bytes | None:
+    """The body; None when it is too large, however long it says it is."""
+    body = bytearray()
+    async for part in request.stream():
+        body += part
+        if len(body) > MOST_BODY:
+            return None
+    return bytes(body)
