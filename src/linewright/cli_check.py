@@ -11,14 +11,15 @@ from typing import Annotated
 import typer
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.text import Text
 
 from linewright.base import Base
 from linewright.claims.check import check_walk, notes
 from linewright.claims.judging import judging
 from linewright.claims.lines import finding_line
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.report import finding_json
-from linewright.claims.seriousness import by_seriousness, most_serious
+from linewright.claims.report import check_json
+from linewright.claims.seriousness import grouped
 from linewright.claims.switches import load_off
 from linewright.cli_shared import FOUND, BaseOption, JsonOption, TalkArgument, emit, opened_base, read, summary, usable
 from linewright.engine.session import Progress as Told
@@ -27,8 +28,9 @@ from linewright.lesson.walk import Walk
 
 #: Seconds of engine time for a talk, unless named: with reading it, a seven-minute talk is checked in 90 s.
 SECONDS = 75.0
-#: How verdicts are coloured on a terminal; the words stay, so that nothing is told by colour alone.
-_STYLES = {Verdict.FAILS: "bold red", Verdict.OPEN: "yellow", Verdict.HOLDS: "green"}
+#: How verdicts are coloured on a terminal, in the colour-blind-safe colours of Okabe and Ito (2008); the words stay, so
+#: that nothing is told by colour alone.
+_STYLES = {Verdict.FAILS: "bold #d55e00", Verdict.OPEN: "#e69f00", Verdict.HOLDS: "#009e73"}
 
 
 def check_command(
@@ -60,11 +62,9 @@ def check_command(
             note(told)
         findings = _checked(walk, games, off, None if no_engine else (engine, seconds))
         if as_json:
-            ranks = {id(f): rank for rank, f in enumerate(by_seriousness(findings), 1)}
-            listed = [{**finding_json(f), "rank": ranks[id(f)]} for f in findings]
-            emit({"source": walk.talk.source, "findings": listed})
+            emit(check_json(walk, findings))
         else:
-            show(str(talk), findings)
+            show(str(talk), findings, Console(file=sys.stdout, highlight=False, soft_wrap=True, markup=False))
             typer.echo(summary(findings), err=True)
     if any(is_wrong(f) for f in findings):
         raise typer.Exit(FOUND)
@@ -95,24 +95,23 @@ def _bar() -> Iterator[Told]:
         yield told
 
 
-def show(source: str, findings: Sequence[Finding]) -> None:
-    """The findings as lines under headings: the most serious, then what else is wrong or in doubt, then what holds."""
-    first = most_serious(findings)
-    rest = [f for f in findings if f not in first]
-    groups = (
-        ("Most serious", first),
-        ("Also wrong or in doubt", [f for f in rest if f.verdict is not Verdict.HOLDS]),
-        ("Holds", [f for f in rest if f.verdict is Verdict.HOLDS]),
-    )
-    console = Console(file=sys.stdout, highlight=False, soft_wrap=True, markup=False)
-    parted = False
-    for heading, group in groups:
-        if not group:
-            continue
-        console.print(f"{chr(10) if parted else ''}{heading}", style="bold")
-        parted = True
+def show(source: str, findings: Sequence[Finding], console: Console) -> None:
+    """The findings as lines under headings, the most serious first; an empty line between the groups."""
+    for number, (heading, group) in enumerate(grouped(findings)):
+        console.print(f"{chr(10) if number else ''}{heading}", style="bold")
         for finding in group:
-            console.print(finding_line(source, finding), style=_STYLES[finding.verdict])
+            console.print(_line(source, finding))
+
+
+def _line(source: str, finding: Finding) -> Text:
+    """A finding's line, coloured by its verdict where the terminal shows colours."""
+    text = Text(finding_line(source, finding))
+    place = finding.said.place
+    start = len(f"{source}:{place.line}:{place.column}: ")
+    end = start + len(f"{finding.kind} {finding.verdict}")
+    text.stylize("dim", 0, start)
+    text.stylize(_STYLES[finding.verdict], start, end)
+    return text
 
 
 def note(told: str) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from linewright.claims.check import NO_BASE, check_walk
+from linewright.claims.check import check_walk
+from linewright.claims.games import NO_BASE
 from linewright.claims.model import Finding, Kind
 from tests.claims.support import LINES, ScriptedBase, walk_of
 

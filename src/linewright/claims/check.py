@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from linewright.claims.games import Games
 from linewright.claims.kinds import KINDS
 from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.reach import Reach
 from linewright.claims.registry import AnyKind, Base, Facts, Found
 from linewright.claims.ruling import Ruling, undecided
 from linewright.claims.scene import Scene
@@ -48,7 +49,9 @@ def check_walk(
     found += unasked.findings(verdicts)
     let, _ = stets(walk.talk, scene.sentences)
     kept = [f for f in _without_doubles(found) if not any(stet.covers(f) for stet in let)]
-    return tuple(sorted(kept, key=lambda f: (f.said.first, f.said.last, f.kind)))
+    reach = Reach(scene, games)
+    met = (replace(f, met=reach.met(walk.node_after(f.step))) for f in kept)
+    return tuple(sorted(met, key=lambda f: (f.said.first, f.said.last, f.kind)))
 
 
 def notes(walk: Walk) -> tuple[str, ...]:

@@ -8,16 +8,23 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+import chess
+
 from linewright.claims.verdicts import Judge, Question
 from linewright.engine import settings
+from linewright.engine.budget import enough, share
 from linewright.engine.memory import Memory
 from linewright.engine.model import EngineTrouble, Verdict
-from linewright.engine.session import Engine, Progress
+from linewright.engine.session import Answer, Engine, Progress
 from linewright.errors import UnusableInput
 
-#: Lines asked for: the best one is compared with what the talk shows, and each move shown is judged by itself, so
-#: that more would only make the engine slower.
-LINES: Final = 1
+#: Lines asked for at each position: the best one, and a second, since a talk that names a reply as good as the best
+#: has passed over nothing. Each move that the talk shows is judged by itself; more lines would only cost depth.
+LINES: Final = 2
+
+
+#: Nodes per second that one process of a common engine does on a common laptop.
+TYPICAL_SPEED: Final = 800_000.0
 
 
 @contextmanager
@@ -53,12 +60,22 @@ def judging(
 
             def judge(questions: Sequence[Question]) -> Mapping[str, Verdict]:
                 boards, doubts = [q.board for q in questions], [q.doubt for q in questions]
-                answers = engine.within(boards, doubts, seconds, LINES, progress)
+                answers = _remembered(engine, boards, doubts, seconds)
+                if any(isinstance(answer, EngineTrouble) for answer in answers):
+                    answers = engine.within(boards, doubts, seconds, LINES, progress)
                 for told in troubles([answer for answer in answers if isinstance(answer, EngineTrouble)]):
                     note(told)
                 return {answer.fen: answer for answer in answers if isinstance(answer, Verdict)}
 
             yield judge
+
+
+def _remembered(
+    engine: Engine, boards: Sequence[chess.Board], doubts: Sequence[float], seconds: float
+) -> Sequence[Answer]:
+    """What is remembered with about the work that so many seconds would give; where all is, nothing is measured."""
+    works = share(doubts, seconds, TYPICAL_SPEED * engine.settings.processes)
+    return engine.verdicts(boards, [0] * len(boards), LINES, least=[enough(nodes) for nodes in works])
 
 
 def troubles(found: Sequence[EngineTrouble]) -> Iterator[str]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from linewright.claims.model import TROUBLES, UNASKED, Finding
+from linewright.claims.seriousness import ranks
 from linewright.lesson.walk import Said, Walk
 
 #: Findings that are no claims of the talk.
@@ -37,6 +38,18 @@ def reading_json(walk: Walk, findings: Sequence[Finding] = ()) -> dict[str, Any]
         "returns": [{"to": r.to, **_said(r.said)} for r in walk.returns],
         "claims": [finding_json(f) for f in findings if f.kind not in _NO_CLAIMS],
         "unread": [{**_said(u.said), "why": u.why} for u in walk.unread],
+    }
+
+
+def check_json(walk: Walk, findings: Sequence[Finding]) -> dict[str, Any]:
+    """The findings of a check as plain data, by place; ``rank`` is their order of seriousness, from 1 on, and ``met``
+    how often a pupil meets the position (see :class:`~linewright.lesson.finding.Finding`)."""
+    return {
+        "source": walk.talk.source,
+        "findings": [
+            {**finding_json(finding), "rank": rank, "met": round(finding.met, 4)}
+            for finding, rank in zip(findings, ranks(findings), strict=True)
+        ],
     }
 
 

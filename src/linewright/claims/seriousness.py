@@ -1,38 +1,54 @@
 """Which findings a trainer should read first.
 
-What may change a pupil's result comes before what is only said wrongly; what is wrong before what is in doubt; among
-equals, what comes first in the talk. The order is our choice and stands here only.
+1. What is wrong or missing, before what is only in doubt, before what holds.
+2. What may cost a pupil the game, before what he meets unprepared, before what is said wrongly of games and Laws,
+   before what is said wrongly of the look of a position. What couldn't be read comes after them: it is no error of the
+   talk's, and settling it (``read --ask``) is another job.
+3. Among equals, what more pupils meet; then the kinds as listed; then what comes first in the talk.
+
+The order is our choice and stands here only.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import floor, log2
 
-from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
 
 #: So many are shown before the others.
 FIRST = 5
 
-#: Wrong or missing, most serious first: the pupil loses a game; the record of the lesson is wrong; the pupil meets
-#: what was never shown; then what was said of the games and the position.
-_WRONG = (
-    Kind.PRAISE, Kind.REFUTATION, Kind.TACTIC, Kind.ASSESSMENT, Kind.UNREAD, Kind.REPLY, Kind.QUOTE, Kind.FREQUENCY,
-    Kind.TRANSPOSITION, Kind.REPETITION, Kind.MATERIAL, Kind.KING, Kind.STRUCTURE, Kind.FILES, Kind.DEVELOPMENT,
-    Kind.CENTRE, Kind.BRANCH, Kind.UNSURE,
-)  # fmt: skip
-#: Open by nature, but found by looking: as serious as their place above says.
-_FOUND = frozenset({Kind.UNREAD, Kind.REPLY, Kind.REFUTATION, Kind.BRANCH})
+#: The steps of 2., most serious first.
+_STEPS: tuple[tuple[Kind, ...], ...] = (
+    (Kind.PRAISE, Kind.REFUTATION, Kind.TACTIC, Kind.ASSESSMENT),
+    (Kind.REPLY,),
+    (Kind.QUOTE, Kind.FREQUENCY, Kind.TRANSPOSITION, Kind.REPETITION),
+    (Kind.MATERIAL, Kind.KING, Kind.STRUCTURE, Kind.FILES, Kind.DEVELOPMENT, Kind.CENTRE),
+    (Kind.UNREAD,),
+    (Kind.BRANCH,),
+    (Kind.UNSURE,),
+)
+_PLACES = {kind: (step, place) for step, kinds in enumerate(_STEPS) for place, kind in enumerate(kinds)}
+#: Open by their nature, and yet wrong or missing.
+_MISSING = frozenset({Kind.REPLY, Kind.REFUTATION, Kind.UNREAD})
 
 
-def seriousness(finding: Finding) -> tuple[int, int, int]:
-    """Sorts findings, most serious first."""
-    if finding.verdict is Verdict.FAILS or finding.kind in _FOUND:
-        grade = 0
-    elif finding.verdict is Verdict.OPEN:
-        grade = 1
-    else:
-        grade = 2
-    return grade, _WRONG.index(finding.kind), finding.said.first
+def is_serious(finding: Finding) -> bool:
+    """Whether something is wrong or missing."""
+    return finding.verdict is Verdict.FAILS or finding.kind in _MISSING
+
+
+def seriousness(finding: Finding) -> tuple[int, int, int, int, int]:
+    """Sorts findings, most serious first; see the module's text."""
+    grade = 0 if is_serious(finding) else 1 if finding.verdict is Verdict.OPEN else 2
+    step, place = _PLACES[finding.kind]
+    return grade, step, _rarity(finding.met), place, finding.said.first
+
+
+def _rarity(met: float) -> int:
+    """How seldom a position is met, in halvings: a difference of less than a half isn't worth telling apart."""
+    return floor(-log2(max(met, 1e-9)))
 
 
 def by_seriousness(findings: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -41,5 +57,33 @@ def by_seriousness(findings: Sequence[Finding]) -> tuple[Finding, ...]:
 
 
 def most_serious(findings: Sequence[Finding], count: int = FIRST) -> tuple[Finding, ...]:
-    """The most serious of the findings that are wrong or missing; those that are only open or hold aren't serious."""
-    return tuple(f for f in by_seriousness(findings) if seriousness(f)[0] == 0 and f.kind is not Kind.BRANCH)[:count]
+    """The most serious of the findings that are wrong or missing."""
+    return tuple(f for f in by_seriousness(findings) if is_serious(f))[:count]
+
+
+def ranks(findings: Sequence[Finding]) -> tuple[int, ...]:
+    """For each finding its place in the order of seriousness, from 1 on."""
+    order = sorted(range(len(findings)), key=lambda index: seriousness(findings[index]))
+    places = [0] * len(findings)
+    for rank, index in enumerate(order, 1):
+        places[index] = rank
+    return tuple(places)
+
+
+def grouped(findings: Sequence[Finding]) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
+    """All findings under headings for reading: the most serious first, then the rest by place, in groups. Empty
+    groups are left out."""
+    first = most_serious(findings)
+    rest = [f for f in findings if f not in first]
+    asked = [f for f in rest if f.kind not in UNASKED and f.kind not in TROUBLES]
+    groups = (
+        ("Most serious", first),
+        ("Also wrong", (f for f in rest if f.verdict is Verdict.FAILS)),
+        ("Passed over in silence", (f for f in rest if f.kind in UNASKED and f.verdict is not Verdict.FAILS)),
+        ("Not read", (f for f in rest if f.kind is Kind.UNREAD)),
+        ("Left open", (f for f in asked if f.verdict is Verdict.OPEN)),
+        ("Unsurely read", (f for f in rest if f.kind is Kind.UNSURE)),
+        ("Holds", (f for f in asked if f.verdict is Verdict.HOLDS)),
+    )
+    filled = ((heading, tuple(group)) for heading, group in groups)
+    return tuple((heading, group) for heading, group in filled if group)

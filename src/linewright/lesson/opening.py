@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 
+import chess
 from ocn import Catalog, Row, fen_key
 
 from linewright.lesson.walk import Opening, Walk
@@ -52,6 +55,53 @@ def opening_at(fen: str) -> Opening | None:
     # Several names for one position: the catalogue marks all but one as transposing to another entry.
     row, code = min(coded, key=lambda pair: pair[0].transposes_to is not None)
     return Opening(code, full_name(row))
+
+
+@dataclass(frozen=True, slots=True)
+class OtherRoad:
+    """The road by which the catalogue comes to a position.
+
+    :param opening: the family that the position belongs to, with the position's code.
+    :param moves: the catalogue's moves to it as UCI, from the start position.
+    """
+
+    opening: Opening
+    moves: tuple[str, ...]
+
+
+def transposed_to(fens: Sequence[str], moves: Sequence[str]) -> OtherRoad | None:
+    """The opening into which the last move of a line transposes: one that the line has touched nowhere before, and
+    to which the catalogue comes by other moves, the last one from another position. None where nothing of the kind
+    happens.
+
+    :param fens: the line's positions, from the start position on; one more than moves.
+    :param moves: its moves as UCI, at least one.
+    """
+    row = _row_at(fens[-1])
+    if row is None or row.moves_uci == tuple(moves) or not row.moves_uci:
+        return None
+    family = _family(row)
+    if family is None or any(_family(other) == family for other in map(_row_at, fens[:-1]) if other is not None):
+        return None
+    board = chess.Board()
+    for uci in row.moves_uci[:-1]:
+        board.push_uci(uci)
+    if fen_key(board.fen()) == fen_key(fens[-2]):
+        return None
+    return OtherRoad(Opening(eco_code(row), full_name(family)), row.moves_uci)
+
+
+def _row_at(fen: str) -> Row | None:
+    try:
+        rows = catalogue().by_fen_key(fen_key(fen))
+    except ValueError:
+        return None
+    return min(rows, key=lambda row: row.transposes_to is not None, default=None)
+
+
+def _family(row: Row) -> Row | None:
+    """The named opening that an entry belongs to: its oldest ancestor."""
+    return next((entry for entry in (*catalogue().parents(row.ocn1), row) if entry.moves_uci), None)
 
 
 def eco_code(row: Row) -> str:

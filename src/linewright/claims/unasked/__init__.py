@@ -50,4 +50,4 @@ class Unasked:
         if Kind.REFUTATION not in off:
             yield from refutations(scope, verdicts)
         if Kind.BRANCH not in off:
-            yield from unnoticed_transpositions(scope)
+            yield from unnoticed_transpositions(scope, self._games)

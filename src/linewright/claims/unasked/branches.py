@@ -1,43 +1,96 @@
-"""Branches that reach one position by different moves, where the talk doesn't say so."""
+"""Transpositions that the talk doesn't speak of: into a branch shown before, or into another named opening."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+import chess
+
+from linewright.claims.games import Games
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.scene import position_key
 from linewright.claims.unasked.scope import Scope
+from linewright.lesson.opening import transposed_to
+from linewright.lesson.walk import MoveStep, Node
 
 #: Words by which a trainer says that a position is known already.
 _SAID_SO = re.compile(
     r"\b(?:transpos\w*|same position|move order|move orders|already|as before|again|seen|back in|reach)\b"
 )
+#: Words of openings' names that tell no opening.
+_COMMON_WORDS = frozenset(
+    "the of and a defence defense game opening attack gambit variation system accepted declined king queen kings "
+    "queens s pawn knight bishop".split()
+)
 #: At most so many are shown.
 FEW = 3
 
 
-def unnoticed_transpositions(scope: Scope) -> Iterator[Finding]:
-    """One finding for each branch that comes, by other moves, to a position which the talk has shown before, and says
-    nothing of it in that sentence or the next; the first ``FEW``. A repetition along one line is no branch."""
+def unnoticed_transpositions(scope: Scope, games: Games) -> Iterator[Finding]:
+    """One finding for each branch that comes, by other moves, to a position which the talk has shown before or which
+    bears another opening's name, and says nothing of it; the first ``FEW``."""
     first: dict[str, int] = {}
     shown = 0
     for node in scope.nodes:
-        key = position_key(node.fen)
-        known = first.setdefault(key, node.id)
-        parent = scope.nodes[node.parent] if node.parent is not None else None
+        known = first.setdefault(position_key(node.fen), node.id)
         step = scope.step(node)
-        if known == node.id or parent is None or step is None or known in scope.scene.walk.line(node.id):
+        if step is None or not step.said.words or scope.scene.unsure_moves((node.step or 0) + 1):
             continue
-        if first[position_key(parent.fen)] != parent.id:
-            continue  # the two were together before this move already
-        if scope.scene.unsure_moves((node.step or 0) + 1) or not step.said.words or _said_so(scope, step.said.last):
+        text = (
+            _shown_before(scope, node, step, known, first) if known != node.id else _other_opening(scope, games, node)
+        )
+        if not text:
             continue
-        text = f"after {scope.named(node)} the position has been shown before, by {scope.scene.line_text(known)}"
         yield Finding(Kind.BRANCH, Verdict.OPEN, step.said, node.fen, text, (node.step or 0) + 1)
         shown += 1
         if shown == FEW:
             return
+
+
+def _shown_before(scope: Scope, node: Node, step: MoveStep, known: int, first: dict[str, int]) -> str:
+    """What to say where a node's position is that of the node ``known`` on another line; a repetition along one line
+    is no branch, and where the two were together before this move, it has been said already."""
+    parent = scope.nodes[node.parent or 0]
+    together = first[position_key(parent.fen)] != parent.id
+    if together or known in scope.scene.walk.line(node.id) or _said_so(scope, step.said.last):
+        return ""
+    return f"after {scope.named(node)} the position has been shown before, by {scope.scene.line_text(known)}"
+
+
+def _other_opening(scope: Scope, games: Games, node: Node) -> str:
+    """What to say where a move of the lesson's own part leads into another named opening, whose name the talk doesn't
+    speak, and more games come there by the other opening's moves."""
+    if node.ply <= scope.first_ply or scope.nodes[0].fen != chess.STARTING_FEN:
+        return ""
+    line = [scope.nodes[at] for at in scope.scene.walk.line(node.id)]
+    road = transposed_to([chess.STARTING_FEN, *(n.fen for n in line)], [n.uci for n in line])
+    if road is None or _spoken(scope, road.opening.name):
+        return ""
+    theirs, here = _games_by(games, road.moves), _games_by(games, [n.uci for n in line])
+    if theirs <= here:
+        return ""
+    moves = chess.Board().variation_san([chess.Move.from_uci(uci) for uci in road.moves])
+    return (
+        f"after {scope.named(node)} this is a position of the {road.opening.name} ({road.opening.eco}); more games "
+        f"come to it by {moves} ({theirs:,}, by this order {here:,})"
+    )
+
+
+def _games_by(games: Games, moves: Sequence[str]) -> int:
+    """How many games play the last of these moves from the position before it."""
+    board = chess.Board()
+    for uci in moves[:-1]:
+        board.push_uci(uci)
+    replies = games.replies(board)
+    return next((r.games for r in replies.replies if r.uci == moves[-1]), 0) if replies else 0
+
+
+def _spoken(scope: Scope, name: str) -> bool:
+    """Whether the talk speaks one of the telling words of an opening's name anywhere."""
+    words = {word for sentence in scope.scene.sentences for word in re.findall(r"\w+", sentence.text.lower())}
+    telling = [word for word in re.findall(r"\w+", name.lower()) if word not in _COMMON_WORDS]
+    return any(word in words for word in telling)
 
 
 def _said_so(scope: Scope, word: int) -> bool:

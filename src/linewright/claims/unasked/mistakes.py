@@ -9,11 +9,11 @@ import chess
 
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.mood import mood
-from linewright.claims.unasked.replies import loss, pawns
 from linewright.claims.unasked.scope import Scope
+from linewright.claims.unasked.scores import good_moves, loss, pawns, score_after
 from linewright.claims.verdicts import Verdicts
 from linewright.engine.model import Verdict as EngineVerdict
-from linewright.engine.signs import CLEAR, WINNING, evidence
+from linewright.engine.signs import CLEAR, SLIGHT, WINNING, evidence
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import MoveStep, Node, Said
 
@@ -56,7 +56,8 @@ def praised_mistakes(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
             continue
         cost, before, after, turn = judged
         stands = pawns(after) if turn else -pawns(after)
-        if cost >= COSTS and stands <= -CLEAR:
+        best = chess.Move.from_uci(node.uci) in good_moves(before, SLIGHT)
+        if cost >= COSTS and stands <= -CLEAR and not best:
             parent = scope.nodes[node.parent or 0]
             text = f"{evidence(after, scope.named(node))}; {_better(parent, before)}"
             yield Finding(Kind.PRAISE, Verdict.FAILS, said, node.fen, text, (node.step or 0) + 1)
@@ -74,13 +75,14 @@ def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
         had, stands = (pawns(before), pawns(after)) if turn else (-pawns(before), -pawns(after))
         if cost < REFUTED or had <= -WINNING or stands > -CLEAR or after.best is None:
             continue
-        reply = chess.Move.from_uci(after.best.moves[0])
+        # a reply that is told and leaves the side clearly worse, too, tells enough
+        replies = good_moves(after, max(SLIGHT, -stands - CLEAR))
         step = scope.step(node)
-        if step is None or reply.uci() in scope.told(node) or not scope.silent(node, reply):
+        if step is None or any(r.uci() in scope.told(node) or not scope.silent(node, r) for r in replies):
             continue
         board = scope.board(node)
         text = (
-            f"{evidence(after, scope.named(node))}: it is answered by {numbered(node.fen, board.san(reply))}, "
+            f"{evidence(after, scope.named(node))}: it is answered by {numbered(node.fen, board.san(replies[0]))}, "
             f"which is not told"
         )
         found.append((cost, Finding(Kind.REFUTATION, Verdict.OPEN, step.said, node.fen, text, (node.step or 0) + 1)))
@@ -104,7 +106,7 @@ def _better(parent: Node, before: EngineVerdict) -> str:
     board = chess.Board(parent.fen)
     assert before.best is not None
     best = chess.Move.from_uci(before.best.moves[0])
-    return f"better is {numbered(parent.fen, board.san(best))}, {evidence(before).rpartition(': ')[2]}"
+    return f"better is {numbered(parent.fen, board.san(best))}, {score_after(before)}"
 
 
 def _praise(scope: Scope, node: Node) -> Said | None:

@@ -7,21 +7,23 @@ from dataclasses import dataclass
 
 import chess
 
+from linewright.base.wilson import wilson
 from linewright.claims.games import Games
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.registry import Replies, Reply
 from linewright.claims.unasked.scope import Scope
+from linewright.claims.unasked.scores import good_moves, loss, score_after
 from linewright.claims.verdicts import Verdicts
-from linewright.engine.model import Verdict as EngineVerdict
-from linewright.engine.signs import CLEAR, evidence, told
+from linewright.engine.signs import CLEAR, SLIGHT, evidence
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node
 
-#: Games from which on a share says something; the 95 % interval of one half is then within 14 points either way.
-LEAST_GAMES = 50
-#: A reply that at least so many of a pupil's opponents choose has to be told …
-COMMON = 0.25
-#: … when it is played this many times as often as the most common reply that is told.
+#: Games from which on the base tells anything: fewer may all be one player's.
+LEAST_GAMES = 20
+#: A reply that at least so many of a pupil's opponents choose has to be told: one in five comes along in the first
+#: month. The lower end of the share's interval counts, so that few games prove nothing (95 %, Wilson).
+COMMON = 0.2
+#: Far more common: this many times as often as the most common reply that is told, and surely more often than it.
 FAR = 2.0
 #: At most so many of them are shown: a talk of a few minutes can't take up more.
 FEW = 5
@@ -57,19 +59,19 @@ def _common(scope: Scope, node: Node, replies: Replies | None) -> _Missed | None
     board = scope.board(node)
     shown = scope.told(node)
     most_told = max((r for r in replies.replies if r.uci in shown), key=lambda r: r.games, default=None)
-    bar = most_told.share if most_told else 0.0
+    often, at_most = (most_told.share, wilson(most_told.games, replies.total)[1]) if most_told else (0.0, 0.0)
     for reply in replies.replies:
-        move = chess.Move.from_uci(reply.uci)
-        if reply.share < COMMON or reply.share < FAR * bar or reply.uci in shown:
+        surely = wilson(reply.games, replies.total)[0]
+        if surely < COMMON or surely <= at_most or reply.share < FAR * often or reply.uci in shown:
             continue
-        if scope.silent(node, move):
+        if scope.silent(node, chess.Move.from_uci(reply.uci)):
             return _Missed(node, reply.share, _told_common(board, reply, most_told, replies.total))
     return None
 
 
 def _told_common(board: chess.Board, reply: Reply, most_told: Reply | None, total: int) -> str:
     fen = board.fen()
-    text = f"{numbered(fen, reply.san)} is played in {100 * reply.share:.0f} % of {total} games and is not told"
+    text = f"{numbered(fen, reply.san)} is played in {100 * reply.share:.0f} % of {total:,} games and is not told"
     if most_told is None:
         return f"{text}; no game has the reply that is"
     return f"{text}; the most played reply told is {numbered(fen, most_told.san)}, {100 * most_told.share:.0f} %"
@@ -81,8 +83,8 @@ def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
     verdict = verdicts.of(board)
     if verdict is None or verdict.best is None:
         return None
-    best = chess.Move.from_uci(verdict.best.moves[0])
-    if best.uci() in scope.told(node) or not scope.silent(node, best):
+    as_good = good_moves(verdict, SLIGHT)
+    if any(move.uci() in scope.told(node) or not scope.silent(node, move) for move in as_good):
         return None
     children = [scope.nodes[child] for child in node.children]
     if any(scope.condemned(child) for child in children):
@@ -95,38 +97,10 @@ def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
     if least < CLEAR:
         return None
     text = (
-        f"{evidence(verdict)} with {numbered(board.fen(), board.san(best))}, which is not told; "
+        f"{evidence(verdict)} with {numbered(board.fen(), board.san(as_good[0]))}, which is not told; "
         f"{score_after(judged)} after {scope.named(child)}"
     )
     return _Missed(node, min(1.0, least / 4), text)
-
-
-def loss(turn: chess.Color, before: EngineVerdict, after: EngineVerdict) -> float:
-    """Pawns that a move costs the side that made it, 0 and up; mates count as a rook and a queen more than any score.
-
-    :param turn: the side that moved.
-    """
-    lost = pawns(before) - pawns(after)
-    return max(0.0, lost if turn else -lost)
-
-
-#: A mate in pawns, as :func:`loss` counts it: beyond every score that still needs playing.
-MATE = 14.0
-
-
-def pawns(verdict: EngineVerdict) -> float:
-    """A verdict in pawns from White's side, held within ``MATE``; a game that is over counts as mate or 0."""
-    best = verdict.best
-    if best is None:
-        return (-MATE if verdict.turn else MATE) if verdict.over == "checkmate" else 0.0
-    if best.score.mate is not None:
-        return MATE if best.score.mate > 0 else -MATE
-    return max(-MATE, min(MATE, best.score.pawns or 0.0))
-
-
-def score_after(verdict: EngineVerdict) -> str:
-    """The score alone: ``−1.3``, or how the game is over."""
-    return told(verdict.best.score) if verdict.best is not None else str(verdict.over)
 
 
 def _finding(scope: Scope, missed: _Missed) -> Finding:
