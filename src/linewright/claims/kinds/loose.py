@@ -50,7 +50,7 @@ _BOTH = re.compile(
     rf"(?P<men>{listed('pawns knights bishops rooks pieces')}) are (?P<denied>not |no longer )?(?:now |both |still |"
     rf"also |"
     rf"simply |suddenly )*(?:{'|'.join(f'(?P<{name}>{words})' for name, words in _STATES.items())})(?! (?:pawns?|"
-    rf"passed))\b"
+    rf"passed|in the air|around))\b"
 )
 
 

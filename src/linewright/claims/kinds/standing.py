@@ -121,7 +121,7 @@ _WORSE: Final = (
     ("winning", rf"(?:(?:{_FULLY}|already|really) )*(?:lost|losing|busted|hopeless|toast|finished){_OVER}"
                 rf"|an? (?:completely |totally )?lost (?:position|game|ending|endgame)"),
     ("better", rf"worse{_END}|suffering{_END}|struggling{_END}|in a (?:mess|bad way|sorry state)|inferior{_END}|"
-           r"in (?:some )?(?:trouble|difficult(?:y|ies)){_END}"),
+           rf"in (?:some )?(?:trouble|difficult(?:y|ies)){_END}"),
 )  # fmt: skip
 
 
