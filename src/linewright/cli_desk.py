@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from linewright.cli_class import ClassesOption, opened
 from linewright.cli_shared import BaseOption, usable
 from linewright.errors import UnusableInput
 from linewright.home import base_path, home
@@ -24,6 +25,10 @@ def desk_command(
         str | None, typer.Option("--model", metavar="DIR|NAME", help="Speech model, for dictation and recordings.")
     ] = None,
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Only print the address.")] = False,
+    pupils: Annotated[
+        bool, typer.Option("--pupils", help="Open the practice page for classes instead; see linewright class.")
+    ] = False,
+    classes: ClassesOption = "",
 ) -> None:
     """Open the desk: write, check, rehearse and build the talks of a folder in the browser.
 
@@ -31,6 +36,12 @@ def desk_command(
 
     Example: linewright desk talks/
     """
+    if pupils:
+        from linewright.desk.pupils_serving import serve_pupils
+
+        with opened(classes) as store:
+            serve_pupils(store, host, port, typer.echo)
+        return
     from linewright.desk.serving import serve
     from linewright.desk.state import Desk
 

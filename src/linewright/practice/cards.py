@@ -15,7 +15,7 @@ from linewright.lesson.spoken import in_words, numbered
 from linewright.practice.drill import Accepted, Drill, Standing, Task, drill_id
 
 #: The columns, in order. Moves of a column are parted by a space, the first one is the lesson's.
-COLUMNS = ("fen", "question", "moves", "said", "also", "words", "lesson")
+COLUMNS = ("fen", "question", "moves", "said", "also", "words", "lesson", "reach")
 #: Longest field that is read, in characters.
 LONGEST_FIELD = 4000
 #: Spreadsheets run a cell that begins so as a formula; an apostrophe before it is how they are told not to.
@@ -43,6 +43,7 @@ def _card(drill: Drill) -> tuple[str, ...]:
         " ".join(also),
         drill.words,
         drill.lesson,
+        f"{drill.reach:.4f}",
     )
 
 
@@ -104,7 +105,19 @@ def _drill(row: dict[str, str]) -> Drill:
         words=row.get("words", ""),
         lesson=row.get("lesson", ""),
         start=board.fen(),
+        reach=_chance(row.get("reach", "")),
     )
+
+
+def _chance(text: str) -> float:
+    """A chance of 0-1; 0 where none is given."""
+    try:
+        value = float(text or 0)
+    except ValueError:
+        raise ValueError(f'the chance "{text}" is no number') from None
+    if not 0 <= value <= 1:
+        raise ValueError(f'the chance "{text}" is not from 0 to 1')
+    return value
 
 
 def _accepted(board: chess.Board, text: str, standing: Standing) -> Accepted:

@@ -43,18 +43,23 @@ def open_database(url: str = "") -> sa.Engine:
         asked = sa.make_url(url or default_url())
     except sa.exc.ArgumentError:
         raise UnusableInput(f'"{url}" names no database', "Write sqlite:///FILE or postgresql://HOST/NAME.") from None
+    engine: sa.Engine | None = None
     try:
         engine = _engine(asked)
         _bring_up_to_date(engine, asked)
+        opened, engine = engine, None
+        return opened
     except ImportError:
         raise UnusableInput(
             "PostgreSQL needs psycopg, which is not installed", "Install it: pipx install 'linewright[club]'."
         ) from None
-    except sa.exc.SQLAlchemyError as error:
+    except (sa.exc.SQLAlchemyError, OSError) as error:
         told = str(getattr(error, "orig", None) or error).strip().splitlines()[0]
         shown = asked.render_as_string(hide_password=True)
         raise UnusableInput(f"{shown} can't be opened: {told}", "Check that it is there and yours.") from None
-    return engine
+    finally:
+        if engine is not None:
+            engine.dispose()
 
 
 def _engine(url: sa.URL) -> sa.Engine:
