@@ -16,6 +16,7 @@ from linewright.claims.kinds.loose import LOOSE
 from linewright.claims.kinds.material import MATERIAL
 from linewright.claims.kinds.mating import MATING
 from linewright.claims.kinds.pinned import PINNED
+from linewright.claims.kinds.quote import QUOTE
 from linewright.claims.kinds.setting import SETTING
 from linewright.claims.kinds.shape import SHAPE
 from linewright.claims.kinds.structure import PAWNS
@@ -46,4 +47,5 @@ KINDS: tuple[AnyKind, ...] = (
     WINNING,
     UNTAKEABLE,
     ASSESSMENT,
+    QUOTE,
 )

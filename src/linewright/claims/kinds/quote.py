@@ -1,0 +1,203 @@
+"""Claims that a game was played: who met whom, when, where, how it ended and by which moves, against the games base."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import chess
+from rapidfuzz import fuzz
+
+from linewright.base.likeness import likeness
+from linewright.base.naming import plain
+from linewright.base.quotes_model import Quote, QuotedGame
+from linewright.base.rows import Played
+from linewright.base.told import ToldGame, told_move
+from linewright.claims.model import Kind
+from linewright.claims.mood import Mood
+from linewright.claims.quoting import Quoted, quotes
+from linewright.claims.registry import ClaimKind, Facts, Found
+from linewright.claims.ruling import Ruling, fails, holds, undecided
+from linewright.claims.scene import Scene
+from linewright.claims.words import Sentence
+from linewright.lesson.spoken import numbered
+
+#: Moves of the line that a game is looked for by, in half-moves: what follows tells no more.
+LOOKED_FOR_BY = 60
+#: How like a said name and a player's surname must be, 0-1, by spelling or by sound: names are misheard.
+LIKE = 0.72
+#: Half-moves after which a position is a game's own, so that no other game of the same two is likely meant.
+OWN_PLIES = 16
+#: How like, of 100, a said place and a game's must be: Sevilla and Seville are 86.
+LIKE_PLACES = 78
+#: Words that name a kind of contest, not a place; bases spell those in many ways.
+_CONTESTS = frozenset(
+    "olympiad olympics championship championships candidates interzonal zonal match open cup masters tournament final "
+    "world game round festival league team grand prix slam classic memorial invitational congress rapid blitz".split()
+)
+#: Where a country is said, the base names a town.
+_COUNTRIES = frozenset(
+    "russia germany france spain england holland netherlands italy norway india china america usa ussr switzerland "
+    "austria hungary poland iceland argentina cuba sweden denmark ireland scotland wales israel ukraine armenia "
+    "azerbaijan georgia bulgaria romania yugoslavia serbia croatia greece turkey brazil philippines qatar".split()
+)
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteClaim:
+    """A quoted game and the line on the board when it is quoted.
+
+    :param line: the line's moves from the start position, as UCI; empty where the walk starts elsewhere.
+    """
+
+    quoted: Quoted
+    line: tuple[str, ...]
+
+
+def find(sentence: Sentence, scene: Scene) -> Iterator[Found[QuoteClaim]]:
+    """The games that a sentence quotes, at the position that stands when they are."""
+    for quoted in quotes(sentence, scene.walk.talk):
+        inside = [i for i, t in enumerate(sentence.tokens) if t.last > quoted.first and t.first < quoted.last]
+        if not inside:
+            continue
+        step = scene.step_at(quoted.first)
+        standard = scene.walk.start == chess.STARTING_FEN
+        nodes = scene.walk.line(scene.walk.node_after(step)) if standard else ()
+        line = tuple(scene.walk.nodes[node].uci for node in nodes)
+        yield Found(QuoteClaim(quoted, line), inside[0], inside[-1] + 1, step, Mood(vague=quoted.unsure))
+
+
+def decide(claim: QuoteClaim, facts: Facts) -> Ruling:
+    """Look the game up. It fails only where the base surely has the very game and that game is otherwise; a base
+    holds a part of all games, so that a game not found proves nothing."""
+    told = _told(claim)
+    answer = facts.quote(told)
+    if answer is None:
+        return undecided(f"no games base to look the game up in ({' – '.join(claim.quoted.players)})")
+    game = _meant(claim.quoted, answer)
+    if game is None:
+        return undecided(f"the base has no such game of {' and '.join(claim.quoted.players)}; it need not have all")
+    return _compared(claim, game)
+
+
+def _told(claim: QuoteClaim) -> ToldGame:
+    board, moves = chess.Board(), []
+    for ply, uci in enumerate(claim.line[:LOOKED_FOR_BY]):
+        move = chess.Move.from_uci(uci)
+        told = told_move(board.san(move), ply)
+        if told is not None:
+            moves.append(told)
+        board.push(move)
+    quoted = claim.quoted
+    return ToldGame(quoted.players, quoted.year, quoted.event, moves=tuple(moves))
+
+
+def _meant(quoted: Quoted, answer: Quote) -> QuotedGame | None:
+    """The likeliest game whose players can be those named; one name alone needs the year as well."""
+    for candidate in answer.candidates:
+        if named(quoted.players, candidate.game) is None:
+            continue
+        if len(quoted.players) > 1 or quoted.year == candidate.game.year:
+            return candidate
+    return None
+
+
+def named(players: tuple[str, ...], game: Played) -> bool | None:
+    """Whether the names as said can be a game's players: True when White was named first, False when Black was, None
+    when they can't."""
+    like = [likeness(name, (game.white, game.black)) for name in players]
+    if all(part >= LIKE for part in (like[0][0], *(row[1] for row in like[1:]))):
+        return True
+    if all(part >= LIKE for part in (like[0][1], *(row[0] for row in like[1:]))):
+        return False
+    return None
+
+
+def _compared(claim: QuoteClaim, found: QuotedGame) -> Ruling:
+    quoted, game = claim.quoted, found.game
+    shared, through = _reached(claim.line, found.moves)
+    wrong = [*_wrong_year(quoted, game), *_wrong_place(quoted, game), *_wrong_outcome(quoted, game)]
+    name = described(game)
+    if through:
+        told = f"{name}: the game reaches this position"
+        if not wrong:
+            return holds(told)
+        sure = len(claim.line) >= OWN_PLIES
+        return (fails if sure else undecided)(f"{told}; {'; '.join(wrong)}")
+    parting = _parting(claim.line, found.moves, shared)
+    if wrong:
+        return undecided(f"nearest is {name}; {'; '.join((*wrong, parting))}")
+    dated = quoted.year is not None and (quoted.event is not None or shared >= OWN_PLIES)
+    if not claim.line and dated:
+        return holds(name)
+    if dated and quoted.its_moves and len(claim.line) >= OWN_PLIES:
+        return fails(f"{name}: {parting}")
+    return undecided(f"{name}: {parting}")
+
+
+def _reached(line: tuple[str, ...], moves: tuple[str, ...]) -> tuple[int, bool]:
+    """How many half-moves line and game share from the start, and whether the game reaches the line's last position
+    by whatever moves."""
+    target = chess.Board()
+    for uci in line:
+        target.push(chess.Move.from_uci(uci))
+    board = chess.Board()
+    shared, together, through = 0, True, not line
+    for ply, san in enumerate(moves):
+        move = board.parse_san(san)
+        together = together and ply < len(line) and move.uci() == line[ply]
+        shared += together
+        board.push(move)
+        through = through or board.epd() == target.epd()
+    return shared, bool(line) and through
+
+
+def _parting(line: tuple[str, ...], moves: tuple[str, ...], shared: int) -> str:
+    """Where the line leaves the game: ``the moves part at 17.Rad1, where the game has 17.Rfd1``."""
+    board = chess.Board()
+    for uci in line[:shared]:
+        board.push(chess.Move.from_uci(uci))
+    if shared >= len(line):
+        return "the line on the board is shorter than the game"
+    told = numbered(board.fen(), board.san(chess.Move.from_uci(line[shared])))
+    if shared >= len(moves):
+        return f"the game ended before {told}"
+    return f"the moves part at {told}, where the game has {numbered(board.fen(), moves[shared])}"
+
+
+def described(game: Played) -> str:
+    """``Lind, Ada – Novak, Jan, Harbour Open 1998, round 3, 1-0``."""
+    event, year = game.event.strip("? "), str(game.year or "")
+    where = event if year in event else f"{event} {year}".strip()
+    rounds = f", round {game.round}" if game.round.strip("?- ") else ""
+    return f"{game.white} – {game.black}, {where}{rounds}, {game.result}"
+
+
+def _wrong_year(quoted: Quoted, game: Played) -> Iterator[str]:
+    if quoted.year is not None and game.year is not None and quoted.year != game.year:
+        yield f"it was played in {game.year}, not {quoted.year}"
+
+
+def _wrong_place(quoted: Quoted, game: Played) -> Iterator[str]:
+    if quoted.event is None:
+        return
+    words = [word for word in plain(quoted.event).split() if word not in _CONTESTS | _COUNTRIES and len(word) > 2]
+    known = plain(f"{game.event} {game.site}").split()
+    if not words or not known or not game.site.strip("? "):
+        return
+    if not any(fuzz.ratio(word, other) >= LIKE_PLACES for word in words for other in known):
+        yield f"it was played at {game.event} ({game.site}), not {quoted.event}"
+
+
+def _wrong_outcome(quoted: Quoted, game: Played) -> Iterator[str]:
+    if quoted.outcome is None or game.result == "*":
+        return
+    white_first = named(quoted.players, game)
+    wins = {"white": "1-0", "black": "0-1", "draw": "1/2-1/2", "first": "1-0" if white_first else "0-1",
+            "second": "0-1" if white_first else "1-0"}  # fmt: skip
+    if wins[quoted.outcome] != game.result:
+        ended = {"1-0": "White won", "0-1": "Black won"}.get(game.result, "it was drawn")
+        yield f"{ended} ({game.result})"
+
+
+QUOTE = ClaimKind(Kind.QUOTE, find, decide)
