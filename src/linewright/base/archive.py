@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 
 import chess
@@ -12,8 +13,10 @@ from linewright.base.alignment import tokens_of
 from linewright.base.filters import Colour, GameFilter, fitting
 from linewright.base.finding import Found, find
 from linewright.base.listing import listed
+from linewright.base.meetings import Meetings, meetings
 from linewright.base.model import GameRow, Order, Replies
 from linewright.base.model_games import ModelGame, rank
+from linewright.base.naming import plain
 from linewright.base.patterns import Pattern
 from linewright.base.quotes import quote
 from linewright.base.quotes_model import Quote
@@ -111,3 +114,13 @@ class Archive:
         :raises UnusableInput: where neither a move nor a player was told.
         """
         return quote(self._con, self.table, self.packed, self.tokens, told)
+
+    def meetings(self, players: Sequence[Sequence[str]], least: float, position: chess.Board | None = None) -> Meetings:
+        """The games of one told player, or of two against each other; :func:`linewright.base.meetings.meetings`."""
+        return meetings(self._con, self.table, players, least, position)
+
+    @cached_property
+    def places(self) -> frozenset[str]:
+        """The words of the places where the base's games were played, without accents and capitals."""
+        rows = self._con.execute("SELECT DISTINCT site FROM games").fetchall()
+        return frozenset(word for (site,) in rows for word in plain(site).split() if len(word) > 3)

@@ -10,7 +10,7 @@ from linewright.claims.kinds import KINDS
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.reach import Reach
 from linewright.claims.registry import AnyKind, Base, Facts, Found
-from linewright.claims.ruling import Ruling, undecided
+from linewright.claims.ruling import Ruling
 from linewright.claims.scene import Scene
 from linewright.claims.switches import stets
 from linewright.claims.unasked import Unasked
@@ -45,7 +45,8 @@ def check_walk(
     unasked = Unasked(scene, games, off)
     verdicts = Verdicts.ask(judge, (*_questions(claims, scene), *unasked.questions()) if judge else ())
     found = [*_unread(walk), *_unsure(walk)]
-    found += [_decided(claim, scene, games, verdicts) for claim in claims]
+    decided = (_decided(claim, scene, games, verdicts) for claim in claims)
+    found += [finding for finding in decided if finding is not None]
     found += unasked.findings(verdicts)
     let, _ = stets(walk.talk, scene.sentences)
     kept = [f for f in _without_doubles(found) if not any(stet.covers(f) for stet in let)]
@@ -76,11 +77,16 @@ def _questions(claims: tuple[_Claim, ...], scene: Scene) -> Iterator[Question]:
             yield from (Question(other, CLAIMED) for other in claim.kind.also(claim.found.about, board))
 
 
-def _decided(claim: _Claim, scene: Scene, games: Games, verdicts: Verdicts) -> Finding:
+def _decided(claim: _Claim, scene: Scene, games: Games, verdicts: Verdicts) -> Finding | None:
     kind, found = claim.kind, claim.found
-    ruling = _softened(kind.decide(found.about, _facts(kind, found, scene, games, verdicts)), found, scene)
+    decided = kind.decide(found.about, _facts(kind, found, scene, games, verdicts))
+    if decided is None:
+        return None
+    ruling = _softened(decided, found, scene)
     said = scene.said(claim.sentence, found.first, found.last)
-    return Finding(kind.kind, ruling.verdict, said, scene.fen(found.step), ruling.evidence, found.step)
+    return Finding(
+        kind.kind, ruling.verdict, said, scene.fen(found.step), ruling.evidence, found.step, game=ruling.game
+    )
 
 
 def _facts(kind: AnyKind, found: Found[object], scene: Scene, games: Games, verdicts: Verdicts) -> Facts:
@@ -95,7 +101,10 @@ def _facts(kind: AnyKind, found: Found[object], scene: Scene, games: Games, verd
         scene.walk.talk.unit is Unit.SECONDS,
         verdicts.of(board) if kind.asks_engine else None,
         verdicts.of,
+        games.quote,
         _last_move(scene, found.step),
+        games.library,
+        scene.moves(found.step),
     )
 
 
@@ -111,9 +120,10 @@ def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:
     if ruling.verdict is not Verdict.FAILS:
         return ruling
     if found.mood.vague:
-        return undecided(f"{ruling.evidence}; said with reserve")
+        return replace(ruling, verdict=Verdict.OPEN, evidence=f"{ruling.evidence}; said with reserve")
     if unsure := scene.unsure_moves(found.step):
-        return undecided(f"{ruling.evidence}; but the board rests on unsure moves: {', '.join(unsure)}")
+        why = f"{ruling.evidence}; but the board rests on unsure moves: {', '.join(unsure)}"
+        return replace(ruling, verdict=Verdict.OPEN, evidence=why)
     return ruling
 
 

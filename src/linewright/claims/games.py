@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+from typing import cast
+
 import chess
 
-from linewright.claims.registry import Base, Replies
+from linewright.base import Base as OpenBase
+from linewright.base.archive import Archive
+from linewright.base.quotes_model import Quote
+from linewright.base.told import ToldGame
+from linewright.claims.registry import Base, Library, Replies
 from linewright.errors import UnusableInput
 
 #: Why a frequency claim stays open without games, and what to do.
@@ -19,6 +26,26 @@ class Games:
         self._kept: dict[str, Replies | None] = {}
         #: Why there are no replies, with what to do about it.
         self.why_none = NO_BASE
+
+    @cached_property
+    def _archive(self) -> Archive | None:
+        return Archive(self.base) if isinstance(self.base, OpenBase) else None
+
+    def quote(self, told: ToldGame) -> Quote | None:
+        """The games that a telling may mean; None without a base that keeps whole games, or when it can't be asked."""
+        if self._archive is None:
+            return None
+        try:
+            return self._archive.quote(told)
+        except UnusableInput:
+            return None
+
+    @cached_property
+    def library(self) -> Library | None:
+        """The games of players; None without a base that knows them."""
+        if self._archive is not None:
+            return self._archive
+        return cast(Library, self.base) if hasattr(self.base, "meetings") else None
 
     def replies(self, board: chess.Board) -> Replies | None:
         """What was played from a position; None without a base, or when it can't be asked."""

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from linewright.lesson.finding import TROUBLES, UNASKED, Finding, Kind, Verdict
+from linewright.lesson.finding import TROUBLES, UNASKED, Finding, GameRef, Kind, Verdict
 
-__all__ = ["TROUBLES", "UNASKED", "Finding", "Kind", "Verdict"]
+__all__ = ["TROUBLES", "UNASKED", "Finding", "GameRef", "Kind", "Verdict"]

@@ -14,6 +14,9 @@ from typing import Any, Generic, Protocol, TypeVar
 
 import chess
 
+from linewright.base.meetings import Meetings
+from linewright.base.quotes_model import Quote
+from linewright.base.told import ToldGame
 from linewright.claims.model import Kind
 from linewright.claims.mood import Mood
 from linewright.claims.ruling import Ruling
@@ -52,7 +55,21 @@ class Base(Protocol):
     def replies(self, board: chess.Board, /) -> Replies: ...
 
 
+class Library(Protocol):
+    """What quotes ask of the games base; a :class:`linewright.base.archive.Archive` answers it."""
+
+    def meetings(
+        self, players: Sequence[Sequence[str]], least: float, position: chess.Board | None = None, /
+    ) -> Meetings: ...
+    @property
+    def places(self) -> frozenset[str]: ...
+
+
 def _none(_: chess.Board) -> EngineVerdict | None:
+    return None
+
+
+def _no_quote(_: ToldGame) -> Quote | None:
     return None
 
 
@@ -68,7 +85,10 @@ class Facts:
     :param timed: the words come from a recogniser, so a letter may be misheard.
     :param assessed: the engine's verdict; None when it wasn't asked or gave none.
     :param judged: the engine's verdict on any position that the kind has asked for.
+    :param quote: finds the games that a telling may mean; None without a base.
     :param after: the move that led to the position, numbered: ``12…Qb6``; empty at the start.
+    :param library: the games of players; None without a base.
+    :param line: the moves that led to the position, in UCI.
     """
 
     board: chess.Board
@@ -79,7 +99,10 @@ class Facts:
     timed: bool = False
     assessed: EngineVerdict | None = None
     judged: Callable[[chess.Board], EngineVerdict | None] = _none
+    quote: Callable[[ToldGame], Quote | None] = _no_quote
     after: str = ""
+    library: Library | None = None
+    line: tuple[str, ...] = ()
 
 
 #: Said plainly: a claim of the board as it is.
@@ -108,6 +131,7 @@ class Found(Generic[About]):
 class ClaimKind(Generic[About]):
     """One kind of claim: how it is found and how it is decided.
 
+    :param decide: None when the facts show that the words are no claim after all.
     :param asks_base: its decider wants the replies to the position.
     :param asks_engine: it wants the engine's verdict on the position …
     :param also: … and on these other ones, which ``Facts.judged`` gives.
@@ -115,7 +139,7 @@ class ClaimKind(Generic[About]):
 
     kind: Kind
     find: Callable[[Sentence, Scene], Iterable[Found[About]]]
-    decide: Callable[[About, Facts], Ruling]
+    decide: Callable[[About, Facts], Ruling | None]
     asks_base: bool = False
     asks_engine: bool = False
     also: Callable[[About, chess.Board], Iterable[chess.Board]] | None = None

@@ -8,13 +8,19 @@ from enum import Enum
 
 import chess
 
-from linewright.claims.model import Verdict
+from linewright.claims.model import GameRef, Verdict
 
 
 @dataclass(frozen=True, slots=True)
 class Ruling:
+    """A verdict with its evidence.
+
+    :param game: the base's game that the claim is about, where it quotes one.
+    """
+
     verdict: Verdict
     evidence: str
+    game: GameRef | None = None
 
 
 def holds(evidence: str) -> Ruling:

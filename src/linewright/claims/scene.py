@@ -105,6 +105,10 @@ class Scene:
         read = (self.walk.steps[index] for index in told if index is not None)
         return tuple(step.san for step in read if isinstance(step, MoveStep) and step.sure < DOUBTFUL)
 
+    def moves(self, steps: int) -> tuple[str, ...]:
+        """The moves from the lesson's start to the board after ``steps`` steps, in UCI."""
+        return tuple(self.walk.nodes[n].uci for n in self.walk.line(self.walk.node_after(steps)))
+
     def line_text(self, node: int) -> str:
         """The moves from the start to a node, numbered, e.g. ``1.e4 e5 2.Nf3``."""
         board = chess.Board(self.walk.start)

@@ -46,6 +46,27 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class GameRef:
+    """A game of the base that the talk quotes, whole, so that it can be shown without the base.
+
+    :param id: its number in the base.
+    :param result: ``1-0``, ``0-1``, ``1/2-1/2`` or ``*``.
+    :param moves: from the start to the end, in UCI.
+    """
+
+    id: int
+    white: str
+    black: str
+    result: str
+    date: str
+    year: int | None
+    event: str
+    site: str
+    round: str
+    moves: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """A checked claim, or an unread or unsure place.
 
@@ -54,6 +75,7 @@ class Finding:
     :param step: how many steps of the walk are done at that position's moment.
     :param met: how often a pupil meets the position, 0-1: the share of games that come to it when the pupil follows
         the lesson; 1 where no games tell.
+    :param game: the base's game that a quote means, unless none is known or it is not certain which one.
     """
 
     kind: Kind
@@ -63,3 +85,4 @@ class Finding:
     evidence: str
     step: int
     met: float = 1.0
+    game: GameRef | None = None
