@@ -52,6 +52,9 @@ _LOST = re.compile(
     rf"{either(*'gone lost over impossible'.split(), 'out of the question', 'no longer possible', 'off the table')}"
     r")\b"
 )
+#: "Hasn't lost the right to castle": the right is kept.
+_LOSES = re.compile(r"(?:lost|los(?:es|ing|e)|forfeit|g[ai]ve[sn]? up|deprived|robbed|denied)")
+_NEGATIVE = re.compile(r"(?:\b(?:not|never)|n't)(?: yet| even| actually| really)?$")
 _KEEPS = "(?:has|have|keeps?|got|retains?)"
 _KEPT = re.compile(
     rf"\b(?:(?:can|may|could) still castle|(?:still )?{_KEEPS} (?:the |his |her |our |my "
@@ -76,8 +79,9 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[RightClaim]]:
             groups = {re.sub(r"\d$", "", k): v for k, v in match.groupdict().items() if v}
             step = scene.step_at(sentence.tokens[trigger[0]].first)
             side = _owner(scene, sentence, clause, trigger)
+            denied = bool(_NEGATIVE.search(before)) and bool(_LOSES.match(match[0]))
             about = RightClaim(
-                side, lost, _wing(groups), bool(groups.get("passing")) and not _for_good(sentence, trigger)
+                side, lost != denied, _wing(groups), bool(groups.get("passing")) and not _for_good(sentence, trigger)
             )
             yield Found(about, *clause, step)
 

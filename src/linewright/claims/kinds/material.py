@@ -117,7 +117,7 @@ _MOVING = re.compile(
 _IS_OR_HAS = re.compile(
     rf"(?:\b{listed('is are am has have got with stays remains being gets still now just where')}"
     rf"|\b{listed('clearly simply effectively actually')}"
-    r"|\b(?:already|even|only|comes out|ends? up)|'s|'re|'m|'ve)$"
+    r"|n't|\b(?:not|already|even|only|comes out|ends? up)|'s|'re|'m|'ve)$"
 )
 
 

@@ -23,7 +23,7 @@ _WHOSE = listed("the a his her its our my their your own white's black's")
 _BEHIND = rf"(?: (?:to|against|on) (?:{_WHOSE} )*(?P<behind>{listed('king queen rook bishop')}))?"
 _PINNED = re.compile(
     rf"\b(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?:'s)?(?: on (?P<square>[a-h][1-8]))? ?(?:is |are )?"
-    rf"(?P<denied>not |no longer )?(?:now |still |also |already )*pinned(?: down)?{_BEHIND}\b"
+    rf"(?P<denied>not |no longer |isn't |aren't |never )?(?:now |still |also |already )*pinned(?: down)?{_BEHIND}\b"
 )
 #: "The bishop pins the knight (to the king)", "pinning it" names no man and is left.
 _PINS = re.compile(
