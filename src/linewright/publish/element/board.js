@@ -48,7 +48,9 @@ export class Board extends BaseElement {
     this._squares = null;
     const root = this.attachShadow({ mode: "open" });
     root.adoptedStyleSheets = [sharedSheet()];
-    root.append(this._diagram.svg);
+    this._live = Object.assign(document.createElement("div"), { className: "vh" });
+    this._live.setAttribute("aria-live", "polite");
+    root.append(this._diagram.svg, this._live);
     this._diagram.set(this._position.men);
   }
 
@@ -136,13 +138,12 @@ export class Board extends BaseElement {
     const move = this._position.byUci(text) ?? moveOf(this._position, text, this._labels).move;
     if (!move) return null;
     const told = this._told(move, "host");
-    this._play(move, false);
+    this._play(move);
     return told;
   }
 
   /** Says something to those who listen to the board. */
   announce(text) {
-    this._open();
     this._live.textContent = text;
   }
 
@@ -195,11 +196,6 @@ export class Board extends BaseElement {
     const alive = ["move", "mark", "walk"].some((what) => this.may(what));
     if (alive && !this._squares) this._build();
     if (this._squares) this._squares.element.hidden = !alive;
-    if (!this._live) {
-      this._live = Object.assign(document.createElement("div"), { className: "vh" });
-      this._live.setAttribute("aria-live", "polite");
-      this.shadowRoot.append(this._live);
-    }
     this._putBack();
     this._tell();
   }
@@ -223,6 +219,7 @@ export class Board extends BaseElement {
     grid.addEventListener("focusin", (event) => {
       const square = squareOf(event.target.dataset.square ?? "");
       if (square >= 0) this._squares.roam(square);
+      grid.classList.toggle("keyed", !this._press);
     });
     grid.addEventListener("pointerdown", (event) => this._down(event));
     grid.addEventListener("pointermove", (event) => this._moved(event));
@@ -237,7 +234,7 @@ export class Board extends BaseElement {
       event.stopPropagation();
       if (event.key === "Escape") this._shut();
     });
-    this._entry.addEventListener("focusout", () => setTimeout(() => !this._entry.contains(this.shadowRoot.activeElement) && this._shut(false)));
+    this._entry.addEventListener("focusout", () => this._shut(false));
     this._choice.addEventListener("keydown", (event) => this._choosing(event));
   }
 
@@ -273,13 +270,13 @@ export class Board extends BaseElement {
     const event = new CustomEvent("lw-move", { detail: told, bubbles: true, composed: true, cancelable: true });
     if (!this.dispatchEvent(event)) return this._putBack();
     // The host may have shown the new position itself.
-    if (this._position.fen === told.before) this._play(move, by !== "drag");
+    if (this._position.fen === told.before) this._play(move, by === "drag" ? move.to : -1);
     if (held) this._squares.focus(move.to);
     this.announce(told.words);
   }
 
-  _play(move, glide) {
-    const placed = glide ? -1 : move.to;
+  /** @param {number} placed where the man was dragged to, -1 when it is still to go there. */
+  _play(move, placed = -1) {
     this._position = this._position.play(move);
     this._written = this._position.fen;
     this._last = uciOf(move);
@@ -361,6 +358,7 @@ export class Board extends BaseElement {
 
   _key(event) {
     if (event.altKey || event.metaKey || (event.ctrlKey && !["Home", "End"].includes(event.key))) return;
+    this._squares.element.classList.add("keyed");
     const to = this._squares.reached(event.key, event.ctrlKey);
     if (to >= 0) this._squares.focus(to);
     else if (!this._act(event.key, this._squares.focused)) return;
@@ -424,6 +422,7 @@ export class Board extends BaseElement {
   _shut(back = true) {
     if (this._entry.hidden) return;
     this._entry.hidden = true;
+    this._input.removeAttribute("aria-invalid");
     if (back) this._squares.focus();
   }
 
@@ -449,9 +448,11 @@ export class Board extends BaseElement {
     if (square < 0 || this._press) return;
     const marking = this.may("mark") && (event.button === 2 || (event.button === 0 && this.hasAttribute("marking")));
     if (!marking && (event.button !== 0 || !this.may("move"))) return;
-    const ready = !marking && this._lifted >= 0 && this._lifted !== square && this._position.from(this._lifted).some((move) => move.to === square);
+    const lifted = this._lifted >= 0 ? this._position.from(this._lifted) : [];
+    const ready = !marking && lifted.some((move) => move.to === square);
     const was = this._lifted === square;
-    this._press = { id: event.pointerId, square, marking, ready, was, x: event.clientX, y: event.clientY, far: false, point: null };
+    const [x, y] = [event.clientX, event.clientY];
+    this._press = { id: event.pointerId, square, marking, ready, was, x, y, far: false, point: null };
     if (!marking && !ready) {
       if (!was) this._putBack();
       if (this._position.from(square).length) this._lift(square);

@@ -58,7 +58,7 @@ function* readings(text, labels) {
     .map((sign) => FIGURINES[sign] ?? sign)
     .join("")
     .replace(/^\d+\s*(\.+|…)\s*/, "")
-    .replace(/(e\.?p\.?)?\s*[+#!?□]*$/u, "")
+    .replace(/\s*(e\.?p\.?)?\s*[+#!?□]*$/u, "")
     .replace(/\s*(?:=|\/)\s*/, "=");
   const own = Object.entries(labels.letters).find(([, letter]) => bare.startsWith(letter));
   const rest = own ? bare.slice(own[1].length) : bare;
@@ -99,12 +99,13 @@ function fits(position, move, { piece, file, rank, to, promotes }, takes) {
 /** Said words as a written move, "" where they are none: "knight takes d four" is "Nxd4". */
 export function fromWords(text, labels = ENGLISH) {
   let said = ` ${text.toLowerCase().replace(/[.,;:!?]/g, " ").replace(/([a-h])\s*([1-8])/g, " $1 $2 ")} `.replace(/\s+/g, " ");
+  const has = (words) => words.some((word) => said.includes(` ${word.toLowerCase()} `));
   const swap = (words, sign) => {
-    for (const word of [...words].sort((a, b) => b.length - a.length)) said = said.replaceAll(` ${word} `, ` ${sign} `);
+    const longest = words.map((word) => word.toLowerCase()).sort((a, b) => b.length - a.length);
+    for (const word of longest) said = said.replaceAll(` ${word} `, ` ${sign} `);
   };
   swap(labels.promotes, "=");
-  const castles = labels.castles.some((word) => said.includes(` ${word} `));
-  if (castles) return labels.queenside.some((word) => said.includes(` ${word} `)) ? "O-O-O" : "O-O";
+  if (has(labels.castles)) return has(labels.queenside) ? "O-O-O" : "O-O";
   swap(labels.takes, "x");
   for (const [kind, names] of Object.entries(labels.pieces)) swap(names, kind.toUpperCase());
   labels.numbers.forEach((word, index) => swap([word], String(index + 1)));

@@ -39,9 +39,8 @@ svg { display: block; width: 100%; height: 100%; overflow: hidden; pointer-event
 :host([coordinates="none"]) .co { display: none; }
 .row { display: grid; grid-template-columns: repeat(8, 1fr); }
 .square { outline: none; -webkit-tap-highlight-color: transparent; user-select: none; -webkit-user-select: none; }
-.square:focus-visible { outline: 3px solid var(--_ring); outline-offset: -3px; box-shadow: inset 0 0 0 5px var(--_plate); }
-:host([can~="move"]) .grid, .grid.drawing { touch-action: none; }
-:host([can~="move"]) .square.own { cursor: grab; }
+.grid.keyed .square:focus { outline: 3px solid var(--_ring); outline-offset: -3px; box-shadow: inset 0 0 0 5px var(--_plate); }
+:host([can~="move"]) .square.own { cursor: grab; touch-action: none; }
 :host([can~="move"]) .grid.dragging, :host([can~="move"]) .dragging .square { cursor: grabbing; }
 :host([marking]) .grid .square { cursor: crosshair; touch-action: none; }
 .choice { position: absolute; z-index: 2; display: flex; left: 50%; top: 50%; translate: -50% -50%;
