@@ -10,6 +10,7 @@ import chess
 
 from linewright.base import Base
 from linewright.base.model import Replies, Reply
+from linewright.base.wilson import wilson
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import SURE, MoveStep, Node, Walk
 from linewright.practice.drill import Accepted, Standing, key_of
@@ -134,8 +135,8 @@ def _yardstick(replies: Replies, taught: set[str]) -> tuple[float, float] | None
     scored = sum(r.scored for r in replies.replies)
     if scored < ENOUGH_GAMES:
         return None
-    mean = sum(r.score * r.scored for r in replies.replies) / scored
-    return mean, mean
+    points = sum(r.score * r.scored for r in replies.replies)
+    return points / scored, wilson(points, scored)[0]
 
 
 def figures(reply: Reply) -> str:

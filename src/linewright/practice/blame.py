@@ -35,6 +35,11 @@ _BEHIND = re.compile(
     r"does not work|runs into|is (?:very |really |just |simply )?(?:bad|weak|losing|too slow|too early)|"
     r"loses (?:a|the|at|on|his|her|to|by|quickly)?|just loses|drops a|which loses|that loses|hangs)\b)"
 )
+#: With these begins what is said of the next move.
+_NEXT = re.compile(
+    r"\b(?:(?:and|but|so) (?:now|if|when|here|then|he|she|they|we|you|the)"
+    r"|now|if|when|whenever|after|then|here|instead)\b"
+)
 #: Words that deny what the patterns above find ("no mistake", "isn't wrong", "not a blunder").
 _DENIED = re.compile(r"\b(?:no|not|isn't|never|nothing|hardly|nor)(?: (?:a|an|any|the|really|so|that|at all))? \S*$")
 #: Said on the way back to a move that should have been played: the one played before was a mistake.
@@ -79,7 +84,7 @@ class Blame:
         if step.nag in BAD_NAGS:
             return True
         told = self.around(index)
-        return _says(_BEFORE, told.before) or _says(_BEHIND, told.behind)
+        return _says(_BEFORE, told.before) or _says(_BEHIND, _NEXT.split(told.behind, maxsplit=1)[0])
 
     def _outdone(self) -> set[int]:
         """Moves after which the talk goes back and says what ought to have been played."""
