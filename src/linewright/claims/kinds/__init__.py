@@ -10,6 +10,7 @@ from linewright.claims.kinds.development import DEVELOPMENT
 from linewright.claims.kinds.double import DOUBLE
 from linewright.claims.kinds.files import FILES
 from linewright.claims.kinds.frequency import FREQUENCY
+from linewright.claims.kinds.heard_quote import HEARD_QUOTE
 from linewright.claims.kinds.king import KING
 from linewright.claims.kinds.lead import LEAD
 from linewright.claims.kinds.loose import LOOSE
@@ -48,4 +49,5 @@ KINDS: tuple[AnyKind, ...] = (
     UNTAKEABLE,
     ASSESSMENT,
     QUOTE,
+    HEARD_QUOTE,
 )

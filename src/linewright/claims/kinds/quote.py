@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import chess
 from rapidfuzz import fuzz
@@ -16,6 +16,7 @@ from linewright.base.told import ToldGame, told_move
 from linewright.claims.model import Kind
 from linewright.claims.mood import Mood
 from linewright.claims.quoting import Quoted, quotes
+from linewright.claims.referred import game_ref
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, fails, holds, undecided
 from linewright.claims.scene import Scene
@@ -77,7 +78,7 @@ def decide(claim: QuoteClaim, facts: Facts) -> Ruling:
     game = _meant(claim.quoted, answer)
     if game is None:
         return undecided(f"the base has no such game of {' and '.join(claim.quoted.players)}; it need not have all")
-    return _compared(claim, game)
+    return replace(_compared(claim, game), game=game_ref(game))
 
 
 def _told(claim: QuoteClaim) -> ToldGame:
