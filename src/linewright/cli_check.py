@@ -15,7 +15,7 @@ from rich.text import Text
 
 from linewright.base import Base
 from linewright.claims.check import check_walk, notes
-from linewright.claims.judging import judging
+from linewright.claims.judging import EACH, SECONDS, judging
 from linewright.claims.lines import finding_line
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.report import check_json
@@ -26,8 +26,6 @@ from linewright.engine.session import Progress as Told
 from linewright.home import VERDICTS_FILE, home
 from linewright.lesson.walk import Walk
 
-#: Seconds of engine time for a talk, unless named: with reading it, a seven-minute talk is checked in 90 s.
-SECONDS = 75.0
 #: How verdicts are coloured on a terminal, in the colour-blind-safe colours of Okabe and Ito (2008); the words stay, so
 #: that nothing is told by colour alone.
 _STYLES = {Verdict.FAILS: "bold #d55e00", Verdict.OPEN: "#e69f00", Verdict.HOLDS: "#009e73"}
@@ -42,16 +40,27 @@ def check_command(
         typer.Option("--engine", metavar="PATH", help="UCI engine to ask; else the settings' or one found."),
     ] = None,
     seconds: Annotated[
-        float, typer.Option("--seconds", min=0.0, help="Engine time for the whole talk; verdicts are remembered.")
-    ] = SECONDS,
+        float | None,
+        typer.Option(
+            "--seconds",
+            min=0.0,
+            help=f"Engine time for the whole talk; else {EACH:.0f} for each position, at most {SECONDS:.0f}. "
+            "Verdicts are remembered.",
+            show_default=False,
+        ),
+    ] = None,
     no_engine: Annotated[bool, typer.Option("--no-engine", help="Ask no engine.")] = False,
 ) -> None:
     """Check what a talk says, and what it should have said.
 
-    Claims about the position, the games and who stands better are decided by the board, the games base and a UCI
-    engine; moves that can't be read, replies passed over and praised moves that lose are told too. Prints a line for
-    each finding, the most serious first, as linters do; ends with 1 when something fails. What you don't want to
-    hear of: {stet} in the sentence, or [check] off = ["reply"] in settings.toml.
+    Claims are decided by the board, the games base and a UCI engine, which
+    shares its time out where the doubt is greatest. Replies passed over,
+    praised moves that lose and unread moves are told too. The five most
+    serious come first, then the rest by place, a line each, as linters do;
+    ends with 1 when something fails.
+
+    To let something stand: {stet} or {stet: reply} in the sentence, or for
+    good in settings.toml, table check: off = ["reply", "branch"].
 
     Example: linewright check lesson.md --seconds 30
     """
@@ -71,7 +80,7 @@ def check_command(
 
 
 def _checked(
-    walk: Walk, base: Base | None, off: frozenset[Kind], engine: tuple[Path | None, float] | None
+    walk: Walk, base: Base | None, off: frozenset[Kind], engine: tuple[Path | None, float | None] | None
 ) -> tuple[Finding, ...]:
     """The findings, with the engine asked where one is wanted."""
     if engine is None:

@@ -8,11 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-import chess
-
 from linewright.claims.verdicts import Judge, Question
 from linewright.engine import settings
-from linewright.engine.budget import enough, share
+from linewright.engine.budget import LEAST
 from linewright.engine.memory import Memory
 from linewright.engine.model import EngineTrouble, Verdict
 from linewright.engine.session import Answer, Engine, Progress
@@ -23,15 +21,18 @@ from linewright.errors import UnusableInput
 LINES: Final = 2
 
 
-#: Nodes per second that one process of a common engine does on a common laptop.
-TYPICAL_SPEED: Final = 800_000.0
+#: Seconds of engine time for a talk, unless named: with reading it, a seven-minute talk is checked in 90 s.
+SECONDS: Final = 65.0
+#: Seconds for each position, unless named: a short talk is checked soon, and a second is about what the settings'
+#: nodes take, so that there is something to give to the doubtful ones.
+EACH: Final = 2.0
 
 
 @contextmanager
 def judging(
     path: Path | None,
     memory_file: Path,
-    seconds: float,
+    seconds: float | None,
     note: Callable[[str], None],
     progress: Progress | None = None,
 ) -> Iterator[Judge | None]:
@@ -39,7 +40,8 @@ def judging(
 
     :param path: the engine's program; None for the settings' or the first one found.
     :param memory_file: where verdicts are remembered.
-    :param seconds: of engine time for the whole check, shared out where the doubt is greatest.
+    :param seconds: of engine time for the whole check, shared out where the doubt is greatest; None for
+        ``EACH`` a position that isn't remembered, and ``SECONDS`` at most.
     :param note: told what the user should know.
     :param progress: told after every position.
     :raises UnusableInput: when ``path`` is given and can't be used.
@@ -59,23 +61,24 @@ def judging(
         with engine:
 
             def judge(questions: Sequence[Question]) -> Mapping[str, Verdict]:
-                boards, doubts = [q.board for q in questions], [q.doubt for q in questions]
-                answers = _remembered(engine, boards, doubts, seconds)
-                if any(isinstance(answer, EngineTrouble) for answer in answers):
-                    answers = engine.within(boards, doubts, seconds, LINES, progress)
+                answers = _remembered(engine, questions) if seconds is None else ()
+                known = {answer.fen: answer for answer in answers if isinstance(answer, Verdict)}
+                new = [q for q in questions if q.board.epd() not in known]
+                if not new:
+                    return known
+                time = min(SECONDS, EACH * len(new)) if seconds is None else seconds
+                answers = engine.within([q.board for q in new], [q.doubt for q in new], time, LINES, progress)
                 for told in troubles([answer for answer in answers if isinstance(answer, EngineTrouble)]):
                     note(told)
-                return {answer.fen: answer for answer in answers if isinstance(answer, Verdict)}
+                return known | {answer.fen: answer for answer in answers if isinstance(answer, Verdict)}
 
             yield judge
 
 
-def _remembered(
-    engine: Engine, boards: Sequence[chess.Board], doubts: Sequence[float], seconds: float
-) -> Sequence[Answer]:
-    """What is remembered with about the work that so many seconds would give; where all is, nothing is measured."""
-    works = share(doubts, seconds, TYPICAL_SPEED * engine.settings.processes)
-    return engine.verdicts(boards, [0] * len(boards), LINES, least=[enough(nodes) for nodes in works])
+def _remembered(engine: Engine, questions: Sequence[Question]) -> Sequence[Answer]:
+    """What needs no engine: verdicts remembered with any work worth having, and games that are over."""
+    boards = [question.board for question in questions]
+    return engine.verdicts(boards, [0] * len(boards), LINES, least=[LEAST] * len(boards))
 
 
 def troubles(found: Sequence[EngineTrouble]) -> Iterator[str]:

@@ -53,7 +53,7 @@ def _shown_before(scope: Scope, node: Node, step: MoveStep, known: int, first: d
     is no branch, and where the two were together before this move, it has been said already."""
     parent = scope.nodes[node.parent or 0]
     together = first[position_key(parent.fen)] != parent.id
-    if together or known in scope.scene.walk.line(node.id) or _said_so(scope, step.said.last):
+    if together or known in (0, *scope.scene.walk.line(node.id)) or _said_so(scope, step.said.last):
         return ""
     return f"after {scope.named(node)} the position has been shown before, by {scope.scene.line_text(known)}"
 

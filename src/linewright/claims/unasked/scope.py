@@ -76,7 +76,8 @@ class Scope:
         return numbered(parent.fen, node.san) if parent is not None else ""
 
     def silent(self, node: Node, move: chess.Move) -> bool:
-        """Whether a move from a node's position is neither played nor so much as named while it stands."""
+        """Whether a move from a node's position is neither played nor so much as named while it, or a reply to it,
+        stands."""
         board = self.board(node)
         for sentence in self._sentences_at(node):
             for mention in mentions(sentence.tokens, 0, len(sentence.tokens)):
@@ -99,11 +100,13 @@ class Scope:
         return tuple(position_key(node.fen) for node in self.nodes)
 
     def _sentences_at(self, node: Node) -> Iterator[Sentence]:
-        """The sentences during which a node's position stands on the board, the ones that tell its replies too."""
-        steps = self.scene.walk.steps
+        """The sentences during which a node's position or one a move later stands on the board, the ones that tell
+        its replies too."""
+        steps, key = self.scene.walk.steps, self._keys[node.id]
         spans = []
         for index, step in enumerate(steps):
-            if self._keys[step.node] == self._keys[node.id]:
+            parent = self.nodes[step.node].parent
+            if key in (self._keys[step.node], self._keys[parent] if parent is not None else ""):
                 end = steps[index + 1].said.last if index + 1 < len(steps) else len(self.scene.walk.talk.words)
                 spans.append((step.said.first, end))
         for sentence in self.scene.sentences:
