@@ -58,11 +58,21 @@ SENTENCES = [
     ("open", "development", "Two minor pieces out each.", "fails"),
     ("sicilian", "development", "White has two minor pieces out.", "holds"),
     ("sicilian", "development", "Three pieces out for each side.", "fails"),
+    ("spanish ending", "material", "The queens are off.", "holds"),
+    ("open", "material", "The queens have been exchanged.", "fails"),
+    ("spanish ending", "material", "The queens are still on the board.", "fails"),
+    ("open", "material", "There are no queens on the board.", "fails"),
+    ("spanish ending", "material", "It's a queenless middlegame.", "holds"),
+    ("opposite", "material", "It's an opposite-coloured bishop ending.", "holds"),
+    ("spanish exchange", "structure", "Black's pawn structure is damaged.", "holds"),
+    ("open", "structure", "Black's queenside is ruined.", "open"),
+    ("open", "transposition", "This can also come from the Italian game.", "open"),
+    ("open", "transposition", "We could also reach this from the Vienna.", None),
 ]
 
 
 @pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
 @pytest.mark.parametrize(("line", "kind", "words", "wanted"), SENTENCES)
-def test_sentences_are_found_and_decided(line: str, kind: str, words: str, wanted: str, timed: bool) -> None:
+def test_sentences_are_found_and_decided(line: str, kind: str, words: str, wanted: str | None, timed: bool) -> None:
     found = check_walk(walk_of(words, line, "white", timed))
-    assert {f.verdict.value for f in found if f.kind == kind} == {wanted}
+    assert {f.verdict.value for f in found if f.kind == kind} == ({wanted} if wanted else set())

@@ -64,7 +64,14 @@ class Bishops:
     denied: bool = False
 
 
-MaterialClaim = Ahead | Level | Bishops
+@dataclass(frozen=True, slots=True)
+class Queens:
+    """That the queens have gone; ``denied``, that they are still there."""
+
+    denied: bool = False
+
+
+MaterialClaim = Ahead | Level | Bishops | Queens
 
 _COUNT = either(
     listed("a an one the two three four five 2 3 4 5"),
@@ -93,7 +100,8 @@ _LEVEL = phrase(
 _BISHOPS = re.compile(
     r"\b(?P<pair>(?:the )?two bishops|the bishops|(?:the |a )?bishops? pair|(?:the )?pair of bishops|both bishops)\b"
     r"(?! (?:are|is|on|have|point|of|to|off|come))"
-    r"|\b(?P<opposite>opposite(?: colour(?:ed)?)? bishops|bishops (?:are )?of (?:the )?opposite colours?)\b"
+    r"|\b(?P<opposite>opposite(?: colour(?:ed)?)? bishops?(?: ending| endgame)?|"
+    r"bishops (?:are )?of (?:the )?opposite colours?)\b"
 )
 #: "White has given up the bishop pair": it is gone.
 _GIVEN_UP = re.compile(
@@ -102,6 +110,13 @@ _GIVEN_UP = re.compile(
     r"taken|takes|killed|broken|breaks|removed|against)(?: \w+)?$"
 )
 _ON_A_WING = re.compile(r" (?:on (?:the |his |our |my )?)?(?:queenside|kingside)\b")
+_QUEENS = re.compile(
+    r"\b(?:(?:the |both )?queens (?:are |have )?(?:now |already |long )*(?:been )?(?:off(?: the board)?|gone|"
+    r"exchanged|swapped|traded)"
+    r"(?! off if)|(?:no|without) queens(?: on the board)?|(?P<on>(?:the |both )?queens (?:are |stay |remain |"
+    r"still )+on(?: the board)?"
+    r"(?! [a-h][1-8]))|queenless (?:middlegame|position|ending|endgame))\b"
+)
 _OWNS = phrase(
     listed(
         "has have had having got get gets keep keeps with left leaves gives gave enjoys owns possesses we've i've "
@@ -123,7 +138,7 @@ _IS_OR_HAS = re.compile(
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
     """The material claims of a sentence."""
-    for pattern, make in ((_AHEAD, _ahead), (_LEVEL, _level), (_BISHOPS, _bishops)):
+    for pattern, make in ((_AHEAD, _ahead), (_LEVEL, _level), (_BISHOPS, _bishops), (_QUEENS, _queens)):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)
@@ -204,6 +219,10 @@ def _level(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
     return Level(denied)
 
 
+def _queens(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
+    return Queens(denied != bool(match["on"]))
+
+
 def _bishops(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
     if match["opposite"]:
         return Bishops(side, True, denied)
@@ -217,6 +236,14 @@ def decide(claim: MaterialClaim, facts: Facts) -> Ruling:
     board = facts.board
     if isinstance(claim, Level):
         ruling = _decide_level(board)
+    elif isinstance(claim, Queens):
+        places = " ".join(map(chess.square_name, chess.scan_forward(board.queens)))
+        one = bool(board.queens) and not (
+            board.queens & board.occupied_co[True] and board.queens & board.occupied_co[False]
+        )
+        if one:
+            return undecided(f"only one side has a queen: {places}")
+        ruling = ruled(not board.queens, f"queens on {places}" if places else "no queens on the board")
     elif isinstance(claim, Bishops):
         ruling = _decide_bishops(claim, board)
     else:

@@ -57,6 +57,14 @@ _ISOLATED = re.compile(
     rf"(?<!on )(?<!and )\b(?P<at1>[a-h][1-8]) (?:is|stays|remains|becomes) (?:now |clearly |still |also )*"
     rf"(?P<denied>not |no longer )?(?P<kind1>isolated|backward|passed)(?= |$)(?! (?:pawn|{listed('in on')}))"
 )
+_DAMAGED = re.compile(
+    r"\b(?P<who>white's|black's|his|our|my|their|her|the) (?:(?P<wing>queenside|kingside) )?(?:pawns?|"
+    r"(?:pawn )?structure|queenside|"
+    r"kingside)(?: structure| pawns)? (?:is|are|has been|have been|looks|'s) (?:now |badly |slightly |seriously |"
+    r"a bit |already |"
+    r"completely |really )*(?:damaged|ruined|shattered|wrecked|compromised|weakened|broken up|in ruins|a mess|"
+    r"crippled)\b"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +72,7 @@ class SettingClaim:
     """A named structure, or a square with a name.
 
     :param structure: the structure named, or None.
-    :param kind: ``outpost``, ``hole`` (a weak square), or a pawn's trait: ``isolated``, ``backward``, ``passed``.
+    :param kind: ``outpost``, ``hole`` (a weak square), ``damaged`` (the structure), or a pawn's trait: ``isolated``, ``backward``, ``passed``.
     :param color: who holds the outpost, or the structure; who suffers the hole isn't said by the words.
     """
 
@@ -77,7 +85,7 @@ class SettingClaim:
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[SettingClaim]]:
     """The claims of a sentence of structures and squares."""
-    for pattern in (_STRUCTURE, _SQUARE, _ISOLATED):
+    for pattern in (_STRUCTURE, _SQUARE, _ISOLATED, _DAMAGED):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)
@@ -88,6 +96,9 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[SettingClaim]]:
             if pattern is _STRUCTURE:
                 named = next(s for n, s in enumerate(_NAMES.values()) if groups[f"s{n}"])
                 about = SettingClaim(structure=named, denied=denied)
+            elif pattern is _DAMAGED:
+                who = color_of(groups["who"] or "", trigger[0], scene, sentence)
+                about = SettingClaim(kind="damaged", color=who, denied=denied)
             else:
                 kind = next(v for k, v in groups.items() if k.startswith("kind") and v)
                 at = next(v for k, v in groups.items() if k.startswith("at") and v)
@@ -103,6 +114,8 @@ def decide(claim: SettingClaim, facts: Facts) -> Ruling:
     a pawn's trait, which the handbooks agree on, can fail."""
     if claim.structure is not None:
         ruling = _structure(claim.structure, facts.board)
+    elif claim.kind == "damaged":
+        ruling = _damaged(claim, facts.board)
     elif claim.kind in _TRAITS:
         ruling = _trait(claim, facts.board)
         return negated(ruling) if claim.denied else ruling
@@ -116,6 +129,16 @@ def _structure(structure: Structure, board: chess.Board) -> Ruling:
     if sides:
         return holds(f"{structure}, {color_name(sides[0])}'s")
     return undecided(f"not by the rule of board.structures for the {structure}")
+
+
+def _damaged(claim: SettingClaim, board: chess.Board) -> Ruling:
+    """Doubled or isolated pawns are damage by any handbook; other damage is a matter of taste and stays open."""
+    if claim.color is None:
+        return undecided("the words don't say which side is meant")
+    bad = {*pawns.isolated(board, claim.color), *pawns.doubled(board, claim.color)}
+    names = " ".join(map(chess.square_name, sorted(bad)))
+    told = f"{color_name(claim.color)}'s isolated or doubled pawns: {names or 'none'}"
+    return holds(told) if bad else undecided(told)
 
 
 def _square(claim: SettingClaim, board: chess.Board) -> Ruling:
