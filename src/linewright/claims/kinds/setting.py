@@ -60,7 +60,7 @@ _ISOLATED = re.compile(
 _DAMAGED = re.compile(
     r"\b(?P<who>white's|black's|his|our|my|their|her|the) (?:(?P<wing>queenside|kingside) )?(?:pawns?|"
     r"(?:pawn )?structure|queenside|"
-    r"kingside)(?: structure| pawns)? (?:is|are|has been|have been|looks|'s) (?:now |badly |slightly |seriously |"
+    r"kingside)(?: structure| pawns)? (?:is|are|looks) (?:now |badly |slightly |seriously |"
     r"a bit |already |"
     r"completely |really )*(?:damaged|ruined|shattered|wrecked|compromised|weakened|broken up|in ruins|a mess|"
     r"crippled)\b"
@@ -72,7 +72,8 @@ class SettingClaim:
     """A named structure, or a square with a name.
 
     :param structure: the structure named, or None.
-    :param kind: ``outpost``, ``hole`` (a weak square), ``damaged`` (the structure), or a pawn's trait: ``isolated``, ``backward``, ``passed``.
+    :param kind: ``outpost``, ``hole`` (a weak square), ``damaged`` (the structure), or a pawn's trait:
+        ``isolated``, ``backward``, ``passed``.
     :param color: who holds the outpost, or the structure; who suffers the hole isn't said by the words.
     """
 
