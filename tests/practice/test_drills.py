@@ -13,14 +13,12 @@ import chess.pgn
 import pytest
 from hypothesis import given, settings
 
-from linewright.base.model import Replies, Reply
-from linewright.base.wilson import wilson
 from linewright.board.words import side_name
 from linewright.engine.model import Line, Score
 from linewright.engine.model import Verdict as EngineVerdict
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import walk_to_pgn
-from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
+from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.practice.accepted import Taught, accepted, equally_good
 from linewright.practice.blame import Blame
 from linewright.practice.drill import Drill, Source, Standing, Task, drill_json, drill_of_json, key_of, merged
@@ -31,81 +29,16 @@ from linewright.practice.punish import judged, punished
 from linewright.practice.reach import reaches, share
 from linewright.practice.wishes import wishes
 from tests.lesson.walks import walks
+from tests.practice.talks import Few, after, replies, told
 from tests.publish.samples import lesson
 from tests.support import needs_shared, plain_talk, said
 
-NAGS = {"!": 1, "?": 2, "!!": 3, "??": 4, "!?": 5, "?!": 6}
 NAMES = ("panov", "scotch", "benoni", "slav")
-
-
-class Few:
-    """Games by position key: for each move its games and points for the side to move."""
-
-    def __init__(self, rows: dict[str, dict[str, tuple[int, float]]]) -> None:
-        self.rows = rows
-
-    def replies(self, board: chess.Board) -> Replies | None:
-        row = self.rows.get(key_of(board.fen()))
-        return replies(board, row) if row else None
-
-
-def replies(board: chess.Board, row: dict[str, tuple[int, float]]) -> Replies:
-    total = sum(games for games, _ in row.values())
-    found = []
-    for san, (games, points) in row.items():
-        low, high = wilson(points, games)
-        uci = board.parse_san(san).uci()
-        found.append(Reply(uci, san, games, games / total, points / games, low, high, None, None, games))
-    return Replies(board.fen(), total, tuple(sorted(found, key=lambda r: -r.games)))
-
-
-def told(text: str, side: str = "white") -> Walk:
-    """A walk read off written moves: ``(`` goes back before the last move, ``)`` to where it was left."""
-    talk = plain_talk(text)
-    boards: list[chess.Board] = [chess.Board()]
-    children: list[dict[str, int]] = [{}]
-    steps: list[Step] = []
-    at, before = 0, {0: 0}
-    stack: list[int] = []
-    for index, word in enumerate(talk.words):
-        bare = word.text.strip("().,;:!?")
-        if "(" in word.text:
-            stack.append(at)
-            at = before[at]
-            steps.append(ReturnStep(said(talk, word.at[0], word.at[0]), boards[at].fen(), at))
-        board = boards[at].copy()
-        try:
-            move = board.parse_san(bare)
-        except ValueError:
-            move = None
-        if move is not None:
-            fen, san = board.fen(), board.san_and_push(move)
-            node = children[at].setdefault(move.uci(), len(boards))
-            if node == len(boards):
-                boards.append(board)
-                children.append({})
-                before[node] = at
-            signs = word.text.strip("().,;:")[len(bare) :]
-            nag = NAGS.get(signs)
-            steps.append(MoveStep(said(talk, *word.at), san, move.uci(), fen, board.fen(), at, node, nag=nag))
-            at = node
-        if ")" in word.text:
-            at = stack.pop()
-            where = talk.words[index].at[1]
-            steps.append(ReturnStep(said(talk, where, where), boards[at].fen(), at))
-    return Walk(talk, tuple(steps), side=side)
 
 
 def moves_of(drills: tuple[Drill, ...], fen: str) -> set[str]:
     """Taught moves of a position, in SAN."""
     return {m.san for d in drills if key_of(d.fen) == key_of(fen) and d.moves for m in d.taught}
-
-
-def after(moves: str) -> str:
-    board = chess.Board()
-    for san in moves.split():
-        board.push_san(san)
-    return board.fen()
 
 
 # What the walk teaches, against its own PGN as the chess library reads it.
