@@ -16,6 +16,7 @@ from linewright.claims.kinds.lead import LEAD
 from linewright.claims.kinds.loose import LOOSE
 from linewright.claims.kinds.material import MATERIAL
 from linewright.claims.kinds.mating import MATING
+from linewright.claims.kinds.people import PEOPLE
 from linewright.claims.kinds.pinned import PINNED
 from linewright.claims.kinds.quote import QUOTE
 from linewright.claims.kinds.setting import SETTING
@@ -50,4 +51,5 @@ KINDS: tuple[AnyKind, ...] = (
     ASSESSMENT,
     QUOTE,
     HEARD_QUOTE,
+    PEOPLE,
 )
