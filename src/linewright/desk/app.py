@@ -19,7 +19,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import BaseRoute
 
-from linewright.desk import file_routes, live, manuscript_routes
+from linewright.desk import dictation, file_routes, live, manuscript_routes
 from linewright.desk.folder import NoSuchTalk
 from linewright.desk.guard import Door, Guard
 from linewright.desk.pages import static_routes
@@ -39,7 +39,14 @@ def make_app(desk: Desk, door: Door, more: Sequence[BaseRoute] = ()) -> Starlett
             yield
 
     app = Starlette(
-        routes=[*static_routes(), *manuscript_routes.routes, *file_routes.routes, *live.routes, *more],
+        routes=[
+            *static_routes(),
+            *manuscript_routes.routes,
+            *file_routes.routes,
+            *live.routes,
+            *dictation.routes,
+            *more,
+        ],
         middleware=[Middleware(Guard, door=door)],
         exception_handlers={UnusableInput: _unusable, NoSuchTalk: manuscript_routes.no_such_talk},
         lifespan=running,

@@ -48,7 +48,14 @@ async def manuscript(request: Request) -> Response:
     talks = await asyncio.to_thread(desk.folder.talks)
     recording = next((talk.recording for talk in talks if talk.name == name), "")
     captions = path.suffix.lower() in (".vtt", ".srt")
-    return page("desk.html.j2", name=name, title=path.stem, captions=captions, recording=recording)
+    return page(
+        "desk.html.j2",
+        name=name,
+        title=path.stem,
+        captions=captions,
+        recording=recording,
+        dictates=not captions and desk.ear.usable(),
+    )
 
 
 async def new_talk(request: Request) -> Response:

@@ -83,6 +83,7 @@ def bind(host: str, port: int) -> socket.socket:
     bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         bound.bind((host, port))
+        bound.listen()  # at once, so that a browser that is quick waits instead of being refused
     except OSError as error:
         bound.close()
         raise UnusableInput(

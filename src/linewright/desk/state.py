@@ -12,6 +12,7 @@ from typing import Any
 import anyio
 from starlette.requests import HTTPConnection, Request
 
+from linewright.desk.ear import Ear
 from linewright.desk.engine_room import EngineRoom
 from linewright.desk.evidence import Evidence
 from linewright.desk.folder import Folder
@@ -45,6 +46,7 @@ class Desk:
     readings: Readings = field(init=False)
     evidence: Evidence = field(init=False)
     engine_room: EngineRoom = field(init=False)
+    ear: Ear = field(init=False)
     jobs: Jobs = field(init=False)
 
     def __post_init__(self) -> None:
@@ -55,6 +57,7 @@ class Desk:
         self.readings = Readings(self.base, verdicts)
         self.evidence = Evidence(self.base)
         self.engine_room = EngineRoom(self.engine, verdicts)
+        self.ear = Ear(self.model, self.base)
         self.jobs = Jobs(self.hub)
 
     @asynccontextmanager
@@ -70,6 +73,7 @@ class Desk:
             self.readings.end()
             self.evidence.end()
             self.engine_room.end()
+            self.ear.end()
 
 
 def desk_of(connection: HTTPConnection) -> Desk:

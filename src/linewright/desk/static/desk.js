@@ -3,6 +3,7 @@
 import { Board } from "./board.js";
 import { settleConflict } from "./conflict.js";
 import { ask, byId, make } from "./dom.js";
+import { Dictation } from "./dictate.js";
 import { EvidenceCard } from "./evidence.js";
 import { Files } from "./files.js";
 import { get, Live, post } from "./live.js";
@@ -296,6 +297,19 @@ function wipeMarks() {
   follow();
 }
 
+/** A phrase was heard: it is written at the cursor, and read at once. */
+function heard(text) {
+  const at = endOfWord(manuscript.text, manuscript.cursor);
+  const before = manuscript.text.slice(0, at);
+  const space = !before || /\s$/.test(before) ? "" : " ";
+  manuscript.replace(at, at, space + text);
+  const end = at + space.length + text.length;
+  manuscript.area.setSelectionRange(end, end);
+  manuscript.show(end);
+  readNow();
+  follow();
+}
+
 // -- settling --------------------------------------------------------------------------------------------
 
 function look(question) {
@@ -413,6 +427,8 @@ addEventListener("keydown", (event) => {
   }
 });
 
+const dictation = new Dictation(byId("dictate"), { phrase: heard, state, about: () => reading.opening });
+byId("dictate").addEventListener("click", () => dictation.toggle());
 byId("next-doubt").addEventListener("click", nextDoubt);
 byId("earlier").addEventListener("click", earlier);
 byId("keys").addEventListener("click", help);

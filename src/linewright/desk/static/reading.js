@@ -12,8 +12,8 @@ const START = "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1";
 const SURE = 0.9;
 /** Characters between two moves that are told in one breath: the second one's number needn't be said. */
 const ONE_BREATH = 14;
-/** Characters from the beginning of a move's words to the next one's, below which both can't have their numbers. */
-const TOO_CLOSE = 9;
+/** How wide a character of a figurine is, in characters of the text below it. */
+const SMALLER = 0.75;
 
 export class Reading {
   constructor() {
@@ -27,6 +27,7 @@ export class Reading {
     this.questions = [];
     this.start = START;
     this.side = "";
+    this.opening = "";
     this.newest = 0;
   }
 
@@ -84,6 +85,7 @@ export class Reading {
     this.unread = movedAll(message.unread, edits);
     this.start = message.start;
     this.side = message.side;
+    this.opening = message.opening;
     return true;
   }
 
@@ -160,6 +162,6 @@ export class Reading {
     if (!before?.san || step.before !== before.fen) return step.fig;
     const gap = step.a - before.z;
     if (gap < ONE_BREATH && /^\d+\.\.\./.test(step.fig)) return step.fig.replace(/^\d+\.\.\./, "");
-    return step.a - before.a < TOO_CLOSE ? step.fig.replace(/^\d+\./, "") : step.fig;
+    return step.a - before.a < before.fig.length * SMALLER + 1 ? step.fig.replace(/^\d+\./, "") : step.fig;
   }
 }
