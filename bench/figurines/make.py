@@ -1,6 +1,6 @@
 """Makes ``publish/figurines.ttf``: our own drawn pieces as the chess figurines of Unicode (U+2654-2659).
 
-Hand-outs and films set moves with it, so that a move stays text that can be copied, searched and read aloud.
+Pages, hand-outs and films set moves with it, so that a move stays text that can be copied, searched and read aloud.
 
     pip install fonttools skia-pathops
     python bench/figurines/make.py
@@ -63,7 +63,9 @@ def main() -> None:
         widths[piece] = (round((right - left + LEFT + RIGHT) * SCALE), round(LEFT * SCALE))
     builder = FontBuilder(EM, isTTF=True)
     builder.setupGlyphOrder(list(glyphs))
-    builder.setupCharacterMap({0x20: "space"} | {FIRST + i: piece for i, piece in enumerate(PIECES)})
+    # The English piece letters too: on the page moves keep their letters in the text and look like figurines.
+    letters = {ord(piece): piece for piece in PIECES if piece != "P"}
+    builder.setupCharacterMap({0x20: "space"} | {FIRST + i: piece for i, piece in enumerate(PIECES)} | letters)
     builder.setupGlyf(glyphs)
     builder.setupHorizontalMetrics(widths)
     builder.setupHorizontalHeader(ascent=900, descent=-200)

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
 
 from linewright.errors import UnusableInput
+from linewright.lesson.spoken import in_words
+from linewright.publish.markup import figurines
+from linewright.publish.page import MARK_SHAPES, SAID
 from linewright.publish.theme import PLAIN, Theme, contrast, labels, load_theme
 
 WHOLE = """
@@ -97,3 +102,41 @@ def test_piece_letters(language: str, written: str) -> None:
     assert theme.san("O-O") == "O-O"
     assert theme.san("e8=Q") == "e8=" + written.split()[1]
     assert PLAIN.move("8/8/8/8/8/8/8/8 b - - 0 12", "Nf6") == "12…♘f6"
+
+
+SPOKEN = [
+    ("en", "Qxh7+", "queen takes h7, check"),
+    ("de", "Qxh7+", "Dame schlägt h7, Schach"),
+    ("fr", "Nbd7", "cavalier b d7"),
+    ("es", "O-O-O", "enroque largo"),
+    ("de", "exd8=N#", "e schlägt d8, Umwandlung in Springer, matt"),
+    ("fr", "hello", "hello"),
+]
+
+
+@pytest.mark.parametrize(("language", "san", "said"), SPOKEN)
+def test_moves_are_said_in_the_theme_s_language(language: str, san: str, said: str) -> None:
+    assert Theme(language=language).words(san) == said  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("san", ["e4", "Nf3", "Qxh7+", "O-O", "O-O-O#", "exd8=N#", "R1xd4", "not a move"])
+def test_english_words_are_the_lesson_s(san: str) -> None:
+    assert PLAIN.words(san) == in_words(san)
+
+
+def test_the_page_s_script_says_labels_only() -> None:
+    """What a reader sees or hears comes from the theme: no words of any language stand in the script's strings."""
+    script = (files("linewright.publish") / "page.js").read_text(encoding="utf-8")
+    code = re.sub(r"//.*|/\*.*?\*/", "", script)
+    strings = re.findall(r"`([^`]*)`|\"([^\"]*)\"", code)
+    said = [re.sub(r"\$\{[^}]*\}", "", one or other) for one, other in strings]
+    assert not [text for text in said if re.search(r"\b[A-Z][a-z]+ [a-z]+", text)]
+    assert set(re.findall(r"data\.say\.(\w+)", script)) <= set(SAID)
+    for shape in MARK_SHAPES:
+        assert f"shape_{shape}" in SAID
+
+
+def test_piece_letters_on_the_page() -> None:
+    """With ``pieces = "letters"`` the page writes the language's own letters (PGN standard 1994, table of letters)."""
+    assert figurines("Nxd5", Theme(language="de", pieces="letters")) == "Sxd5"
+    assert figurines("Nxd5", Theme(language="fr")) == '<i class="fig">N</i>xd5'

@@ -292,7 +292,7 @@ class _Pages:
         return {
             "svg": board_svg(row.fen, self.walk.side, marks),
             "caption": after,
-            "alt": f"{self.theme.label('position')}: {node_spoken(self.walk, node)}. FEN {row.fen}",
+            "alt": f"{self.theme.label('position')}: {node_spoken(self.walk, node, self.theme)}. FEN {row.fen}",
         }
 
     def game(self, game: ModelGame) -> dict[str, Any]:

@@ -12,10 +12,11 @@ from itertools import pairwise
 from markupsafe import Markup
 
 from linewright.lesson.finding import Kind
-from linewright.lesson.spoken import NAGS, in_words, move_number, nag_sign
+from linewright.lesson.spoken import NAGS, move_number, nag_sign
 from linewright.lesson.walk import SURE, BoardMark, MoveStep, Walk
 from linewright.publish.chapter import Block, Jump, Margin, Marked, Note, Other, Piece, Played, Ref, Run
 from linewright.publish.lines import Line, Map
+from linewright.publish.theme import PLAIN, Theme
 
 #: Distance of the hatching's lines along a square's side, in hundredths of the side.
 HATCH_GAP = 10
@@ -32,15 +33,16 @@ def html(pattern: str, *args: object) -> Markup:
     return Markup(pattern).format(*args)
 
 
-def figurines(san: str) -> Markup:
-    """SAN with our own figurines; the letters stay in the text for copying and for readers without SVG."""
+def figurines(san: str, theme: Theme = PLAIN) -> Markup:
+    """SAN with our own figurines, or with the theme's piece letters.
+
+    The page's figurine font draws the English letters as figurines: they stay in the text for copying, and stand
+    there as letters where a font can't be shown.
+    """
+    if theme.pieces == "letters":
+        return Markup.escape(theme.san(san))
     return Markup("").join(
-        html(
-            '<span class="vh">{}</span><svg class="fig" aria-hidden="true"><use href="#f{}"/></svg>',
-            *(part * 2),
-        )
-        if part in "KQRBN" and part
-        else Markup.escape(part)
+        html('<i class="fig">{}</i>', part) if part in "KQRBN" and part else Markup.escape(part)
         for part in re.split("([KQRBN])", san)
     )
 
@@ -49,14 +51,14 @@ def number(before: str) -> str:
     return move_number(before).replace("...", "…")
 
 
-def move(before: str, san: str) -> Markup:
+def move(before: str, san: str, theme: Theme = PLAIN) -> Markup:
     """A numbered move in figurines: 4.♘xd4, 4…♕h4."""
-    return html("{}{}", number(before), figurines(san))
+    return html("{}{}", number(before), figurines(san, theme))
 
 
-def spoken(before: str, san: str) -> str:
+def spoken(before: str, san: str, theme: Theme = PLAIN) -> str:
     """A numbered move for the ear: "4, knight takes d4"."""
-    return f"{number(before).rstrip('.…')}, {in_words(san)}"
+    return f"{number(before).rstrip('.…')}, {theme.words(san)}"
 
 
 def typeset(text: str) -> str:
@@ -69,20 +71,28 @@ def for_eye_and_ear(shown: Markup, words: str) -> Markup:
     return html('<span aria-hidden="true">{}</span><span class="vh ear">{}</span>', shown, words)
 
 
-def node_move(walk: Walk, node: int) -> Markup:
+def node_move(walk: Walk, node: int, theme: Theme = PLAIN) -> Markup:
     """The move that leads to a node, or the start's name."""
     row = walk.nodes[node]
     if row.parent is None:
-        return Markup("the start position")
-    return move(walk.nodes[row.parent].fen, row.san)
+        return Markup.escape(theme.label("the_start"))
+    return move(walk.nodes[row.parent].fen, row.san, theme)
 
 
-def node_spoken(walk: Walk, node: int) -> str:
+def node_spoken(walk: Walk, node: int, theme: Theme = PLAIN) -> str:
+    """As :func:`node_move`, for the ear."""
     row = walk.nodes[node]
-    return "the start position" if row.parent is None else spoken(walk.nodes[row.parent].fen, row.san)
+    return theme.label("the_start") if row.parent is None else spoken(walk.nodes[row.parent].fen, row.san, theme)
 
 
-def block_html(walk: Walk, block: Block, notes: Mapping[int, Note], doubts: bool = True, timed: bool = False) -> Markup:
+def block_html(
+    walk: Walk,
+    block: Block,
+    notes: Mapping[int, Note],
+    doubts: bool = True,
+    timed: bool = False,
+    theme: Theme = PLAIN,
+) -> Markup:
     """The inside of a paragraph or heading.
 
     :param doubts: show which words and moves are unsure.
@@ -92,33 +102,34 @@ def block_html(walk: Walk, block: Block, notes: Mapping[int, Note], doubts: bool
     for piece in block.pieces:
         if parts and isinstance(piece, Run) and piece.glue:
             sign, _, rest = piece.text.partition(" ")
-            tail = piece_html(walk, replace(piece, text=sign), notes, doubts, timed)
+            tail = piece_html(walk, replace(piece, text=sign), notes, doubts, timed, theme)
             parts[-1] = html('<span class="nb">{}{}</span>', parts[-1], tail)
             if rest:
                 piece = replace(piece, text=rest, first=piece.first + 1)
-                parts += [Markup(" "), piece_html(walk, piece, notes, doubts, timed)]
+                parts += [Markup(" "), piece_html(walk, piece, notes, doubts, timed, theme)]
             continue
         if parts and not piece.glue:
             parts.append(Markup(" "))
-        parts.append(piece_html(walk, piece, notes, doubts, timed))
+        parts.append(piece_html(walk, piece, notes, doubts, timed, theme))
     return Markup("").join(parts)
 
 
-def piece_html(walk: Walk, piece: Piece, notes: Mapping[int, Note], doubts: bool, timed: bool) -> Markup:
+def piece_html(walk: Walk, piece: Piece, notes: Mapping[int, Note], doubts: bool, timed: bool, theme: Theme) -> Markup:
     match piece:
         case Run(text, state, _, unread, first):
             kind = Markup(' class="unread"') if unread and doubts else ""
             word = html(' data-w="{}"', first) if timed else ""
             return html('<span data-s="{}"{}{}>{}</span>', state, word, kind, typeset(text))
         case Played():
-            return played_html(walk, piece, doubts)
+            return played_html(walk, piece, doubts, theme)
         case Jump(state):
             node = walk.steps[state - 1].node
-            target = for_eye_and_ear(node_move(walk, node), node_spoken(walk, node))
+            target = for_eye_and_ear(node_move(walk, node, theme), node_spoken(walk, node, theme))
             return html(
-                '<a class="jump" id="s{0}" href="#s{0}" data-s="{0}">← <small>back to</small> {1}</a>',
+                '<a class="jump" id="s{0}" href="#s{0}" data-s="{0}">← <small>{2}</small> {1}</a>',
                 state,
                 target,
+                theme.label("back_small"),
             )
         case Marked(text, state):
             return html('<span class="marked" data-s="{}">({})</span>', state, text)
@@ -129,16 +140,17 @@ def piece_html(walk: Walk, piece: Piece, notes: Mapping[int, Note], doubts: bool
             return note_html(notes[at], walk.step_at(notes[at].first))
 
 
-def played_html(walk: Walk, piece: Played, doubts: bool = True) -> Markup:
+def played_html(walk: Walk, piece: Played, doubts: bool = True, theme: Theme = PLAIN) -> Markup:
+    """A move of the talk: notation for the eye, words for the ear, what was said as a hint."""
     step = walk.steps[piece.state - 1]
     assert isinstance(step, MoveStep)
     sign = nag_sign(step.nag)
-    said = html(' title="said: {}"', piece.said) if piece.said else ""
-    words = spoken(step.before, step.san) if piece.number else in_words(step.san)
+    said = html(' title="{}: {}"', theme.label("said"), piece.said) if piece.said else ""
+    words = spoken(step.before, step.san, theme) if piece.number else theme.words(step.san)
     if step.nag in NAGS:
-        words += f", {NAGS[step.nag].words}"
-    shown = move(step.before, step.san) if piece.number else figurines(step.san)
-    maybe = Markup(' <span class="maybe">(unsure)</span>') if step.sure < SURE and doubts else ""
+        words += f", {theme.glyph(step.nag)}"
+    shown = move(step.before, step.san, theme) if piece.number else figurines(step.san, theme)
+    maybe = html(' <span class="maybe">({})</span>', theme.label("unsure")) if step.sure < SURE and doubts else ""
     return html(
         '<a class="mv" id="s{0}" href="#s{0}" data-s="{0}"{1}>{2}</a>{3}',
         piece.state,
@@ -204,28 +216,32 @@ def sentence(text: str) -> str:
     return text
 
 
-def lines_html(walk: Walk, found: Iterable[Line]) -> Markup:
+def lines_html(walk: Walk, found: Iterable[Line], theme: Theme = PLAIN) -> Markup:
     """The index of lines: a nested list, each line with its moves, its sidelines below it."""
-    return Markup("").join(html("<li>{}{}</li>", line_html(walk, line), sides_html(walk, line)) for line in found)
+    return Markup("").join(
+        html("<li>{}{}</li>", line_html(walk, line, theme), sides_html(walk, line, theme)) for line in found
+    )
 
 
-def sides_html(walk: Walk, line: Line) -> Markup:
-    return html("<ol>{}</ol>", lines_html(walk, line.sides)) if line.sides else Markup("")
+def sides_html(walk: Walk, line: Line, theme: Theme = PLAIN) -> Markup:
+    """A line's sidelines as a list in the list."""
+    return html("<ol>{}</ol>", lines_html(walk, line.sides, theme)) if line.sides else Markup("")
 
 
-def line_html(walk: Walk, line: Line) -> Markup:
+def line_html(walk: Walk, line: Line, theme: Theme = PLAIN) -> Markup:
+    """A line's moves, each to be put on the board."""
     parts = []
     for index, node in enumerate(line.nodes):
         row = walk.nodes[node]
         before = walk.nodes[row.parent or 0].fen
         white = not number(before).endswith("…")
-        shown = move(before, row.san) if index == 0 or white else figurines(row.san)
+        shown = move(before, row.san, theme) if index == 0 or white else figurines(row.san, theme)
         parts.append(
             html(
                 '<a class="mv" href="#s{0}" data-s="{0}" data-n="{1}">{2}</a>',
                 (row.step or 0) + 1,
                 node,
-                for_eye_and_ear(shown, spoken(before, row.san)),
+                for_eye_and_ear(shown, spoken(before, row.san, theme)),
             )
         )
     return Markup(" ").join(parts)
@@ -295,7 +311,7 @@ def men(fen: str, side: str) -> Markup:
     return Markup("").join(parts)
 
 
-def map_html(walk: Walk, drawn: Map) -> Markup:
+def map_html(walk: Walk, drawn: Map, theme: Theme = PLAIN) -> Markup:
     """The opening map as SVG for pointing at; the index of lines is its equal for keyboard and ear."""
     dots = Markup("").join(
         html(
@@ -313,7 +329,7 @@ def map_html(walk: Walk, drawn: Map) -> Markup:
             '<foreignObject x="{}" y="{}" width="84" height="18"><span class="lab">{}</span></foreignObject>',
             label.x - 5,
             label.y - 23,
-            node_move(walk, label.node),
+            node_move(walk, label.node, theme),
         )
         for label in drawn.labels
     )

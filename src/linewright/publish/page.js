@@ -128,10 +128,10 @@ function mark(marks) {
 
 function caption(label, white, name, words) {
   $("move").innerHTML = label;
-  const turn = white ? data.say[2] : data.say[3];
+  const turn = white ? data.say.to_move_w : data.say.to_move_b;
   $("turn").textContent = turn;
   $("name").textContent = name;
-  board.setAttribute("aria-label", `Board: ${words}, ${white ? "White" : "Black"} to move`);
+  board.setAttribute("aria-label", `${data.say.board}: ${words}, ${turn}`);
 }
 
 function chart(node) {
@@ -155,7 +155,7 @@ function go(to, by) {
   set(pieces(data.fen[node]));
   tick(data.uci[node]);
   mark(data.marks[state] ?? []);
-  const where = data.back[state] ? `${data.say[1]} ${data.label[node]}` : node ? data.label[node] : data.say[0];
+  const where = data.back[state] ? `${data.say.back_to} ${data.label[node]}` : node ? data.label[node] : data.say.start;
   caption(where, data.fen[node].split(" ")[1] === "w", data.name[node], data.words[node]);
   chart(node);
   for (const item of told[before]) item.classList.remove("now"), item.removeAttribute("aria-current");
@@ -168,8 +168,8 @@ function go(to, by) {
   if (by === "load") return;
   scroll(by !== "words" && (word ?? told[state][0]), by !== "map" && dots[node]);
   if (by === "time") return; // a reader who listens needs no second voice
-  const marks = (data.marks[state] ?? []).map(([shape, ...on]) => `, ${shape} on ${on.join(" to ")}`).join("");
-  $("live").textContent = (data.back[state] ? "Back to " : "") + data.words[node] + marks;
+  const marks = (data.marks[state] ?? []).map(([shape, ...on]) => `, ${data.say["shape_" + shape]} ${data.say.on_square} ${on.join(` ${data.say.to_square} `)}`).join("");
+  $("live").textContent = (data.back[state] ? data.say.back_to + " " : "") + data.words[node] + marks;
   address();
 }
 
@@ -317,8 +317,9 @@ function other(reading) {
   set(pieces(reading.fen));
   tick("");
   mark([]);
-  caption(`Perhaps ${reading.label}`, reading.fen.split(" ")[1] === "w", "another reading of unsure words", reading.words);
-  $("live").textContent = `Perhaps ${reading.words}`;
+  const { perhaps, other_reading } = data.say;
+  caption(`${perhaps} ${reading.label}`, reading.fen.split(" ")[1] === "w", other_reading, reading.words);
+  $("live").textContent = `${perhaps} ${reading.words}`;
 }
 
 /** The state that first showed the dot nearest to a touch of the map. */

@@ -33,6 +33,11 @@ from linewright.talk.model import Unit
 SOFT = "#5c5347"
 #: The shapes of a printer's marks, each with one colour of the Okabe-Ito set (in page.css).
 MARK_SHAPES = ("ring", "dot", "cross", "path")
+#: The labels that the script says.
+SAID = (
+    "start", "back_to", "to_move_w", "to_move_b", "board", "perhaps", "other_reading", "shape_ring", "shape_dot",
+    "shape_cross", "shape_path", "on_square", "to_square",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +73,7 @@ def lesson_page(
     margin = notes(walk, findings) if doubts else ()
     numbered = {note.number: note for note in margin}
     blocks = chapter(walk, margin)
-    css, js = asset("page.css") + theme_css(theme), asset("page.js")
+    css, js = asset("page.css") + font_css(theme) + theme_css(theme), asset("page.js")
     opening = walk.opening or name_opening(walk)
     timed = recording is not None and walk.talk.unit is Unit.SECONDS
     data = positions(walk, margin, theme)
@@ -93,15 +98,15 @@ def lesson_page(
             blocks=[
                 (
                     block,
-                    markup.block_html(walk, block, numbered, doubts, timed),
+                    markup.block_html(walk, block, numbered, doubts, timed, theme),
                     [plate(walk, node, theme) for node in block.plates],
                 )
                 for block in blocks
             ],
-            first_board=markup.diagram(walk.start, walk.side, "Board: the start position"),
-            map=markup.map_html(walk, draw_map(walk)),
-            lines=markup.lines_html(walk, lines(walk)),
-            games=[game_html(walk, index, game) for index, game in enumerate(models)],
+            first_board=markup.diagram(walk.start, walk.side, f"{theme.label('board')}: {theme.label('the_start')}"),
+            map=markup.map_html(walk, draw_map(walk), theme),
+            lines=markup.lines_html(walk, lines(walk), theme),
+            games=[game_html(walk, index, game, theme) for index, game in enumerate(models)],
             tally=tally(margin),
             margin=len(margin),
             shapes=sorted({mark.shape for mark in walk.marks} & set(MARK_SHAPES)),
@@ -116,27 +121,27 @@ def lesson_page(
 def plate(walk: Walk, node: int, theme: Theme = PLAIN) -> tuple[Markup, Markup, int]:
     """A printed diagram with the talk's marks, its caption, and the state that shows it."""
     row = walk.nodes[node]
-    name = f"Board after {markup.node_spoken(walk, node)}"
-    caption = markup.html("{} {}", theme.label("after"), markup.node_move(walk, node))
+    name = f"{theme.label('board_after')} {markup.node_spoken(walk, node, theme)}"
+    caption = markup.html("{} {}", theme.label("after"), markup.node_move(walk, node, theme))
     board = markup.diagram(row.fen, walk.side, name, marks_at(walk, node))
     return board, caption, 0 if row.step is None else row.step + 1
 
 
-def game_html(walk: Walk, index: int, game: ModelGame) -> dict[str, Any]:
+def game_html(walk: Walk, index: int, game: ModelGame, theme: Theme = PLAIN) -> dict[str, Any]:
     """A model game's heading and its moves, each to be put on the board."""
     board = chess.Board(walk.nodes[game.node].fen)
     parts = []
     for ply, uci in enumerate(game.moves, 1):
         move = chess.Move.from_uci(uci)
         before, san = board.fen(), board.san(move)
-        shown = markup.move(before, san) if ply == 1 or board.turn else markup.figurines(san)
-        both = markup.for_eye_and_ear(shown, markup.spoken(before, san))
+        shown = markup.move(before, san, theme) if ply == 1 or board.turn else markup.figurines(san, theme)
+        both = markup.for_eye_and_ear(shown, markup.spoken(before, san, theme))
         parts.append(markup.html('<a class="mv" href="#board" data-g="{}.{}">{}</a>', index, ply, both))
         board.push(move)
     return {
         "heading": heading(game.row),
         "result": game.row.result.replace("1/2", "½").replace("-", "–"),
-        "after": markup.node_move(walk, game.node),
+        "after": markup.node_move(walk, game.node, theme),
         "moves": Markup(" ").join(parts) + ("" if game.whole else " …"),
     }
 
@@ -145,6 +150,15 @@ def times(walk: Walk) -> dict[str, Any]:
     """When what is told, in seconds: ``at`` by state, never falling; ``t`` by word."""
     at = list(accumulate((0.0, *(step.said.start for step in walk.steps)), max))
     return {"at": [round(t, 2) for t in at], "t": [round(word.start, 2) for word in walk.talk.words]}
+
+
+def font_css(theme: Theme) -> str:
+    """The figurine font as a data address: a page with hundreds of moves is drawn far sooner with glyphs than with
+    hundreds of drawings. Nothing where pieces are letters."""
+    if theme.pieces == "letters":
+        return ""
+    font = base64.b64encode(resources.files("linewright.publish").joinpath("figurines.ttf").read_bytes()).decode()
+    return f'@font-face {{ font-family: "Linewright Figurines"; src: url(data:font/ttf;base64,{font}); }}\n'
 
 
 def theme_css(theme: Theme) -> str:
@@ -177,7 +191,7 @@ def positions(walk: Walk, margin: Sequence[Note], theme: Theme = PLAIN) -> dict[
 
     Keys: ``side``; ``fen``, ``uci``, ``label`` (HTML), ``words``, ``name`` by node; ``parent`` by node;
     ``node`` and ``back`` (1 for returns) by state; ``marks`` by state; ``other`` by note and place; ``say``: what
-    the script says itself, in the theme's language.
+    the script says itself, by label, in the theme's language.
     """
     names: list[str] = []
     for node in walk.nodes:
@@ -190,12 +204,12 @@ def positions(walk: Walk, margin: Sequence[Note], theme: Theme = PLAIN) -> dict[
             marks.setdefault(str(mark.step), []).append([mark.shape, *mark.squares])
     return {
         "side": walk.side,
-        "say": [theme.label(key) for key in ("start", "back_to", "to_move_w", "to_move_b")],
+        "say": {key: theme.labels()[key] for key in SAID},
         "fen": [node.fen for node in walk.nodes],
         "uci": [node.uci for node in walk.nodes],
         "parent": [node.parent for node in walk.nodes],
-        "label": [str(markup.node_move(walk, node.id)) for node in walk.nodes],
-        "words": [markup.node_spoken(walk, node.id) for node in walk.nodes],
+        "label": [str(markup.node_move(walk, node.id, theme)) for node in walk.nodes],
+        "words": [markup.node_spoken(walk, node.id, theme) for node in walk.nodes],
         "name": names,
         "node": [0, *(step.node for step in walk.steps)],
         "back": [0, *(int(isinstance(step, ReturnStep)) for step in walk.steps)],

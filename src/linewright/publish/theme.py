@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, Literal, get_args
 
 from linewright.errors import UnusableInput
-from linewright.lesson.spoken import move_number
+from linewright.lesson.spoken import CASTLES, NAGS, SAN, move_number
 
 Paper = Literal["a4", "letter"]
 Language = Literal["en", "de", "fr", "es"]
@@ -74,6 +74,33 @@ class Theme:
     def move(self, before: str, san: str) -> str:
         """A numbered move: ``4.♘xd4``, ``4…♕h4``."""
         return move_number(before).replace("...", "…") + self.san(san)
+
+    def words(self, san: str) -> str:
+        """A move as it is said in the theme's language: "knight takes d4", „Springer schlägt d4“.
+
+        Text that is not a move in SAN comes back as it is.
+        """
+        said = self.labels()
+        castles = CASTLES.fullmatch(san)
+        if castles:
+            side = "castles_queenside" if castles["way"] == "O-O-O" else "castles_kingside"
+            return said[side] + self._check(castles["check"])
+        move = SAN.fullmatch(san)
+        if not move:
+            return san
+        piece = said[f"piece_{move['piece'].lower()}"] if move["piece"] else ""
+        parts = [piece, move["file"], move["rank"], said["takes"] if move["takes"] else "", move["to"]]
+        words = " ".join(part for part in parts if part)
+        if move["promotes"]:
+            words += ", " + said["promotes"].format(piece=said[f"piece_{move['promotes'].lower()}"])
+        return words + self._check(move["check"])
+
+    def _check(self, sign: str | None) -> str:
+        return f", {self.labels()['check' if sign == '+' else 'checkmate']}" if sign else ""
+
+    def glyph(self, nag: int) -> str:
+        """What a numeric annotation glyph says: "good move"; in English for those that books seldom print."""
+        return self.labels().get(f"nag_{nag}", NAGS[nag].words)
 
     def side(self, white: bool) -> str:
         return self.label("white" if white else "black")
