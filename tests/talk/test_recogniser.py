@@ -161,4 +161,4 @@ def test_open_talks_are_read_whole() -> None:
         lines = text.splitlines()
         assert all(lines[w.place.line - 1][w.place.column - 1 :].startswith(w.text) for w in talk.words)
         assert not talk.notes
-        assert talk.title == file.name.removesuffix(".words.json")
+        assert talk.title == file.name.removesuffix(".words.json").capitalize()

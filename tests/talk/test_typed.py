@@ -99,7 +99,22 @@ def test_words_know_their_places_paragraphs_and_headings() -> None:
 
 def test_title_is_the_first_top_heading_or_the_files_name() -> None:
     assert load_text("## Sub\n\n# Top *one*\n\n# Other", Kind.TYPED, "x/my_talk.md").title == "Top one"
-    assert load_text("## Sub\n\nwords", Kind.TYPED, "x/my_talk.md").title == "my_talk"
+    assert load_text("## Sub\n\nwords", Kind.TYPED, "x/my_talk.md").title == "My talk"
+
+
+@pytest.mark.parametrize(
+    ("file", "title"),
+    [
+        ("panov.txt", "Panov"),
+        ("caro-kann.md", "Caro-kann"),
+        ("my-first-talk.vtt", "My first talk"),
+        ("2026-11-25.txt", "2026-11-25"),
+        ("The Slav, part 2.txt", "The Slav, part 2"),
+        ("...txt", "Talk"),
+    ],
+)
+def test_a_file_s_name_reads_as_a_title(file: str, title: str) -> None:
+    assert load_text("e4 e5", Kind.TYPED, f"x/{file}").title == title
     assert load_text("words", None, "-").title == "Talk"
 
 

@@ -104,12 +104,23 @@ def _note_cut(captions: Captions, text: str) -> Captions:
 
 
 def _title(source: str) -> str:
-    """A file's name without the suffixes that only tell its format."""
+    """A file's name as a title: without the suffixes that only tell its format, with a capital and spaces.
+
+    ``panov.txt`` is "Panov", ``kings_indian.md`` "Kings indian", ``my-first-talk.vtt`` "My first talk". A single hyphen
+    stays, since many openings have one ("Caro-Kann"); so do hyphens between digits, as in dates.
+    """
     name = PurePath(source).name
     for suffix in (*SUFFIXES, ".txt", ".text", ".words"):
         if len(name) > len(suffix) and name.lower().endswith(suffix):
             name = name[: -len(suffix)]
-    return name if name.strip("-. ") else "Talk"
+    if not name.strip("-._ "):
+        return "Talk"
+    if " " not in name:
+        name = name.replace("_", " ")
+        if len(re.findall(r"(?<!\d)-|-(?!\d)", name)) > 1:
+            name = re.sub(r"(?<!\d)-+|-+(?!\d)", " ", name)
+    name = name.strip()
+    return name[:1].upper() + name[1:]
 
 
 def _read(path: Path, source: str) -> bytes:
