@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.opening import name_opening
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
+from linewright.publish.games_shown import surname
 from linewright.publish.subtitles import escaped, stamp
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.timing import length
@@ -89,14 +90,38 @@ def _candidates(walk: Walk, findings: Sequence[Finding], theme: Theme) -> Iterat
 
 
 def quoted(findings: Sequence[Finding]) -> tuple[Finding, ...]:
-    """The games that the talk quotes, unless they fail."""
-    return tuple(f for f in findings if f.kind is Kind.QUOTE and f.verdict is not Verdict.FAILS)
+    """The games that the talk quotes, each once, unless they fail.
+
+    Other findings of that kind speak of people, not of a game.
+    """
+    found: dict[object, Finding] = {}
+    for finding in findings:
+        if finding.kind is not Kind.QUOTE or finding.verdict is Verdict.FAILS:
+            continue
+        if finding.game is not None:
+            found.setdefault(finding.game.id, finding)
+        elif _PLAYERS.search(_words(finding)):
+            found.setdefault(_words(finding), finding)
+    return tuple(found.values())
+
+
+_PLAYERS = re.compile(
+    r"([A-Z][\w’'-]+)(?: (?:against|versus|vs\.?|beat|defeated|lost to|drew with)|\s*[–-])\s*([A-Z][\w’'-]+)"
+)
+
+
+def _words(finding: Finding) -> str:
+    return " ".join(finding.said.words.split()).strip(" .,;:")
 
 
 def game_name(finding: Finding) -> str:
-    """Who played, as the talk says it: "That was Botvinnik against Spielmann" is "Botvinnik – Spielmann"."""
-    words = " ".join(finding.said.words.split()).strip(" .,;:")
-    players = re.search(r"([A-Z][\w’'-]+)(?: (?:against|versus|vs\.?|beat)|\s*[–-])\s*([A-Z][\w’'-]+)", words)
+    """Who played: as the base's game says it, else as the talk does: "That was Botvinnik against Spielmann" is
+    "Botvinnik – Spielmann"."""
+    if (game := finding.game) is not None:
+        names = f"{surname(game.white)} – {surname(game.black)}"
+        return names + (f", {game.year}" if game.year else "")
+    words = _words(finding)
+    players = _PLAYERS.search(words)
     year = re.search(r"\b1[89]\d\d\b|\b20\d\d\b", words)
     if not players:
         return words

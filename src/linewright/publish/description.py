@@ -39,8 +39,12 @@ def description(
     sections = book(walk, Level.CLUB)
     if sections:
         parts.append("\n".join([theme.label("lines"), *(short_line(walk, section, plain) for section in sections)]))
-    games = [game_name(finding) for finding in quoted(findings)]
-    games += [f"{heading(game.row)}, {game.row.result}" for game in models]
+    shown = {game.row.id: f"{heading(game.row)}, {game.row.result}" for game in models}
+    games = [
+        shown.pop(finding.game.id) if finding.game and finding.game.id in shown else game_name(finding)
+        for finding in quoted(findings)
+    ]
+    games += shown.values()
     if games:
         parts.append("\n".join([theme.label("models"), *dict.fromkeys(games)]))
     return "\n\n".join(parts) + "\n"

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 import chess
 
 from linewright.base.model import GameRow, Order, Replies
+from linewright.base.store import FOLLOWING_PLIES
+from linewright.lesson.finding import Finding, GameRef, Kind, Verdict
 from linewright.lesson.walk import Walk
 from linewright.publish.book import Section
 
@@ -87,11 +89,23 @@ class Evidence:
 NO_EVIDENCE = Evidence()
 
 
-def gather(walk: Walk, sections: Sequence[Section], games: Games | None, signs: Signs | None) -> Evidence:
-    """Ask the games base and the engine's verdicts, where there are any, for what is shown of its lines."""
+def gather(
+    walk: Walk,
+    sections: Sequence[Section],
+    games: Games | None,
+    signs: Signs | None,
+    findings: Sequence[Finding] = (),
+) -> Evidence:
+    """Ask the games base and the engine's verdicts, where there are any, for what is shown of its lines.
+
+    :param findings: the games quoted in them are shown before those that nobody named.
+    """
+    told = quoted_games(walk, findings)
+    more = max(0, SHOWN - len(told))
+    others = model_games(walk, sections, games, more, {game.row.id for game in told}) if games else ()
     return Evidence(
         tuple(score_of(walk, section, games) for section in sections) if games else (),
-        model_games(walk, sections, games) if games else (),
+        (*told, *others),
         tuple(signs.sign(walk.nodes[section.last].fen) or "" for section in sections) if signs else (),
     )
 
@@ -116,15 +130,82 @@ def score_of(walk: Walk, section: Section, games: Games) -> Score | None:
     return best
 
 
-def model_games(walk: Walk, sections: Sequence[Section], games: Games, most: int = SHOWN) -> tuple[ModelGame, ...]:
+def quoted_games(walk: Walk, findings: Sequence[Finding]) -> tuple[ModelGame, ...]:
+    """The games of the base that the talk quotes, from the last position that they share with the lesson's line on.
+
+    Each game once, in the order of the talk; a quote that fails is not shown as the talk's.
+    """
+    found: dict[int, ModelGame] = {}
+    for finding in findings:
+        game = finding.game
+        if game is None or finding.kind is not Kind.QUOTE or finding.verdict is Verdict.FAILS or game.id in found:
+            continue
+        shared = _shared(walk, walk.node_after(finding.step), game)
+        if shared is None:
+            continue
+        node, reached = shared
+        following = chess.Board()
+        for uci in game.moves[:reached]:
+            following.push_uci(uci)
+        row = GameRow(
+            id=game.id,
+            white=game.white,
+            black=game.black,
+            white_rating=None,
+            black_rating=None,
+            result=game.result,
+            date=game.date,
+            year=game.year,
+            event=game.event,
+            site=game.site,
+            round=game.round,
+            eco="",
+            plies=len(game.moves),
+            reached=reached,
+            following=_in_san(following, game.moves[reached : reached + FOLLOWING_PLIES]),
+            source="",
+        )
+        found[game.id] = ModelGame(node, row, game.moves[reached:], whole=True)
+    return tuple(found.values())
+
+
+def _shared(walk: Walk, node: int, game: GameRef) -> tuple[int, int] | None:
+    """The last node on the way to ``node`` that the game reaches too, and after how many half-moves it does; None
+    where the lesson starts from a position that the game never had."""
+    board = chess.Board()
+    reached = {board.epd(): 0}
+    for ply, uci in enumerate(game.moves, 1):
+        board.push_uci(uci)
+        reached.setdefault(board.epd(), ply)
+    for shared in (*reversed(walk.line(node)), 0):
+        ply = reached.get(chess.Board(walk.nodes[shared].fen).epd())
+        if ply is not None:
+            return shared, ply
+    return None
+
+
+def _in_san(board: chess.Board, moves: Sequence[str]) -> tuple[str, ...]:
+    sans = []
+    for uci in moves:
+        move = chess.Move.from_uci(uci)
+        sans.append(board.san(move))
+        board.push(move)
+    return tuple(sans)
+
+
+def model_games(
+    walk: Walk, sections: Sequence[Section], games: Games, most: int = SHOWN, but: Collection[int] = ()
+) -> tuple[ModelGame, ...]:
     """For each line the strongest game that follows it longest, one won by the lesson's side where there is one.
 
     Each game is shown once; main line first.
+
+    :param but: numbers of games that are shown already.
     """
     found: list[ModelGame] = []
-    seen: set[int] = set()
+    seen = set(but)
     for section in sections:
-        if len(found) == most:
+        if len(found) >= most:
             break
         for bit in reversed(section.bits):
             board = chess.Board(walk.nodes[bit.node].fen)

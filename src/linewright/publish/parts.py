@@ -95,7 +95,7 @@ class Making:
 
     @cached_property
     def evidence(self) -> Evidence:
-        return gather(self.walk, self.sections, self.order.games, self.order.signs)
+        return gather(self.walk, self.sections, self.order.games, self.order.signs, self.findings)
 
 
 def lesson_files(walk: Walk, findings: Sequence[Finding], order: Order) -> dict[str, bytes]:
