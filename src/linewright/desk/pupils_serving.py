@@ -14,6 +14,8 @@ from linewright.practice.store import Store
 PARTING = 5
 #: Connections that wait to be taken: a class whose bell has just rung.
 BACKLOG = 2048
+#: Seconds that a pupil's connection stays open between two answers.
+KEPT_OPEN = 60
 
 
 def serve_pupils(store: Store, host: str = LOOPBACK, port: int = 0, told: Callable[[str], None] = print) -> None:
@@ -33,13 +35,18 @@ def serve_pupils(store: Store, host: str = LOOPBACK, port: int = 0, told: Callab
             "whoever listens learns the links."
         )
     told("Ctrl-C closes it.")
-    config = uvicorn.Config(
+    uvicorn.Server(pupils_config(store)).run(sockets=[bound])
+
+
+def pupils_config(store: Store) -> uvicorn.Config:
+    """How the pupils' app is run; one process, since answers are gathered in it."""
+    return uvicorn.Config(
         make_pupils_app(store),
         log_level="warning",
         access_log=False,
         server_header=False,
         timeout_graceful_shutdown=PARTING,
+        timeout_keep_alive=KEPT_OPEN,
         backlog=BACKLOG,
         proxy_headers=False,
     )
-    uvicorn.Server(config).run(sockets=[bound])
