@@ -70,20 +70,24 @@ def ranks(findings: Sequence[Finding]) -> tuple[int, ...]:
     return tuple(places)
 
 
+#: Headings of a check's groups, in order.
+_HEADINGS = ("Also wrong", "Passed over in silence", "Not read", "Left open", "Unsurely read", "Holds")
+
+
 def grouped(findings: Sequence[Finding]) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
-    """All findings under headings for reading: the most serious first, then the rest by place, in groups. Empty
-    groups are left out."""
+    """All findings under headings for reading: the most serious first, then the rest in groups, each in the order
+    given. Empty groups are left out."""
     first = most_serious(findings)
     rest = [f for f in findings if f not in first]
-    asked = [f for f in rest if f.kind not in UNASKED and f.kind not in TROUBLES]
-    groups = (
-        ("Most serious", first),
-        ("Also wrong", (f for f in rest if f.verdict is Verdict.FAILS)),
-        ("Passed over in silence", (f for f in rest if f.kind in UNASKED and f.verdict is not Verdict.FAILS)),
-        ("Not read", (f for f in rest if f.kind is Kind.UNREAD)),
-        ("Left open", (f for f in asked if f.verdict is Verdict.OPEN)),
-        ("Unsurely read", (f for f in rest if f.kind is Kind.UNSURE)),
-        ("Holds", (f for f in asked if f.verdict is Verdict.HOLDS)),
-    )
-    filled = ((heading, tuple(group)) for heading, group in groups)
-    return tuple((heading, group) for heading, group in filled if group)
+    groups = [("Most serious", first), *((h, tuple(f for f in rest if _heading(f) == h)) for h in _HEADINGS)]
+    return tuple((heading, group) for heading, group in groups if group)
+
+
+def _heading(finding: Finding) -> str:
+    if finding.verdict is Verdict.FAILS:
+        return "Also wrong"
+    if finding.kind in UNASKED:
+        return "Passed over in silence"
+    if finding.kind in TROUBLES:
+        return "Not read" if finding.kind is Kind.UNREAD else "Unsurely read"
+    return "Holds" if finding.verdict is Verdict.HOLDS else "Left open"

@@ -64,8 +64,8 @@ def praised_mistakes(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
 
 
 def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
-    """One finding for each move that is shown without a bad word, and that throws away what its side had, by a reply
-    which the talk neither plays nor names; the dearest ``FEW``."""
+    """One finding for each move that is shown without a bad word, and that throws away what its side had, so that it
+    stands worse, by a reply which the talk neither plays nor names; the dearest ``FEW``."""
     found: list[tuple[float, Finding]] = []
     for node in scope.own:
         judged = _cost(scope, node, verdicts)
@@ -73,10 +73,10 @@ def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
             continue
         cost, before, after, turn = judged
         had, stands = (pawns(before), pawns(after)) if turn else (-pawns(before), -pawns(after))
-        if cost < REFUTED or had <= -WINNING or stands > -CLEAR or after.best is None:
+        if cost < REFUTED or had <= -WINNING or stands > -SLIGHT or after.best is None:
             continue
-        # a reply that is told and leaves the side clearly worse, too, tells enough
-        replies = good_moves(after, max(SLIGHT, -stands - CLEAR))
+        # a reply that is told and leaves the side worse, too, tells enough
+        replies = good_moves(after, max(SLIGHT, -stands - SLIGHT))
         step = scope.step(node)
         if step is None or any(r.uci() in scope.told(node) or not scope.silent(node, r) for r in replies):
             continue
