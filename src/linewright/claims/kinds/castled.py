@@ -25,7 +25,8 @@ _WHO += r"|we've|i've|he's|they've|everybody)"
 _CASTLED = re.compile(
     rf"\b{_WHO} (?:has |have |is |are |hasn't |haven't |isn't |has not |have not |had )?(?:now |both |already |"
     rf"just |still |not |"
-    r"never |even |safely |long since )*castled\b(?! (?:into|position|by hand))(?: (?P<wing>kingside|"
+    r"never |even |safely |long since )*castled\b(?! (?:into|position|by hand|on opposite|to opposite|"
+    r"opposite))(?: (?P<wing>kingside|"
     r"queenside|short|long))?"
 )
 _CENTRE = re.compile(
@@ -33,6 +34,8 @@ _CENTRE = re.compile(
     r"stays |remains |"
     r"stands |sits )?(?:still |now |stuck |caught |left |stranded |not )*in the (?:centre|middle)\b(?! of)"
 )
+#: "They've castled on opposite sides", "with opposite-side castling".
+_OPPOSITE = re.compile(r"\bcastled (?:on |to )?opposite (?:sides|wings)\b|\bopposite (?:side )?castling\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,7 @@ class CastledClaim:
     """That a side has castled, or that its king stands in the centre.
 
     :param done: the colours that have castled along the line, with their wings (``k``, ``q``); None in ``known`` …
+    :param opposite: it is said that the two sides have castled on different wings.
     :param known: … whether the line starts at the start of the game, so that it tells.
     """
 
@@ -49,10 +53,18 @@ class CastledClaim:
     done: tuple[tuple[chess.Color, str], ...] = ()
     known: bool = True
     denied: bool = False
+    opposite: bool = False
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[CastledClaim]]:
     """The claims of a sentence that a side has castled or has its king in the centre."""
+    for match in _OPPOSITE.finditer(sentence.text):
+        trigger = sentence.token_range(match.start(), match.end())
+        clause = scene.clause(sentence, trigger)
+        said_as = mood(scene, sentence, clause, trigger)
+        step = scene.step_at(sentence.tokens[trigger[0]].first)
+        done, known = castlings(scene, step)
+        yield Found(CastledClaim(BOTH, False, "", done, known, said_as.negated, True), *clause, step, said_as)
     for pattern in (_CASTLED, _CENTRE):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
@@ -91,6 +103,9 @@ def castlings(scene: Scene, steps: int) -> tuple[tuple[tuple[chess.Color, str], 
 
 def decide(claim: CastledClaim, facts: Facts) -> Ruling:
     """Castled: by the line's moves. In the centre: by ``board/king.py``; without the line's start, by how it looks."""
+    if claim.opposite:
+        ruling = _opposite(claim)
+        return negated(ruling) if claim.denied else ruling
     rule = _in_centre if claim.centre else _castled
 
     def one(color: chess.Color) -> Ruling:
@@ -100,6 +115,14 @@ def decide(claim: CastledClaim, facts: Facts) -> Ruling:
     if claim.side.reach is Reach.UNCLEAR:
         return undecided(f"{for_side(claim.side, one).evidence}")
     return for_side(claim.side, one)
+
+
+def _opposite(claim: CastledClaim) -> Ruling:
+    """Different wings; while only one side has castled the words may look ahead."""
+    told = ", ".join(f"{color_name(c)} {'kingside' if wing == 'k' else 'queenside'}" for c, wing in claim.done)
+    if len(claim.done) < 2:
+        return undecided(f"castled so far: {told or 'nobody'}")
+    return ruled(claim.done[0][1] != claim.done[1][1], f"castled: {told}")
 
 
 def _castled(claim: CastledClaim, board: chess.Board, color: chess.Color) -> Ruling:

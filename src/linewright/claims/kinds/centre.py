@@ -41,7 +41,7 @@ class CentreClaim:
 
 _CLOSED = listed("closed locked blocked")
 _PATTERNS = (
-    (What.CLASSICAL, re.compile(r"\b(?:(?:classical|classic|ideal|perfect) (?:pawn )?centre"
+    (What.CLASSICAL, re.compile(r"\b(?:(?:classical|classic|ideal|perfect|full|big|broad|large) (?:pawn )?centre"
                                r"|(?:two|both) (?:centre|central) pawns(?: side by side| abreast)"
                                r"|two pawns (?:side by side |abreast )?in the centre)\b")),
     (What.CLOSED, re.compile(rf"\b(?:centre (?:is|stays|remains|has become) (?:now )?(?:completely )?{_CLOSED}"

@@ -71,7 +71,15 @@ class Queens:
     denied: bool = False
 
 
-MaterialClaim = Ahead | Level | Bishops | Queens
+@dataclass(frozen=True, slots=True)
+class Pawns:
+    """That each side has so many pawns."""
+
+    count: int
+    denied: bool = False
+
+
+MaterialClaim = Ahead | Level | Bishops | Queens | Pawns
 
 _COUNT = either(
     listed("a an one the two three four five 2 3 4 5"),
@@ -110,6 +118,12 @@ _GIVEN_UP = re.compile(
     r"taken|takes|killed|broken|breaks|removed|against)(?: \w+)?$"
 )
 _ON_A_WING = re.compile(r" (?:on (?:the |his |our |my )?)?(?:queenside|kingside)\b")
+_SMALL = listed("one two three four five six seven eight 1 2 3 4 5 6 7 8")
+_EACH = re.compile(
+    rf"\b(?P<count1>{_SMALL}) pawns each\b|\b(?:each(?: side| player)?|both(?: sides| players)?|we each|"
+    rf"they each) (?:still )?"
+    rf"(?:has|have|got|have got|has got) (?:still )?(?P<count2>{_SMALL}) pawns\b(?! (?:on|against))"
+)
 _QUEENS = re.compile(
     r"\b(?:(?:the |both )?queens (?:are |have )?(?:now |already |long )*(?:been )?(?:off(?: the board)?|gone|"
     r"exchanged|swapped|traded)"
@@ -138,7 +152,7 @@ _IS_OR_HAS = re.compile(
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
     """The material claims of a sentence."""
-    for pattern, make in ((_AHEAD, _ahead), (_LEVEL, _level), (_BISHOPS, _bishops), (_QUEENS, _queens)):
+    for pattern, make in ((_AHEAD, _ahead), (_LEVEL, _level), (_BISHOPS, _bishops), (_QUEENS, _queens), (_EACH, _each)):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)
@@ -219,6 +233,10 @@ def _level(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
     return Level(denied)
 
 
+def _each(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
+    return Pawns(number(match["count1"] or match["count2"]) or 0, denied)
+
+
 def _queens(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
     return Queens(denied != bool(match["on"]))
 
@@ -236,6 +254,9 @@ def decide(claim: MaterialClaim, facts: Facts) -> Ruling:
     board = facts.board
     if isinstance(claim, Level):
         ruling = _decide_level(board)
+    elif isinstance(claim, Pawns):
+        white, black = material(board, chess.WHITE).pawns, material(board, chess.BLACK).pawns
+        ruling = ruled(white == black == claim.count, f"{_plural(white, 'pawn')} against {_plural(black, 'pawn')}")
     elif isinstance(claim, Queens):
         places = " ".join(map(chess.square_name, chess.scan_forward(board.queens)))
         one = bool(board.queens) and not (

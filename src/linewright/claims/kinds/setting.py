@@ -98,8 +98,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[SettingClaim]]:
                 named = next(s for n, s in enumerate(_NAMES.values()) if groups[f"s{n}"])
                 about = SettingClaim(structure=named, denied=denied)
             elif pattern is _DAMAGED:
-                who = color_of(groups["who"] or "", trigger[0], scene, sentence)
-                about = SettingClaim(kind="damaged", color=who, denied=denied)
+                owner = color_of(groups["who"] or "", trigger[0], scene, sentence)
+                about = SettingClaim(kind="damaged", color=owner, denied=denied)
             else:
                 kind = next(v for k, v in groups.items() if k.startswith("kind") and v)
                 at = next(v for k, v in groups.items() if k.startswith("at") and v)

@@ -92,7 +92,11 @@ _DEGREES: Final = (
     ("nothing", rf"(?:absolutely |really |basically )*(?:no|not any|zero) {_ADVANTAGE}{_END}|nothing(?=$|{PAUSE}|"
                 rf" here| at all)"),
     ("clear", rf"(?:close to|on the verge of|almost|nearly) winning{_OVER}"),
-    ("winning", rf"{_ADVANTAGE} is (?:decisive|winning|overwhelming)"),
+    ("winning", rf"{_ADVANTAGE} is (?:decisive|winning|overwhelming)|crushing(?: it)?{_END}"),
+    ("slight", rf"{_ADVANTAGE} is (?:very |only |rather )?(?:small|slight|tiny|minimal|symbolic)"),
+    ("clear", rf"{_ADVANTAGE} is (?:clear|obvious|large|huge|beyond (?:doubt|question|dispute)|undeniable)|"
+              rf"dominating{_END}|"
+              rf"in (?:full |complete )?(?:command|control){_END}|in the driver's seat"),
     ("better", rf"(?:an?|the|some) {_ADVANTAGE}{_END}|the upper hand|the whip hand|on top{_END}|better{_END}|"
            r"for choice|"
                rf"preferable|to be preferred|superior{_END}|(?:the|a) (?:better|superior) (?:game|chances|prospects|"
@@ -120,7 +124,9 @@ _WORSE: Final = (
     ("slight", rf"{_SLIGHTLY} worse{_END}"),
     ("winning", rf"(?:(?:{_FULLY}|already|really) )*(?:lost|losing|busted|hopeless|toast|finished){_OVER}"
                 rf"|an? (?:completely |totally )?lost (?:position|game|ending|endgame)"),
-    ("better", rf"worse{_END}|suffering{_END}|struggling{_END}|in a (?:mess|bad way|sorry state)|inferior{_END}|"
+    ("better", rf"worse{_END}|suffering{_END}|struggling{_END}|in a (?:mess|bad way|sorry state)|falling apart|"
+               rf"collapsing|in dire straits|an? (?:very |really )?(?:difficult|bad|miserable|terrible) (?:game|"
+               rf"position)|inferior{_END}|"
            rf"in (?:some )?(?:trouble|difficult(?:y|ies)){_END}"),
 )  # fmt: skip
 
@@ -139,7 +145,8 @@ _ASIDE = (
 )
 _VERB = (
     rf"(?: {listed('is are am stands stand has have got get gets keeps keep retains holds obtains simply just')}"
-    rf"| {listed('already now enjoys enjoy must be gets get reaches')}| the ones? who's| the ones? who (?:is|are)"
+    rf"| {listed('already now enjoys enjoy must be gets get reaches should')}| the ones? who's| the ones? who (?:is|"
+    rf"are)"
     rf"| {listed('still even also really perhaps maybe probably certainly definitely clearly surely at be only')}"
     rf"| {listed('actually not never always here then objectively no least had was were been looks seems left with')}"
     r"| \w+n't)*?"
@@ -156,13 +163,14 @@ FOR: Final = re.compile(
     rf"nicer)"
     rf"(?: to play)?)|(?P<w93_better>(?:very |rather |really |pretty |quite )?(?:bad|terrible|awful|unpleasant|"
     rf"dreadful|"
-    rf"miserable|difficult))|(?P<d94_nothing>nothing(?: special| much)?))(?: (?:here|already|"
+    rf"miserable|difficult))|(?P<d95_winning>(?:completely |totally |simply )?(?:crushing|decisive))|"
+    rf"(?P<d94_nothing>nothing(?: special| much)?))(?: (?:here|already|"
     rf"now))? {_OF}(?='?s?(?:$| ))"
 )
 _LEVEL_WORDS: Final = (
     ("level", r"(?:(?:absolutely|about|roughly|completely|dead|simply|perfectly|totally|just|objectively|"
               r"more or less|approximately|pretty much|still|very|fully|basically|near|nearly) )*"
-              r"(?:equal|level|balanced|even|equality)"),
+              r"(?:equal|level|balanced|even|equality|fifty fifty|(?:all |triple |three )?zeros|zero zero|0\.00?)"),
     ("drawn", r"(?:(?:absolutely|completely|dead|simply|totally|just|objectively|theoretically|basically) )+"
               r"(?:a draw|draw|drawn)|drawn|a dead draw"),
     ("unclear", r"(?:(?:very|completely|totally|still|quite|just|rather|highly|wildly) )*"
