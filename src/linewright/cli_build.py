@@ -72,7 +72,8 @@ def build_command(
 ) -> None:
     """Make the lesson: a page that needs no network, a hand-out for paper, an annotated PGN, and captions, mended.
 
-    A folder of talks becomes a course: contents, index, one PGN and one book. Only what changed is made anew.
+    A folder of talks becomes a course: contents, index, one PGN and one book; recordings that lie beside their
+    captions under the same name are played on the pages. Only what changed is made anew.
 
     Example: linewright build lesson.md -o lesson/
     """
@@ -83,8 +84,9 @@ def build_command(
         if talk.is_dir():
             if Part.FILM in parts or recording is not None:
                 raise UnusableInput(
-                    f"{talk}: a course takes neither a film nor a recording",
-                    "Build that talk by itself: linewright build TALK --film --recording FILE -o DIR",
+                    f"{talk}: a course takes neither a film nor one recording",
+                    "Recordings that lie beside their talks, slav.mp3 by slav.vtt, are played by themselves; "
+                    "for a film build the talk alone: linewright build TALK --film --recording FILE -o DIR",
                 )
             with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
                 order = Order(parts, look, games, signs, level=Level(level), doubts=findings_shown)

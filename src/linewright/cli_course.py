@@ -24,10 +24,14 @@ from linewright.publish.course import Lesson
 from linewright.publish.course_page import course_files
 from linewright.publish.parts import Order, book_chapter, lesson_files
 from linewright.publish.slug import slug_of
+from linewright.talk.model import Unit
 from linewright.writing import write
 
 #: Suffixes of talks, the ones a trainer writes first: of files that differ in nothing else the first is taken.
 TALKS = (".md", ".markdown", ".txt", ".words.json", ".vtt", ".srt", ".json")
+
+#: Suffixes of recordings that browsers play; of two that lie beside a talk the first is taken.
+RECORDINGS = (".mp4", ".webm", ".m4v", ".mov", ".m4a", ".mp3", ".ogg", ".oga", ".opus", ".wav", ".flac")
 
 #: What was made of each talk, so that it need not be read again; hidden, inside the course's folder.
 KEPT = ".linewright-course"
@@ -54,6 +58,19 @@ def talks_in(folder: Path) -> tuple[Path, ...]:
         if stem not in best or rank < best[stem][0]:
             best[stem] = (rank, path)
     return tuple(path for _, (_, path) in sorted(best.items()))
+
+
+def recording_of(path: Path, walk: Walk) -> Path | None:
+    """The recording that lies beside a timed talk under its name: ``slav.mp3`` of ``slav.vtt``; else None."""
+    if walk.talk.unit is not Unit.SECONDS:
+        return None
+    return next((file for file in _recordings(path) if file.is_file()), None)
+
+
+def _recordings(path: Path) -> tuple[Path, ...]:
+    suffix = next(suffix for suffix in TALKS if path.name.lower().endswith(suffix))
+    stem = path.name[: -len(suffix)]
+    return tuple(path.with_name(f"{stem}{kind}") for kind in RECORDINGS)
 
 
 def build_course(
@@ -84,7 +101,8 @@ def build_course(
             one = _read(path, games, order, read)
         if one.fresh:
             captions = mended_captions(one.walk, games or NO_PLAYERS)
-            files = lesson_files(one.walk, check_walk(one.walk, games), replace(order, captions=captions))
+            own = replace(order, captions=captions, recording=recording_of(path, one.walk))
+            files = lesson_files(one.walk, check_walk(one.walk, games), own)
             yield from write_files({f"{slug}{suffix}": content for suffix, content in files.items()}, out, force)
             one = Made(one.walk, one.chapter, tuple(files), True)
             _remember(path, out, base, order, one)
@@ -137,6 +155,10 @@ def _key(path: Path, base: Path | None, order: Order) -> str:
     digest = hashlib.sha256("\n".join(parts).encode())
     for file in (path, path.with_name(path.name + ".answers"), order.theme.mark):
         digest.update(b"\0" if file is None or not file.exists() else file.read_bytes())
+    for file in _recordings(path):
+        with suppress(OSError):
+            stat = file.stat()
+            digest.update(f"\0{file.name} {stat.st_size} {stat.st_mtime_ns}".encode())
     return digest.hexdigest()
 
 

@@ -13,10 +13,12 @@ import pytest
 
 from linewright.base.model import GameRow
 from linewright.lesson.walk import MoveStep, Walk
+from linewright.publish.course_page import course_page
 from linewright.publish.games_shown import ModelGame
 from linewright.publish.page import Recording, lesson_page
 from linewright.publish.timing import length, timed
 from tests.publish.samples import doubtful, lesson
+from tests.publish.test_course import COURSE
 from tests.support import TALKS, plain_talk
 
 #: A game from the start with castling, taking in passing and promotion: what the script must play by itself.
@@ -328,6 +330,27 @@ def test_axe_finds_nothing(browser: Any, address: str, width: int, scheme: Any) 
     results = axe.Axe().run(opened, options={"runOnly": {"type": "tag", "values": tags}})
     assert [f"{v['id']}: {v['nodes'][0]['html'][:200]}" for v in results.response["violations"]] == []
     opened.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1400])
+def test_axe_finds_nothing_on_a_course(browser: Any, tmp_path: Path, width: int, scheme: Any) -> None:
+    """The same rules on a course's first page."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
+    page = tmp_path / "index.html"
+    page.write_text(course_page(COURSE, "Evening class"), encoding="utf-8")
+    opened = browser.new_page(viewport={"width": width, "height": 800}, color_scheme=scheme)
+    opened.goto(page.as_uri())
+    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+    results = axe.Axe().run(opened, options={"runOnly": {"type": "tag", "values": tags}})
+    assert [f"{v['id']}: {v['nodes'][0]['html'][:200]}" for v in results.response["violations"]] == []
+    opened.close()
+
+
+def test_moves_are_drawn_as_figurines_and_copied_as_letters(page: Any) -> None:
+    drawn = page.evaluate("[...document.fonts].filter(font => font.status === 'loaded').map(font => font.family)")
+    assert any("Linewright Figurines" in family for family in drawn)
+    assert page.locator("#talk .fig").first.inner_text() in "KQRBN"
 
 
 def test_without_script_boards_are_printed_in_the_text(browser: Any, address: str) -> None:

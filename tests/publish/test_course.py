@@ -133,6 +133,32 @@ def test_the_theme_in_the_folder_of_talks_is_the_course_s(tmp_path: Path) -> Non
         assert '<html lang="de"' in page and "Anna Beispiel" in page
 
 
+CAPTIONS = "WEBVTT\n\n00:00:01.000 --> 00:00:04.000\ne4 e5 knight f3 knight c6\n"
+
+
+def test_recordings_beside_their_captions_are_played(tmp_path: Path) -> None:
+    talks, out = tmp_path / "recorded", tmp_path / "site"
+    talks.mkdir()
+    (talks / "spanish.vtt").write_text(CAPTIONS)
+    (talks / "spanish.mp3").write_bytes(b"sound")
+    (talks / "typed.md").write_text("# Typed\n\n1.d4 d5\n")
+    (talks / "typed.mp3").write_bytes(b"another")
+
+    def build() -> set[str]:
+        result = CliRunner().invoke(app, ["build", str(talks), "-o", str(out), "--only", "page"])
+        assert result.exit_code == 0, result.output
+        return {Path(path).name for path in result.stdout.splitlines()}
+
+    assert "spanish.recording.mp3" in build()
+    assert (out / "spanish.recording.mp3").read_bytes() == b"sound"
+    assert 'src="spanish.recording.mp3"' in (out / "spanish.html").read_text()
+    assert "<audio" not in (out / "typed.html").read_text(), "a typed talk has no times to follow"
+    assert build() == set()
+    (talks / "spanish.mp3").write_bytes(b"sound, cut better")
+    assert "spanish.recording.mp3" in build()
+    assert (out / "spanish.recording.mp3").read_bytes() == b"sound, cut better"
+
+
 def test_one_talk_of_each_name(tmp_path: Path) -> None:
     for name in ("a.md", "a.vtt", "a.words.json", "b.srt", "b.vtt", ".c.md", "d.answers", "e.pgn"):
         (tmp_path / name).write_text("")
@@ -152,7 +178,7 @@ def test_a_course_refuses_what_only_one_talk_can_have(tmp_path: Path, option: li
     option = [str(tmp_path / part) if part == "talk.ogg" else part for part in option]
     result = CliRunner().invoke(app, ["build", str(tmp_path), "-o", str(tmp_path / "out"), *option])
     assert result.exit_code == 2
-    assert "by itself" in result.stderr
+    assert "build the talk alone" in result.stderr
 
 
 def test_keys_leave_counters_out() -> None:

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import chess
 
+from linewright.claims.seriousness import most_serious
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import mark_words
 from linewright.lesson.spoken import move_number
@@ -130,6 +131,7 @@ class Note:
     :param first: index of the first word it speaks of.
     :param last: index after the last.
     :param state: how many steps are done at the position it speaks of.
+    :param rank: its place among the most serious findings, from 1 on; 0 for the others.
     """
 
     number: int
@@ -140,6 +142,7 @@ class Note:
     last: int
     state: int
     others: tuple[Other, ...] = ()
+    rank: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,8 +159,12 @@ class Block:
 
 def notes(walk: Walk, findings: Sequence[Finding]) -> tuple[Note, ...]:
     """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives."""
+    place = {id(finding): rank for rank, finding in enumerate(most_serious(findings), 1)}
     found = [
-        Note(0, f.kind, f.verdict, f.evidence, f.said.first, f.said.last, f.step, others_at(walk, f)) for f in findings
+        Note(
+            0, f.kind, f.verdict, f.evidence, f.said.first, f.said.last, f.step, others_at(walk, f), place.get(id(f), 0)
+        )
+        for f in findings
     ]
     known = {(note.kind, note.first) for note in found}
     for index, step in enumerate(walk.steps):

@@ -19,13 +19,13 @@ from linewright.publish.course import (
     opening_named,
     state,
 )
-from linewright.publish.page import asset, csp_hash, environment, mark_address, theme_css
+from linewright.publish.page import asset, csp_hash, environment, font_css, mark_address, theme_css
 from linewright.publish.theme import PLAIN, Theme
 
 
 def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> str:
     """The page as one HTML file beside the talks' pages; it needs no script."""
-    css = asset("page.css") + theme_css(theme)
+    css = asset("page.css") + font_css(theme) + theme_css(theme)
     setter = _Setter(lessons, theme)
     return (
         environment()

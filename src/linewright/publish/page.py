@@ -108,6 +108,7 @@ def lesson_page(
             lines=markup.lines_html(walk, lines(walk), theme),
             games=[game_html(walk, index, game, theme) for index, game in enumerate(models)],
             tally=tally(margin),
+            serious=sorted((note for note in margin if note.rank), key=lambda note: note.rank),
             margin=len(margin),
             shapes=sorted({mark.shape for mark in walk.marks} & set(MARK_SHAPES)),
             verdicts=sorted({note.verdict for note in margin}),
