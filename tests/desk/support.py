@@ -77,11 +77,13 @@ class Live:
 
 
 @contextlib.contextmanager
-def running(folder: Path, home: Path, base: Path | None = None, engine: Path | None = None) -> Iterator[Running]:
+def running(
+    folder: Path, home: Path, base: Path | None = None, engine: Path | None = None, model: str | None = None
+) -> Iterator[Running]:
     """Serve a folder until the block ends."""
     bound = bind("127.0.0.1", 0)
     port = bound.getsockname()[1]
-    desk = Desk(folder, base or home / "none.duckdb", home, engine or Path("/nowhere/engine"))
+    desk = Desk(folder, base or home / "none.duckdb", home, engine or Path("/nowhere/engine"), model)
     app = make_app(desk, Door(host_names("127.0.0.1", port), TOKEN, {"/upload": 10**6}))
     config = uvicorn.Config(
         app,

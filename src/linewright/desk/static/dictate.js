@@ -11,16 +11,47 @@ export class Dictation {
   constructor(button, told) {
     this.button = button;
     this.told = told;
-    this.stopping = null;
+    this.socket = null;
+    this.close = () => {};
   }
 
   toggle() {
-    if (this.stopping) this.stopping();
+    if (this.socket) this.stop();
     else this.start();
   }
 
-  async start() {
+  /** The model is loaded first; the microphone is only open while it is heard. */
+  start() {
+    const about = encodeURIComponent(this.told.about());
+    const socket = new WebSocket(`${location.origin.replace(/^http/, "ws")}/dictate?about=${about}`);
+    this.socket = socket;
     this.show(true);
+    this.told.state("loading the speech model");
+    socket.addEventListener("message", (event) => this.take(JSON.parse(event.data)));
+    socket.addEventListener("close", () => {
+      this.close();
+      this.socket = null;
+      this.show(false);
+    });
+  }
+
+  /** What was said before is still heard. */
+  stop() {
+    this.close();
+    if (this.socket.readyState === WebSocket.OPEN) this.socket.send(JSON.stringify({ do: "end" }));
+    else this.socket.close();
+  }
+
+  take(message) {
+    if (message.what === "ready") this.listen();
+    else if (message.what === "speaking") this.button.classList.toggle("speaking", message.now);
+    else if (message.what === "phrase") this.told.phrase(message.text);
+    else if (message.what === "ended") this.socket.close();
+    else if (message.what === "trouble") this.told.state(`${message.why}. ${message.todo}`);
+  }
+
+  async listen() {
+    const { socket } = this;
     let stream = null;
     try {
       stream = await navigator.mediaDevices.getUserMedia({
@@ -28,46 +59,22 @@ export class Dictation {
       });
     } catch (error) {
       this.told.state(`the microphone can’t be heard: ${error.message}`);
-      this.show(false);
+      socket.close();
       return;
     }
-    const socket = new WebSocket(`${location.origin.replace(/^http/, "ws")}/dictate?about=${encodeURIComponent(this.told.about())}`);
     const sound = new AudioContext({ sampleRate: RATE });
-    const done = () => {
-      this.stopping = null;
-      this.show(false);
+    this.close = () => {
       for (const track of stream.getTracks()) track.stop();
       if (sound.state !== "closed") sound.close();
     };
-    this.stopping = () => {
-      for (const track of stream.getTracks()) track.stop();
-      if (socket.readyState === WebSocket.OPEN) socket.send(JSON.stringify({ do: "end" }));
-      else socket.close();
-      this.stopping = () => socket.close();
-    };
-    socket.addEventListener("close", done);
-    socket.addEventListener("message", (event) => this.take(JSON.parse(event.data), socket));
-    this.told.state("loading the speech model");
     await sound.audioWorklet.addModule("/static/microphone.js");
     const node = new AudioWorkletNode(sound, "microphone", { numberOfOutputs: 0 });
-    node.port.onmessage = (event) => {
-      if (socket.readyState === WebSocket.OPEN && this.listening) socket.send(event.data);
-    };
+    node.port.onmessage = (event) => socket.readyState === WebSocket.OPEN && socket.send(event.data);
     sound.createMediaStreamSource(stream).connect(node);
-  }
-
-  take(message, socket) {
-    if (message.what === "ready") {
-      this.listening = true;
-      this.told.state("listening");
-    } else if (message.what === "speaking") this.button.classList.toggle("speaking", message.now);
-    else if (message.what === "phrase") this.told.phrase(message.text);
-    else if (message.what === "ended") socket.close();
-    else if (message.what === "trouble") this.told.state(`${message.why}. ${message.todo}`);
+    this.told.state("listening");
   }
 
   show(on) {
-    this.listening &&= on;
     this.button.setAttribute("aria-pressed", String(on));
     this.button.textContent = on ? "Stop dictating" : "Dictate";
     this.button.classList.remove("speaking");

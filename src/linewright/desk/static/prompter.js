@@ -1,0 +1,192 @@
+/** The prompter: words now and next, the next move, the clocks, and the keys that move the stage. */
+
+import "/element/index.js";
+import { Dictation } from "./dictate.js";
+import { byId, make } from "./dom.js";
+import { Loudness, click } from "./loudness.js";
+import { Room, actOf } from "./room.js";
+
+/** Seconds that the pace looks back, and that it needs. */
+const BACK = 60;
+const NEEDS = 12;
+
+const board = document.querySelector("lw-board");
+let script = null;
+let scene = null;
+/** The run's clock: seconds spent when the message came, and when it came. */
+let run = { on: false, spent: 0, resting: false, came: 0 };
+/** Stops come to on the walk: seconds spent, and words told until then. */
+let told = [];
+
+const room = new Room(
+  document.body.dataset.talk,
+  { script: takeScript, scene: takeScene, run: takeRun, clapped: () => say("clap noted"), trouble: takeTrouble },
+  (open) => say(open ? "in step" : "no connection; trying again"),
+);
+
+function say(words) {
+  byId("state").textContent = words;
+}
+
+function takeTrouble({ why, todo }) {
+  byId("trouble").textContent = `${why}. ${todo}`;
+  if (scene) takeScene(scene);
+}
+
+function takeScript(message) {
+  script = message;
+  byId("parts").replaceChildren(
+    ...script.parts.map((part) =>
+      make(
+        "li",
+        {},
+        make("button", { type: "button", onclick: () => room.act("go", { to: part.first, by: "keys" }) }, part.name),
+        make("span", { class: "soft" }, clock(part.seconds)),
+      ),
+    ),
+  );
+  if (scene) takeScene(scene);
+}
+
+function takeScene(message) {
+  const moved = !scene || scene.at !== message.at;
+  scene = message;
+  board.side = scene.side;
+  board.show({ fen: scene.fen, marks: scene.marks, last: scene.last });
+  byId("line").textContent = scene.line;
+  byId("name").textContent = scene.name;
+  byId("off").hidden = !scene.aside;
+  document.body.classList.toggle("away", scene.aside);
+  press("aside", scene.aside);
+  press("pause", scene.paused);
+  if (!script) return;
+  const [now, next, then] = [0, 1, 2].map((far) => script.stops[scene.at + far]);
+  byId("now").textContent = now?.text ?? "";
+  byId("next").textContent = next?.label ?? "the end";
+  byId("then").textContent = then ? `then ${then.label}` : "";
+  byId("coming").textContent = next?.text ?? "";
+  [...byId("parts").querySelectorAll("button")].forEach((button, part) => {
+    if (part === now?.part) button.setAttribute("aria-current", "step");
+    else button.removeAttribute("aria-current");
+  });
+  if (moved && run.on) told.push([spent(), script.stops.slice(0, scene.at).reduce((sum, stop) => sum + stop.count, 0)]);
+  tick();
+}
+
+function takeRun(message) {
+  if (message.on && !run.on) {
+    told = [[message.spent, scene ? 0 : 0]];
+    byId("trouble").textContent = "";
+  }
+  run = { ...message, came: performance.now() };
+  byId("run").textContent = run.on ? "Finish the run" : "Begin a run";
+  if (message.finished) say(`kept as ${message.finished}`);
+  else if (run.on) say("the run is going");
+  tick();
+}
+
+/** Seconds of the run, pauses left out. */
+function spent() {
+  return run.spent + (run.on && !run.resting ? (performance.now() - run.came) / 1000 : 0);
+}
+
+/** Words a minute over the last while, null when that says nothing yet. */
+function pace() {
+  const now = spent();
+  const since = told.findLast(([at]) => at <= now - BACK) ?? told[0];
+  const last = told.at(-1);
+  if (!since || last[0] - since[0] < NEEDS || last[1] <= since[1]) return null;
+  return ((last[1] - since[1]) / (last[0] - since[0])) * 60;
+}
+
+function tick() {
+  if (!script || !scene) return;
+  const now = spent();
+  const sum = (stops) => stops.reduce((all, stop) => all + stop.seconds, 0);
+  const planned = sum(script.stops.slice(0, scene.at));
+  const here = script.stops[scene.at]?.seconds ?? 0;
+  const since = run.on ? Math.max(0, now - (told.at(-1)?.[0] ?? 0)) : 0;
+  const left = Math.max(0, here - since) + sum(script.stops.slice(scene.at + 1));
+  const late = now - planned - Math.min(since, here);
+  write("spent", clock(now));
+  write("left", clock(left));
+  write("plan", !run.on ? clock(planned + here + sum(script.stops.slice(scene.at + 1))) : Math.abs(late) < 5 ? "in time" : `${clock(Math.abs(late))} ${late > 0 ? "late" : "early"}`);
+  const words = pace();
+  write("pace", words === null ? `plan ${script.rate}` : `${Math.round(words)} (plan ${script.rate})`);
+}
+
+function write(id, text) {
+  if (byId(id).textContent !== text) byId(id).textContent = text;
+}
+
+function clock(seconds) {
+  const whole = Math.round(seconds);
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+}
+
+function press(act, on) {
+  document.querySelector(`[data-act="${act}"]`).setAttribute("aria-pressed", String(on));
+}
+
+function act(name) {
+  byId("trouble").textContent = "";
+  if (name === "clap") click();
+  room.act(name === "pause" && scene?.paused ? "on" : name, { by: "keys" });
+}
+
+addEventListener("keydown", (event) => {
+  const name = actOf(event);
+  if (!name) return;
+  event.preventDefault();
+  act(name);
+});
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-act], [data-mark]");
+  if (button?.dataset.act) act(button.dataset.act);
+  if (button?.dataset.mark) marking(button);
+});
+
+/** Marks by touch: one shape is chosen, or none and the board takes moves. */
+function marking(button) {
+  const on = button.getAttribute("aria-pressed") !== "true";
+  for (const other of document.querySelectorAll("[data-mark]")) other.setAttribute("aria-pressed", String(on && other === button));
+  if (on) board.setAttribute("marking", button.dataset.mark);
+  else board.removeAttribute("marking");
+}
+
+// The room says what stands on the board: the element only proposes.
+board.addEventListener("lw-move", (event) => {
+  event.preventDefault();
+  room.act("play", { uci: event.detail.uci });
+});
+board.addEventListener("lw-mark", (event) => {
+  event.preventDefault();
+  room.act("mark", { marks: event.detail.marks });
+  board.announce(event.detail.words);
+});
+
+byId("run").addEventListener("click", () => room.act(run.on ? "finish" : "begin"));
+
+const loudness = new Loudness((levels, every) => room.act("loud", { level: levels, every }));
+byId("loud").addEventListener("click", async () => {
+  try {
+    byId("loud").setAttribute("aria-pressed", String(await loudness.toggle()));
+  } catch (error) {
+    say(`the microphone can’t be heard: ${error.message}`);
+  }
+});
+
+const voice = byId("voice");
+const dictation = new Dictation(voice, {
+  phrase: (text) => room.act("said", { text }),
+  state: say,
+  about: () => scene?.name ?? "",
+});
+const show = dictation.show.bind(dictation);
+dictation.show = (on) => {
+  show(on);
+  voice.textContent = on ? "Stop following" : "Follow my voice";
+};
+voice.addEventListener("click", () => dictation.toggle());
+
+setInterval(tick, 500);
