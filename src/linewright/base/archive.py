@@ -123,4 +123,4 @@ class Archive:
     def places(self) -> frozenset[str]:
         """The words of the places where the base's games were played, without accents and capitals."""
         rows = self._con.execute("SELECT DISTINCT site FROM games").fetchall()
-        return frozenset(word for (site,) in rows for word in plain(site).split() if len(word) > 3)
+        return frozenset(word for (site,) in rows for word in plain(site).split() if len(word) > 2)

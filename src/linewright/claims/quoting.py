@@ -107,6 +107,10 @@ class Quoted:
     its_moves: bool = False
 
 
+#: Words that are no tokens but join two names.
+_DASHES = frozenset("–—-")
+
+
 class _Text:
     """A sentence as written, its fillers left out, with the word that each character belongs to."""
 
@@ -114,7 +118,10 @@ class _Text:
         self.starts: list[tuple[int, int]] = []
         parts: list[str] = []
         at = 0
-        for word in dict.fromkeys(w for token in sentence.tokens for w in range(token.first, token.last)):
+        tokens = {w for token in sentence.tokens for w in range(token.first, token.last)}
+        for word in range(min(tokens), max(tokens) + 1):
+            if word not in tokens and talk.words[word].text not in _DASHES:
+                continue
             self.starts.append((at, word))
             parts.append(talk.words[word].text)
             at += len(parts[-1]) + 1
@@ -132,12 +139,12 @@ def quotes(sentence: Sentence, talk: Talk) -> Iterator[Quoted]:
     text = _Text(sentence, talk)
     taken = 0
     for match in _matches(text.text):
-        if match.start() < taken:
+        if text.word(match.start()) < taken:
             continue
         tail = text.text[match.end() : match.end() + _TAIL]
         found = _quoted(text, match, tail)
         if found is not None:
-            taken = match.end()
+            taken = found.last
             yield found
 
 
