@@ -19,7 +19,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import BaseRoute
 
-from linewright.desk import dictation, file_routes, live, manuscript_routes
+from linewright.desk import dictation, file_routes, live, manuscript_routes, stage_routes
 from linewright.desk.folder import NoSuchTalk
 from linewright.desk.guard import Door, Guard
 from linewright.desk.pages import static_routes
@@ -45,6 +45,7 @@ def make_app(desk: Desk, door: Door, more: Sequence[BaseRoute] = ()) -> Starlett
             *file_routes.routes,
             *live.routes,
             *dictation.routes,
+            *stage_routes.routes,
             *more,
         ],
         middleware=[Middleware(Guard, door=door)],

@@ -11,8 +11,7 @@ from linewright.lesson.spoken import figurine, in_words, move_number
 from linewright.lesson.told import step_spans, telling_spans, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
 from linewright.publish.chapters import chapters
-from linewright.publish.timing import RATE, length, spoken_talk, timed
-from linewright.talk.model import Unit
+from linewright.publish.timing import RATE, length, timed
 
 #: Words after a move within which a mark appears with the move; a later one has a stop of its own.
 WITH_MOVE = 3
@@ -123,25 +122,6 @@ def stops_of(walk: Walk) -> tuple[Stop, ...]:
             else:
                 out[-1] = Stop(state, shown, out[-1].first, last)
     return tuple(out)
-
-
-def speaking_rate(walk: Walk) -> float | None:
-    """Words a minute of a recorded talk by the measure of :func:`linewright.publish.timing.timed`, pauses not counted.
-
-    None for a talk without times or with fewer words than say anything.
-    """
-    talk = walk.talk
-    if talk.unit is not Unit.SECONDS or len(talk.words) < FEWEST_WORDS:
-        return None
-    taken = length(walk) - talk.words[0].start
-    if taken <= 0:
-        return None
-    estimate = spoken_talk(talk, RATE).words
-    return RATE * (estimate[-1].end - estimate[0].start) / taken
-
-
-#: Words that a recording needs before it tells how fast someone speaks: about half a minute.
-FEWEST_WORDS = 60
 
 
 def line_shown(walk: Walk, node: int) -> str:

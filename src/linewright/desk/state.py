@@ -19,6 +19,7 @@ from linewright.desk.folder import Folder
 from linewright.desk.hub import Hub
 from linewright.desk.jobs import Jobs
 from linewright.desk.readings import Readings
+from linewright.desk.rooms import Rooms
 from linewright.desk.versions import Versions
 from linewright.desk.watch import watch
 from linewright.errors import UnusableInput
@@ -43,6 +44,7 @@ class Desk:
     model: str | None = None
     folder: Folder = field(init=False)
     hub: Hub = field(init=False, default_factory=Hub)
+    rooms: Rooms = field(init=False, default_factory=Rooms)
     readings: Readings = field(init=False)
     evidence: Evidence = field(init=False)
     engine_room: EngineRoom = field(init=False)
@@ -69,6 +71,7 @@ class Desk:
                 yield
                 tasks.cancel_scope.cancel()
         finally:
+            await self.rooms.end()
             self.jobs.end()
             self.readings.end()
             self.evidence.end()
