@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -12,6 +13,7 @@ from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.seriousness import FIRST, by_seriousness, grouped, is_serious, most_serious, ranks
 from linewright.lesson.walk import Said
+from linewright.publish.page import lesson_page
 from linewright.talk.model import Place
 from tests.claims.support import ScriptedBase, walk_of
 
@@ -89,3 +91,17 @@ def test_how_often_a_pupil_meets_a_position() -> None:
     assert found.met == pytest.approx(101 / 102 * 11 / 12)
     (found,) = check_walk(walk_of(words, side="white"))
     assert found == replace(found, met=1.0)
+
+
+def test_the_trainer_s_page_names_the_most_serious_first_and_the_pupils_page_nothing() -> None:
+    walk = walk_of(
+        "Material is level. White has an isolated pawn. The king has lost the right to castle.", side="white"
+    )
+    found = check_walk(walk)
+    wrong = [f for f in found if f.verdict is Verdict.FAILS]
+    assert {f.kind for f in wrong} == {Kind.STRUCTURE, Kind.KING}
+    page = lesson_page(walk, found)
+    line = re.search(r"Most serious first: (.*?)\.</p>", page)
+    assert line is not None
+    assert re.findall(r'href="#n(\d)">\d (\w+)<', line[1]) == [("3", "king"), ("2", "structure")]
+    assert "Most serious" not in lesson_page(walk, found, doubts=False)
