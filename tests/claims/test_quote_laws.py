@@ -1,0 +1,198 @@
+"""Quotes against a base of made games: told right they never fail, told wrong they never hold; captions alike."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import chess
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from linewright.base import Base
+from linewright.base.adding import add
+from linewright.claims.check import check_walk
+from linewright.claims.model import Finding, Kind, Verdict
+from tests.base.games import movetext, pgn, random_game
+from tests.claims.support import ScriptedBase, walk_of
+
+NAMES = (
+    "Marlow, Ida", "Tessen, Ole", "Rowanberg, Kai", "Quillfeather, Una", "Hollister, Bo", "Vandermeer, Piet",
+    "Zelenkov, Igor", "Ostrander, Lea", "Pemberton, Max", "Castellane, Eva", "Dobrinsky, Jan", "Fairweather, Sue",
+)  # fmt: skip
+PLACES = ("Ivy Bay", "Rosenholm", "Dunmarsh", "Kestrelton")
+RESULTS = ("1-0", "0-1", "1/2-1/2")
+#: Half-moves of a game that a talk tells before it quotes the game; deep enough to be the game's own.
+TOLD = 20
+
+
+@dataclass(frozen=True, repr=False)
+class Made:
+    """A game made for the test."""
+
+    white: str
+    black: str
+    place: str
+    year: int
+    result: str
+    moves: tuple[chess.Move, ...]
+
+
+def made() -> list[Made]:
+    """Games between different players, each pair once, all long enough."""
+    chance = random.Random(3)
+    pairs = [(a, b) for a in NAMES for b in NAMES if a < b]
+    games = []
+    for seed, (white, black) in enumerate(pairs):
+        moves = random_game(seed, 60)
+        if len(moves) > TOLD + 10:
+            year, place = chance.randrange(1920, 2020), chance.choice(PLACES)
+            games.append(Made(white, black, place, year, chance.choice(RESULTS), tuple(moves)))
+    return games
+
+
+GAMES = made()
+NUMBERS = st.integers(0, len(GAMES) - 1)
+
+
+@pytest.fixture(scope="module")
+def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Base]:
+    folder = tmp_path_factory.mktemp("quotes")
+    text = "\n".join(
+        pgn(
+            movetext(list(game.moves)), game.result, White=game.white, Black=game.black,
+            Date=f"{game.year}.04.02", Event=f"{game.place} Open", Site=game.place,
+        )
+        for game in GAMES
+    )  # fmt: skip
+    (folder / "g.pgn").write_text(text)
+    add(folder / "b.duckdb", [folder / "g.pgn"])
+    with Base.open(folder / "b.duckdb") as opened:
+        yield opened
+
+
+def surname(name: str) -> str:
+    return name.split(",")[0]
+
+
+TELLINGS = (
+    "That was {white} against {black}, {place}, {year}{end}.",
+    "This was {white} – {black}, {place} {year}{end}.",
+    "It was played by the strongest, {white} versus {black} in {place} in {year}{end}.",
+)
+ENDS = {"1-0": " and white won", "0-1": " and black won", "1/2-1/2": " and it was drawn"}
+
+
+def told(game: Made, telling: str, end: bool) -> str:
+    board, marks = chess.Board(), []
+    for move in game.moves[:TOLD]:
+        san = board.san(move)
+        board.push(move)
+        marks.append(f"[{san}|{san}]")
+    words = telling.format(
+        white=surname(game.white), black=surname(game.black), place=game.place, year=game.year,
+        end=ENDS[game.result] if end else "",
+    )  # fmt: skip
+    return f"{' '.join(marks)}. {words} Then we look on."
+
+
+def quoted(base: object, text: str, timed: bool) -> list[Finding]:
+    return [f for f in check_walk(walk_of(text, timed=timed), base) if f.kind is Kind.QUOTE]  # type: ignore[arg-type]
+
+
+GAME, TELLING = st.sampled_from(GAMES), st.sampled_from(TELLINGS)
+
+
+@settings(deadline=None, max_examples=12)
+@given(game=GAME, telling=TELLING, end=st.booleans(), timed=st.booleans())
+def test_a_true_quote_never_fails(base: Base, game: Made, telling: str, end: bool, timed: bool) -> None:
+    found = quoted(base, told(game, telling, end), timed)
+    assert found
+    for finding in found:
+        assert finding.verdict is Verdict.HOLDS, finding.evidence
+        assert finding.game is not None and finding.game.white == game.white
+        assert finding.game.moves == tuple(move.uci() for move in game.moves)
+
+
+def changed(game: Made, what: str, chance: random.Random) -> Made:
+    values = {
+        "year": {"year": game.year + chance.choice((-9, -3, -1, 1, 4, 8))},
+        "place": {"place": chance.choice([p for p in PLACES if p != game.place])},
+        "result": {"result": chance.choice([r for r in RESULTS if r != game.result])},
+        "black": {"black": chance.choice([n for n in NAMES if n not in (game.white, game.black)])},
+    }
+    return Made(**{**{f: getattr(game, f) for f in game.__dataclass_fields__}, **values[what]})
+
+
+@settings(deadline=None, max_examples=20)
+@given(
+    game=GAME,
+    telling=TELLING,
+    what=st.sampled_from(["year", "place", "result", "black"]),
+    timed=st.booleans(),
+    seed=st.integers(0, 99),
+)
+def test_a_quote_with_one_thing_changed_never_holds(
+    base: Base, game: Made, telling: str, what: str, timed: bool, seed: int
+) -> None:
+    text = told(changed(game, what, random.Random(seed)), telling, True)
+    for finding in quoted(base, text, timed):
+        assert finding.verdict is not Verdict.HOLDS, finding.evidence
+
+
+@pytest.mark.parametrize(("what", "says"), [("year", "not"), ("result", "won"), ("place", "not")])
+def test_what_is_wrong_is_named(base: Base, what: str, says: str) -> None:
+    game = next(g for g in GAMES if g.result == "1-0")
+    wrong = changed(game, what, random.Random(1))
+    (finding,) = quoted(base, told(wrong, TELLINGS[0], True), False)
+    assert finding.verdict is Verdict.FAILS
+    assert says in finding.evidence and finding.game is not None and finding.game.year == game.year
+
+
+HEARD = [
+    # words instead of the names, verdict
+    ("that was {w} against {b} {p} {y}", "holds"),
+    ("{w} beat {b} with this in {y}", "holds"),
+    ("{w} played this against {b} in {p} in {y}", "holds"),
+    ("and {w} {b} {p} {y} game eleven", "holds"),
+    ("i think that was {w} against {b} in {y}", "holds"),
+]
+
+
+@pytest.mark.parametrize(("words", "verdict"), HEARD)
+def test_captions(base: Base, words: str, verdict: str) -> None:
+    game = next(g for g in GAMES if g.result == "1-0")
+    said = words.format(w=surname(game.white), b=surname(game.black), p=game.place, y=game.year)
+    found = quoted(base, told(game, said, False), True)
+    assert [f.verdict for f in found] == [Verdict(verdict)]
+
+
+def test_misheard_names_are_known_by_the_position(base: Base) -> None:
+    game = next(g for g in GAMES if (surname(g.white), surname(g.black)) == ("Marlow", "Tessen"))
+    found = quoted(base, told(game, "that was marlo against tessin " + str(game.year), False), True)
+    assert [(f.verdict, f.game and f.game.white) for f in found] == [(Verdict.HOLDS, "Marlow, Ida")]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "we are against the clock since 1990",
+        "the pawn against the knight in 1950 of course",
+        "black beat white in 2001",
+    ],
+)
+def test_words_that_tell_of_no_game(base: Base, words: str) -> None:
+    assert quoted(base, told(GAMES[0], words, False), True) == []
+
+
+def test_a_game_that_the_base_has_not_stays_open(base: Base) -> None:
+    (finding,) = quoted(base, "[e4|e4] [e5|e5]. That was Applegarth against Underhill, Rosenholm, 1961.", False)
+    assert finding.verdict is Verdict.OPEN and finding.game is None
+
+
+@pytest.mark.parametrize("none", [None, ScriptedBase({})])
+def test_without_games_a_quote_stays_open(none: object) -> None:
+    (finding,) = quoted(none, "[e4|e4] [e5|e5]. That was Marlow against Tessen, Rosenholm, 1961.", False)
+    assert finding.verdict is Verdict.OPEN
