@@ -177,13 +177,15 @@ _LEVEL_WORDS: Final = (
                 r"(?:unclear|double edged|a complete mess|anyone's game|anybody's game)"),
 )  # fmt: skip
 _LEVELS = _any(_LEVEL_WORDS, "d")
+#: Captions run on after "equal" without a stop; "even" would be "even better".
+_RUNS_ON = r"(?<!even)(?! (?:material|numbers?|amounts?|exchange|footing|pieces|pawns|chances|with|to|by|in|of)\b)\b"
 #: The position as a whole is level, drawn or unclear.
 WHOLE: Final = re.compile(
     rf"\b(?:(?:this|it|that|(?:the |this )?(?:position|game|ending|endgame|middlegame|assessment|evaluation|"
     rf"verdict)|chances|(?:the )?chances|all|"
     rf"everything|things|what) (?:is|are|remains|stays|seems|looks)|it's|that's|this's|that is|(?:computer|engine|"
     rf"machine) (?:says|calls it|gives)|we are|we're|they're|with)"
-    rf" (?:(?:still|now|already|here|probably|not|again) )*(?:{_LEVELS}){_END}"
+    rf" (?:(?:still|now|already|here|probably|not|again) )*(?:{_LEVELS})(?:{_END}|{_RUNS_ON})"
     r"(?! (?:material|number|amount|exchange)s?\b)"
 )
 NOBODY: Final = re.compile(r"\b(?:nobody|neither side|neither player|no one) (?:is|stands|has)(?: really| clearly)? "
