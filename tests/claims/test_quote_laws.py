@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from linewright.base import Base
 from linewright.base.adding import add
 from linewright.claims.check import check_walk
-from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.model import Finding, GameRef, Kind, Verdict
+from linewright.claims.referred import finish
 from tests.base.games import movetext, pgn, random_game
 from tests.claims.support import ScriptedBase, walk_of
 
@@ -196,3 +197,18 @@ def test_a_game_that_the_base_has_not_stays_open(base: Base) -> None:
 def test_without_games_a_quote_stays_open(none: object) -> None:
     (finding,) = quoted(none, "[e4|e4] [e5|e5]. That was Marlow against Tessen, Rosenholm, 1961.", False)
     assert finding.verdict is Verdict.OPEN
+
+
+@given(number=st.integers(0, len(GAMES) - 1), ply=st.integers(0, TOLD))
+@settings(deadline=None, max_examples=20)
+def test_the_finish_leads_to_the_games_end(number: int, ply: int) -> None:
+    moves = GAMES[number].moves
+    ref = GameRef(1, "A", "B", "1-0", "", None, "", "", "", tuple(move.uci() for move in moves))
+    board, end = chess.Board(), chess.Board()
+    for move in moves[:ply]:
+        board.push(move)
+    for move in moves:
+        end.push(move)
+    for san in finish(ref, board):
+        board.push_san(san)
+    assert board.epd() == end.epd()

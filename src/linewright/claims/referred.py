@@ -25,3 +25,23 @@ def game_ref(found: QuotedGame) -> GameRef:
         round=game.round,
         moves=tuple(moves),
     )
+
+
+def finish(game: GameRef, board: chess.Board) -> tuple[str, ...]:
+    """What a quoted game went on to after the position told last: its moves to the end.
+
+    For findings on what a talk passes over: call it with ``finding.game`` and the board of the last position of the
+    quote's line.
+
+    :returns: the moves in SAN; empty where the game never had the position, or ended there.
+    """
+    at, key = chess.Board(), board.epd()
+    following: list[str] | None = [] if at.epd() == key else None
+    for uci in game.moves:
+        move = chess.Move.from_uci(uci)
+        if following is not None:
+            following.append(at.san(move))
+        at.push(move)
+        if following is None and at.epd() == key:
+            following = []
+    return tuple(following or ())

@@ -178,9 +178,9 @@ def _shared(walk: Walk, node: int, game: GameRef) -> tuple[int, int] | None:
         board.push_uci(uci)
         reached.setdefault(board.epd(), ply)
     for shared in (*reversed(walk.line(node)), 0):
-        ply = reached.get(chess.Board(walk.nodes[shared].fen).epd())
-        if ply is not None:
-            return shared, ply
+        key = chess.Board(walk.nodes[shared].fen).epd()
+        if key in reached:
+            return shared, reached[key]
     return None
 
 
