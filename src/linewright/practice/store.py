@@ -265,19 +265,12 @@ class Store:
 
     def sync_many(self, asked: Sequence[tuple[str, Sequence[Entry], int]]) -> list[Synced | UnusableInput]:
         """Several syncs in one transaction, as :meth:`sync` each; what can't be kept of one never stops another."""
-        done: dict[int, Synced | UnusableInput] = {}
         with writing(self.engine) as connection:
-            # Always in the same order, so that two servers on one database never wait for each other in a ring.
-            for index, (pupil_id, sent, since) in sorted(enumerate(asked), key=lambda one: one[1][0]):
-                try:
-                    new = self._keep(connection, pupil_id, sent) if sent else 0
-                except UnusableInput as trouble:
-                    done[index] = trouble
-                    continue
-                fresh = self._after(connection, pupil_id, since)
-                seq = fresh[-1][0] if fresh else since
-                done[index] = Synced(new, tuple(entry for _, entry in fresh), seq, len(fresh) == PAGE)
-        return [done[index] for index in range(len(asked))]
+            kept = self._keep(connection, asked)
+            return [
+                new if isinstance(new, UnusableInput) else _synced(connection, pupil_id, since, new)
+                for (pupil_id, _, since), new in zip(asked, kept, strict=True)
+            ]
 
     def stamp(self, class_id: str) -> str:
         """Changes whenever a class's lessons or figures do."""
@@ -286,24 +279,30 @@ class Store:
         with self.engine.connect() as connection:
             return repr((connection.execute(query).first(), connection.execute(figures).first()))
 
-    def _keep(self, connection: sa.Connection, pupil_id: str, sent: Sequence[Entry]) -> int:
-        # PostgreSQL: one sync of a pupil at a time, so that arrival numbers become visible in their order.
-        lock = sa.select(pupils.c.id).where(pupils.c.id == pupil_id).with_for_update()
-        if connection.execute(lock).first() is None:
-            raise UnusableInput("this pupil is not known any more", "Ask for a new link.")
-        count = sa.select(sa.func.count()).where(entries.c.pupil_id == pupil_id)
-        before = connection.execute(count).scalar_one()
-        if before + len(sent) > MOST_ENTRIES:
-            raise UnusableInput(f"more than {MOST_ENTRIES} answers of one pupil", "Erase the pupil, or ask for help.")
-        rows = [_row(pupil_id, entry) for entry in {entry.id: entry for entry in sent}.values()]
-        connection.execute(self.insert(entries).on_conflict_do_nothing(index_elements=["pupil_id", "id"]), rows)
-        after: int = connection.execute(count).scalar_one()
-        return after - before
-
-    def _after(self, connection: sa.Connection, pupil_id: str, since: int) -> list[tuple[int, Entry]]:
-        query = sa.select(entries).where(entries.c.pupil_id == pupil_id, entries.c.seq > since)
-        found = connection.execute(query.order_by(entries.c.seq).limit(PAGE))
-        return [(row.seq, _entry(row)) for row in found]
+    def _keep(
+        self, connection: sa.Connection, asked: Sequence[tuple[str, Sequence[Entry], int]]
+    ) -> list[int | UnusableInput]:
+        """For each sync how many of its entries were new, or why they can't be kept. One statement for all of them."""
+        senders = sorted({pupil_id for pupil_id, sent, _ in asked if sent})
+        if not senders:
+            return [0] * len(asked)
+        # PostgreSQL: one sync of a pupil at a time, so that arrival numbers become visible in their order; and always
+        # in the same order, so that two servers on one database never wait for each other in a ring.
+        there = frozenset(connection.execute(_LOCKED, {"pupils": senders}).scalars())
+        counts = {row.pupil_id: row.count for row in connection.execute(_COUNTED, {"pupils": senders})}
+        troubles = [_trouble(len(sent), pupil_id in there, counts.get(pupil_id, 0)) for pupil_id, sent, _ in asked]
+        owners: dict[tuple[str, str], int] = {}
+        rows: list[dict[str, Any]] = []
+        for index, (pupil_id, sent, _) in enumerate(asked):
+            for entry in sent if troubles[index] is None else ():
+                if owners.setdefault((pupil_id, entry.id), index) == index:
+                    rows.append(_row(pupil_id, entry))
+        new = [0] * len(asked)
+        if rows:
+            statement = self.insert(entries).on_conflict_do_nothing(index_elements=["pupil_id", "id"])
+            for row in connection.execute(statement.returning(entries.c.pupil_id, entries.c.id), rows):
+                new[owners[row.pupil_id, row.id]] += 1
+        return [count if trouble is None else trouble for count, trouble in zip(new, troubles, strict=True)]
 
     def log(self, pupil_id: str) -> tuple[Entry, ...]:
         """All of a pupil's entries, in order of arrival."""
@@ -319,6 +318,41 @@ class Store:
     def insert(self, table: sa.Table) -> Any:
         """An insert that may meet what is there already, in the database's own words."""
         return (sqlite if self.engine.dialect.name == "sqlite" else postgresql).insert(table)
+
+
+#: Made once: building a statement costs more than running it.
+_LOCKED = (
+    sa.select(pupils.c.id)
+    .where(pupils.c.id.in_(sa.bindparam("pupils", expanding=True)))
+    .order_by(pupils.c.id)
+    .with_for_update()
+)
+_COUNTED = (
+    sa.select(entries.c.pupil_id, sa.func.count().label("count"))
+    .where(entries.c.pupil_id.in_(sa.bindparam("pupils", expanding=True)))
+    .group_by(entries.c.pupil_id)
+)
+_AFTER = (
+    sa.select(entries)
+    .where(entries.c.pupil_id == sa.bindparam("pupil"), entries.c.seq > sa.bindparam("since"))
+    .order_by(entries.c.seq)
+    .limit(PAGE)
+)
+
+
+def _trouble(sent: int, there: bool, known: int) -> UnusableInput | None:
+    """Why a pupil's entries can't be kept."""
+    if sent and not there:
+        return UnusableInput("this pupil is not known any more", "Ask for a new link.")
+    if known + sent > MOST_ENTRIES:
+        return UnusableInput(f"more than {MOST_ENTRIES} answers of one pupil", "Erase the pupil, or ask for help.")
+    return None
+
+
+def _synced(connection: sa.Connection, pupil_id: str, since: int, new: int) -> Synced:
+    """What a device doesn't know yet."""
+    rows = connection.execute(_AFTER, {"pupil": pupil_id, "since": since}).all()
+    return Synced(new, entries_of(rows), rows[-1].seq if rows else since, len(rows) == PAGE)
 
 
 def _check_figures(retention: float, minutes: float) -> None:
