@@ -13,7 +13,7 @@ from linewright.base.naming import plain
 from linewright.base.quotes_model import Quote, QuotedGame
 from linewright.base.rows import Played
 from linewright.base.told import ToldGame, told_move
-from linewright.claims.model import Kind
+from linewright.claims.model import Kind, Verdict
 from linewright.claims.mood import Mood
 from linewright.claims.quoting import Quoted, quotes
 from linewright.claims.referred import game_ref
@@ -78,7 +78,10 @@ def decide(claim: QuoteClaim, facts: Facts) -> Ruling:
     game = _meant(claim.quoted, answer)
     if game is None:
         return undecided(f"the base has no such game of {' and '.join(claim.quoted.players)}; it need not have all")
-    return replace(_compared(claim, game), game=game_ref(game))
+    ruling = _compared(claim, game)
+    # A game that is merely the nearest is no game of the talk's: nothing may show it as one.
+    meant = ruling.verdict is not Verdict.OPEN or _reached(claim.line, game.moves)[1]
+    return replace(ruling, game=game_ref(game)) if meant else ruling
 
 
 def _told(claim: QuoteClaim) -> ToldGame:
