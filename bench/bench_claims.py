@@ -1,18 +1,26 @@
 """Claims measured on the open talks with their true readings.
 
     python bench/bench_claims.py [--base GAMES.duckdb] [--engine SECONDS] [NAME ...]
+    python bench/bench_claims.py --times [--base GAMES.duckdb] [NAME ...]
 
 Per kind: claims marked, found (a finding of that kind shares at least half of their words, in order; compare
 ../shared/talks/score.py), verdict right, undecided, wrong; then every finding that is not marked, to be read
 with the eyes. Without ``--base`` frequency claims stay open,
 without ``--engine`` assessments do.
+
+``--times`` runs the command ``check`` on each talk three times: without an engine, with one and nothing remembered,
+and again; seconds, and what the engine costs the second time as a ratio to none.
 """
 
 from __future__ import annotations
 
 import argparse
 import dataclasses
+import os
+import subprocess
 import sys
+import tempfile
+import time
 from collections import Counter
 from contextlib import nullcontext
 from pathlib import Path
@@ -57,7 +65,11 @@ def main() -> None:
     parser.add_argument("--engine", type=float, metavar="SECONDS", help="ask an engine, so long for each talk")
     parser.add_argument("--memory", type=Path, default=Path("/tmp/bench-claims-engine.duckdb"), help="its memory")
     parser.add_argument("--quiet", action="store_true", help="the table only")
+    parser.add_argument("--times", action="store_true", help="how long the command takes, instead")
     args = parser.parse_args()
+    if args.times:
+        _times(args)
+        return
     support.TALKS = args.talks
     base = None
     if args.base:
@@ -93,6 +105,35 @@ def main() -> None:
     if not args.quiet:
         print("\n".join(notes), end="\n\n")
     _print(table)
+
+
+def _times(args: argparse.Namespace) -> None:
+    """Seconds of ``linewright check`` without an engine, with one for the first time, and again."""
+    names = args.names or sorted(p.name.split(".")[0] for p in args.talks.glob("*.ref.json") if with_text(p))
+    load = f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores" if hasattr(os, "getloadavg") else ""
+    print(f"{'talk':14}{'none':>8}{'first':>8}{'again':>8}{'again/none':>12}   {load}")
+    for name in names:
+        with tempfile.TemporaryDirectory() as home:
+            seconds = [_timed(args, name, home, *words) for words in (("--no-engine",), (), ())]
+        none, first, again = seconds
+        print(f"{name:14}{none:8.1f}{first:8.1f}{again:8.1f}{again / none:12.2f}", flush=True)
+
+
+def _timed(args: argparse.Namespace, name: str, home: str, *words: str) -> float:
+    command = [
+        sys.executable,
+        "-c",
+        "from linewright.cli import main; main()",
+        "check",
+        str(args.talks / f"{name}.txt"),
+    ]
+    base = ["--base", str(args.base)] if args.base else []
+    started = time.perf_counter()
+    environment = os.environ | {"LINEWRIGHT_HOME": home}
+    done = subprocess.run([*command, *base, *words], env=environment, capture_output=True, text=True)
+    if done.returncode > 1:
+        raise SystemExit(done.stderr)
+    return time.perf_counter() - started
 
 
 def _best(claim: dict[str, Any], found: list[Finding], used: set[int]) -> int | None:
