@@ -41,15 +41,16 @@ def check_walk(
     :param off: kinds that the trainer doesn't want to hear of; the talk's own ``{stet}`` marks are heeded too.
     """
     scene, games = Scene(walk), Games(base)
-    claims = tuple(_claims(scene, off))
+    claims = tuple(_claims(scene, off if Kind.FINISH in off else off - {Kind.QUOTE}))  # a finish needs its quote
     unasked = Unasked(scene, games, off)
     verdicts = Verdicts.ask(judge, (*_questions(claims, scene), *unasked.questions()) if judge else ())
     found = [*_unread(walk), *_unsure(walk)]
     decided = (_decided(claim, scene, games, verdicts) for claim in claims)
     found += [finding for finding in decided if finding is not None]
-    found += unasked.findings(verdicts)
+    found += unasked.findings(verdicts, tuple(found))
     let, _ = stets(walk.talk, scene.sentences)
-    kept = [f for f in _without_doubles(found) if not any(stet.covers(f) for stet in let)]
+    wanted = (f for f in _without_doubles(found) if f.kind not in off)
+    kept = [f for f in wanted if not any(stet.covers(f) for stet in let)]
     reach = Reach(scene, games)
     met = (replace(f, met=reach.met(walk.node_after(f.step))) for f in kept)
     return tuple(sorted(met, key=lambda f: (f.said.first, f.said.last, f.kind)))

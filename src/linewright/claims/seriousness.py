@@ -26,7 +26,7 @@ _STEPS: tuple[tuple[Kind, ...], ...] = (
     (Kind.QUOTE, Kind.FREQUENCY, Kind.TRANSPOSITION, Kind.REPETITION),
     (Kind.MATERIAL, Kind.KING, Kind.STRUCTURE, Kind.FILES, Kind.DEVELOPMENT, Kind.CENTRE),
     (Kind.UNREAD,),
-    (Kind.BRANCH,),
+    (Kind.BRANCH, Kind.FINISH),
     (Kind.UNSURE,),
 )
 _PLACES = {kind: (step, place) for step, kinds in enumerate(_STEPS) for place, kind in enumerate(kinds)}

@@ -30,13 +30,14 @@ class Kind(StrEnum):
     PRAISE = "praise"
     REFUTATION = "refutation"
     BRANCH = "branch"
+    FINISH = "finish"
 
 
 #: Troubles of reading, not claims.
 TROUBLES = frozenset({Kind.UNREAD, Kind.UNSURE})
 #: What the talk should have said: a stronger or far more common reply passed over, a praised move that loses, a line
-#: shown as fine that is refuted, two branches that reach one position.
-UNASKED = frozenset({Kind.REPLY, Kind.PRAISE, Kind.REFUTATION, Kind.BRANCH})
+#: shown as fine that is refuted, two branches that reach one position, a quoted game left just before its finish.
+UNASKED = frozenset({Kind.REPLY, Kind.PRAISE, Kind.REFUTATION, Kind.BRANCH, Kind.FINISH})
 
 
 class Verdict(StrEnum):

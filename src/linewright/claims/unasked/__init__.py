@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from linewright.claims.games import Games
 from linewright.claims.model import Finding, Kind
 from linewright.claims.scene import Scene
 from linewright.claims.unasked.branches import unnoticed_transpositions
+from linewright.claims.unasked.finishes import untold_finishes
 from linewright.claims.unasked.mistakes import praised, praised_mistakes, refutations
 from linewright.claims.unasked.replies import missing_replies
 from linewright.claims.unasked.scope import Scope
@@ -40,8 +41,11 @@ class Unasked:
             if node.parent is not None and node.ply == scope.first_ply:
                 yield Question(scope.board(scope.nodes[node.parent]), doubt)
 
-    def findings(self, verdicts: Verdicts) -> Iterator[Finding]:
-        """What is found, kind by kind."""
+    def findings(self, verdicts: Verdicts, claims: Sequence[Finding]) -> Iterator[Finding]:
+        """What is found, kind by kind.
+
+        :param claims: the findings on what the talk claims; the quotes among them carry the base's games.
+        """
         scope, off = self._scope, self._off
         if Kind.REPLY not in off:
             yield from missing_replies(scope, self._games, verdicts)
@@ -51,3 +55,5 @@ class Unasked:
             yield from refutations(scope, verdicts)
         if Kind.BRANCH not in off:
             yield from unnoticed_transpositions(scope, self._games)
+        if Kind.FINISH not in off:
+            yield from untold_finishes(scope, claims)
