@@ -58,7 +58,7 @@ def _rest(game: GameRef, ply: int) -> str:
     board = chess.Board()
     for uci in game.moves[:ply]:
         board.push_uci(uci)
-    parts = []
+    parts: list[str] = []
     for uci in game.moves[ply:]:
         move = chess.Move.from_uci(uci)
         san = board.san(move)
