@@ -40,7 +40,7 @@ def desk_command(
         from linewright.desk.pupils_serving import serve_pupils
 
         with opened(classes) as store:
-            serve_pupils(store, host, port, typer.echo)
+            serve_pupils(store, host, port, typer.echo, engine)
         return
     from linewright.desk.serving import serve
     from linewright.desk.state import Desk

@@ -20,10 +20,12 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import Route
 
 from linewright.errors import UnusableInput
+from linewright.practice.drill import Drill, Task
 from linewright.practice.gathering import Gatherer
 from linewright.practice.limits import PUPIL_BURST, PUPIL_RATE, STRANGER_BURST, STRANGER_RATE, Limit
 from linewright.practice.log import Entry, entries_of_json, entry_json
 from linewright.practice.page import Setting, lesson_data, page_script, page_style, served_page
+from linewright.practice.play import Partner
 from linewright.practice.store import Pupil, SchoolClass, Store
 
 #: Bytes in a request's body: a thousand answers.
@@ -32,6 +34,8 @@ MOST_BODY = 512 * 1024
 MOST_ENTRIES = 1000
 #: Seconds for which a link is taken as known: so soon does revoking it work.
 KNOWN_FOR = 5.0
+#: Moves that the engine is asked for at once, the rest is told to try again: a move takes a twentieth of a second.
+MOST_PLAYING = 40
 #: Links remembered so at most.
 MOST_KNOWN = 5000
 
@@ -53,13 +57,16 @@ _Handler = Callable[[Request, Pupil, SchoolClass], Awaitable[Response]]
 class Classroom:
     """What the pupils' handlers share: the store, who is known, how often who may ask."""
 
-    def __init__(self, store: Store) -> None:
+    def __init__(self, store: Store, partner: Partner | None) -> None:
         self.store = store
+        self.partner = partner
+        self.playing = asyncio.Semaphore(MOST_PLAYING)
         self.gatherer = Gatherer(store)
         self.pupils = Limit(PUPIL_RATE, PUPIL_BURST)
         self.strangers = Limit(STRANGER_RATE, STRANGER_BURST)
         self._known: dict[str, tuple[float, tuple[Pupil, SchoolClass]]] = {}
         self._lessons: dict[str, tuple[str, bytes]] = {}
+        self._played_on: dict[str, tuple[str, dict[str, Drill]]] = {}
 
     async def who(self, token: str) -> tuple[Pupil, SchoolClass] | None:
         """Whose secret it is."""
@@ -84,14 +91,30 @@ class Classroom:
             self._lessons[school_class.id] = kept
         return kept[1]
 
+    async def played_on(self, school_class: SchoolClass) -> dict[str, Drill]:
+        """The positions of a class that are played on, by name."""
+        stamp = await asyncio.to_thread(self.store.stamp, school_class.id)
+        kept = self._played_on.get(school_class.id)
+        if kept is None or kept[0] != stamp:
+            drills = await asyncio.to_thread(self.store.drills, school_class.id)
+            kept = (stamp, {drill.id: drill for drill in drills if drill.task is Task.PLAY})
+            self._played_on[school_class.id] = kept
+        return kept[1]
+
     def _lessons_of(self, school_class: SchoolClass) -> bytes:
         setting = Setting(school_class.retention, school_class.minutes, school_class.weights)
-        data = lesson_data(self.store.drills(school_class.id), school_class.name, setting)
+        drills = self.store.drills(school_class.id)
+        if self.partner is None:
+            drills = tuple(drill for drill in drills if drill.task is not Task.PLAY)
+        data = lesson_data(drills, school_class.name, setting)
         return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
 
 
-def make_pupils_app(store: Store) -> Starlette:
-    """The pupils' app over a store; the caller closes the store."""
+def make_pupils_app(store: Store, partner: Partner | None = None) -> Starlette:
+    """The pupils' app over a store.
+
+    :param partner: the engine that positions are played on against; without it none is offered. The caller closes both.
+    """
     app = Starlette(
         routes=[
             Route("/", _to_page),
@@ -102,10 +125,11 @@ def make_pupils_app(store: Store) -> Starlette:
             Route("/practice/lessons", _for_pupil(_lessons)),
             Route("/practice/mine", _for_pupil(_mine)),
             Route("/practice/sync", _for_pupil(_sync), methods=["POST"]),
+            Route("/practice/play", _for_pupil(_play), methods=["POST"]),
         ],
         middleware=[Middleware(GZipMiddleware, minimum_size=1024)],
     )
-    app.state.classroom = Classroom(store)
+    app.state.classroom = Classroom(store, partner)
     return app
 
 
@@ -167,6 +191,28 @@ async def _mine(request: Request, pupil: Pupil, school_class: SchoolClass) -> Re
     log = await asyncio.to_thread(store.log, pupil.id)
     entries = [entry_json(entry) for entry in log]
     return _own({"linewright": "practice log", "version": 1, "pupil": pupil.name, "entries": entries})
+
+
+async def _play(request: Request, pupil: Pupil, school_class: SchoolClass) -> Response:
+    """The engine's reply when a pupil plays on, and how the goal stands. Nothing is kept of it."""
+    room: Classroom = request.app.state.classroom
+    if room.partner is None:
+        return _no(404, "there is no engine to play against here")
+    try:
+        data = json.loads(await _body(request) or b"")
+        name, moves, rating = data["drill"], data["moves"], data["rating"]
+        if not isinstance(moves, list) or not all(isinstance(m, str) for m in moves) or not isinstance(rating, int):
+            raise ValueError
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return _no(400, "playing on is {drill: name, moves: […], rating: number}")
+    drill = (await room.played_on(school_class)).get(str(name))
+    if drill is None:
+        return _no(404, "there is no such position to play on")
+    if room.playing.locked():
+        return _no(503, "many are playing just now; try again in a moment")
+    async with room.playing:
+        played = await asyncio.to_thread(room.partner.go_on, drill, moves, rating)
+    return _own({"reply": played.reply, "state": played.state, "left": played.left, "told": played.told})
 
 
 async def _sync(request: Request, pupil: Pupil, school_class: SchoolClass) -> Response:

@@ -289,7 +289,7 @@ class Store:
         # PostgreSQL: one sync of a pupil at a time, so that arrival numbers become visible in their order; and always
         # in the same order, so that two servers on one database never wait for each other in a ring.
         there = frozenset(connection.execute(_LOCKED, {"pupils": senders}).scalars())
-        counts = {row.pupil_id: row.count for row in connection.execute(_COUNTED, {"pupils": senders})}
+        counts = {row.pupil_id: int(row.known) for row in connection.execute(_COUNTED, {"pupils": senders})}
         troubles = [_trouble(len(sent), pupil_id in there, counts.get(pupil_id, 0)) for pupil_id, sent, _ in asked]
         owners: dict[tuple[str, str], int] = {}
         rows: list[dict[str, Any]] = []
@@ -328,7 +328,7 @@ _LOCKED = (
     .with_for_update()
 )
 _COUNTED = (
-    sa.select(entries.c.pupil_id, sa.func.count().label("count"))
+    sa.select(entries.c.pupil_id, sa.func.count().label("known"))
     .where(entries.c.pupil_id.in_(sa.bindparam("pupils", expanding=True)))
     .group_by(entries.c.pupil_id)
 )

@@ -5,6 +5,7 @@ import { Keep } from "./keep.js";
 import { memories } from "./log.js";
 import { NEW_COSTS, dailyLoad, paceOf, planDay } from "./plan.js";
 import { squaresOf } from "./judge.js";
+import { Playing } from "./playing.js";
 import { Round } from "./round.js";
 import { SAY } from "./say.js";
 import { Stand, forEyeAndEar, printed } from "./stand.js";
@@ -34,6 +35,28 @@ export class App {
     this.wishes = data.drills.filter((d) => d.task !== "play").map(({ id, reach, path }) => ({ drill: id, reach, path }));
     this.scheduler = new Scheduler(data.weights, data.retention, data.longest);
     $("title").textContent = data.title;
+    this.offerPlaying(data.drills.filter((drill) => drill.task === "play"));
+  }
+
+  /** Positions to play on, where a class's engine is there to play against. */
+  offerPlaying(drills) {
+    $("playing").hidden = !drills.length;
+    $("tabiyas").replaceChildren(
+      ...drills.map((drill) => {
+        const item = document.createElement("li");
+        const button = Object.assign(document.createElement("button"), { type: "button" });
+        button.append(...printed(drill.start, drill.line).slice(-5), ` ${drill.asked}`);
+        button.addEventListener("click", () => this.playOn(drill));
+        item.append(button);
+        return item;
+      }),
+    );
+  }
+
+  playOn(drill) {
+    this.playing = new Playing(this, drill, Number($("strength").value));
+    this.view("round");
+    this.playing.begin();
   }
 
   get minutes() {
@@ -56,6 +79,7 @@ export class App {
   }
 
   home() {
+    this.playing = null;
     const left = this.left();
     const { runs, known, pace } = left > 0 ? this.plan(left) : { ...this.plan(0), runs: [] };
     const asked = runs.flatMap((run) => run.drills);
@@ -70,7 +94,8 @@ export class App {
   }
 
   progress(known, pace) {
-    const mine = [...known].filter(([id]) => this.drills.has(id));
+    const asked = new Set(this.wishes.map((wish) => wish.drill));
+    const mine = [...known].filter(([id]) => asked.has(id));
     const sure = mine.filter(([, memory]) => memory.state === "review").length;
     $("known").textContent = SAY.known(sure, mine.length - sure, this.wishes.length - mine.length);
     const load = dailyLoad(new Map(mine), pace, this.minutes, Date.now(), COMING, this.data.longest);
@@ -116,14 +141,18 @@ export class App {
     this.mode = "leading";
     $("feedback").replaceChildren();
     $("line").replaceChildren(...printed(drill.start, drill.line));
-    $("count").textContent = String(this.round.left);
+    $("count").textContent = SAY.to_go(this.round.left);
     this.offer();
     const heading = now.more ? `${SAY.once_more} ${drill.asked}` : drill.asked;
-    $("asked").replaceChildren(...spokenMoves(heading));
-    $("asked").focus({ preventScroll: true });
+    this.heading(heading);
     if (!(await this.stand.lead(drill))) return;
     this.round.asked = Date.now();
     this.open("answer");
+  }
+
+  heading(text) {
+    $("asked").replaceChildren(...spokenMoves(text));
+    $("asked").focus({ preventScroll: true });
   }
 
   /** Shows the means of answering that fit the drill. */
@@ -165,6 +194,7 @@ export class App {
 
   /** A move by hand, keys or words. @returns whether the board may play it itself. */
   moved(uci, san) {
+    if (this.playing) return this.playing.moved(uci);
     if (this.mode === "repeat") return this.repeated(uci);
     if (this.mode !== "answer") return false;
     const found = this.round.move(uci);
@@ -280,7 +310,7 @@ export class App {
       const names = squaresOf(text, this.drill.whole_files);
       return names ? this.tapped(names) : this.say([SAY.no_square(text)]);
     }
-    const position = Linewright.Position.of(this.drill.fen);
+    const position = this.playing ? this.stand.board.position : Linewright.Position.of(this.drill.fen);
     const answer = Linewright.moveOf(position, text);
     if (!answer.move) {
       return this.say([answer.why === "ambiguous" ? SAY.ambiguous(text, answer.moves) : SAY.unread(text)]);
@@ -380,12 +410,12 @@ export class App {
 
   /** Letters go to the field where moves are typed, wherever the focus is; Enter goes on. */
   key(event) {
-    if (this.round === null || event.defaultPrevented || event.altKey || event.ctrlKey || event.metaKey) return;
+    if ((this.round === null && !this.playing) || event.defaultPrevented || event.altKey || event.ctrlKey || event.metaKey) return;
     const inside = event.target.closest?.("input, button, select, summary, a");
     if (event.key === "Enter" && this.mode === "shown" && (!inside || event.target.id === "move")) {
       event.preventDefault();
       this.on();
-    } else if (!inside && ["answer", "repeat"].includes(this.mode) && /^[\p{L}0]$/u.test(event.key)) {
+    } else if (!inside && ["answer", "repeat", "play"].includes(this.mode) && /^[\p{L}0]$/u.test(event.key)) {
       if (!$("typed").hidden) $("move").focus();
     } else if (!inside && this.mode === "answer" && /^[1-9]$/.test(event.key) && this.drill.choices.length) {
       $("choices").children[Number(event.key) - 1]?.click();
