@@ -251,6 +251,12 @@ def test_games_newest_and_strongest_first(base: Base) -> None:
     assert (strongest[0].reached, strongest[0].following, strongest[0].result) == (4, ("Nc3",), "0-1")
 
 
+def test_a_whole_game_by_its_number(base: Base) -> None:
+    fir = next(game for game in base.games(chess.Board(), "newest", 9) if game.white == "Fir, Flo")
+    assert base.moves(fir.id) == tuple("g1f3 g8f6 f3g1 f6g8 g1f3 g8f6 f3g1 f6g8 e2e4".split())
+    assert base.moves(fir.id + 1000) == ()
+
+
 def test_moves_played_answers_a_batch_at_once_and_again(base: Base) -> None:
     keys = [position_key(moves_to(line)) for line in ("", "d4", "d4 d5 c4 e6 Nf3", "a3", "d4")]
     expected = {keys[0]: {"d2d4": 3, "c2c4": 1, "g1f3": 1, "e2e4": 1}, keys[1]: {"d7d5": 3}}

@@ -50,6 +50,12 @@ class FewGames:
                 )
         return tuple(found[:limit])
 
+    def moves(self, game: int) -> tuple[str, ...]:
+        board, found = chess.Board(), []
+        for san in self.rows[game][0].split():
+            found.append(board.push_san(san).uci())
+        return tuple(found)
+
     def _reached(self, moves: str, position: chess.Board) -> int | None:
         board = chess.Board()
         for ply, san in enumerate([*moves.split(), ""]):

@@ -12,7 +12,7 @@ import duckdb
 import numpy as np
 
 from linewright.base import parts, schema
-from linewright.base.entries import entries_at, game_set
+from linewright.base.entries import entries_at, game_set, moves_of
 from linewright.base.keys import position_key, unpack_move
 from linewright.base.memory import GameColumns, PlayedMoves
 from linewright.base.model import AddReport, BaseInfo, GameRow, Order, Player, Progress, Replies, Reply
@@ -173,6 +173,10 @@ class Base:
         found = self._con.execute(_GAMES.format(ids=", ".join(map(str, ids)))).fetchall()
         rows = {row[0]: row for row in found}
         return tuple(_game_row(position, rows[number]) for number in ids)
+
+    def moves(self, game: int) -> tuple[str, ...]:
+        """A whole game's moves in UCI, by its number; none where there is no game of that number."""
+        return tuple(unpack_move(move) for _, moves in moves_of(self._con, [game]) for move in moves)
 
     def moves_played(self, keys: Sequence[int]) -> dict[int, dict[str, int]]:
         """How often each move was played from each position known to the base.

@@ -21,9 +21,6 @@ ENOUGH_GAMES = 30
 #: Games looked at for one to show, and shown at most.
 LOOKED_AT, SHOWN = 24, 4
 
-#: Half-moves of a game that are asked for at most: no sensible game is longer.
-LONGEST_GAME = 400
-
 
 class Games(Protocol):
     """The part of the games base that hand-outs and pages ask."""
@@ -31,6 +28,8 @@ class Games(Protocol):
     def replies(self, position: chess.Board) -> Replies: ...
 
     def games(self, position: chess.Board, order: Order, limit: int) -> tuple[GameRow, ...]: ...
+
+    def moves(self, game: int) -> tuple[str, ...]: ...
 
 
 class Signs(Protocol):
@@ -215,25 +214,15 @@ def model_games(
                 won = "0-1" if walk.side == "black" else "1-0"
                 row = next((row for row in rows if row.result == won), rows[0])
                 seen.add(row.id)
-                found.append(whole_game(bit.node, row, board, games))
+                found.append(whole_game(bit.node, row, games))
                 break
     return tuple(found)
 
 
-def whole_game(node: int, row: GameRow, board: chess.Board, games: Games) -> ModelGame:
-    """A game from a position to its end: the base tells a few moves at a time, so it is asked again and again."""
-    moves: list[str] = []
-    at, part = board.copy(), row
-    while part.following and len(moves) < LONGEST_GAME:
-        for san in part.following:
-            moves.append(at.push_san(san).uci())
-        if row.plies <= row.reached + len(moves):
-            break
-        again = [r for r in games.games(at, "strongest", LOOKED_AT) if r.id == row.id]
-        if not again:
-            break
-        part = again[0]
-    return ModelGame(node, row, tuple(moves), row.plies <= row.reached + len(moves))
+def whole_game(node: int, row: GameRow, games: Games) -> ModelGame:
+    """A game from the position where it meets the lesson to its end."""
+    moves = games.moves(row.id)[row.reached :]
+    return ModelGame(node, row, moves, row.plies == row.reached + len(moves))
 
 
 def heading(row: GameRow) -> str:
