@@ -13,6 +13,7 @@ from rich.progress import Progress
 
 from linewright.claims.check import check_walk
 from linewright.cli_course import build_course
+from linewright.cli_run import as_told
 from linewright.cli_shared import BaseOption, TalkArgument, opened_base, read, summary, usable
 from linewright.engine.remembered import remembered_signs
 from linewright.errors import UnusableInput
@@ -69,6 +70,14 @@ def build_command(
     letters: Annotated[
         bool, typer.Option("--letters", help="As --notation, with piece letters for players without figurines.")
     ] = False,
+    run: Annotated[
+        Path | None,
+        typer.Option("--run", metavar="FILE", help="Times from a run of the stage; lined up with --recording."),
+    ] = None,
+    run_at: Annotated[
+        float | None,
+        typer.Option("--run-at", metavar="SECONDS", help="The recording's moment at which the run began."),
+    ] = None,
 ) -> None:
     """Make the lesson: a page that needs no network, a hand-out for paper, an annotated PGN, and captions, mended.
 
@@ -99,6 +108,8 @@ def build_command(
             return
         with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
             walk = read(talk, games)
+            if run is not None:
+                walk = as_told(walk, run, recording, run_at, float(rate))
             if recording is not None and walk.talk.unit is not Unit.SECONDS:
                 raise UnusableInput(
                     f"{talk}: a typed talk has no times to go with {recording}",

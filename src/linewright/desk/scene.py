@@ -27,12 +27,14 @@ class Scene:
     :param at: the stop.
     :param aside: moves in UCI explored beside the walk, from the stop's position; None on the walk.
     :param marks: marks shown now: those prepared, and those drawn live.
+    :param kept: marks that were shown when the aside began, and come back with the walk.
     :param side: ``"white"`` or ``"black"``: whose side is below.
     """
 
     at: int = 0
     aside: tuple[str, ...] | None = None
     marks: tuple[BoardMark, ...] = ()
+    kept: tuple[BoardMark, ...] = ()
     paused: bool = False
     side: str = "white"
 
@@ -53,17 +55,15 @@ def after(scene: Scene, script: Script, act: dict[str, Any]) -> Scene:
     """
     match act.get("do"):
         case "next":
-            return _stop(scene, script, scene.at if scene.aside is not None else scene.at + 1)
+            return _stop(scene, script, scene.at + 1) if scene.aside is None else _returned(scene)
         case "back":
-            if scene.aside:
-                return replace(scene, aside=scene.aside[:-1], marks=())
-            return _stop(scene, script, scene.at if scene.aside is not None else scene.at - 1)
+            if scene.aside is None:
+                return _stop(scene, script, scene.at - 1)
+            return replace(scene, aside=scene.aside[:-1], marks=()) if scene.aside else scene
         case "go":
             return _stop(scene, script, act["to"]) if isinstance(act.get("to"), int) else scene
         case "aside":
-            return (
-                replace(scene, aside=(), marks=scene.marks) if scene.aside is None else _stop(scene, script, scene.at)
-            )
+            return replace(scene, aside=(), kept=scene.marks) if scene.aside is None else _returned(scene)
         case "play":
             return played(scene, script, str(act.get("uci", "")))
         case "heard":
@@ -86,7 +86,12 @@ def _stop(scene: Scene, script: Script, at: int) -> Scene:
     at = min(max(at, 0), len(script.stops) - 1)
     if at == scene.at and scene.aside is None:
         return scene
-    return replace(scene, at=at, aside=None, marks=script.stops[at].marks)
+    return replace(scene, at=at, aside=None, kept=(), marks=script.stops[at].marks)
+
+
+def _returned(scene: Scene) -> Scene:
+    """Back on the walk, exactly as it was left."""
+    return replace(scene, aside=None, marks=scene.kept, kept=())
 
 
 def played(scene: Scene, script: Script, uci: str) -> Scene:
@@ -107,7 +112,7 @@ def played(scene: Scene, script: Script, uci: str) -> Scene:
         if following and following[1].uci == uci and following[1].parent == here:
             return _stop(scene, script, following[0])
     moves = (*(scene.aside or ()), uci)[:MOST_PLIES]
-    return replace(scene, aside=moves, marks=())
+    return replace(scene, aside=moves, marks=(), kept=scene.marks if scene.aside is None else scene.kept)
 
 
 def _next_step(script: Script, at: int) -> tuple[int, MoveStep] | None:

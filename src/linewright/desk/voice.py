@@ -8,10 +8,11 @@ from linewright.desk.rehearsal import bare
 from linewright.desk.scene import AHEAD
 from linewright.desk.script import Script
 
-#: How alike (0-100) a step's words and some of a phrase must be: a letter or two of ten may be misheard.
-ALIKE = 80
+#: How alike (0-100) two words must be: "night" is 91 like "knight". Squares must be the same.
+ALIKE = 75
 #: Words of a step that are looked for at most: the end of a long sentence is said in another phrase.
 LONGEST = 8
+_NUMBERS = {word: str(n) for n, word in enumerate("one two three four five six seven eight".split(), 1)}
 
 
 def followed(script: Script, at: int, text: str) -> int:
@@ -20,26 +21,46 @@ def followed(script: Script, at: int, text: str) -> int:
     Steps are found in their order, each after the last one's words, so that a phrase with three moves goes on
     by three.
     """
-    phrase = [word for word in map(bare, text.split()) if word]
+    phrase = heard_words(text)
     reached, begin = at, 0
     for stop in range(at + 1, min(at + 1 + AHEAD, len(script.stops))):
         state = script.stops[stop].state
         if state == script.stops[stop - 1].state:
             continue
-        said = script.walk.steps[state - 1].said
-        words = [bare(word.text) for word in script.walk.talk.words[said.first : said.last]][:LONGEST]
-        end = _found(phrase, begin, [word for word in words if word])
+        end = _found(phrase, begin, heard_words(script.walk.steps[state - 1].said.words)[:LONGEST])
         if end is not None:
             reached, begin = stop, end
     return reached
+
+
+def heard_words(text: str) -> list[str]:
+    """Words for comparing: small, without punctuation, squares as one word however they were said.
+
+    >>> heard_words("Knight takes d four, check.")
+    ['knight', 'takes', 'd4', 'check']
+    """
+    words = [word for word in map(bare, text.split()) if word]
+    words = [_NUMBERS.get(word, word) for word in words]
+    out: list[str] = []
+    for word in words:
+        if out and len(word) == 1 and word in "12345678" and len(out[-1]) == 1 and out[-1] in "abcdefgh":
+            out[-1] += word
+        else:
+            out.append(word)
+    return out
 
 
 def _found(phrase: list[str], begin: int, words: list[str]) -> int | None:
     """Where in the phrase, from ``begin`` on, the words end; None when they aren't there."""
     if not words:
         return None
-    wanted = " ".join(words)
     for start in range(begin, len(phrase) - len(words) + 1):
-        if fuzz.ratio(" ".join(phrase[start : start + len(words)]), wanted) >= ALIKE:
+        if all(_same(a, b) for a, b in zip(phrase[start : start + len(words)], words, strict=True)):
             return start + len(words)
     return None
+
+
+def _same(heard: str, wanted: str) -> bool:
+    if any(sign.isdigit() for sign in heard + wanted):
+        return heard == wanted
+    return fuzz.ratio(heard, wanted) >= ALIKE

@@ -35,6 +35,7 @@ function takeTrouble({ why, todo }) {
 
 function takeScript(message) {
   script = message;
+  document.querySelector("h1").textContent = script.title;
   byId("parts").replaceChildren(
     ...script.parts.map((part) =>
       make(
@@ -75,7 +76,7 @@ function takeScene(message) {
 
 function takeRun(message) {
   if (message.on && !run.on) {
-    told = [[message.spent, scene ? 0 : 0]];
+    told = [[message.spent, 0]];
     byId("trouble").textContent = "";
   }
   run = { ...message, came: performance.now() };

@@ -1,0 +1,45 @@
+"""The ``--run`` of ``build``: a walk with the times of a run of the stage, lined up with its recording."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from pathlib import Path
+
+import typer
+
+from linewright.errors import UnusableInput
+from linewright.lesson.walk import Walk
+from linewright.talk.load import load_talk
+from linewright.talk.model import Talk
+
+
+def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None, rate: float) -> Walk:
+    """The walk at the times of a run; tells on standard error how the recording was lined up.
+
+    :param run_at: seconds of the recording at which the run began; None to find it by clap, loudness or words.
+    :param rate: words a minute that words are spread by between two steps.
+    :raises UnusableInput: when the run is unusable, or the recording can't be lined up.
+    """
+    from linewright.desk.lining_up import lined_up
+    from linewright.desk.runs import read_run, timed
+    from linewright.hear.sound import RATE, load_sound
+
+    told = read_run(run)
+    if told.torn:
+        typer.echo(f"linewright: {run}: {told.torn} lines can't be read and are left out", err=True)
+    offset = run_at or 0.0
+    if recording is not None and run_at is None:
+        sound = load_sound(recording)
+        offset, way = lined_up(told, sound.samples, RATE, timed(walk, told, rate=rate).talk, _heard(recording))
+        typer.echo(f"linewright: the run begins at {offset:.2f} s of {recording.name} (by {way})", err=True)
+    return timed(walk, told, offset, rate)
+
+
+def _heard(recording: Path) -> Talk | None:
+    """The captions that ``hear`` wrote beside a recording, if it did."""
+    for suffix in (".vtt", ".srt"):
+        path = recording.with_suffix(suffix)
+        if path.is_file():
+            with suppress(UnusableInput):
+                return load_talk(path)
+    return None
