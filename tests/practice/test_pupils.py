@@ -12,19 +12,47 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import chess
 import pytest
 import uvicorn
 from starlette.testclient import TestClient
 
 from linewright.desk import pupils_routes
 from linewright.desk.pupils_routes import MOST_BODY, MOST_ENTRIES, make_pupils_app
+from linewright.practice.drill import Drill, Goal, Task, drill_id
 from linewright.practice.drills import make_drills
 from linewright.practice.limits import Limit
 from linewright.practice.log import entry_json
+from linewright.practice.play import Partner, State
 from linewright.practice.store import PAGE, SchoolClass, Store
 from tests.practice.talks import told
 from tests.practice.test_store import answers
 
+
+class Scripted(Partner):
+    """An engine that plays the first legal move."""
+
+    def __init__(self) -> None:
+        pass
+
+    def close(self) -> None:
+        pass
+
+    def _reply(self, board: chess.Board, rating: int) -> chess.Move:
+        return min(board.legal_moves, key=chess.Move.uci)
+
+    def _judged(self, board: chess.Board, goal: Goal, side: chess.Color) -> tuple[State, str]:
+        return State.REACHED, "You stand well."
+
+
+PLAY = Drill(
+    drill_id(Task.PLAY, chess.STARTING_FEN, "white"),
+    Task.PLAY,
+    chess.STARTING_FEN,
+    "white",
+    "You are White. Play on.",
+    goal=Goal(2, "", 0.4),
+)
 TALK = "We begin with e4. He plays c5, and now Nf3, quietly. After d6 comes d4."
 
 
@@ -45,7 +73,7 @@ class Room:
 
 def classroom(store: Store) -> tuple[SchoolClass, dict[str, str], dict[str, str]]:
     mine = store.new_class("Juniors")
-    store.put_lesson(mine.id, "Sicilian", [d for d in make_drills(told(TALK)).drills if d.moves])
+    store.put_lesson(mine.id, "Sicilian", [*(d for d in make_drills(told(TALK)).drills if d.moves), PLAY])
     made = {name: store.add_pupil(mine.id, name) for name in ("Ana", "Tom")}
     return mine, {n: token for n, (_, token) in made.items()}, {n: pupil.id for n, (pupil, _) in made.items()}
 
@@ -191,7 +219,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
     with Store.open(f"sqlite:///{tmp_path / 'c.sqlite'}") as store:
         _, tokens, ids = classroom(store)
         bound = socket.create_server(("127.0.0.1", 0))
-        server = uvicorn.Server(uvicorn.Config(make_pupils_app(store), log_level="error", lifespan="off"))
+        server = uvicorn.Server(uvicorn.Config(make_pupils_app(store, Scripted()), log_level="error", lifespan="off"))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [bound]})
         thread.start()
         yield Served(f"http://127.0.0.1:{bound.getsockname()[1]}/practice/", store, tokens, ids)
@@ -265,6 +293,44 @@ def test_a_link_that_does_not_work_says_so(browser: Any, served: Served) -> None
     page = device(browser, served, "z" * 32)
     until(lambda: "does not work any more" in page.inner_text("#connection"), "nothing was said")
     page.context.close()
+
+
+def test_playing_on_until_the_goal(browser: Any, served: Served) -> None:
+    page = device(browser, served, "Ana")
+    page.wait_for_selector("#tabiyas button")
+    page.select_option("#strength", "1500")
+    page.click("#tabiyas button")
+    for move in ("e4", "d4"):
+        page.wait_for_function("() => document.querySelector('lw-board').getAttribute('can') === 'move'")
+        page.fill("#move", move)
+        page.press("#move", "Enter")
+    until(lambda: "Goal reached" in page.inner_text("#feedback"), "the goal was never reached")
+    assert "You stand well." in page.inner_text("#feedback")
+    until(lambda: [e.answer for e in served.store.log(served.ids["Ana"])] == ["reached"], "it was not written down")
+    page.context.close()
+
+
+def test_without_an_engine_nothing_is_played_on(room: Room) -> None:
+    assert all(drill["task"] != "play" for drill in room.ask("lessons").json()["drills"])
+    assert room.ask("play", body={"drill": PLAY.id, "moves": [], "rating": 1500}).status_code == 404
+
+
+def test_playing_on_takes_only_what_can_be_played(room: Room) -> None:
+    app = make_pupils_app(room.store, Scripted())
+    headers = {"Authorization": f"Bearer {room.tokens['Ana']}"}
+    with TestClient(app) as client:
+        cases: list[tuple[Any, int]] = [
+            ({"drill": PLAY.id, "moves": ["e2e4"], "rating": 1500}, 200),
+            ({"drill": PLAY.id, "moves": ["e2e5"], "rating": 1500}, 422),
+            ({"drill": PLAY.id, "moves": ["g1f3", "g8f6", "f3g1", "f6g8"] * 9, "rating": 1500}, 422),
+            ({"drill": "0" * 16, "moves": [], "rating": 1500}, 404),
+            ({"drill": PLAY.id, "moves": [1], "rating": 1500}, 400),
+            ({"drill": PLAY.id}, 400),
+            ([], 400),
+        ]
+        for body, status in cases:
+            answer = client.post("/practice/play", headers=headers, json=body)
+            assert answer.status_code == status, (body, answer.text)
 
 
 def test_names_of_pupils_in_other_scripts(room: Room) -> None:

@@ -8,10 +8,9 @@ import { squaresOf } from "./judge.js";
 import { Playing } from "./playing.js";
 import { Round } from "./round.js";
 import { SAY } from "./say.js";
-import { Stand, forEyeAndEar, printed } from "./stand.js";
+import { $, Stand, forEyeAndEar, printed } from "./stand.js";
 import { Sync } from "./sync.js";
 
-const $ = (id) => document.getElementById(id);
 const HAND_OVER = 500;
 /** Minutes more when a pupil wants to go on. */
 const AHEAD = 10;

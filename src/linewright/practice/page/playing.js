@@ -2,9 +2,7 @@
 
 import { newId } from "./log.js";
 import { SAY } from "./say.js";
-import { printed } from "./stand.js";
-
-const $ = (id) => document.getElementById(id);
+import { $, printed } from "./stand.js";
 
 export class Playing {
   /** @param {import("./app.js").App} app */

@@ -5,6 +5,9 @@ import { shared } from "./judge.js";
 /** Milliseconds between the moves that lead to a position; none where movement is not wanted. */
 const BEAT = 420;
 
+/** The page's element of a name. */
+export const $ = (id) => document.getElementById(id);
+
 export class Stand {
   /** @param {HTMLElement} board an `<lw-board>`. */
   constructor(board) {
