@@ -5,6 +5,7 @@ Each function gives an offset in seconds: a moment ``t`` of the run is the recor
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from difflib import SequenceMatcher
 from typing import Final
 
@@ -183,7 +184,10 @@ def lined_up(run: Run, samples: Signal, rate: int, told: Talk, heard: Talk | Non
     :raises UnusableInput: when none gives one; it tells why of each.
     """
     troubles: list[str] = []
-    ways = [("clap", lambda: by_clap(run, samples, rate)), ("loudness", lambda: by_loudness(run, samples, rate))]
+    ways: list[tuple[str, Callable[[], float]]] = [
+        ("clap", lambda: by_clap(run, samples, rate)),
+        ("loudness", lambda: by_loudness(run, samples, rate)),
+    ]
     if heard is not None:
         ways.append(("words", lambda: by_words(told, heard)))
     for name, way in ways:

@@ -34,8 +34,8 @@ from linewright.reading.growing import GrowingReader
 from linewright.talk.load import SUFFIXES, load_text
 from linewright.talk.model import Talk
 
-#: Pages whose searches are remembered; each takes some 10 MB.
-MOST_PAGES = 8
+#: Pages whose searches are remembered: a talk of 900 words takes some 70 MB. Others are read from their start.
+MOST_PAGES = 6
 #: Seconds that one page's reading may take before another page's waiting one has its turn.
 TURN = 0.4
 

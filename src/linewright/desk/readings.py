@@ -103,10 +103,11 @@ class Readings:
         ours, theirs = context.Pipe()
         self._out = queue.Queue()
         self._pipe = ours
-        self._process = context.Process(
+        process = context.Process(
             target=reading_process, args=(theirs, self._base, self._verdicts), daemon=True, name="linewright-reading"
         )
-        self._process.start()
+        process.start()
+        self._process = process
         theirs.close()
         loop = asyncio.get_running_loop()
         threading.Thread(target=_pass_on, args=(self._out, ours), daemon=True).start()

@@ -112,7 +112,9 @@ class GrowingReader:
                     final = prune(list(search.waiting.get(changed, ())), search.beam)
                     peek(told_walk(talk, words, search, final, board, said.side), words[changed].word)
             self._halt(search, len(words))
-            return told_walk(talk, words, search, search.finish(said.forced), board, said.side)
+            walk = told_walk(talk, words, search, search.finish(said.forced), board, said.side)
+        _forget_targets(search)
+        return walk
 
     def _halt(self, search: Search, index: int) -> None:
         """Keep the search's state before a sentence, here and there."""
@@ -166,9 +168,15 @@ def _restore(search: Search, first: int, halt: _Halt, before: Search) -> None:
     search.alive = {at: alive for at, alive in before.alive.items() if at < first}
     for waiting in search.waiting.values():
         for proposal in waiting:
-            # Where a return may go was remembered by token; what comes after the halt may be said otherwise now.
-            source = proposal.source
-            source.targets = {at: scores for at, scores in source.targets.items() if at < first}
+            # Where a return may go is remembered by token; what comes after the halt may be said otherwise now.
+            proposal.source.targets = {}
+
+
+def _forget_targets(search: Search) -> None:
+    """Where returns may go is only asked while the search is there; remembered, it takes a seventh of the memory."""
+    for alive in search.alive.values():
+        for hypothesis in alive:
+            hypothesis.targets = {}
 
 
 def unchanged(old: _Said, new: _Said) -> int:

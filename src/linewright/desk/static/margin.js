@@ -4,6 +4,8 @@ import { make } from "./dom.js";
 
 /** Pixels between two notes, and the least width of the window at which they stand beside the text. */
 const APART = 10;
+/** Milliseconds without a key after which notes are moved. */
+const RESTED = 140;
 export const WIDE = matchMedia("(min-width: 1180px)");
 
 /** A position told in an unread place's reason: here the board shows it. */
@@ -79,13 +81,20 @@ export class Margin {
       else note.element.classList.add("stale");
       if (now && note.question) Object.assign(note.question, { a: now.a, z: now.z });
     }
-    this.later();
+    this.atRest();
   }
 
   /** The evidence stands by this place. */
   follow(at) {
+    if (at === this.at) return;
     this.at = at;
-    this.later();
+    this.atRest();
+  }
+
+  /** Lay out once the keys rest: typing comes first. */
+  atRest() {
+    clearTimeout(this.rest);
+    this.rest = setTimeout(() => this.later(), RESTED);
   }
 
   /** Lay out when the browser has time: never while a key is handled. */
