@@ -16,6 +16,7 @@ from linewright.lesson.walk import MoveStep, Walk
 from linewright.publish.course_page import course_page
 from linewright.publish.games_shown import ModelGame
 from linewright.publish.page import Recording, lesson_page
+from linewright.publish.theme import Theme
 from linewright.publish.timing import length, timed
 from tests.publish.samples import doubtful, lesson
 from tests.publish.test_course import COURSE
@@ -365,3 +366,16 @@ def test_print_has_boards_and_no_sticky_ones(page: Any) -> None:
     page.emulate_media(media="print")
     assert page.locator(".plates .board").first.is_visible()
     assert not page.locator(".stand").is_visible()
+
+
+def test_the_trainer_s_mark_is_shown_under_the_page_s_own_policy(browser: Any, tmp_path: Path) -> None:
+    (tmp_path / "lamp.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="40" height="40"><circle cx="20" cy="20" r="18"/></svg>'
+    )
+    file = tmp_path / "lesson.html"
+    theme = Theme(trainer="Odile Brandt", mark=tmp_path / "lamp.svg")
+    file.write_text(lesson_page(lesson("scotch")[0], doubts=False, theme=theme), encoding="utf-8")
+    opened = browser.new_page()
+    opened.goto(file.as_uri())
+    assert opened.eval_on_selector(".logo", "image => image.complete && image.naturalWidth") == 40
+    opened.close()

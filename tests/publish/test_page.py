@@ -182,6 +182,17 @@ def test_labels_in_other_languages(language: Any) -> None:
     assert "Odile &amp; Co" in page
 
 
+@needs_shared
+def test_the_trainer_s_margin_speaks_the_theme_s_language() -> None:
+    walk, found = lesson("panov")
+    page = lesson_page(doubtful(walk), found, theme=Theme(language="de"))
+    valid(page)
+    told = page[page.index("<body>") : page.index('<script type="application/json"')]
+    assert found and "Am Rand:" in told and "Befunde:" in told
+    for english in ("see the position", "or perhaps", "back to the words", "In the margin", "most serious", " sure<"):
+        assert english.lower() not in told.lower()
+
+
 def test_a_recording_brings_times_and_may_be_played() -> None:
     walk = timed(small("So e4 and then e5 good.", ("e4", "e4"), ("e5", "e5")))
     page = lesson_page(walk, recording=Recording("talk.mp4", video=True))

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from linewright.errors import UnusableInput
+from linewright.lesson.finding import Kind, Verdict
 from linewright.lesson.spoken import in_words
 from linewright.publish.markup import figurines
 from linewright.publish.page import MARK_SHAPES, SAID
@@ -140,3 +141,11 @@ def test_piece_letters_on_the_page() -> None:
     """With ``pieces = "letters"`` the page writes the language's own letters (PGN standard 1994, table of letters)."""
     assert figurines("Nxd5", Theme(language="de", pieces="letters")) == "Sxd5"
     assert figurines("Nxd5", Theme(language="fr")) == '<i class="fig">N</i>xd5'
+
+
+def test_every_kind_and_verdict_of_a_finding_has_a_label() -> None:
+    for language, table in labels().items():
+        missing = (
+            {f"kind_{kind}" for kind in Kind} | {f"verdict_{v}" for v in Verdict} | {f"means_{v}" for v in Verdict}
+        )
+        assert missing <= table.keys(), language

@@ -134,10 +134,10 @@ def piece_html(walk: Walk, piece: Piece, notes: Mapping[int, Note], doubts: bool
         case Marked(text, state):
             return html('<span class="marked" data-s="{}">({})</span>', state, text)
         case Ref(at):
-            said = f"note {at}, {note_name(notes[at])}"
+            said = f"{theme.label('note')} {at}, {note_name(notes[at], theme)}"
             return html('<sup class="ref" id="r{0}"><a href="#n{0}" aria-label="{1}">{0}</a></sup>', at, said)
         case Margin(at):
-            return note_html(notes[at], walk.step_at(notes[at].first))
+            return note_html(notes[at], walk.step_at(notes[at].first), theme)
 
 
 def played_html(walk: Walk, piece: Played, doubts: bool = True, theme: Theme = PLAIN) -> Markup:
@@ -160,28 +160,30 @@ def played_html(walk: Walk, piece: Played, doubts: bool = True, theme: Theme = P
     )
 
 
-def note_name(note: Note) -> str:
-    return str(note.kind) if note.kind in TROUBLES else f"{note.verdict}: {note.kind}"
+def note_name(note: Note, theme: Theme = PLAIN) -> str:
+    kind = theme.label(f"kind_{note.kind}")
+    return kind if note.kind in TROUBLES else f"{theme.label(f'verdict_{note.verdict}')}: {kind}"
 
 
-def note_html(note: Note, state: int) -> Markup:
+def note_html(note: Note, state: int, theme: Theme = PLAIN) -> Markup:
     """A note of the margin: its number, sign, verdict in words, kind and evidence.
 
     :param state: of the words it stands beside; a note that speaks of another position gets a link to it.
     """
     trouble = note.kind in TROUBLES
-    name, kind = (note.kind, "") if trouble else (note.verdict, note.kind)
-    others = Markup("").join(other_html(note.number, index, o) for index, o in enumerate(note.others))
+    kind = theme.label(f"kind_{note.kind}")
+    name, kind = (kind, "") if trouble else (theme.label(f"verdict_{note.verdict}"), kind)
+    others = Markup("").join(other_html(note.number, index, o, theme) for index, o in enumerate(note.others))
     if others:
-        others = html('<span class="others">or perhaps {}</span>', others)
+        others = html('<span class="others">{} {}</span>', theme.label("or_perhaps"), others)
     evidence, position = FEN_TOLD.subn("", note.evidence)
     elsewhere = note.state != state and note.kind is not Kind.UNSURE
-    see = html(' <a class="see" href="#board" data-s="{}">see the position</a>', note.state)
+    see = html(' <a class="see" href="#board" data-s="{}">{}</a>', note.state, theme.label("see_position"))
     return html(
         '<span class="note {0}" id="n{1}" role="note">'
-        '<a class="num" href="#r{1}" aria-label="back to the words of note {1}">{1}</a> '
+        '<a class="num" href="#r{1}" aria-label="{7} {1}">{1}</a> '
         '<svg class="sign" aria-hidden="true"><use href="#v-{0}"/></svg> <b>{2}</b>'
-        '<span class="kind"> {3}</span><span class="why">{4}</span>{5}'
+        '<span class="kind"> {3}</span><span class="why" lang="en">{4}</span>{5}'
         "{6}</span>",
         note.verdict,
         note.number,
@@ -190,19 +192,21 @@ def note_html(note: Note, state: int) -> Markup:
         sentence(evidence),
         others,
         see if position or elsewhere else "",
+        theme.label("note_back"),
     )
 
 
-def other_html(number: int, index: int, other: Other) -> Markup:
+def other_html(number: int, index: int, other: Other, theme: Theme = PLAIN) -> Markup:
     """An alternative reading, shown on the board when pressed."""
     return html(
         '<button type="button" class="other" data-other="{}.{}">'
-        '{} <small>{:.0%}<span class="vh ear"> sure</span></small>'
+        '{} <small>{:.0%}<span class="vh ear"> {}</span></small>'
         "</button>",
         number,
         index,
-        for_eye_and_ear(move(other.before, other.san), spoken(other.before, other.san)),
+        for_eye_and_ear(move(other.before, other.san, theme), spoken(other.before, other.san, theme)),
         other.sure,
+        theme.label("sure"),
     )
 
 

@@ -218,8 +218,8 @@ def positions(walk: Walk, margin: Sequence[Note], theme: Theme = PLAIN) -> dict[
         "other": {
             f"{note.number}.{index}": {
                 "fen": other.after,
-                "label": str(markup.move(other.before, other.san)),
-                "words": markup.spoken(other.before, other.san),
+                "label": str(markup.move(other.before, other.san, theme)),
+                "words": markup.spoken(other.before, other.san, theme),
             }
             for note in margin
             for index, other in enumerate(note.others)
