@@ -11,10 +11,9 @@ import typer
 from rich.console import Console
 from rich.progress import Progress
 
-from linewright.claims.check import check_walk
 from linewright.cli_course import build_course
 from linewright.cli_run import as_told
-from linewright.cli_shared import BaseOption, TalkArgument, opened_base, read, summary, usable
+from linewright.cli_shared import BaseOption, TalkArgument, findings_of, opened_base, read, summary, usable
 from linewright.engine.remembered import remembered_signs
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE, base_path, home
@@ -115,7 +114,7 @@ def build_command(
                     f"{talk}: a typed talk has no times to go with {recording}",
                     "Write the recording down first: linewright hear RECORDING -o TALK.vtt",
                 )
-            findings = check_walk(walk, games)
+            findings = findings_of(walk, games)
             form = Notation(figurines=not letters) if notation or letters else None
             wants = Part.CAPTIONS in parts or burnt
             captions = mended_captions(walk, games or NO_PLAYERS, form) if wants else None

@@ -14,7 +14,7 @@ import typer
 
 from linewright import __version__
 from linewright.base import Base
-from linewright.claims.check import check_walk
+from linewright.cli_shared import findings_of
 from linewright.errors import UnusableInput
 from linewright.lesson.record import walk_json, walk_of_json
 from linewright.lesson.walk import Walk
@@ -102,7 +102,7 @@ def build_course(
         if one.fresh:
             captions = mended_captions(one.walk, games or NO_PLAYERS)
             own = replace(order, captions=captions, recording=recording_of(path, one.walk))
-            files = lesson_files(one.walk, check_walk(one.walk, games), own)
+            files = lesson_files(one.walk, findings_of(one.walk, games), own)
             yield from write_files({f"{slug}{suffix}": content for suffix, content in files.items()}, out, force)
             one = Made(one.walk, one.chapter, tuple(files), True)
             _remember(path, out, base, order, one)
@@ -134,7 +134,7 @@ def course_title(folder: Path) -> str:
 
 def _read(path: Path, games: Base | None, order: Order, read: Callable[[Path, Base | None], Walk]) -> Made:
     walk = read(path, games)
-    return Made(walk, book_chapter(walk, check_walk(walk, games), order), (), True)
+    return Made(walk, book_chapter(walk, findings_of(walk, games), order), (), True)
 
 
 def _free(slug: str, taken: dict[str, Made]) -> str:

@@ -13,9 +13,12 @@ import typer
 
 from linewright.asking.store import load_answers
 from linewright.base import Base
+from linewright.claims.check import check_walk
+from linewright.claims.judging import remembering
 from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
+from linewright.claims.switches import load_off
 from linewright.errors import UnusableInput
-from linewright.home import base_path
+from linewright.home import VERDICTS_FILE, base_path, home
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
@@ -85,6 +88,12 @@ def read(path: Path, base: Base | None) -> Walk:
             "Say moves as in “knight f3” or write them as in Nf3; {start: FEN} sets another first position.",
         )
     return walk
+
+
+def findings_of(walk: Walk, base: Base | None) -> tuple[Finding, ...]:
+    """What ``check`` finds, by the verdicts that an engine gave before and without what the settings switch off."""
+    with remembering(home() / VERDICTS_FILE) as judge:
+        return check_walk(walk, base, judge, load_off())
 
 
 def emit(document: dict[str, Any]) -> None:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from linewright.claims.verdicts import Judge, Question
+from linewright.claims.verdicts import Judge, Question, one_by_one
 from linewright.engine import settings
 from linewright.engine.budget import LEAST
 from linewright.engine.memory import Memory
@@ -73,6 +73,16 @@ def judging(
                 return known | {answer.fen: answer for answer in answers if isinstance(answer, Verdict)}
 
             yield judge
+
+
+@contextmanager
+def remembering(memory_file: Path) -> Iterator[Judge | None]:
+    """A judge that knows what an engine said before and asks none; None where there is no memory file yet."""
+    if not memory_file.is_file():
+        yield None
+        return
+    with Memory.open(memory_file) as memory:
+        yield one_by_one(lambda board: memory.best(board.epd()))
 
 
 def _remembered(engine: Engine, questions: Sequence[Question]) -> Sequence[Answer]:
