@@ -188,7 +188,7 @@ def test_the_ear_moves_the_board_only_ahead(walk: Walk) -> None:
     ],
 )
 def test_a_phrase_is_followed_by_the_script_s_words(walk: Walk, at: int, phrase: str, reached: int) -> None:
-    assert followed(script_of(walk), at, phrase) == reached
+    assert followed(script_of(walk), at, phrase)[0] == reached
 
 
 def test_a_return_is_followed(walk: Walk) -> None:
@@ -196,8 +196,8 @@ def test_a_return_is_followed(walk: Walk) -> None:
     back = next(
         i for i, stop in enumerate(script.stops) if stop.state and isinstance(walk.steps[stop.state - 1], ReturnStep)
     )
-    assert followed(script, back - 1, "Now instead of that bishop move before") == back - 1
-    assert followed(script, back - 1, "instead of the bishop move before") == back
+    assert followed(script, back - 1, "Now instead of that bishop move before")[0] == back - 1
+    assert followed(script, back - 1, "instead of the bishop move before")[0] == back
 
 
 # -- the log -----------------------------------------------------------------------------------------------

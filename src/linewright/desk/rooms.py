@@ -125,13 +125,15 @@ class Room:
         self._tell(self._run() | {"finished": name})
 
     async def _said(self, text: str, read: Reader) -> None:
-        """A phrase that was heard: by the script's words, else by the moves that can be read off it."""
+        """A phrase that was heard: by the script's words, and by the moves that can be read off the rest."""
         if self.scene.aside is not None or self.scene.paused:
             return
-        reached = followed(self.script, self.scene.at, text)
+        reached, rest = followed(self.script, self.scene.at, text)
         if reached > self.scene.at:
             await self._become(after(self.scene, self.script, {"do": "go", "to": reached}), "voice")
-            return
+            if not rest:
+                return
+            text = rest
         start = board_of(self.scene, self.script).fen()
         with suppress(UnusableInput):
             walk = await read(Path("said.md"), f"{{start: {start}}}\n\n{text}")

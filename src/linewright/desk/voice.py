@@ -15,8 +15,8 @@ LONGEST = 8
 _NUMBERS = {word: str(n) for n, word in enumerate("one two three four five six seven eight".split(), 1)}
 
 
-def followed(script: Script, at: int, text: str) -> int:
-    """The stop that a phrase has come to, ``at`` when it tells none of the next ones.
+def followed(script: Script, at: int, text: str) -> tuple[int, str]:
+    """The stop that a phrase has come to, ``at`` when it tells none of the next ones; and the words after it.
 
     Steps are found in their order, each after the last one's words, so that a phrase with three moves goes on
     by three.
@@ -30,7 +30,7 @@ def followed(script: Script, at: int, text: str) -> int:
         end = _found(phrase, begin, heard_words(script.walk.steps[state - 1].said.words)[:LONGEST])
         if end is not None:
             reached, begin = stop, end
-    return reached
+    return reached, " ".join(phrase[begin:])
 
 
 def heard_words(text: str) -> list[str]:

@@ -143,6 +143,8 @@ addEventListener("keydown", (event) => {
 });
 document.addEventListener("click", (event) => {
   const button = event.target.closest("[data-act], [data-mark]");
+  // A button that was pointed at lets go of the keys: the next space goes on, it does not press again.
+  if (event.detail) event.target.closest("button")?.blur();
   if (button?.dataset.act) act(button.dataset.act);
   if (button?.dataset.mark) marking(button);
 });

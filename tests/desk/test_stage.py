@@ -1,0 +1,365 @@
+"""Stage and prompter in a browser, in step; a run recorded; looks, reach and access."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import shutil
+from collections.abc import Iterator
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import av
+import chess
+import pytest
+from websockets.sync.client import connect
+
+from linewright.desk.runs import read_run, timed
+from linewright.publish.captions import mended_captions
+from linewright.reading.reader import read_talk
+from linewright.talk.load import load_talk
+from tests.desk.support import Live, Running, running
+from tests.desk.test_runs import LESSON
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
+
+NASTY = """# <img src=x onerror=alert(1)>
+
+<script>alert(2)</script> We begin with e4 and then <b onclick="alert(3)">e5</b> answers it, and knight f3 follows it.
+"""
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    folder = tmp_path_factory.mktemp("talks")
+    (folder / "short.md").write_text(LESSON, encoding="utf-8")
+    (folder / "nasty.md").write_text(NASTY, encoding="utf-8")
+    (folder / "empty.md").write_text("# Nothing yet\n", encoding="utf-8")
+    with running(folder, tmp_path_factory.mktemp("home")) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with sync_api.sync_playwright() as playwright:
+        found = playwright.chromium.launch(
+            executable_path=CHROMIUM,
+            args="--no-sandbox --disable-gpu --disable-quic --use-fake-device-for-media-stream "
+            "--use-fake-ui-for-media-stream --autoplay-policy=no-user-gesture-required".split(),
+        )
+        yield found
+        found.close()
+
+
+class Device:
+    """A browser of its own, let in by the door."""
+
+    def __init__(self, browser: Any, desk: Running, **how: Any) -> None:
+        self.desk = desk
+        self.context = browser.new_context(**({"viewport": {"width": 1300, "height": 850}} | how))
+        self.page = self.context.new_page()
+        self.page.set_default_timeout(8_000)
+        self.troubles: list[str] = []
+        self.page.on("pageerror", lambda error: self.troubles.append(str(error)))
+        self.page.on("console", lambda said: said.type in ("error", "warning") and self.troubles.append(said.text))
+        self.page.goto(desk.door)
+
+    def open(self, path: str) -> Any:
+        self.page.goto(self.desk.root + path)
+        if not path.startswith("/rehearsal"):
+            self.page.locator("lw-board .men").wait_for(state="attached")
+        return self.page
+
+    @property
+    def fen(self) -> str:
+        return str(self.page.eval_on_selector("lw-board", "board => board.fen"))
+
+    @property
+    def marks(self) -> list[str]:
+        return list(self.page.eval_on_selector("lw-board", "b => b.marks.map(m => [m.shape, ...m.squares].join(' '))"))
+
+
+@pytest.fixture
+def two(browser: Any, desk: Running) -> Iterator[tuple[Device, Device]]:
+    """A prompter and a stage on two devices."""
+    prompter, stage = Device(browser, desk), Device(browser, desk, viewport={"width": 1280, "height": 720})
+    prompter.open("/prompter/short.md")
+    stage.open("/stage/short.md?shape=wide&strip")
+    until(prompter, lambda: prompter.page.text_content("#next") != "")
+    if prompter.page.locator("#off").is_visible():
+        prompter.page.keyboard.press("a")
+    prompter.page.click("#parts button >> nth=0")
+    for _ in range(3):
+        prompter.page.keyboard.press("ArrowLeft")
+    until(stage, lambda: stage.fen == chess.STARTING_FEN)
+    until(prompter, lambda: prompter.fen == chess.STARTING_FEN)
+    yield prompter, stage
+    for device in (prompter, stage):
+        device.context.close()
+        assert device.troubles == []
+
+
+def until(device: Device, true: Any) -> None:
+    for _ in range(160):
+        if true():
+            return
+        device.page.wait_for_timeout(50)
+    raise AssertionError("never so")
+
+
+def position(*sans: str) -> str:
+    board = chess.Board()
+    for san in sans:
+        board.push_san(san)
+    return board.fen()
+
+
+def middle(page: Any, square: str) -> tuple[float, float]:
+    box = page.locator(f'.square[data-square="{square}"]').bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(page: Any, start: str, end: str, button: Any = "left") -> None:
+    page.mouse.move(*middle(page, start))
+    page.mouse.down(button=button)
+    page.mouse.move(*middle(page, end), steps=3)
+    page.mouse.up(button=button)
+
+
+def test_both_windows_are_in_step(two: tuple[Device, Device]) -> None:
+    prompter, stage = two
+    prompter.page.keyboard.press("ArrowRight")
+    until(stage, lambda: stage.fen == position("e4"))
+    stage.page.keyboard.press("ArrowRight")
+    until(prompter, lambda: prompter.fen == position("e4", "e5"))
+    for _ in range(2):
+        prompter.page.keyboard.press(" ")
+    until(stage, lambda: stage.fen == position("e4", "e5", "Nf3", "Nc6"))
+    assert stage.marks == ["ring e5"], "marks as prepared"
+    prompter.page.keyboard.press("PageDown")
+    until(stage, lambda: stage.marks == ["ring e5", "path f3 e5"])
+    assert "looks at it too" in prompter.page.text_content("#now")
+    assert prompter.page.text_content("#next") == "3.♗c4"
+    assert stage.page.text_content("#line") == "1.e4 e5 2.♘f3 ♘c6"
+    stage.page.reload()
+    until(stage, lambda: stage.marks == ["ring e5", "path f3 e5"])
+
+
+def test_an_aside_and_marks_drawn_live(two: tuple[Device, Device]) -> None:
+    prompter, stage = two
+    prompter.page.keyboard.press("ArrowRight")
+    until(prompter, lambda: prompter.fen == position("e4"))
+    drag(prompter.page, "c7", "c5")
+    until(stage, lambda: stage.fen == position("e4", "c5"))
+    assert prompter.page.locator("#off").is_visible()
+    drag(prompter.page, "g1", "f3", button="right")
+    until(stage, lambda: stage.marks == ["path g1 f3"])
+    drag(prompter.page, "g1", "f3")
+    until(stage, lambda: stage.fen == position("e4", "c5", "Nf3"))
+    prompter.page.evaluate("document.querySelector('lw-board').shadowRoot.activeElement.blur()")
+    prompter.page.keyboard.press("a")
+    until(stage, lambda: stage.fen == position("e4"))
+    until(prompter, lambda: not prompter.page.locator("#off").is_visible())
+    drag(prompter.page, "e7", "e5")
+    until(stage, lambda: stage.fen == position("e4", "e5"))
+    assert not prompter.page.locator("#off").is_visible(), "the walk's own move goes on with the walk"
+    prompter.page.keyboard.press("Escape")  # the board has the focus; nothing is lifted
+    until(prompter, lambda: prompter.page.locator("#off").is_visible())
+    prompter.page.keyboard.press("Escape")
+    until(prompter, lambda: not prompter.page.locator("#off").is_visible())
+
+
+def test_a_run_is_recorded_and_makes_captions(two: tuple[Device, Device], desk: Running) -> None:
+    prompter, _ = two
+    prompter.page.click("#run")
+    until(prompter, lambda: prompter.page.text_content("#state") == "the run is going")
+    prompter.page.keyboard.press("k")
+    until(prompter, lambda: prompter.page.text_content("#state") == "clap noted")
+    for at in range(1, 6):
+        prompter.page.click("[data-act=next]")
+        prompter.page.wait_for_timeout(150)
+        if at == 2:
+            prompter.page.keyboard.press("p")
+            until(prompter, lambda: prompter.page.get_attribute("[data-act=pause]", "aria-pressed") == "true")
+            prompter.page.wait_for_timeout(300)
+            prompter.page.keyboard.press("p")
+            until(prompter, lambda: prompter.page.get_attribute("[data-act=pause]", "aria-pressed") == "false")
+    prompter.page.click("#run")
+    until(prompter, lambda: "kept as" in prompter.page.text_content("#state"))
+    name = prompter.page.text_content("#state").removeprefix("kept as ")
+    run = read_run(desk.folder / name)
+    did = [entry.do for entry in run.entries]
+    assert did == ["start", "clap", "stop", "stop", "pause", "on", "stop", "stop", "stop", "finish"]
+    assert all(a.t <= b.t for a, b in pairwise(run.entries))
+    assert run.entries[5].t - run.entries[4].t >= 0.3
+    walk = timed(read_talk(load_talk(desk.folder / "short.md")), run)
+    captions = mended_captions(walk)
+    assert captions is not None and "-->" in captions.webvtt
+    page = prompter.open("/rehearsal/short.md")
+    assert page.get_by_role("heading", name="How it went").is_visible()
+    assert name.split(".")[1] in page.text_content("select[name=run]")
+
+
+def test_loudness_is_noted(two: tuple[Device, Device], desk: Running) -> None:
+    """The browser's own test tone stands for a microphone."""
+    prompter, _ = two
+    prompter.context.grant_permissions(["microphone"])
+    prompter.page.click("#run")
+    prompter.page.click("#loud")
+    prompter.page.wait_for_timeout(4_500)
+    prompter.page.click("#loud")
+    prompter.page.click("#run")
+    until(prompter, lambda: "kept as" in prompter.page.text_content("#state"))
+    run = read_run(desk.folder / prompter.page.text_content("#state").removeprefix("kept as "))
+    loud = [entry for entry in run.entries if entry.do == "loud"]
+    assert loud
+    levels = [level for entry in loud for level in entry.values["level"]]
+    assert len(levels) >= 40
+    assert max(levels) > 0.01
+
+
+@contextlib.contextmanager
+def room(desk: Running, talk: str) -> Iterator[Live]:
+    address = f"ws://127.0.0.1:{desk.port}/room?talk={talk}"
+    headers = {"cookie": desk.cookie}
+    with connect(address, origin=desk.root, additional_headers=headers, max_size=None) as socket:  # type: ignore[arg-type]
+        yield Live(socket)
+
+
+def test_the_board_follows_a_voice_and_keys_overrule_it(desk: Running) -> None:
+    with room(desk, "short.md") as live:
+        live.hear("run")
+        live.send(do="go", to=1)
+        live.send(do="go", to=0)
+        live.send(do="turn")  # tells a scene whatever stood there
+        while live.hear("scene")["side"] != "black":
+            pass
+        live.send(do="turn")
+        assert live.hear("scene")["fen"] == chess.STARTING_FEN
+        live.send(do="said", text="So, we begin with e four.")
+        assert live.hear("scene")["fen"] == position("e4")
+        live.send(do="said", text="pawn e five and then the knight to f three")
+        seen = live.hear("scene")["fen"]
+        if seen != position("e4", "e5", "Nf3"):
+            seen = live.hear("scene")["fen"]
+        assert seen == position("e4", "e5", "Nf3")
+        live.send(do="back", by="keys")
+        assert live.hear("scene")["fen"] == position("e4", "e5")
+        live.send(do="heard", fen=position("e4"))
+        live.send(do="next")
+        assert live.hear("scene")["fen"] == position("e4", "e5", "Nf3"), "what was heard late takes nobody back"
+
+
+@pytest.mark.parametrize(
+    "sent", ["[]", "1", '"next"', "{}", '{"do": 5}', '{"do":"play","uci":7}', '{"do":"go","to":"x"}']
+)
+def test_nonsense_does_not_end_a_room(desk: Running, sent: str) -> None:
+    with room(desk, "short.md") as live:
+        live.hear("run")
+        live.socket.send(sent)
+        live.socket.send("{")
+        live.send(do="turn")
+        live.hear("scene")
+
+
+def test_a_talk_without_moves_says_so(browser: Any, desk: Running) -> None:
+    device = Device(browser, desk)
+    device.open("/prompter/empty.md")
+    until(device, lambda: "no move can be read" in device.page.text_content("#trouble"))
+    device.context.close()
+
+
+def test_a_talk_s_text_is_never_markup(browser: Any, desk: Running) -> None:
+    device = Device(browser, desk)
+    device.page.on("dialog", lambda dialog: device.troubles.append("a script ran"))
+    device.open("/prompter/nasty.md")
+    until(device, lambda: "<script>" in device.page.text_content("#now"))
+    device.open("/stage/nasty.md?strip")
+    device.open("/rehearsal/nasty.md")
+    assert "<img" in device.page.text_content("h1")
+    device.context.close()
+    assert device.troubles == []
+
+
+def pixels(png: bytes) -> Any:
+    with av.open(io.BytesIO(png)) as picture:
+        return next(picture.decode(video=0)).to_ndarray(format="rgba")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_stage_is_see_through_around_the_board(browser: Any, desk: Running, scheme: str) -> None:
+    device = Device(browser, desk, viewport={"width": 960, "height": 540}, color_scheme=scheme)
+    device.open("/stage/short.md?clear")
+    seen = pixels(device.page.screenshot(omit_background=True))
+    assert seen[5, 5, 3] == 0 and seen[-5, -5, 3] == 0
+    assert seen[270, 480, 3] == 255
+    device.open("/stage/short.md")
+    assert pixels(device.page.screenshot(omit_background=True))[5, 5, 3] == 255
+    device.context.close()
+
+
+@pytest.mark.parametrize(
+    ("shape", "view", "frame", "strip"),
+    [
+        ("wide", (1280, 720), (1280, 720), ""),
+        ("wide", (1280, 720), (1280, 720), "&strip"),
+        ("wide", (1000, 1000), (1000, 562.5), "&strip"),
+        ("tall", (540, 960), (540, 960), "&strip"),
+        ("tall", (1280, 720), (405, 720), "&strip"),
+        ("free", (360, 740), (360, 740), ""),
+        ("free", (360, 740), (360, 740), "&strip"),
+    ],
+)
+def test_only_the_board_large_and_nothing_cut(
+    browser: Any, desk: Running, shape: str, view: tuple[int, int], frame: tuple[float, float], strip: str
+) -> None:
+    device = Device(browser, desk, viewport={"width": view[0], "height": view[1]})
+    page = device.open(f"/stage/short.md?shape={shape}{strip}")
+    box = page.locator("main.frame").bounding_box()
+    assert (box["width"], box["height"]) == pytest.approx(frame, abs=1)
+    board = page.locator("lw-board").bounding_box()
+    assert board["width"] == pytest.approx(board["height"], abs=1)
+    assert board["width"] >= (0.55 if strip else 0.9) * min(frame)
+    assert board["x"] >= 0 and board["y"] >= 0
+    assert board["x"] + board["width"] <= view[0] and board["y"] + board["height"] <= view[1]
+    if strip:
+        words = page.locator(".strip").bounding_box()
+        apart = words["x"] >= board["x"] + board["width"] or words["y"] >= board["y"] + board["height"]
+        assert apart and words["y"] + words["height"] <= view[1] and words["x"] + words["width"] <= view[0]
+    assert page.evaluate("[document.documentElement.scrollWidth, document.documentElement.scrollHeight]") == list(view)
+    assert page.evaluate("getComputedStyle(document.querySelector('lw-board')).cursor") == "none"
+    assert page.locator("button, a, input").count() == 0, "no chrome"
+    device.context.close()
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(360, "dark"), (1300, "light")])
+def test_axe_finds_nothing_and_nothing_scrolls_sideways(browser: Any, desk: Running, width: int, scheme: str) -> None:
+    """WCAG 2.2 A and AA as far as the axe-core rules see it."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
+    device = Device(browser, desk, viewport={"width": width, "height": 740}, color_scheme=scheme)
+    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+    for path in ("/prompter/short.md", "/stage/short.md?strip", "/rehearsal/short.md"):
+        page = device.open(path)
+        page.wait_for_timeout(300)
+        results = axe.Axe().run(page, options={"runOnly": {"type": "tag", "values": tags}})
+        assert [f"{v['id']}: {v['nodes'][0]['html'][:200]}" for v in results.response["violations"]] == [], path
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+    device.context.close()
+
+
+def test_the_run_s_lines_are_json(desk: Running) -> None:
+    with room(desk, "short.md") as live:
+        live.hear("run")
+        live.send(do="begin")
+        live.send(do="next")
+        live.send(do="finish")
+        while not (told := live.hear("run")).get("finished"):
+            pass
+    lines = (Path(desk.folder) / told["finished"]).read_text(encoding="utf-8").splitlines()
+    rows = [json.loads(line) for line in lines]
+    assert rows[0]["title"] == "A short lesson"
+    assert [row["do"] for row in rows] == ["start", "stop", "finish"]
