@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from linewright.base import Base
+from linewright.base.archive import Archive
 from linewright.claims.check import check_walk
 from linewright.cli_build import theme_for
 from linewright.cli_shared import BaseOption, JsonOption, emit, opened_base, read, usable
@@ -119,7 +120,9 @@ def drills_of(talk: Path, games: Base | None, asked: Engine | None = None, side:
         made = Drills(tuple(_cards(talk)))
     else:
         walk: Walk = read(talk, games)
-        made = make_drills(walk, check_walk(walk, games), BaseGames(games) if games else None, asked, side)
+        known = BaseGames(games) if games else None
+        plans = Archive(games) if games else None
+        made = make_drills(walk, check_walk(walk, games), known, asked, side, plans)
     if not made.drills:
         raise UnusableInput(
             f"{talk}: no drill can be made of it ({len(made.left_out)} positions are read unsurely)",

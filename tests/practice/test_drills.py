@@ -13,6 +13,8 @@ import chess.pgn
 import pytest
 from hypothesis import given, settings
 
+from linewright.base.model import Reply
+from linewright.base.study_model import Part, Plan, Scored, StudiedReply, Study, Trend
 from linewright.board.words import side_name
 from linewright.engine.model import Line, Score
 from linewright.engine.model import Verdict as EngineVerdict
@@ -24,6 +26,7 @@ from linewright.practice.blame import Blame
 from linewright.practice.drill import Drill, Source, Standing, Task, drill_json, drill_of_json, key_of, merged
 from linewright.practice.drills import make_drills
 from linewright.practice.drills_board import square_drills
+from linewright.practice.drills_plans import plan_drills
 from linewright.practice.drills_words import said_drills
 from linewright.practice.punish import judged, punished
 from linewright.practice.reach import reaches, share
@@ -340,6 +343,38 @@ def test_what_was_said_of_a_position_is_asked_in_the_talks_words() -> None:
     for drill in found:
         assert drill.choices[drill.right] == drill.words
         assert len(drill.choices) >= 3
+
+
+class Studied:
+    """An archive that knows plans by position and reply."""
+
+    def __init__(self, plans: dict[str, tuple[str, ...]]) -> None:
+        self.rows = plans
+
+    def study(self, position: chess.Board, *, most: int | None = None) -> Study:
+        found = []
+        for reply in position.legal_moves:
+            after_it = position.copy(stack=False)
+            after_it.push(reply)
+            moves = self.rows.get(key_of(after_it.fen()))
+            if moves:
+                plan = Plan(moves, (position.san(reply),), Part(20, 40, 0.5, 0.3, 0.7), Scored(20, 0.5, 0.3, 0.7))
+                told_reply = Reply(reply.uci(), position.san(reply), 40, 1.0, 0.5, 0.4, 0.6, None, None, 40)
+                trend = Trend((), "unclear")
+                found.append(StudiedReply(told_reply, plan.part, None, trend, (plan,), None))
+        return Study(position.fen(), "", 40, 0, tuple(found), (), (), 0)
+
+
+def test_plans_of_the_games_are_chosen_among_those_of_other_lines() -> None:
+    way = "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d3"
+    walk = told(f"{way} (d4 exd4 cxd4 Bb4+ Nc3 Nxe4 O-O) d6 O-O a6 Bb3 (a4 Ba7 Re1)")
+    ends = [n.fen for n in walk.nodes if n.san in ("O-O", "Bb3", "Re1") and n.ply > 11]
+    plans = dict(zip(map(key_of, ends), (("Re1", "d5", "a3"), ("Nbd2", "Re1", "h3"), ("h3", "Be3", "d4")), strict=True))
+    made = list(plan_drills(walk, frozenset(), chess.WHITE, {}, Studied(plans)))
+    assert {key_of(d.fen): d.choices[d.right] for d in made} == {k: ", ".join(v) for k, v in plans.items()}
+    assert all(len(d.choices) == 3 and "20 of 40 games" in d.words for d in made)
+    less = dict(list(plans.items())[:2])
+    assert list(plan_drills(walk, frozenset(), chess.WHITE, {}, Studied(less))) == []
 
 
 @needs_shared

@@ -16,6 +16,7 @@ from linewright.practice.accepted import Games, Taught, accepted
 from linewright.practice.blame import Blame
 from linewright.practice.drill import Accepted, Drill, Task, drill_id, key_of
 from linewright.practice.drills_board import square_drills
+from linewright.practice.drills_plans import Planner, plan_drills
 from linewright.practice.drills_play import tabiyas
 from linewright.practice.drills_words import said_drills
 from linewright.practice.punish import ASKED, Judge, judged, punished
@@ -51,6 +52,7 @@ def make_drills(
     games: Games | None = None,
     judge: Judge | None = None,
     side: str = "",
+    planner: Planner | None = None,
 ) -> Drills:
     """All drills of a walk.
 
@@ -59,8 +61,9 @@ def make_drills(
     :param judge: an engine, for more of the former two.
     :param side: ``white``, ``black`` or ``both``; the side the lesson is told for unless given (both where nothing
         tells).
+    :param planner: the games' archive, for plans.
     """
-    maker = _Maker(walk, tuple(findings), games, judge, sides_of(walk, side))
+    maker = _Maker(walk, tuple(findings), games, judge, sides_of(walk, side), planner)
     drills = sorted(maker.all(), key=lambda drill: (-drill.reach, len(drill.line), drill.id))
     return Drills(tuple({drill.id: drill for drill in reversed(drills)}.values())[::-1], tuple(maker.left_out))
 
@@ -84,8 +87,10 @@ class _Maker:
         games: Games | None,
         judge: Judge | None,
         sides: tuple[chess.Color, ...],
+        planner: Planner | None,
     ) -> None:
         self.walk, self.findings, self.games, self.judge, self.sides = walk, findings, games, judge, sides
+        self.planner = planner
         self.blame = Blame(walk, findings)
         self.taught = Taught(walk, self.blame.mistakes)
         self.steps = {step.node: i for i, step in reversed(list(enumerate(walk.steps))) if isinstance(step, MoveStep)}
@@ -102,6 +107,8 @@ class _Maker:
         yield from square_drills(self.walk, self.findings, side)
         yield from said_drills(self.walk, self.findings, side)
         yield from tabiyas(self.walk, self.blame.mistakes, side)
+        if self.planner is not None:
+            yield from plan_drills(self.walk, self.blame.mistakes, side, self._reach[side], self.planner)
 
     def _moves(self, side: chess.Color) -> Iterator[Drill]:
         """Answer the opponent's move, or punish his mistake; the punishing of our own mistakes too, from his seat."""

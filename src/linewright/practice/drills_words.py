@@ -23,6 +23,18 @@ KINDS = frozenset({Kind.STRUCTURE, Kind.FILES, Kind.CENTRE, Kind.KING, Kind.ASSE
 _CHAT = re.compile(r"^(?:good (?:evening|morning)|thank|hello|welcome|next week|that's it|right[.,]|okay)", re.I)
 
 
+#: Words of the trade: a sentence about the board holds some. Common practice.
+_TRADE = re.compile(
+    r"\b(pawn|knight|bishop|rook|queen|king|castle|file|diagonal|square|centre|center|kingside|queenside|attack|pressure|"
+    r"better|worse|equal|ending|pinned|isolated|backward|passed|half[- ]open|open|space|initiative|[a-h][1-8])s?\b",
+    re.I,
+)
+#: Different words of the trade from which on a sentence says something of the position.
+ENOUGH_WORDS = 2
+#: Questions of each kind about one lesson at most: the talk is to be practised, not learned by heart.
+MOST = 6
+
+
 @dataclass(frozen=True, slots=True)
 class _Kind:
     task: Task
@@ -33,13 +45,14 @@ class _Kind:
 def said_drills(walk: Walk, findings: Sequence[Finding], side: chess.Color) -> Iterator[Drill]:
     """Questions with the trainer's own sentences to choose from: the right one was said of the position shown, the
     others of other positions of the lesson. None where the talk has too few such sentences."""
-    plans, said = _points(walk, findings)
+    plans, claims, plain = _points(walk, findings)
+    everything = (*plans, *claims, *plain)
     for kind in (
-        _Kind(Task.PLAN, "What is the plan here, in the trainer's words?", plans),
-        _Kind(Task.SAID, "What did the trainer say of this position?", said),
+        _Kind(Task.PLAN, "What is the plan here, in the trainer's words?", plans[:MOST]),
+        _Kind(Task.SAID, "What did the trainer say of this position?", (*claims, *plain)[:MOST]),
     ):
         for point in kind.points:
-            others = [p.text for p in kind.points if not _near(walk, point.node, p.node)]
+            others = [p.text for p in everything if not _near(walk, point.node, p.node)]
             if len(set(others)) + 1 < OFFERED - 1:
                 continue
             fen = walk.nodes[point.node].fen
@@ -64,23 +77,24 @@ def _near(walk: Walk, one: int, other: int) -> bool:
     return one == other or nodes[one].parent == other or nodes[other].parent == one
 
 
-def _points(walk: Walk, findings: Sequence[Finding]) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
-    """The talk's sentences that give a plan, and those that make a claim that holds; none with one that fails."""
+def _points(walk: Walk, findings: Sequence[Finding]) -> tuple[tuple[Point, ...], tuple[Point, ...], tuple[Point, ...]]:
+    """The talk's sentences that give a plan, that make a claim that holds, and that speak of the board otherwise; none
+    with a claim that fails."""
     wrong = {f.said.first for f in findings if f.verdict is Verdict.FAILS}
     right = {f.said.first for f in findings if f.verdict is Verdict.HOLDS and f.kind in KINDS}
     plans: list[Point] = []
-    said: list[Point] = []
+    claims: list[Point] = []
+    plain: list[Point] = []
     for first, last, point in talk_sentences(walk):
         span = range(first, last)
-        if (
-            not point.node
-            or not SHORTEST <= len(span) <= LONGEST
-            or wrong.intersection(span)
-            or _CHAT.match(point.text)
-        ):
+        fits = point.node and SHORTEST <= len(span) <= LONGEST
+        if not fits or wrong.intersection(span) or _CHAT.match(point.text):
             continue
+        words = {word.lower() for word in _TRADE.findall(point.text)}
         if PLAN.search(point.text):
             plans.append(point)
         elif right.intersection(span):
-            said.append(point)
-    return tuple(plans), tuple(said)
+            claims.append(point)
+        elif len(words) >= ENOUGH_WORDS:
+            plain.append(point)
+    return tuple(plans), tuple(claims), tuple(plain)
