@@ -72,7 +72,7 @@ def typing(desk: Running, talk: str) -> list[float]:
         page.add_init_script(WATCH)
         page.goto(desk.door)
         page.goto(f"{desk.root}/talk/{talk}")
-        until(page, "document.querySelectorAll('.note').length > 0", 60)
+        until(page, "document.querySelectorAll('[data-fig]').length > 0", 60)
         page.focus("#text")
         page.evaluate(
             "const t = document.getElementById('text'); const m = t.value.indexOf('\\n', t.value.length / 2);"
@@ -98,9 +98,9 @@ def until(page: Any, script: str, seconds: float) -> None:
         page.wait_for_timeout(50)
 
 
-def evidence(desk: Running, talk: str) -> tuple[list[float], list[float], dict[str, float]]:
-    """Milliseconds to replies and to model games for moves of the talk, and seconds of reading it."""
-    replies, models, reading = [], [], {}
+def readings(desk: Running, talk: str) -> tuple[dict[str, float], list[str]]:
+    """Seconds of reading a talk and its changes, and its positions."""
+    reading = {}
     with desk.page(talk) as live:
         text = live.hear("hello")["text"]
         began = time.perf_counter()
@@ -108,13 +108,15 @@ def evidence(desk: Running, talk: str) -> tuple[list[float], list[float], dict[s
         steps = live.hear("walk", 60)["steps"]
         reading["whole talk, first time"] = time.perf_counter() - began
         live.hear("map", 60)
+        serial = 1
         middle = text.index("\n", len(text) // 2)
         for label, changed in (
             ("a word at the end", text.rstrip() + " And"),
             ("a word in the middle, first look", text[:middle] + " nicely" + text[middle:]),
         ):
             began = time.perf_counter()
-            live.send(do="text", serial=2, text=changed)
+            serial += 1
+            live.send(do="text", serial=serial, text=changed)
             if "look" in label:
                 live.hear("peek", 60)
                 reading[label] = time.perf_counter() - began
@@ -124,7 +126,13 @@ def evidence(desk: Running, talk: str) -> tuple[list[float], list[float], dict[s
                 live.hear("walk", 60)
             reading[label] = time.perf_counter() - began
             live.hear("map", 60)
-        fens = [step["fen"] for step in steps if "fen" in step]
+    return reading, [step["fen"] for step in steps if "fen" in step]
+
+
+def evidence(desk: Running, talk: str, fens: list[str]) -> tuple[list[float], list[float]]:
+    """Milliseconds to replies, and to games worth showing too, for positions of the talk."""
+    replies, models = [], []
+    with desk.page(talk) as live:
         chosen = random.Random(6).sample(fens, min(ASKED, len(fens)))
         for fen in chosen:
             began = time.perf_counter()
@@ -133,7 +141,7 @@ def evidence(desk: Running, talk: str) -> tuple[list[float], list[float], dict[s
             replies.append(1000 * (time.perf_counter() - began))
             live.hear("models", 60)
             models.append(1000 * (time.perf_counter() - began))
-    return replies, models[3:], reading
+    return replies, models[3:]
 
 
 @contextmanager
@@ -183,16 +191,14 @@ def crowd(desk: Running, pages: int, text: str) -> Iterator[None]:
         thread.join(10)
 
 
-def report(desk: Running, talk: str, times: int) -> None:
-    replies, models, reading = evidence(desk, talk)
+def report(desk: Running, talk: str, times: int, fens: list[str]) -> None:
+    replies, models = evidence(desk, talk, fens)
     print(f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors")
     print(f"  typing: {percentiles(typing(desk, talk))} (target p95 {30 * times} ms)")
     print(
         f"  evidence, replies: {percentiles(replies)}; with games worth showing: {percentiles(models)} "
         f"(target {150 * times} ms)"
     )
-    for label, seconds in reading.items():
-        print(f"  reading, {label}: {seconds:.2f} s")
 
 
 def main() -> None:
@@ -207,11 +213,14 @@ def main() -> None:
         (folder / "long.md").write_text(text, encoding="utf-8")
         with running(folder, home, given.base) as desk:
             print(f"{len(text.split()):,} words, one page")
-            report(desk, "long.md", 1)
+            reading, fens = readings(desk, "long.md")
+            report(desk, "long.md", 1, fens)
+            for label, seconds in reading.items():
+                print(f"  reading, {label}: {seconds:.2f} s")
             print(f"and {given.pages} other pages")
             short = "\n\n".join(text.split("\n\n")[:3])
             with crowd(desk, given.pages, short):
-                report(desk, "long.md", 2)
+                report(desk, "long.md", 2, fens)
 
 
 if __name__ == "__main__":

@@ -11,6 +11,7 @@ import time
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -36,6 +37,9 @@ from linewright.talk.model import Talk
 
 #: Pages whose searches are remembered: a talk of 900 words takes some 70 MB. Others are read from their start.
 MOST_PAGES = 6
+#: Seconds without a new text after which findings, questions and the map are made: they take about a second for a
+#: long talk, and are of no use to someone who is typing.
+REST = 0.35
 #: Seconds that one page's reading may take before another page's waiting one has its turn.
 TURN = 0.4
 
@@ -90,6 +94,16 @@ class Told:
     walk: Walk | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class _Judge:
+    """A walk that is to be judged when nothing else is to be done."""
+
+    job: Read
+    walk: Walk
+    kept: Kept
+    offsets: Offsets
+
+
 @dataclass(slots=True)
 class _Page:
     """What is remembered of a page."""
@@ -106,40 +120,55 @@ class _Room:
         self.games = GamesAt(base)
         self.verdicts = verdicts
         self.waiting: OrderedDict[str, Read | Ask] = OrderedDict()
+        self.judging: OrderedDict[str, _Judge] = OrderedDict()
         self.pages: OrderedDict[str, _Page] = OrderedDict()
 
     def take_in(self, wait: bool) -> None:
-        """Take what the pipe holds; of one page's readings only the newest stays."""
-        while (wait and not self.waiting) or self.pipe.poll():
+        """Take what the pipe holds; of one page's readings only the newest stays.
+
+        :param wait: when nothing is to be done, wait for something; when only judging is, for a moment.
+        """
+        while self.pipe.poll(None if wait and not self.waiting and not self.judging else self._rest(wait)):
             message = self.pipe.recv()
             if message is None:
                 raise EOFError
             if isinstance(message, Forget):
                 self.pages.pop(message.page, None)
                 self.waiting.pop(message.page, None)
+                self.judging.pop(message.page, None)
             elif isinstance(message, Ask):
                 self.waiting[f"{message.read.page}?"] = message
             else:
                 self.waiting[message.page] = message
+                self.judging.pop(message.page, None)
+
+    def _rest(self, wait: bool) -> float:
+        return REST if wait and not self.waiting else 0.0
 
     def run(self) -> None:
         while True:
             self.take_in(wait=True)
+            if not self.waiting:
+                _, walk = self.judging.popitem(last=False)
+                self.guarded(walk.job, partial(self.judge, walk))
+                continue
             _, job = self.waiting.popitem(last=False)
-            page = job.page if isinstance(job, Read) else job.read.page
-            serial = job.serial if isinstance(job, Read) else job.read.serial
-            try:
-                if isinstance(job, Read):
-                    self.read(job)
-                else:
-                    self.ask(job)
-            except UnusableInput as trouble:
-                self.tell(page, serial, "trouble", {"what": trouble.what, "todo": trouble.todo})
-            except (EOFError, BrokenPipeError):
-                raise
-            except Exception as error:  # one odd talk must not end the others' readings
-                what = f"this text can't be read: {type(error).__name__}: {error}"
-                self.tell(page, serial, "trouble", {"what": what, "todo": "Please report it with the text."})
+            if isinstance(job, Read):
+                self.guarded(job, partial(self.read, job))
+            else:
+                self.guarded(job.read, partial(self.ask, job))
+
+    def guarded(self, job: Read, work: Callable[[], None]) -> None:
+        """Do something for a page, whose troubles are told to it and end nothing."""
+        try:
+            work()
+        except UnusableInput as trouble:
+            self.tell(job.page, job.serial, "trouble", {"what": trouble.what, "todo": trouble.todo})
+        except (EOFError, BrokenPipeError):
+            raise
+        except Exception as error:  # one odd talk must not end the others' readings
+            what = f"this text can't be read: {type(error).__name__}: {error}"
+            self.tell(job.page, job.serial, "trouble", {"what": what, "todo": "Please report it with the text."})
 
     def tell(self, page: str, serial: int, what: str, view: dict[str, Any], walk: Walk | None = None) -> None:
         self.pipe.send(Told(page, serial, what, view, walk))
@@ -184,18 +213,17 @@ class _Room:
         view = walk_view(walk, offsets)
         view["notes"] += [*kept.troubles, *kept.unfit(walk)]
         self.tell(job.page, job.serial, "walk", view, walk)
-        self.judge(job, walk, kept, offsets)
+        self.judging[job.page] = _Judge(job, walk, kept, offsets)
 
-    def judge(self, job: Read, walk: Walk, kept: Kept, offsets: Offsets) -> None:
+    def judge(self, read: _Judge) -> None:
         """Findings, open questions and the map, unless a newer text came meanwhile."""
+        job, walk, kept, offsets = read.job, read.walk, read.kept, read.offsets
 
         def newer() -> bool:
             self.take_in(wait=False)
             return job.page in self.waiting
 
         base = self.games.base()
-        if newer():
-            return
         with contextlib.ExitStack() as stack:
             memory = stack.enter_context(Memory.open(self.verdicts)) if self.verdicts.is_file() else None
             found = check_walk(walk, base, one_by_one(remembered(memory)))

@@ -30,6 +30,8 @@ AHEAD = 30
 APART = 24
 #: Tokens read past a change before a first look is given: by then most of its doubts are settled.
 PEEK = 24
+#: Tokens from one look to the next, while much is left to read.
+PEEK_AGAIN = 160
 #: Readings after which positions are made anew: they remember phrases by their place in the talk.
 FRESH = 200
 
@@ -87,7 +89,7 @@ class GrowingReader:
 
         :param stop: asked at every token; a stopped reading is taken up by the next as far as it holds.
         :param peek: told a first reading that ends a little after what changed, with the index of the first word
-            that it did not look at; only when there is much more to read.
+            that it did not look at; and further ones on the way, while there is much more to read.
         :raises UnusableInput: when a ``{start: FEN}`` mark holds no legal position.
         """
         words = tokens(talk)
@@ -101,16 +103,17 @@ class GrowingReader:
             tuple(sorted(by_token(answers, words), key=lambda a: (a.first, a.last))),
         )
         search, first = self._taken_up(said, board)
-        changed = min(first + AHEAD + PEEK, len(words))
+        look = first + AHEAD + PEEK
         with uncollected():
             for index in range(first, len(words)):
                 if stop():
                     return None
                 self._halt(search, index)
                 search.advance(index, said.forced)
-                if index + 1 == changed and peek is not None and len(words) - changed > PEEK:
-                    final = prune(list(search.waiting.get(changed, ())), search.beam)
-                    peek(told_walk(talk, words, search, final, board, said.side), words[changed].word)
+                if index + 1 == look and peek is not None and len(words) - look > PEEK:
+                    final = prune(list(search.waiting.get(look, ())), search.beam)
+                    peek(told_walk(talk, words, search, final, board, said.side), words[look].word)
+                    look += PEEK_AGAIN
             self._halt(search, len(words))
             walk = told_walk(talk, words, search, search.finish(said.forced), board, said.side)
         _forget_targets(search)
