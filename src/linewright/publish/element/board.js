@@ -186,8 +186,9 @@ export class Board extends BaseElement {
     svg.setAttribute("aria-hidden", "true");
     svg.removeAttribute("role");
     this._squares.element.ariaLabel = label;
-    const mine = (square) => this.may("move") && this._position.from(square).length > 0;
-    this._squares.tell((square) => squareWords(this._position, square, this._marks, this._labels), mine);
+    const own = new Set(this.may("move") ? this._position.moves.map((move) => move.from) : []);
+    const words = (square) => squareWords(this._position, square, this._marks, this._labels);
+    this._squares.tell(words, (square) => own.has(square));
     this.shadowRoot.getElementById("keys").textContent = this._labels.keys;
   }
 

@@ -1,5 +1,7 @@
 /** The grid of squares over the diagram, for pointing at, for walking over by keys, and for the ear. */
 
+import { nameOf } from "./position.js";
+
 const FAR = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
 function made(kind, attributes) {
@@ -58,7 +60,8 @@ export class Squares {
       const said = words(square);
       if (cell.ariaLabel !== said) cell.ariaLabel = said;
       cell.classList.toggle("own", own(square));
-      cell.dataset.square = "abcdefgh"[square & 7] + ((square >> 3) + 1);
+      const name = nameOf(square);
+      if (cell.dataset.square !== name) cell.dataset.square = name;
     }
     this.roam(this.focused);
   }
