@@ -8,7 +8,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
+import chess
 import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn
 
 from linewright.base import Base
 from linewright.base.archive import Archive
@@ -16,8 +19,9 @@ from linewright.claims.check import check_walk
 from linewright.cli_build import theme_for
 from linewright.cli_shared import BaseOption, JsonOption, emit, opened_base, read, usable
 from linewright.engine.memory import Memory
+from linewright.engine.model import EngineTrouble, Verdict
 from linewright.engine.session import Engine
-from linewright.engine.settings import EngineSettings, load
+from linewright.engine.settings import load
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE, home
 from linewright.lesson.walk import Walk
@@ -26,6 +30,7 @@ from linewright.practice.cards import cards_csv, cards_of
 from linewright.practice.drill import Drill, Standing, drill_json, merged
 from linewright.practice.drills import Drills, make_drills
 from linewright.practice.page import Setting, practice_page
+from linewright.practice.punish import Judge
 from linewright.practice.schedule import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.practice.sheet import MOST, sheet_pdf
 from linewright.writing import write
@@ -109,7 +114,7 @@ def drills_command(
             )
 
 
-def drills_of(talk: Path, games: Base | None, asked: Engine | None = None, side: str = "") -> Drills:
+def drills_of(talk: Path, games: Base | None, asked: Judge | None = None, side: str = "") -> Drills:
     """The drills of a talk, or of a file of cards.
 
     :raises UnusableInput: when it holds none.
@@ -145,15 +150,33 @@ def in_order(drills: Sequence[Drill]) -> tuple[Drill, ...]:
 
 
 @contextmanager
-def judge(wanted: bool) -> Iterator[Engine | None]:
-    """An engine with its memory, where one is asked for."""
+def judge(wanted: bool) -> Iterator[Judge | None]:
+    """An engine with its memory, where one is asked for, with a count of what it has judged on a terminal."""
     if not wanted:
         yield None
         return
     settings = replace(load(), nodes=NODES, lines=1)
-    assert isinstance(settings, EngineSettings)
-    with Memory.open(home() / VERDICTS_FILE) as memory, Engine.open(settings, memory) as engine:
-        yield engine
+    console = Console(stderr=True)
+    columns = (TextColumn("engine"), BarColumn(), TextColumn("{task.completed} moves judged"))
+    with (
+        Memory.open(home() / VERDICTS_FILE) as memory,
+        Engine.open(settings, memory) as engine,
+        Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar,
+    ):
+        yield _Counted(engine, bar)
+
+
+class _Counted:
+    """An engine whose verdicts move a progress bar."""
+
+    def __init__(self, engine: Engine, bar: Progress) -> None:
+        self._engine, self._bar = engine, bar
+        self._task = bar.add_task("", total=None)
+
+    def verdicts(self, positions: Sequence[chess.Board | str]) -> list[Verdict | EngineTrouble]:
+        found = self._engine.verdicts(positions)
+        self._bar.advance(self._task, len(found))
+        return found
 
 
 def left_out(made: Sequence[Drills]) -> list[dict[str, Any]]:

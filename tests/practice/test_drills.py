@@ -268,11 +268,13 @@ class Scripted:
         return found
 
 
-def test_an_engine_accepts_what_is_as_good_and_punishes_what_costs() -> None:
+def test_an_engine_answers_every_other_move_and_overrules_the_games_only_when_it_costs() -> None:
     walk = told("e4 e5 Nf3")
     board = chess.Board(after("e4 e5"))
     taught = Taught(walk, ())
-    moves = accepted(board, taught.right(key_of(board.fen())), (), None)
+    games = Few({key_of(board.fen()): {"Nf3": (500, 270.0), "Nc3": (500, 270.0), "f4": (500, 275.0)}})
+    moves = accepted(board, taught.right(key_of(board.fen())), (), games)
+    assert [m.san for m in moves] == ["Nf3", "Nc3", "f4"]
     wrong = punished(walk, taught, board, moves, None)
     judge = Scripted(
         {
@@ -286,7 +288,8 @@ def test_an_engine_accepts_what_is_as_good_and_punishes_what_costs() -> None:
     assert [(m.san, m.standing) for m in fine] == [("Nf3", Standing.TAUGHT), ("Nc3", Standing.EQUAL)]
     by = {w.san: w for w in bad}
     assert (by["f4"].source, by["f4"].reply) == (Source.ENGINE, ("exf4",))
-    assert "d3" not in by, "a little less good is neither accepted nor punished"
+    assert by["d3"].reply == ("Nf6",)
+    assert by["d3"].why.endswith("playable")
 
 
 # Likelihood, the board's questions, the way.

@@ -233,7 +233,7 @@ def test_squares_are_tapped_or_typed_and_choices_chosen(page: Any) -> None:
             page.mouse.click(*square(page, "c7"))
             page.mouse.click(*square(page, "d1"))
             page.click("#tap")
-            assert "Right: c-file, d-file." in page.inner_text("#feedback")
+            assert "Right: the c-file, the d-file." in page.inner_text("#feedback")
         elif "trainer" in asked:
             page.keyboard.press("1")
             assert "It is this" in page.inner_text("#feedback")

@@ -14,12 +14,12 @@ from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Node, Walk
 from linewright.practice.accepted import Games, Taught, accepted
 from linewright.practice.blame import Blame
-from linewright.practice.drill import Accepted, Drill, Task, drill_id, key_of
+from linewright.practice.drill import Drill, Task, drill_id, key_of
 from linewright.practice.drills_board import square_drills
 from linewright.practice.drills_plans import Planner, plan_drills
 from linewright.practice.drills_play import tabiyas
 from linewright.practice.drills_words import said_drills
-from linewright.practice.punish import ASKED, Judge, judged, punished
+from linewright.practice.punish import Judge, judged, punished
 from linewright.practice.reach import reaches
 
 #: Half-moves from the start up to which moves are asked: beyond, a quoted game runs on with its players' own troubles.
@@ -140,7 +140,7 @@ class _Maker:
         moves = accepted(board, right, (node.uci for node in self.taught.wrong(key)), self.games)
         wrong = punished(self.walk, self.taught, board, moves, self.games)
         if self.judge is not None:
-            moves, wrong = judged(board, moves, wrong, self._tried(board, moves), self.judge)
+            moves, wrong = judged(board, moves, wrong, map(chess.Move.uci, board.legal_moves), self.judge)
         return Drill(
             drill_id(task, shown.fen, side_name(board.turn)),
             task,
@@ -153,12 +153,6 @@ class _Maker:
             line=tuple(self.walk.nodes[node].uci for node in self.walk.line(shown.id)),
             start=self.walk.start,
         )
-
-    def _tried(self, board: chess.Board, moves: Sequence[Accepted]) -> list[str]:
-        """Moves worth an engine's judgement: those that games know, and those that count as equally good."""
-        replies = self.games.replies(board) if self.games is not None else None
-        known = [reply.uci for reply in replies.replies[:ASKED]] if replies else [m.uci() for m in board.legal_moves]
-        return [*(move.uci for move in moves), *known]
 
     def _question(self, node: Node, task: Task) -> str:
         turn = side_name(node.fen.split()[1] == "w").capitalize()

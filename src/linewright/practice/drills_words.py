@@ -48,7 +48,7 @@ def said_drills(walk: Walk, findings: Sequence[Finding], side: chess.Color) -> I
     plans, claims, plain = _points(walk, findings)
     everything = (*plans, *claims, *plain)
     for kind in (
-        _Kind(Task.PLAN, "What is the plan here, in the trainer's words?", plans[:MOST]),
+        _Kind(Task.PLAN, "What is the plan here, in the trainer’s words?", plans[:MOST]),
         _Kind(Task.SAID, "What did the trainer say of this position?", (*claims, *plain)[:MOST]),
     ):
         for point in kind.points:

@@ -17,16 +17,15 @@ from linewright.practice.drill import Accepted, Source, Standing, Wrong, key_of
 
 #: Half-moves shown of a punishment: the blow, the defence, the second blow.
 SHOWN = 3
-#: Expected score (0-1) that a move must cost by the engine to be called wrong: about half a pawn near equality.
+#: Expected score (0-1) that a move must cost by the engine to be called wrong against the games: half a pawn or so near
+#: equality.
 COSTS = 0.06
-#: A move that costs less than this is as good as the taught one: below what engines agree on among each other.
-ALIKE = 0.02
 #: Points of material (pawn 1) that a reply must win to be shown as a punishment by the board alone.
 WINS = 1
 #: Expected score from which on the games call a reply to a wrong move good, at the lower end of its interval.
 GOOD = 0.5
-#: Moves worth asking an engine about in one position: those that games know, most played first.
-ASKED = 6
+#: Moves of the games whose best answers are looked up in one position, most played first.
+LOOKED_UP = 6
 
 
 class Judge(Protocol):
@@ -66,7 +65,7 @@ def _first_line(walk: Walk, node: Node) -> Iterator[Node]:
 def _by_games(board: chess.Board, games: Games | None) -> Iterator[Wrong]:
     """Moves played in games, with the reply that scored best against them."""
     replies = games.replies(board) if games is not None else None
-    for reply in replies.replies[:ASKED] if replies else ():
+    for reply in replies.replies[:LOOKED_UP] if replies else ():
         after = board.copy(stack=False)
         after.push_uci(reply.uci)
         answers = games.replies(after) if games is not None else None
@@ -118,8 +117,8 @@ def judged(
 ) -> tuple[tuple[Accepted, ...], tuple[Wrong, ...]]:
     """Accepted and wrong moves after an engine was asked about moves that are neither taught nor told as mistakes.
 
-    One that costs less than ``ALIKE`` against the best taught move is accepted too; one that costs ``COSTS`` or more is
-    wrong, with the engine's line against it. What the talk shows stays as it is told.
+    All of them get the engine's line against them. One that the games show equally good stays accepted unless it costs
+    ``COSTS`` or more against the best taught move. What the talk shows stays as it is told.
 
     :param tried: moves, in UCI, worth asking about.
     """
@@ -138,14 +137,14 @@ def judged(
         verdict = found[uci]
         if uci in told or not isinstance(verdict, EngineVerdict):
             continue
-        san = board.san(chess.Move.from_uci(uci))
-        if bar - scores[uci] < ALIKE:
-            bad.pop(uci, None)
-            fine.setdefault(uci, Accepted(uci, san, Standing.EQUAL, evidence(verdict)))
-        elif bar - scores[uci] >= COSTS and verdict.best is not None:
+        san, cost = board.san(chess.Move.from_uci(uci)), bar - scores[uci]
+        if uci in fine and cost < COSTS:
+            continue
+        if verdict.best is not None:
             fine.pop(uci, None)
             line = [chess.Move.from_uci(move) for move in verdict.best.moves[:SHOWN]]
-            bad[uci] = Wrong(uci, san, _sans(after, line), Source.ENGINE, evidence(verdict))
+            why = evidence(verdict) if cost >= COSTS else f"{evidence(verdict)}, playable"
+            bad[uci] = Wrong(uci, san, _sans(after, line), Source.ENGINE, why)
     return tuple(fine.values()), tuple(bad.values())
 
 

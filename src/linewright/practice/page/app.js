@@ -265,9 +265,9 @@ export class App {
 
   told(names, right) {
     const { drill } = this;
-    const wanted = drill.whole_files ? drill.squares.map((name) => `${name[0]}-file`) : drill.squares;
+    const wanted = drill.whole_files ? drill.squares.map((name) => `the ${name[0]}-file`) : drill.squares;
     const list = wanted.join(", ");
-    this.say([right ? SAY.right_squares(list) : SAY.wrong_squares(list)], drill.words);
+    this.say(right ? [SAY.right_squares(list)] : [SAY.wrong_squares(list), SAY.marks], drill.words);
     const of = (name) => (drill.whole_files ? name[0] : name);
     const fine = new Set(drill.squares.map(of));
     const shown = drill.whole_files ? drill.squares.flatMap((n) => [...Array(8).keys()].map((r) => n[0] + (r + 1))) : drill.squares;

@@ -42,7 +42,9 @@ export class Round {
 
   move(uci) {
     const found = judgeMove(this.current.drill, uci);
-    if (found.verdict !== "equal") this.log(found.verdict === "right", uci);
+    // As good as the lesson's, but not remembered: no lapse, yet no full mark either.
+    if (found.verdict === "equal") this.hint();
+    else this.log(found.verdict === "right", uci);
     return found;
   }
 

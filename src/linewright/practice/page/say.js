@@ -10,6 +10,7 @@ export const SAY = {
   equal: (move, why) => `${move} is as good${why ? ` (${why})` : ""}. The lesson plays another move: which one?`,
   wrong: (move) => `${move} is not what the lesson plays.`,
   wrong_squares: (names) => `It is ${names}.`,
+  marks: "On the board: dots on the right squares, crosses on others you tapped.",
   wrong_choice: (text) => `It is this: “${text}”`,
   punished: (line, why) => `It is answered by ${line}${why ? `: ${why}` : ""}.`,
   shown_in_talk: "as the talk shows",
