@@ -1,0 +1,120 @@
+"""The games below a position, held as a small index of their own: replies to thousands of positions in a moment."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Final
+
+import chess
+import numpy as np
+import numpy.typing as npt
+
+from linewright.base.archive import Archive
+from linewright.base.filters import Band, GameFilter
+from linewright.base.kernels import TABLES, replay, sort_entries
+from linewright.base.keys import NO_MOVE, position_key
+from linewright.base.memory import GameColumns
+from linewright.base.model import Replies
+from linewright.base.replies import counted
+from linewright.base.rows import PackedGames
+from linewright.base.shelves import SHELVES
+from linewright.base.study import look_up
+from linewright.base.tracing import trace
+
+U16 = npt.NDArray[np.uint16]
+U32 = npt.NDArray[np.uint32]
+U64 = npt.NDArray[np.uint64]
+I64 = npt.NDArray[np.int64]
+
+#: Half-moves below the first position that are looked at: twelve moves, beyond which no line is told by shares.
+DEPTH: Final = 24
+#: Games that a band must have below the first position; with fewer, shares of a first reply of 10 % are off by more
+#: than 4 points (one standard deviation, binomial), and the band is widened.
+ENOUGH: Final = 60
+#: Rating points by which a band is widened at each end, one step after another, before ratings are given up.
+WIDENED: Final = (100, 200, 400)
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """The games of a base that came to a position, by position and move, from there on.
+
+    Games that came to a later position without passing the first one aren't counted: what a pupil meets is what
+    follows from it.
+
+    :param root: the first position.
+    :param only: the filter that the games meet.
+    :param games: how many came there.
+    :param note: what was done where too few games met the wanted filter, for the user; else empty.
+    """
+
+    root: chess.Board
+    only: GameFilter
+    games: int
+    note: str
+    _keys: U64
+    _games: U32
+    _moves: U16
+    _columns: GameColumns
+
+    def replies(self, position: chess.Board) -> Replies:
+        """What was played from a position by the field's games, reached by any order of moves."""
+        key = np.uint64(position_key(position))
+        first, last = (int(self._keys.searchsorted(key, side)) for side in ("left", "right"))
+        return counted(position, self._games[first:last], self._moves[first:last], self._columns)
+
+
+#: What is asked of a field; a :class:`Field` is one, kept answers another.
+Ask = Callable[[chess.Board], Replies]
+
+
+def field_below(archive: Archive, root: chess.Board, only: GameFilter, depth: int = DEPTH) -> Field:
+    """The games below a position that meet a filter; where they are too few, its rating band is widened step by step,
+    then given up, and the note says so."""
+    here = look_up(archive.base.connection, archive.table, root, only)
+    wanted, found = len(np.unique(here.games)), only
+    for wider in _wider(only):
+        if len(np.unique(here.games)) >= ENOUGH:
+            break
+        found = wider
+        here = look_up(archive.base.connection, archive.table, root, wider)
+    games = np.unique(here.games)
+    note = ""
+    if found != only:
+        now = found.told() or "all games, whatever the ratings"
+        note = f"only {wanted} games here are of players {only.told()}: too few to count; counted instead: {now}"
+    plies = trace(root, games, archive.packed).plies
+    games, plies = games[plies >= 0], plies[plies >= 0]
+    keys, numbers, moves = _entries(archive.packed, games, plies.astype(np.int64), depth)
+    table = archive.table
+    columns = GameColumns(table.half_points, table.white_ratings, table.black_ratings, table.years)
+    return Field(root.copy(stack=False), found, len(games), note, keys, numbers, moves, columns)
+
+
+def _wider(only: GameFilter) -> tuple[GameFilter, ...]:
+    if only.ratings is None:
+        return ()
+    low, high = only.ratings
+    bands: list[Band | None] = [
+        (None if low is None else max(low - by, 0), None if high is None else high + by) for by in WIDENED
+    ]
+    return tuple(replace(only, ratings=band) for band in (*bands, None))
+
+
+def _entries(packed: PackedGames, games: U32, plies: I64, depth: int) -> tuple[U64, U32, U16]:
+    """Each position from the first one on, at most ``depth`` half-moves on: key, game and move, ordered by key."""
+    starts, full = packed.bounds[games.astype(np.int64)], np.diff(packed.bounds)[games.astype(np.int64)]
+    lengths = np.minimum(full, plies + depth)
+    bounds = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64)
+    at = np.arange(bounds[-1]) + np.repeat(starts - bounds[:-1], lengths)
+    moves = packed.moves[at] if len(at) else np.empty(0, np.uint16)
+    room = int(bounds[-1]) + len(games)
+    keys, numbers, played = np.empty(room, np.uint64), np.empty(room, np.uint32), np.empty(room, np.uint16)
+    replay(TABLES, moves, bounds, games, 0, SHELVES, keys, numbers, played)
+    firsts = bounds[:-1] + np.arange(len(games))
+    done = np.arange(room) - np.repeat(firsts, lengths + 1)
+    # A game that is cut didn't end there: its last position says nothing.
+    cut = np.repeat(full > lengths, lengths + 1) & (played == NO_MOVE)
+    kept = (done >= np.repeat(plies, lengths + 1)) & ~cut
+    return sort_entries(keys[kept], numbers[kept], played[kept])
