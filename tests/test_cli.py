@@ -6,6 +6,8 @@ import io
 import json
 import os
 import random
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,6 +18,7 @@ from typer.testing import CliRunner, Result
 import linewright.demo
 from linewright.base import add
 from linewright.cli import app
+from linewright.cli_lazy import COMMANDS
 from linewright.talk.typed import MARKS
 
 TALK = "E4, e6, d4, d5, knight d2, c5. Black has an isolated pawn on e6. Back to knight d2, and knight f6.\n"
@@ -195,14 +198,28 @@ def test_a_file_where_a_folder_should_be(talk: Path, tmp_path: Path) -> None:
     assert (tmp_path / "taken").read_text() == "mine"
 
 
-@pytest.mark.parametrize("command", ["read", "check", "build", "demo", "base add", "base replies", "base games"])
+def test_only_the_command_asked_for_is_loaded() -> None:
+    """Checking a talk doesn't wait for the desk's server or the classes' database."""
+    code = (
+        "import sys; from linewright.cli import main\ntry: main()\nexcept SystemExit: pass\n"
+        "print(*sys.modules, file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code, "check", "--help"], capture_output=True, text=True, check=True)
+    assert "Example: linewright check" in done.stdout
+    assert not {"starlette", "sqlalchemy", "typst", "av"} & set(done.stderr.split())
+
+
+WHOLE = [name for name, (_, found) in COMMANDS.items() if found != "app"]
+
+
+@pytest.mark.parametrize("command", [*WHOLE, "base add", "base replies", "base games"])
 def test_every_command_shows_an_example(command: str) -> None:
     assert "Example: linewright" in run(*command.split(), "--help").stdout
 
 
 def test_the_readme_tells_every_command_and_mark() -> None:
     readme = (Path(__file__).parents[1] / "README.md").read_text()
-    for command in ("read", "check", "build", "base add", "base info", "base replies", "base games"):
-        assert f"linewright {command}" in readme
+    for command in (*COMMANDS, "base add", "base info", "base replies", "base games"):
+        assert f"linewright {command}" in readme or command == "demo"
     for mark in MARKS:
         assert f"`{{{mark}: " in readme

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 import chess
 
-from linewright.base import Base as OpenBase
-from linewright.base.archive import Archive
-from linewright.base.quotes_model import Quote
-from linewright.base.told import ToldGame
 from linewright.claims.registry import Base, Library, Replies
 from linewright.errors import UnusableInput
+
+if TYPE_CHECKING:
+    from linewright.base.archive import Archive
+    from linewright.base.quotes_model import Quote
+    from linewright.base.told import ToldGame
 
 #: Why a frequency claim stays open without games, and what to do.
 NO_BASE = "no games base to count in; add games with “linewright base add FILE”"
@@ -29,6 +30,9 @@ class Games:
 
     @cached_property
     def _archive(self) -> Archive | None:
+        from linewright.base.archive import Archive  # compiled parts, needed only by talks that quote games
+        from linewright.base.store import Base as OpenBase
+
         return Archive(self.base) if isinstance(self.base, OpenBase) else None
 
     def quote(self, told: ToldGame) -> Quote | None:

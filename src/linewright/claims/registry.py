@@ -10,19 +10,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, Generic, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
 
 import chess
 
-from linewright.base.meetings import Meetings
-from linewright.base.quotes_model import Quote
-from linewright.base.told import ToldGame
 from linewright.claims.model import Kind
 from linewright.claims.mood import Mood
 from linewright.claims.ruling import Ruling
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 from linewright.engine.model import Verdict as EngineVerdict
+
+if TYPE_CHECKING:  # they bring compiled parts along, which only talks that quote games need
+    from linewright.base.meetings import Meetings
+    from linewright.base.quotes_model import Quote
+    from linewright.base.told import ToldGame
 
 About = TypeVar("About")
 
