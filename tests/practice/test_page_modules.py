@@ -50,7 +50,7 @@ RATINGS = st.sampled_from([1, 2, 3, 4])
 #: From seconds to years between answers.
 GAPS = st.sampled_from([0, 5_000, 60_000, 700_000, DAY // 2, DAY, 3 * DAY, 17 * DAY, 120 * DAY, 900 * DAY])
 HISTORY = st.lists(st.tuples(RATINGS, GAPS), min_size=1, max_size=14)
-ALONE = settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+ALONE = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @given(st.lists(HISTORY, min_size=1, max_size=8), st.floats(0.75, 0.96))

@@ -40,7 +40,7 @@ DRILL = Drill(
     (Accepted("e2e4", "e4"),),
     lesson="First moves",
 )
-MORE = settings(deadline=None, max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+MORE = settings(deadline=None, max_examples=8, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @pytest.fixture
