@@ -277,7 +277,7 @@ def test_a_talk_s_text_is_never_markup(browser: Any, desk: Running) -> None:
     device = Device(browser, desk)
     device.page.on("dialog", lambda dialog: device.troubles.append("a script ran"))
     device.open("/prompter/nasty.md")
-    until(device, lambda: "<script>" in device.page.text_content("#now"))
+    until(device, lambda: "<script>" in device.page.text_content("#script"))
     device.open("/stage/nasty.md?strip")
     device.open("/rehearsal/nasty.md")
     assert "<img" in device.page.text_content("h1")

@@ -45,7 +45,7 @@ class PartTold:
 
     :param planned: seconds.
     :param told: seconds.
-    :param verdict: ``"in time"``, ``"overrun"``, ``"short"`` or ``"skipped"``.
+    :param verdict: ``"in time"``, ``"overrun"``, ``"short"``, ``"skipped"``, or ``"not reached"`` after the run's end.
     """
 
     name: str
@@ -133,7 +133,9 @@ def report(script: Script, run: Run, heard: Talk | None = None) -> Report:
     lasts = [part.first for part in script.parts[1:]] + [len(script.stops)]
     for part, last in zip(script.parts, lasts, strict=True):
         seconds = [told[stop] for stop in range(part.first, last) if stop in told]
-        parts.append(PartTold(part.name, part.seconds, sum(seconds), _verdict(part.seconds, seconds)))
+        parts.append(
+            PartTold(part.name, part.seconds, sum(seconds), _verdict(part.seconds, seconds, part.first <= reached))
+        )
     asides = _asides(run)
     pace = pace_of_run(script, run)
     return Report(
@@ -149,9 +151,9 @@ def report(script: Script, run: Run, heard: Talk | None = None) -> Report:
     )
 
 
-def _verdict(planned: float, told: Sequence[float]) -> str:
+def _verdict(planned: float, told: Sequence[float], reached: bool) -> str:
     if not told:
-        return "skipped"
+        return "skipped" if reached else "not reached"
     off = sum(told) - planned
     if abs(off) < max(OFF_SECONDS, OFF_SHARE * planned):
         return "in time"

@@ -273,6 +273,7 @@ def script_message(script: Script, name: str) -> Message:
         )
         step = script.walk.steps[stop.state - 1] if stop.state else None
         returns = step is not None and not isinstance(step, MoveStep)
+        own = max(0, min(step.said.last, stop.last) - stop.first) if step else 0
         stops.append(
             {
                 "label": shown,
@@ -281,7 +282,9 @@ def script_message(script: Script, name: str) -> Message:
                 "count": len(mine),
                 "seconds": round(seconds, 2),
                 "return": returns,
+                "own": own if not index or script.stops[index - 1].state != stop.state else 0,
                 "part": script.part_of(index),
+                "breaks": bool(mine) and stop.first > 0 and words[stop.first - 1].paragraph != mine[0].paragraph,
             }
         )
     return {

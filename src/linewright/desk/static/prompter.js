@@ -10,6 +10,7 @@ import { Room, actOf } from "./room.js";
 const BACK = 60;
 const NEEDS = 12;
 
+const stillness = matchMedia("(prefers-reduced-motion: reduce)");
 const board = document.querySelector("lw-board");
 let script = null;
 let scene = null;
@@ -35,6 +36,7 @@ function takeTrouble({ why, todo }) {
 
 function takeScript(message) {
   script = message;
+  writeOut();
   document.querySelector("h1").textContent = script.title;
   byId("parts").replaceChildren(
     ...script.parts.map((part) =>
@@ -47,6 +49,39 @@ function takeScript(message) {
     ),
   );
   if (scene) takeScene(scene);
+}
+
+/** The whole talk as it flows, each stop's words in a piece of their own: those with which to press the key are bold. */
+function writeOut() {
+  const paragraphs = [make("p")];
+  script.stops.forEach((stop, number) => {
+    stop.text.split("\n\n").forEach((text, index) => {
+      if (index || (stop.breaks && paragraphs.at(-1).childNodes.length)) paragraphs.push(make("p"));
+      const words = text.split(" ");
+      const own = index ? 0 : Math.min(stop.own, words.length);
+      const move = own > 0 && make("b", {}, words.slice(0, own).join(" "));
+      const rest = (own && own < words.length ? " " : "") + words.slice(own).join(" ");
+      paragraphs.at(-1).append(make("span", { "data-stop": number }, move, rest), " ");
+    });
+  });
+  byId("script").replaceChildren(...paragraphs);
+}
+
+/** Marks the words to be said now, and brings them to a third of the sheet's height. */
+function place() {
+  const sheet = byId("script");
+  let first = null;
+  for (const piece of sheet.querySelectorAll("[data-stop]")) {
+    const at = Number(piece.dataset.stop);
+    piece.classList.toggle("said", at < scene.at);
+    piece.classList.toggle("now", at === scene.at);
+    piece.removeAttribute("id");
+    if (at === scene.at) first ??= piece;
+  }
+  if (!first) return;
+  first.id = "now";
+  const top = first.getBoundingClientRect().top - sheet.getBoundingClientRect().top + sheet.scrollTop;
+  sheet.scrollTo({ top: top - sheet.clientHeight / 4, behavior: stillness.matches ? "instant" : "smooth" });
 }
 
 function takeScene(message) {
@@ -62,10 +97,9 @@ function takeScene(message) {
   press("pause", scene.paused);
   if (!script) return;
   const [now, next, then] = [0, 1, 2].map((far) => script.stops[scene.at + far]);
-  byId("now").textContent = now?.text ?? "";
   byId("next").textContent = next?.label ?? "the end";
   byId("then").textContent = then ? `then ${then.label}` : "";
-  byId("coming").textContent = next?.text ?? "";
+  if (moved || byId("now") === null) place();
   [...byId("parts").querySelectorAll("button")].forEach((button, part) => {
     if (part === now?.part) button.setAttribute("aria-current", "step");
     else button.removeAttribute("aria-current");
@@ -143,6 +177,8 @@ addEventListener("keydown", (event) => {
 });
 document.addEventListener("click", (event) => {
   const button = event.target.closest("[data-act], [data-mark]");
+  const piece = event.target.closest("[data-stop]");
+  if (piece && getSelection().isCollapsed) room.act("go", { to: Number(piece.dataset.stop), by: "keys" });
   // A button that was pointed at lets go of the keys: the next space goes on, it does not press again.
   if (event.detail) event.target.closest("button")?.blur();
   if (button?.dataset.act) act(button.dataset.act);

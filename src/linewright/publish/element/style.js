@@ -9,7 +9,7 @@ export const STYLE = `
   --_ring: var(--lw-ring, #0072b2); --_dot: var(--lw-dot, #009e73);
   --_cross: var(--lw-cross, #d55e00); --_path: var(--lw-path, #cc79a7); }
 :host([hidden]) { display: none; }
-svg { display: block; width: 100%; height: 100%; overflow: hidden; pointer-events: none; user-select: none; }
+svg { display: block; background: var(--_plate); width: 100%; height: 100%; overflow: hidden; pointer-events: none; user-select: none; }
 .ground { fill: var(--_plate); }
 .frame { fill: none; stroke: var(--_ink); stroke-width: 2.5; }
 .hatch { fill: none; stroke: var(--_ink); stroke-width: 1.7; }
@@ -47,6 +47,7 @@ svg { display: block; width: 100%; height: 100%; overflow: hidden; pointer-event
   background: var(--_plate); border: 3px double var(--_ink); padding: 2%; }
 .choice button { width: max(44px, 13cqw); aspect-ratio: 1; padding: 2px; border: 1px solid transparent;
   background: none; cursor: pointer; }
+.choice svg { background: none; overflow: visible; }
 .choice button:focus-visible, .choice button:hover { outline: 3px solid var(--_ring); }
 .entry { position: absolute; z-index: 2; left: 6.5%; right: 3.8%; bottom: 0; display: flex; gap: 0.5em; align-items: baseline;
   padding: 0.3em 0.6em; background: var(--_plate); color: var(--_ink); border: 3px double var(--_ink);
