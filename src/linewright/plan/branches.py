@@ -1,0 +1,289 @@
+"""What could be told below a position: each reply of the opponent's with the pupil's answer, what it takes to tell it,
+and what it is worth to have seen it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import chess
+
+from linewright.base.keys import position_key
+from linewright.base.model import Replies, Reply
+from linewright.plan.field import DEPTH, Ask
+from linewright.plan.knapsack import Item
+from linewright.plan.reach import Level, Place, flow
+from linewright.plan.taught import RATE, Taught
+
+#: Words that a half-move takes with what is said of it: the four given talks say 5.5 to 7.5 for each.
+WORDS_EACH: Final = 6.5
+#: Words more where a line branches off: going back, and saying why this reply is worth a look (our estimate).
+WORDS_BRANCH: Final = 35
+#: Chance (0-1) below which a reply isn't looked at: a pupil with a hundred games a year meets it in none.
+LEAST_CHANCE: Final = 0.003
+#: Games that a position must have for its replies to be counted on.
+FEWEST: Final = 10
+#: Share (0-1) and games that a move of the pupil's needs to be proposed.
+KNOWN_SHARE, KNOWN_GAMES = 0.10, 10
+#: Games at the position's mean score that each move's score is mixed with: scores of few games are chance.
+SHRINK: Final = 20
+#: Expected score (0-1) that having seen a reply is worth at the least: it saves the clock, whatever the answer costs.
+LEAST_LOSS: Final = 0.01
+#: Wrong answers that an engine is asked about.
+ASKED: Final = 3
+
+#: White's expected score (0-1) of a position by an engine; None where it wasn't asked.
+Judged = Callable[[chess.Board], float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A reply of the opponent's with the pupil's answer.
+
+    :param parent: index of the unit that it follows; -1 for the first position.
+    :param line: moves in UCI from the first position to the reply, included.
+    :param reply: in SAN; ``answer`` too, "" where no game tells one.
+    :param before: FEN before the reply; ``after`` it.
+    :param share: the reply's, among the games at its position (0-1), of ``of`` games.
+    :param chance: that a pupil who plays the lesson's moves meets it, by all orders of moves (0-1).
+    :param loss: expected score (0-1) that pupils lose by their own answers against the taught one, in games.
+    :param engine_loss: the same by an engine's expected scores; None where it wasn't asked.
+    :param wrong: their commonest other answers, in SAN, each with its share.
+    :param seconds: to tell it.
+    :param joins: the line, in UCI, whose position the answer transposes into; empty where it goes its own way.
+    :param told: the talk at hand shows the reply.
+    """
+
+    parent: int
+    line: tuple[str, ...]
+    reply: str
+    answer: str
+    answer_uci: str
+    before: str
+    after: str
+    share: float
+    of: int
+    chance: float
+    loss: float
+    engine_loss: float | None
+    wrong: tuple[tuple[str, float], ...]
+    seconds: int
+    joins: tuple[str, ...]
+    told: bool
+
+    @property
+    def cost_of_not_knowing(self) -> float:
+        """Expected score (0-1) lost, the games' and the engine's word weighing alike, at least :data:`LEAST_LOSS`."""
+        found = self.loss if self.engine_loss is None else (self.loss + self.engine_loss) / 2
+        return max(found, LEAST_LOSS)
+
+    @property
+    def worth(self) -> float:
+        """Points in a hundred of the pupil's games that it saves to have seen it."""
+        return 100 * self.chance * self.cost_of_not_knowing
+
+    @property
+    def worth_a_minute(self) -> float:
+        return 60 * self.worth / self.seconds
+
+
+def answer_to(replies: Replies, told: Taught | None, board: chess.Board) -> Reply | None:
+    """The pupil's move: the talk's, where it shows one, first told first; else, among the moves that enough games know,
+    the one that scores best at the lower end of its interval. None where no game tells."""
+    if told is not None and (shown := told.shown(board)):
+        for reply in replies.replies:
+            if reply.uci == shown[0].uci:
+                return reply
+        return Reply(shown[0].uci, shown[0].san, 0, 0.0, 0.5, 0.0, 1.0, None, None)
+    known = [r for r in replies.replies if r.share >= KNOWN_SHARE and r.scored >= KNOWN_GAMES]
+    if not known and replies.total >= FEWEST:
+        known = list(replies.replies[:1])
+    return max(known, key=lambda reply: (reply.low, reply.games), default=None)
+
+
+def loss_without(replies: Replies, answer: Reply) -> float:
+    """Expected score (0-1) that players lose by choosing as they do, against always choosing ``answer``: its score less
+    the mean over all choices, each move's score mixed with :data:`SHRINK` games at the mean. Never below 0."""
+    scored = sum(reply.scored for reply in replies.replies)
+    if not scored or not answer.scored:
+        return 0.0
+    mean = sum(reply.score * reply.scored for reply in replies.replies) / scored
+    best = (answer.score * answer.scored + SHRINK * mean) / (answer.scored + SHRINK)
+    return max(0.0, best - mean)
+
+
+def engine_loss(board: chess.Board, replies: Replies, answer: Reply, judged: Judged) -> float | None:
+    """The same by an engine's expected scores of the :data:`ASKED` commonest other answers, each by its share."""
+    best = _after(board, answer.uci, judged)
+    if best is None:
+        return None
+    lost = 0.0
+    for reply in _wrong(replies, answer):
+        found = _after(board, reply.uci, judged)
+        lost += reply.share * max(0.0, best - found) if found is not None else 0.0
+    return lost
+
+
+def questions(units: tuple[Unit, ...], most: int) -> tuple[chess.Board, ...]:
+    """The positions worth asking an engine about, those of the units worth most first."""
+    found: dict[str, chess.Board] = {}
+    for unit in sorted(units, key=lambda unit: -unit.chance)[:most]:
+        board = chess.Board(unit.after)
+        for san in (unit.answer, *(san for san, _ in unit.wrong)):
+            if san:
+                after = board.copy(stack=False)
+                after.push_san(san)
+                found.setdefault(after.epd(), after)
+    return tuple(found.values())
+
+
+def _wrong(replies: Replies, answer: Reply) -> tuple[Reply, ...]:
+    return tuple([reply for reply in replies.replies if reply.uci != answer.uci][:ASKED])
+
+
+def _after(board: chess.Board, uci: str, judged: Judged) -> float | None:
+    """The mover's expected score after a move."""
+    after = board.copy(stack=False)
+    after.push_uci(uci)
+    white = judged(after)
+    return white if white is None or board.turn else 1 - white
+
+
+@dataclass(frozen=True, slots=True)
+class Branches:
+    """All that could be told below a position.
+
+    :param opening: the pupil's own move there, in SAN, where it is the pupil's turn; else "".
+    :param start: the position after it, from which the opponent replies.
+    :param units: in depth-first order, the likeliest first, every unit behind its parent.
+    """
+
+    opening: str
+    start: chess.Board
+    units: tuple[Unit, ...]
+
+    def items(self) -> tuple[Item, ...]:
+        """As the knapsack takes them."""
+        return tuple(Item(unit.parent, unit.seconds, unit.worth) for unit in self.units)
+
+
+def branches(
+    root: chess.Board,
+    side: chess.Color,
+    ask: Ask,
+    talk: Taught | None = None,
+    judged: Judged = lambda _: None,
+    depth: int = DEPTH,
+) -> Branches:
+    """What could be told below a position to a pupil who plays ``side``.
+
+    :param ask: the games.
+    :param talk: what is told already: its moves are the pupil's.
+    """
+    kept: dict[int, Replies] = {}
+
+    def replies(board: chess.Board) -> Replies:
+        key = position_key(board)
+        if key not in kept:
+            kept[key] = ask(board)
+        return kept[key]
+
+    start, opening = root.copy(stack=False), ""
+    if root.turn == side:
+        own = answer_to(replies(root), talk, root)
+        if own is None:
+            return Branches("", start, ())
+        opening = own.san
+        start.push_uci(own.uci)
+
+    def choices(board: chess.Board) -> tuple[tuple[str, float], ...]:
+        here = replies(board)
+        if board.turn == side:
+            own = answer_to(here, talk, board)
+            return ((own.uci, 1.0),) if own is not None else ()
+        if here.total < FEWEST:
+            return ()
+        return tuple((reply.uci, reply.share) for reply in here.replies)
+
+    levels = flow(start, depth, choices, LEAST_CHANCE)
+    places = {place.line: place for level in levels[::2] for place in level.places.values()}
+    lines = {position_key(place.board): line for line, place in reversed(places.items())}
+    units: list[Unit] = []
+
+    def grow(place: Place, parent: int) -> None:
+        here = replies(place.board)
+        for number, reply in enumerate(here.replies if here.total >= FEWEST else ()):
+            chance = place.chance * reply.share
+            if chance < LEAST_CHANCE:
+                break
+            unit = _unit(place, parent, number, reply, here.total, chance)
+            units.append(unit)
+            own_way = (*unit.line, unit.answer_uci)
+            if unit.answer and not unit.joins and own_way in places:
+                grow(places[own_way], len(units) - 1)
+
+    def _unit(place: Place, parent: int, number: int, reply: Reply, total: int, chance: float) -> Unit:
+        board = place.board.copy(stack=False)
+        board.push_uci(reply.uci)
+        here = replies(board)
+        own = answer_to(here, talk, board)
+        line = (*place.line, reply.uci)
+        joins: tuple[str, ...] = ()
+        if own is not None:
+            after = board.copy(stack=False)
+            after.push_uci(own.uci)
+            met = lines.get(position_key(after), ())
+            joins = met if met and met != (*line, own.uci) else ()
+        words = WORDS_EACH * (2 if own is not None else 1) + (WORDS_BRANCH if number else 0)
+        told = talk is not None and any(shown.uci == reply.uci for shown in talk.shown(place.board))
+        return Unit(
+            parent=parent,
+            line=line,
+            reply=reply.san,
+            answer=own.san if own else "",
+            answer_uci=own.uci if own else "",
+            before=place.board.fen(),
+            after=board.fen(),
+            share=reply.share,
+            of=total,
+            chance=chance,
+            loss=loss_without(here, own) if own else 0.0,
+            engine_loss=engine_loss(board, here, own, judged) if own else None,
+            wrong=tuple((r.san, r.share) for r in _wrong(here, own)) if own else (),
+            seconds=max(1, round(words * 60 / RATE)),
+            joins=joins,
+            told=told,
+        )
+
+    grow(levels[0].places[position_key(start)], -1)
+    return Branches(opening, start, tuple(units))
+
+
+def covered(
+    start: chess.Board, side: chess.Color, ask: Ask, chosen: Mapping[int, Mapping[str, str]], depth: int
+) -> tuple[Level, ...]:
+    """The chances to be still inside what is told, by half-moves from a position where the opponent is to move.
+
+    :param chosen: by position key of the opponent's turn: each reply told, in UCI, with the pupil's answer ("": none).
+    """
+    answers: dict[int, str] = {}
+
+    def choices(board: chess.Board) -> tuple[tuple[str, float], ...]:
+        key = position_key(board)
+        if board.turn == side:
+            answer = answers.get(key, "")
+            return ((answer, 1.0),) if answer else ()
+        here = chosen.get(key)
+        if not here:
+            return ()
+        found = []
+        for reply in ask(board).replies:
+            if reply.uci in here:
+                after = board.copy(stack=False)
+                after.push_uci(reply.uci)
+                answers[position_key(after)] = here[reply.uci]
+                found.append((reply.uci, reply.share))
+        return tuple(found)
+
+    return flow(start, depth, choices)

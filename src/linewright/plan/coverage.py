@@ -1,0 +1,227 @@
+"""What a finished talk covers of its pupils' games, where it leaves them alone, and what its minutes go to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import chess
+
+from linewright.base.keys import position_key
+from linewright.base.model import Replies
+from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, loss_without
+from linewright.plan.field import DEPTH, Ask, Field
+from linewright.plan.planning import Reached, kept
+from linewright.plan.reach import Level, flow
+from linewright.plan.taught import Taught
+
+#: Chance (0-1) from which on a hole is told: one of the pupil's games in fifty that come to the lesson.
+HOLE: Final = 0.02
+#: Holes and lines that are told.
+MOST: Final = 8
+#: Chance (0-1) below which almost nobody meets a line, and seconds from which on it is worth naming.
+RARE, LONG = 0.01, 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A reply that the talk leaves uncovered.
+
+    :param line: SAN from the talk's start to the position; ``reply`` in SAN.
+    :param before: FEN there; ``after`` the reply.
+    :param share: the reply's at its position, of ``of`` games.
+    :param chance: the part of the pupil's games that meet it (0-1).
+    :param answer: what scores best against it, in SAN, "" where games don't tell; ``score`` the pupil's with it (0-1).
+    :param loss: expected score (0-1) that pupils lose there for not having seen it.
+    """
+
+    line: tuple[str, ...]
+    reply: str
+    before: str
+    after: str
+    share: float
+    of: int
+    chance: float
+    answer: str
+    score: float
+    loss: float
+
+    @property
+    def worth(self) -> float:
+        """Points in a hundred games that closing it is worth."""
+        return 100 * self.chance * max(self.loss, LEAST_LOSS)
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A line of the talk, up to its end or to where it was left.
+
+    :param first: the move that opens it, in SAN with ``before``, the FEN before it; ``node`` it leads to.
+    :param line: SAN up to it.
+    :param seconds: told on it, without the lines that branch off it.
+    :param chance: that a pupil meets its first position (0-1).
+    :param again: it comes to a position of another line and isn't counted apart.
+    """
+
+    node: int
+    line: tuple[str, ...]
+    seconds: float
+    chance: float
+
+    @property
+    def seconds_a_percent(self) -> float | None:
+        return self.seconds / (100 * self.chance) if self.chance > 0 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """What a talk covers.
+
+    :param root: FEN of the position that it is counted from; ``line`` the SAN to it.
+    :param games: of the base that came there.
+    :param reached: the part of the pupil's games still inside, by move.
+    :param holes: biggest first; ``more``: how many smaller ones aren't named.
+    :param ends: the part of games that leave because the talk's line is at its end (0-1), within the depth looked at.
+    :param stretches: the talk's lines below the root, likeliest first.
+    """
+
+    title: str
+    source: str
+    side: chess.Color
+    root: str
+    line: tuple[str, ...]
+    games: int
+    only: str
+    note: str
+    seconds: float
+    reached: tuple[Reached, ...]
+    holes: tuple[Hole, ...]
+    more: int
+    ends: float
+    stretches: tuple[Stretch, ...]
+
+    @property
+    def rare(self) -> tuple[Stretch, ...]:
+        """Lines told that almost nobody meets, longest first."""
+        found = [s for s in self.stretches if s.chance < RARE and s.seconds >= LONG]
+        return tuple(sorted(found, key=lambda s: -s.seconds)[:MOST])
+
+
+def coverage(talk: Taught, field: Field, depth: int = DEPTH) -> Coverage:
+    """What a talk covers of the games below its first own position; its pupil plays the first move told of several."""
+    ask = kept(field)
+    levels = inside(talk, ask, field.root, depth)
+    holes = sorted(_holes(talk, ask, levels), key=lambda hole: -hole.worth)
+    named = [hole for hole in holes if hole.chance >= HOLE][:MOST]
+    chances = _chances(levels)
+    return Coverage(
+        title=talk.title,
+        source=talk.source,
+        side=talk.side,
+        root=field.root.fen(),
+        line=way_to(talk, field.root),
+        games=field.games,
+        only=field.only.told(),
+        note=field.note,
+        seconds=talk.length,
+        reached=tuple(_reached(field.root, levels)),
+        holes=tuple(named),
+        more=len(holes) - len(named),
+        ends=sum(place.chance for level in levels[:-1] for place in level.places.values() if not talk.shown(place.board)),
+        stretches=tuple(sorted(_stretches(talk, field.root, chances), key=lambda s: -s.chance)),
+    )
+
+
+def inside(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> tuple[Level, ...]:
+    """The chances to be still inside the talk, by half-moves from ``root``."""
+
+    def choices(board: chess.Board) -> tuple[tuple[str, float], ...]:
+        shown = talk.shown(board)
+        if board.turn == talk.side:
+            return ((shown[0].uci, 1.0),) if shown else ()
+        told = {move.uci for move in shown}
+        return tuple((reply.uci, reply.share) for reply in ask(board).replies if reply.uci in told) if told else ()
+
+    return flow(root, depth, choices)
+
+
+def _reached(root: chess.Board, levels: Sequence[Level]) -> Iterator[Reached]:
+    for done, level in enumerate(levels[1:], start=1):
+        ply = root.ply() + done
+        if ply % 2 == 0:
+            yield Reached(ply // 2, level.inside)
+
+
+def _chances(levels: Sequence[Level]) -> dict[int, float]:
+    found: dict[int, float] = {}
+    for level in levels:
+        for key, place in level.places.items():
+            found[key] = found.get(key, 0.0) + place.chance
+    return found
+
+
+def _holes(talk: Taught, ask: Ask, levels: Sequence[Level]) -> Iterator[Hole]:
+    for level in levels[:-1]:
+        for place in level.places.values():
+            shown = {move.uci for move in talk.shown(place.board)}
+            if place.board.turn == talk.side or not shown:
+                continue
+            here = ask(place.board)
+            for reply in here.replies if here.total >= FEWEST else ():
+                if reply.uci not in shown:
+                    yield _hole(talk, ask, place.board, place.chance, reply.uci, here)
+
+
+def _hole(talk: Taught, ask: Ask, board: chess.Board, chance: float, uci: str, here: Replies) -> Hole:
+    reply = next(r for r in here.replies if r.uci == uci)
+    after = board.copy(stack=False)
+    after.push_uci(uci)
+    answers = ask(after)
+    best = answer_to(answers, None, after)
+    return Hole(
+        line=way_to(talk, board),
+        reply=reply.san,
+        before=board.fen(),
+        after=after.fen(),
+        share=reply.share,
+        of=here.total,
+        chance=chance * reply.share,
+        answer=best.san if best else "",
+        score=best.score if best else 1 - reply.score,
+        loss=loss_without(answers, best) if best else 0.0,
+    )
+
+
+def way_to(talk: Taught, board: chess.Board) -> tuple[str, ...]:
+    """The talk's own moves to a position, in SAN; nothing where it doesn't show it."""
+    key = position_key(board)
+    node = next((n for n in talk.walk.nodes if position_key(chess.Board(n.fen)) == key), None)
+    return tuple(talk.walk.nodes[n].san for n in talk.walk.line(node.id)) if node is not None else ()
+
+
+def _stretches(talk: Taught, root: chess.Board, chances: dict[int, float]) -> Iterator[Stretch]:
+    nodes = talk.walk.nodes
+    goal = position_key(root)
+    seen: set[int] = set()
+
+    def below(node: int) -> bool:
+        return any(position_key(chess.Board(nodes[n].fen)) == goal for n in talk.walk.line(nodes[node].parent or 0)) or (
+            nodes[node].parent == 0 and position_key(chess.Board(nodes[0].fen)) == goal
+        )
+
+    for node in nodes[1:]:
+        parent = nodes[node.parent or 0]
+        opens = node.id != parent.children[0] or position_key(chess.Board(parent.fen)) == goal
+        if not opens or not below(node.id):
+            continue
+        run, seconds = node.id, 0.0
+        while True:
+            key = position_key(chess.Board(nodes[run].fen))
+            seconds += talk.seconds.get(key, 0.0) if key not in seen else 0.0
+            seen.add(key)
+            if not nodes[run].children:
+                break
+            run = nodes[run].children[0]
+        first = position_key(chess.Board(node.fen))
+        yield Stretch(node.id, tuple(nodes[n].san for n in talk.walk.line(node.id)), seconds, chances.get(first, 0.0))

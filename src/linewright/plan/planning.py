@@ -1,0 +1,183 @@
+"""A plan: the lines that deserve the minutes, in the order to tell them, what they cover, and what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import chess
+
+from linewright.base.keys import position_key
+from linewright.base.model import Replies
+from linewright.plan.branches import Branches, Judged, Unit, branches, covered
+from linewright.plan.field import DEPTH, Ask, Field
+from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
+from linewright.plan.taught import Taught
+
+#: Seconds of a talk that go to greeting, naming the opening and the close (our estimate); off the budget.
+FRAME: Final = 30
+#: Lines named for another talk.
+NEXT: Final = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A line as it is to be told: from where it branches off to its end.
+
+    :param units: indices of :attr:`Plan.units`, in order.
+    :param back: half-moves gone back before it; 0 for the first line.
+    """
+
+    units: tuple[int, ...]
+    back: int
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """How much of the pupil's games is still inside at a move's end.
+
+    :param move: its number in the game.
+    :param part: 0-1, from the first position.
+    """
+
+    move: int
+    part: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What to tell in so many seconds.
+
+    :param root: FEN of the first position; ``opening``: the pupil's move there, in SAN, where it is theirs.
+    :param budget: seconds, the talk's frame included; ``seconds``: what the chosen lines take with it.
+    :param lines: the chosen ones in the order to tell them.
+    :param next: units for another talk: those that a second talk as long should tell, those worth most first.
+    :param greedy: what the greedy choice is worth, for comparison with ``worth``.
+    """
+
+    root: str
+    side: chess.Color
+    games: int
+    only: str
+    note: str
+    budget: int
+    seconds: int
+    opening: str
+    start: str
+    units: tuple[Unit, ...]
+    chosen: tuple[int, ...]
+    lines: tuple[Told, ...]
+    reached: tuple[Reached, ...]
+    next: tuple[int, ...]
+    worth: float
+    greedy: float
+
+    def moves(self, unit: int) -> tuple[str, ...]:
+        """The moves, in UCI, from ``start`` to a unit's answer."""
+        found = self.units[unit]
+        return (*found.line, found.answer_uci) if found.answer_uci else found.line
+
+
+def make_plan(
+    field: Field,
+    side: chess.Color,
+    budget: int,
+    talk: Taught | None = None,
+    judged: Judged = lambda _: None,
+    depth: int = DEPTH,
+) -> Plan:
+    """The plan for ``budget`` seconds below a field's position."""
+    ask = kept(field)
+    found = branches(field.root, side, ask, talk, judged, depth)
+    items = found.items()
+    free = max(0, budget - FRAME)
+    chosen = optimum(items, free)
+    plain = greedy(items, free)
+    spare = [Item(item.parent, 0 if n in chosen else item.cost, item.worth) for n, item in enumerate(items)]
+    second = sorted(set(optimum(spare, free)) - set(chosen), key=lambda n: -items[n].worth)
+    levels = covered(found.start, side, ask, _told_moves(found, chosen), depth)
+    return Plan(
+        root=field.root.fen(),
+        side=side,
+        games=field.games,
+        only=field.only.told(),
+        note=field.note,
+        budget=budget,
+        seconds=cost(items, chosen) + FRAME,
+        opening=found.opening,
+        start=found.start.fen(),
+        units=found.units,
+        chosen=chosen,
+        lines=telling_order(found.units, chosen),
+        reached=tuple(_reached(found.start, [level.inside for level in levels])),
+        next=tuple(second[:NEXT]),
+        worth=worth(items, chosen),
+        greedy=worth(items, plain),
+    )
+
+
+def kept(field: Field) -> Ask:
+    """A field that remembers its answers: the same positions are asked for again and again."""
+    known: dict[int, Replies] = {}
+
+    def ask(board: chess.Board) -> Replies:
+        key = position_key(board)
+        if key not in known:
+            known[key] = field.replies(board)
+        return known[key]
+
+    return ask
+
+
+def _told_moves(found: Branches, chosen: Sequence[int]) -> dict[int, dict[str, str]]:
+    moves: dict[int, dict[str, str]] = {}
+    for number in chosen:
+        unit = found.units[number]
+        moves.setdefault(position_key(chess.Board(unit.before)), {})[unit.line[-1]] = unit.answer_uci
+    return moves
+
+
+def _reached(start: chess.Board, inside: Sequence[float]) -> list[Reached]:
+    """By the game's move number: after the last half-move of each."""
+    rows = []
+    for done in range(1, len(inside)):
+        ply = start.ply() + done
+        if ply % 2 == 0 and inside[done] > 0:
+            rows.append(Reached(ply // 2, inside[done]))
+    return rows
+
+
+def telling_order(units: Sequence[Unit], chosen: Sequence[int]) -> tuple[Told, ...]:
+    """The chosen units as lines, the likeliest first, each branch told to its end before the next.
+
+    Such an order has as few returns as there can be: one less than lines. Their lengths together are the same in every
+    such order but for where the talk ends, so the first line may be the main one: what is told first is remembered.
+    """
+    following: dict[int, list[int]] = {}
+    for number in sorted(chosen, key=lambda n: (-units[n].chance, n)):
+        following.setdefault(units[number].parent, []).append(number)
+    lines: list[Told] = []
+    depth = 0
+
+    def tell(number: int) -> None:
+        nonlocal depth
+        run = [number]
+        while run[-1] in following:
+            run.append(following[run[-1]][0])
+        from_ply = len(units[number].line) - 1
+        lines.append(Told(tuple(run), max(0, depth - from_ply) if lines else 0))
+        last = units[run[-1]]
+        depth = len(last.line) + bool(last.answer)
+        for told in reversed(run):
+            for other in following.get(told, [])[1:]:
+                tell(other)
+
+    for first in following.get(-1, []):
+        tell(first)
+    return tuple(lines)
+
+
+def with_note(plan: Plan, note: str) -> Plan:
+    """The plan with one more word to the user."""
+    return replace(plan, note="; ".join(filter(None, (plan.note, note))))
