@@ -215,6 +215,7 @@ def test_a_run_is_written_and_read_again(tmp_path: Path) -> None:
     )
     assert (run.stops, run.clap, run.torn) == (3, times[1], 0)
     assert runs_of(talk) == (path,)
+    assert Run("", (Entry(1.0, "start", {}), Entry(2.0, "clap", {"late": 0.25}))).clap == 2.25
     assert run_path(talk) != path or time.strftime("%M") not in path.name
     with pytest.raises(OSError):
         RunLog(path)

@@ -351,6 +351,26 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(browser: Any, desk: Runn
     device.context.close()
 
 
+def test_a_talk_that_changes_on_the_disk_is_taken_anew(desk: Running) -> None:
+    path = desk.folder / "growing.md"
+    path.write_text("# Growing\n\nWe begin with e4.\n", encoding="utf-8")
+    with room(desk, "growing.md") as live:
+        assert len(live.hear("script")["stops"]) == 2
+        live.hear("run")
+        path.write_text("# Growing\n\nWe begin with e4 and e5 answers.\n", encoding="utf-8")
+        assert len(live.hear("script")["stops"]) == 3
+        live.send(do="begin")
+        while not live.hear("run")["on"]:
+            pass
+        path.write_text("# Growing\n\nWe begin with d4.\n", encoding="utf-8")
+        live.send(do="next")
+        live.send(do="next")
+        while (told := live.hear("scene"))["at"] < 2:
+            pass
+        assert told["fen"] == position("e4", "e5"), "a run goes on with the talk it began with"
+        live.send(do="finish")
+
+
 def test_the_run_s_lines_are_json(desk: Running) -> None:
     with room(desk, "short.md") as live:
         live.hear("run")

@@ -8,6 +8,10 @@ from linewright.base import Base
 from linewright.errors import UnusableInput
 
 
+#: The stamp before anyone asked.
+_NOT_LOOKED = object()
+
+
 class GamesAt:
     """A base that may come, change and go while the desk is open. Use it in one thread.
 
@@ -18,7 +22,7 @@ class GamesAt:
         self.path = path
         self.trouble = ""
         self._base: Base | None = None
-        self._stamp: object = None
+        self._stamp: object = _NOT_LOOKED
 
     @property
     def stamp(self) -> object:

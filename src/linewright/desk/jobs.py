@@ -93,6 +93,6 @@ def _job(pipe: Connection, work: Callable[..., dict[str, Any]], told: tuple[Any,
     try:
         pipe.send({"state": "done"} | work(tell, *told))
     except UnusableInput as trouble:
-        pipe.send({"state": "failed", "what": trouble.what, "todo": trouble.todo})
+        pipe.send({"state": "failed", "why": trouble.what, "todo": trouble.todo})
     except Exception as error:
-        pipe.send({"state": "failed", "what": f"{type(error).__name__}: {error}", "todo": "Please report it."})
+        pipe.send({"state": "failed", "why": f"{type(error).__name__}: {error}", "todo": "Please report it."})

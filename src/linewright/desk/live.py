@@ -87,7 +87,7 @@ class Page:
         except NoSuchTalk:
             stored = Stored(self.name, "", "")
         except UnusableInput as trouble:
-            self.tell("trouble", {"what": trouble.what, "todo": trouble.todo, "serial": 0})
+            self.tell("trouble", {"why": trouble.what, "todo": trouble.todo, "serial": 0})
             return
         self.version = stored.version
         self.tell("hello", _stored_view(stored))
@@ -114,7 +114,7 @@ class Page:
                 try:
                     await self.take(message)
                 except UnusableInput as trouble:
-                    self.tell("trouble", {"what": trouble.what, "todo": trouble.todo, "serial": 0})
+                    self.tell("trouble", {"why": trouble.what, "todo": trouble.todo, "serial": 0})
 
     async def _pass_on(self, news: asyncio.Queue[dict[str, Any]]) -> None:
         while True:
@@ -242,7 +242,7 @@ class Page:
             try:
                 await work
             except UnusableInput as trouble:
-                self.tell("trouble", {"what": trouble.what, "todo": trouble.todo, "serial": 0})
+                self.tell("trouble", {"why": trouble.what, "todo": trouble.todo, "serial": 0})
 
         self._looks[kind] = asyncio.create_task(looked())
 

@@ -26,6 +26,9 @@ MOST_EARLIER: Final = 30
 #: Loudness values in one message: a minute of them.
 MOST_LEVELS: Final = 2000
 
+#: Seconds that a loudspeaker may lag: the slowest wireless ones take a third of a second.
+MOST_LATE: Final = 0.5
+
 Reader = Callable[[Path, str], Awaitable[Walk]]
 
 
@@ -67,7 +70,7 @@ class Room:
                 case "finish":
                     await self._finish()
                 case "clap":
-                    await self._write("clap")
+                    await self._write("clap", late=_seconds(act.get("late")))
                     self._tell({"what": "clapped"})
                 case "loud":
                     level = act.get("level")
@@ -295,6 +298,11 @@ def script_message(script: Script, name: str) -> Message:
         "stops": stops,
         "parts": [{"name": p.name, "first": p.first, "seconds": round(p.seconds, 1)} for p in script.parts],
     }
+
+
+def _seconds(value: Any) -> float:
+    """How much later than its key a loudspeaker's clap sounds; a page's word for it is bounded."""
+    return round(min(MOST_LATE, max(0.0, float(value))), 3) if isinstance(value, int | float) else 0.0
 
 
 def _wall_clock() -> str:

@@ -2,7 +2,7 @@
 
 A line is one object with ``t`` (seconds since the run's start, on one clock) and ``do``: ``start`` (with ``talk``,
 ``title``, ``version``, ``stops`` and the wall clock's ``at``), ``stop`` (``at``, the stop's number), ``aside`` and
-``walk`` (into an aside, and back), ``play`` (``uci``), ``mark``, ``pause``, ``on``, ``clap``, ``loud`` (``every``
+``walk`` (into an aside, and back), ``play`` (``uci``), ``mark``, ``pause``, ``on``, ``clap`` (``late``), ``loud`` (``every``
 seconds, ``level`` list, 0-1: the microphone's loudness up to ``t``), ``finish``. Every line is on the disk before the
 next act is taken, so that a crash costs no more than the act it interrupts; a torn last line is left out.
 """
@@ -64,8 +64,10 @@ class Run:
 
     @property
     def clap(self) -> float | None:
-        """When the clap key was pressed last."""
-        return next((entry.t for entry in reversed(self.entries) if entry.do == "clap"), None)
+        """When the last clap sounded: at its key, or as much later as the loudspeaker that clapped said it was."""
+        found = next((entry for entry in reversed(self.entries) if entry.do == "clap"), None)
+        late = found.values.get("late", 0.0) if found else 0.0
+        return None if found is None else found.t + (late if isinstance(late, int | float) else 0.0)
 
     @property
     def stops(self) -> int:

@@ -69,17 +69,28 @@ async def room(socket: WebSocket) -> None:
             await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})
             return
         async with found.joined() as waiting:
-            telling = asyncio.create_task(_tell(socket, waiting))
+            tasks = [asyncio.create_task(_tell(socket, waiting)), asyncio.create_task(_renew(desk, found.name))]
             try:
                 await _take(socket, found, desk)
             finally:
-                telling.cancel()
+                for task in tasks:
+                    task.cancel()
 
 
 async def _room(desk: Desk, name: str) -> Room:
     stored = await asyncio.to_thread(desk.folder.load, name)
     path = desk.folder.talk_path(name)
     return await desk.rooms.room(name, path, stored.text, stored.version, desk.readings.walk)
+
+
+async def _renew(desk: Desk, name: str) -> None:
+    """Take the talk into its room anew whenever it changes on the disk; a run that is going keeps its own."""
+    with desk.hub.listening() as news:
+        while True:
+            told = await news.get()
+            if told.get("what") == "disk" and told.get("talk") == name:
+                with contextlib.suppress(UnusableInput, NoSuchTalk):
+                    await _room(desk, name)
 
 
 async def _tell(socket: WebSocket, waiting: asyncio.Queue[dict[str, object]]) -> None:

@@ -84,7 +84,7 @@ export class Files {
     row.stop = () => post("/stop", { job: news.job });
     const name = news.kind === "hear" ? `writing down ${news.talk}` : `building ${news.talk}`;
     if (news.state === "running") row.tell(news.part, `${name}: ${news.words}`);
-    else if (news.state === "failed") row.end(`${news.what}. ${news.todo}`);
+    else if (news.state === "failed") row.end(`${news.why}. ${news.todo}`);
     else if (news.state === "stopped") row.end(`${name}: stopped`);
     else if (news.kind === "hear") {
       row.end("", [news.words, [`/talk/${encodeURI(news.captions)}`, `open ${news.captions}`]]);

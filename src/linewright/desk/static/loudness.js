@@ -58,7 +58,10 @@ export class Loudness {
 const CLAP = 0.03;
 let speaker = null;
 
-/** A sharp sound from this machine's loudspeaker, as if hands were clapped: recordings in the room hear it. */
+/**
+ * A sharp sound from this machine's loudspeaker, as if hands were clapped: recordings in the room hear it.
+ * Seconds until it sounds, as far as the browser knows.
+ */
 export function click() {
   speaker ??= new AudioContext();
   const length = Math.round(speaker.sampleRate * CLAP);
@@ -69,4 +72,5 @@ export function click() {
   source.buffer = noise;
   source.connect(speaker.destination);
   source.start();
+  return (speaker.baseLatency || 0) + (speaker.outputLatency || 0);
 }

@@ -165,8 +165,8 @@ function press(act, on) {
 
 function act(name) {
   byId("trouble").textContent = "";
-  if (name === "clap") click();
-  room.act(name === "pause" && scene?.paused ? "on" : name, { by: "keys" });
+  if (name === "clap") room.act("clap", { late: click() });
+  else room.act(name === "pause" && scene?.paused ? "on" : name, { by: "keys" });
 }
 
 addEventListener("keydown", (event) => {
