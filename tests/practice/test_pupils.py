@@ -177,6 +177,14 @@ def test_guessing_links_is_slowed_down(room: Room) -> None:
     assert codes[-1] == 429
 
 
+def test_a_stranger_at_school_shuts_out_nobody_who_was_in(room: Room) -> None:
+    assert room.ask("mine").status_code == 200
+    for _ in range(25):
+        room.ask("lessons", "y" * 32)
+    assert room.ask("mine").status_code == 200
+    assert room.ask("mine", "Tom").status_code == 429, "a new device waits until the guessing is over"
+
+
 def test_a_device_gone_mad_is_slowed_down_alone(room: Room) -> None:
     codes = [room.ask("mine").status_code for _ in range(70)]
     assert codes[0] == 200

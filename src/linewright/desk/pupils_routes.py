@@ -82,6 +82,10 @@ class Classroom:
             self._known[token] = (time.monotonic(), found)
         return found
 
+    def was_in(self, token: str) -> bool:
+        """Whether this secret has opened the door since the server began, and was not refused since."""
+        return token in self._known
+
     async def lessons(self, school_class: SchoolClass) -> bytes:
         """What the page needs of a class, as JSON; made anew only when the class's lessons change."""
         stamp = await asyncio.to_thread(self.store.stamp, school_class.id)
@@ -156,7 +160,8 @@ def _for_pupil(handler: _Handler) -> Callable[[Request], Awaitable[Response]]:
         room: Classroom = request.app.state.classroom
         address = request.client.host if request.client else ""
         scheme, _, token = request.headers.get("authorization", "").partition(" ")
-        if room.strangers.empty(address):
+        # Pupils who were in already are never shut out by a stranger who shares their address, as in a school.
+        if not room.was_in(token) and room.strangers.empty(address):
             return _no(429, "too many wrong links from here; try again in a minute")
         found = await room.who(token) if scheme.lower() == "bearer" else None
         if found is None:
