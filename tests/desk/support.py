@@ -84,7 +84,7 @@ def running(
     bound = bind("127.0.0.1", 0)
     port = bound.getsockname()[1]
     desk = Desk(folder, base or home / "none.duckdb", home, engine or Path("/nowhere/engine"), model)
-    app = make_app(desk, Door(host_names("127.0.0.1", port), TOKEN, {"/upload": 10**6}))
+    app = make_app(desk, Door(host_names("127.0.0.1", port), TOKEN, limits={"/upload": 10**6}))
     config = uvicorn.Config(
         app,
         log_level="error",

@@ -213,6 +213,27 @@ def test_the_hosts_of_an_address() -> None:
     assert "desk.example:8000" in host_names("desk.example", 8000)
 
 
+@pytest.mark.parametrize(
+    ("host", "everywhere", "fine"),
+    [
+        ("192.168.1.4:8000", True, True),
+        ("[fe80::1]:8000", True, True),
+        ("192.168.1.4:8000", False, False),
+        ("192.168.1.4:81", True, False),
+        ("192.168.1.4", True, False),
+        ("evil.example:8000", True, False),
+        ("192.168.1.4.evil.example:8000", True, False),
+        ("fe80::1:8000", True, False),
+        ("[192.168.1.4]:8000", True, False),
+        ("127.0.0.1:8000", False, True),
+    ],
+)
+def test_a_desk_open_everywhere_answers_to_addresses_but_to_no_strange_name(
+    host: str, everywhere: bool, fine: bool
+) -> None:
+    assert Door(host_names("0.0.0.0", 8000), "t", everywhere).named(host) is fine
+
+
 def test_loopback_is_told_from_the_rest() -> None:
     fine = [is_loopback(host) for host in ("127.0.0.1", "127.1.2.3", "::1", "[::1]", "localhost")]
     other = [is_loopback(host) for host in ("0.0.0.0", "::", "192.168.1.4", "localhost.example")]
@@ -220,7 +241,7 @@ def test_loopback_is_told_from_the_rest() -> None:
 
 
 def test_limits_go_by_the_longest_prefix() -> None:
-    door = Door(frozenset({"a:1"}), "t", {"/up": 5, "/up/more": 9})
+    door = Door(frozenset({"a:1"}), "t", limits={"/up": 5, "/up/more": 9})
     assert [door.limit(path) for path in ("/up", "/up/more/x", "/other")] == [5, 9, 4 * 2**20]
 
 

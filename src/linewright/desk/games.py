@@ -7,7 +7,6 @@ from pathlib import Path
 from linewright.base import Base
 from linewright.errors import UnusableInput
 
-
 #: The stamp before anyone asked.
 _NOT_LOOKED = object()
 

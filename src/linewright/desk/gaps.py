@@ -7,9 +7,10 @@ from typing import Any, Protocol
 
 import chess
 
-from linewright.base.model import Replies
+from linewright.base.model import Replies, Reply
 from linewright.lesson.spoken import figurine, in_words, move_number
-from linewright.lesson.walk import Walk
+from linewright.lesson.walk import Node, Walk
+from linewright.plan.taught import taught
 
 #: A reply is worth telling when it is met in at least this part of the games that begin with the lesson.
 WORTH = 0.02
@@ -28,47 +29,47 @@ class Counting(Protocol):
 def gaps(walk: Walk, base: Counting | None, stop: Callable[[], bool]) -> list[dict[str, Any]] | None:
     """The replies left out, most often met first; empty without a base, None when stopped.
 
-    How often a position is met is the product of the other side's shares on the way to it, the lesson's side always
-    playing as told; where the lesson has no side, both sides' replies count.
+    How often a position is met is the product of the other side's shares on the way to it from where the lesson's own
+    part begins (see :func:`linewright.plan.taught.taught`), the lesson's side always playing as told; where the lesson
+    has no side, both sides' replies count. A reply told in another order of moves is told.
     """
     if base is None:
         return []
-    nodes = walk.nodes
-    met = [1.0] * len(nodes)
+    lesson = taught(walk, walk.side or "white")
+    root, nodes = lesson.root.fen(), walk.nodes
+    met = [float(node.fen == root) for node in nodes]
     found: list[tuple[float, dict[str, Any]]] = []
     for node in nodes:
         if stop():
             return None
+        if met[node.id] < WORTH:
+            continue
         board = chess.Board(node.fen)
-        theirs = walk.side == "" or (board.turn == chess.WHITE) != (walk.side == "white")
-        if node.children and not theirs:
+        if walk.side and board.turn == lesson.side:
             for child in node.children:
                 met[child] = met[node.id]
-        if not node.children or not theirs or met[node.id] < WORTH:
             continue
         replies = base.replies(board)
-        told = {nodes[child].uci: child for child in node.children}
-        for child in told.values():
-            met[child] = 0.0
-        if replies.total < ENOUGH:
+        told = {shown.uci for shown in lesson.shown(board)}
+        children = {nodes[child].uci: child for child in node.children}
+        if not told or replies.total < ENOUGH:
             continue
         for reply in replies.replies:
             share = met[node.id] * reply.share
-            if reply.uci in told:
-                met[told[reply.uci]] = share
-            elif share >= WORTH:
-                found.append(
-                    (
-                        share,
-                        {
-                            "fen": node.fen,
-                            "step": node.step,
-                            "uci": reply.uci,
-                            "fig": move_number(node.fen) + figurine(reply.san),
-                            "ear": in_words(reply.san),
-                            "share": round(reply.share, 3),
-                            "met": round(share, 3),
-                        },
-                    )
-                )
+            if reply.uci in children:
+                met[children[reply.uci]] = share
+            elif reply.uci not in told and share >= WORTH:
+                found.append((share, _gap(node, reply, share)))
     return [gap for _, gap in sorted(found, key=lambda pair: -pair[0])[:MOST]]
+
+
+def _gap(node: Node, reply: Reply, share: float) -> dict[str, Any]:
+    return {
+        "fen": node.fen,
+        "step": node.step,
+        "uci": reply.uci,
+        "fig": move_number(node.fen) + figurine(reply.san),
+        "ear": in_words(reply.san),
+        "share": round(reply.share, 3),
+        "met": round(share, 3),
+    }

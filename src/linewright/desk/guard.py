@@ -53,11 +53,14 @@ class Door:
 
     :param hosts: Host headers that name this server, lower case, with their port (``127.0.0.1:8123``).
     :param token: the secret of this run.
+    :param everywhere: the server is bound to every address: whatever address a browser names is its own. (Names are
+        not: one may be bound to this machine's address after a page was loaded; an address can't.)
     :param limits: bytes in a body by path prefix; the longest prefix counts, :data:`MOST_BODY` elsewhere.
     """
 
     hosts: frozenset[str]
     token: str
+    everywhere: bool = False
     limits: Mapping[str, int] = field(default_factory=dict)
 
     @property
@@ -65,6 +68,14 @@ class Door:
         """The cookie's name; cookies know no ports, so two desks on one machine need two names."""
         ports = sorted({host.rpartition(":")[2] for host in self.hosts})
         return "linewright-desk-" + "-".join(ports)
+
+    def named(self, host: str) -> bool:
+        """A Host header, or the host of an Origin, that names this server."""
+        host = host.lower()
+        if host in self.hosts:
+            return True
+        address, _, port = host.rpartition(":")
+        return self.everywhere and any(known.endswith(f":{port}") for known in self.hosts) and is_address(address)
 
     def limit(self, path: str) -> int:
         """Bytes that a body sent to this path may have."""
@@ -93,6 +104,15 @@ def host_names(host: str, port: int, also: Iterable[str] = ()) -> frozenset[str]
     return frozenset(f"{name.lower()}:{port}" for name in names) | (
         frozenset(name.lower() for name in names) if port == 80 else frozenset()
     )
+
+
+def is_address(host: str) -> bool:
+    """An IP address as a Host header writes it, IPv6 in brackets."""
+    bare = host[1:-1] if host.startswith("[") and host.endswith("]") else host
+    try:
+        return (ipaddress.ip_address(bare).version == 6) == (bare != host)
+    except ValueError:
+        return False
 
 
 class Guard:
@@ -162,7 +182,7 @@ class Guard:
 def refusal(door: Door, scope: Scope, headers: Headers) -> tuple[int, str] | None:
     """Why a request is refused whoever sends it (status and sentence): a strange Host, or another site's Origin."""
     hosts = headers.getlist("host")
-    if len(hosts) != 1 or hosts[0].lower() not in door.hosts:
+    if len(hosts) != 1 or not door.named(hosts[0]):
         return 421, "This address is not the desk's. Open the address that the desk printed when it started."
     origins = headers.getlist("origin")
     changes = scope["type"] == "websocket" or scope["method"] not in _SAFE
@@ -192,7 +212,7 @@ def _own(door: Door, origin: str) -> bool:
         parts = urlsplit(origin)
     except ValueError:
         return False
-    return parts.scheme == "http" and parts.netloc.lower() in door.hosts and not (parts.path or parts.query)
+    return parts.scheme == "http" and door.named(parts.netloc) and not (parts.path or parts.query)
 
 
 def _has_cookie(door: Door, headers: Headers) -> bool:

@@ -2,9 +2,10 @@
 
 A line is one object with ``t`` (seconds since the run's start, on one clock) and ``do``: ``start`` (with ``talk``,
 ``title``, ``version``, ``stops`` and the wall clock's ``at``), ``stop`` (``at``, the stop's number), ``aside`` and
-``walk`` (into an aside, and back), ``play`` (``uci``), ``mark``, ``pause``, ``on``, ``clap`` (``late``), ``loud`` (``every``
-seconds, ``level`` list, 0-1: the microphone's loudness up to ``t``), ``finish``. Every line is on the disk before the
-next act is taken, so that a crash costs no more than the act it interrupts; a torn last line is left out.
+``walk`` (into an aside, and back), ``play`` (``uci``), ``mark``, ``pause``, ``on``, ``clap`` (``late``: seconds until
+the loudspeaker sounds), ``loud`` (``every`` seconds, ``level`` list, 0-1: the microphone's loudness up to ``t``),
+``finish``. Every line is on the disk before the next act is taken, so that a crash costs no more than the act it
+interrupts; a torn last line is left out.
 """
 
 from __future__ import annotations

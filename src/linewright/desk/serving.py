@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import secrets
+import signal
 import socket
 import threading
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from ipaddress import ip_address
 
 import uvicorn
@@ -53,8 +55,9 @@ def serve(
             "and what passes is not encrypted. Leave --host out unless you need it."
         )
     named = (socket.gethostname().lower(),) if not is_loopback(host) else ()
-    door = Door(host_names(host, number, named), token, {"/upload": MOST_UPLOAD})
-    shown = "127.0.0.1" if host in ("0.0.0.0", "::") else f"[{host}]" if ":" in host else host
+    everywhere = host in ("0.0.0.0", "::")
+    door = Door(host_names(host, number, named), token, everywhere, {"/upload": MOST_UPLOAD})
+    shown = "127.0.0.1" if everywhere else f"[{host}]" if ":" in host else host
     address = f"http://{shown}:{number}/?token={token}"
     told(f"The desk is open: {address}")
     told("Ctrl-C closes it.")
@@ -70,7 +73,19 @@ def serve(
         ws_max_size=MOST_MESSAGE,
         proxy_headers=False,
     )
-    uvicorn.Server(config).run(sockets=[bound])
+    with _quiet_signals():
+        uvicorn.Server(config).run(sockets=[bound])
+
+
+@contextmanager
+def _quiet_signals() -> Iterator[None]:
+    """Ctrl-C and a polite kill close the desk, and that is all: uvicorn raises them again once it has closed."""
+    before = {one: signal.signal(one, lambda *_: None) for one in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield
+    finally:
+        for one, handler in before.items():
+            signal.signal(one, handler)
 
 
 def bind(host: str, port: int) -> socket.socket:
