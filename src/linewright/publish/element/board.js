@@ -9,7 +9,7 @@ import { ENGLISH } from "./labels.js";
 import { Position, START, nameOf, squareOf, uciOf } from "./position.js";
 import { inWords, moveOf, toSan } from "./san.js";
 import { Squares } from "./squares.js";
-import { STYLE } from "./style.js";
+import { sharedSheet } from "./style.js";
 import { boardWords, manWords, markWords, squareWords, toggled } from "./words.js";
 
 /** CSS pixels that a pointer moves before a press is a drag. */
@@ -17,18 +17,8 @@ const DRAG = 5;
 const MARK_KEYS = { 1: "ring", 2: "dot", 3: "cross" };
 const PATH_KEY = "4";
 
-const BaseElement = globalThis.HTMLElement ?? class {};
-let sheet = null;
-
-/** One style sheet for all boards; built by script, so that a strict content policy lets it pass. */
-function sharedSheet() {
-  if (!sheet) {
-    sheet = new CSSStyleSheet();
-    sheet.replaceSync(STYLE);
-  }
-  return sheet;
-}
-
+/** Where there is no page (rules alone, in Node) the module loads all the same. */
+const BaseElement = globalThis.HTMLElement ?? /** @type {typeof HTMLElement} */ (/** @type {unknown} */ (class {}));
 const stillness = globalThis.matchMedia?.("(prefers-reduced-motion: reduce)");
 
 export class Board extends BaseElement {
@@ -312,16 +302,17 @@ export class Board extends BaseElement {
     );
     this._diagram.drag(this._lifted, null);
     box.hidden = false;
-    box.firstChild.focus();
+    box.querySelector("button").focus();
   }
 
   _choosing(event) {
     event.stopPropagation();
     const far = { ArrowLeft: -1, ArrowUp: -1, ArrowRight: 1, ArrowDown: 1 }[event.key];
-    const all = [...this._choice.children];
+    const all = [...this._choice.querySelectorAll("button")];
     if (far) {
       event.preventDefault();
-      all.at((all.indexOf(this.shadowRoot.activeElement) + far) % all.length).focus();
+      const at = all.findIndex((one) => one === this.shadowRoot.activeElement);
+      all.at((at + far) % all.length).focus();
     }
     if (event.key === "Escape") {
       this._putBack();

@@ -6,7 +6,11 @@
 import { ENGLISH } from "./labels.js";
 import { nameOf, squareOf } from "./position.js";
 
-/** @typedef {{move: import("./position.js").Move} | {why: "illegal"|"ambiguous"|"unread", moves: string[]}} Answer */
+/**
+ * The move that was meant; or why it can't be said, and the moves (SAN) that it could be.
+ *
+ * @typedef {{move?: import("./position.js").Move, why?: "illegal"|"ambiguous"|"unread", moves?: string[]}} Answer
+ */
 
 const FIGURINES = { "♔": "K", "♕": "Q", "♖": "R", "♗": "B", "♘": "N", "♚": "K", "♛": "Q", "♜": "R", "♝": "B", "♞": "N" };
 const WRITTEN = /^(?<piece>[KQRBNP])?(?<file>[a-h])?(?<rank>[1-8])?[-x:]?(?<to>[a-h][1-8])=?(?<promotes>[QRBN])?$/;
@@ -43,10 +47,11 @@ function apart(position, move) {
  * @returns {Answer} what was meant, or why it can't be said: several moves fit, none does, or it is no move.
  */
 export function moveOf(position, text, labels = ENGLISH) {
+  /** @type {Answer} */
   let best = { why: "unread", moves: [] };
   for (const written of readings(text, labels)) {
     const answer = writtenMove(position, written);
-    if ("move" in answer) return answer;
+    if (answer.move) return answer;
     if (best.why === "unread" || answer.why === "ambiguous") best = answer;
   }
   return best;
@@ -62,7 +67,9 @@ function* readings(text, labels) {
     .replace(/\s*(?:=|\/)\s*/, "=");
   const own = Object.entries(labels.letters).find(([, letter]) => bare.startsWith(letter));
   const rest = own ? bare.slice(own[1].length) : bare;
-  const ends = Object.entries(labels.letters).find(([, letter]) => /[18]=?$/.test(bare.slice(0, -letter.length)) && bare.endsWith(letter));
+  const ends = Object.entries(labels.letters).find(
+    ([, letter]) => bare.endsWith(letter) && /[18]=?$/.test(bare.slice(0, -letter.length)),
+  );
   if (own) yield own[0].toUpperCase() + rest;
   if (ends) yield bare.slice(0, -ends[1].length) + ends[0].toUpperCase();
   yield bare;
@@ -84,8 +91,13 @@ function writtenMove(position, text) {
   return { why: fitting.length ? "ambiguous" : "illegal", moves: fitting.map((move) => toSan(position, move)) };
 }
 
-/** A move agrees with all that was written; a bare square means a pawn, two squares any man, as UCI writes. */
-function fits(position, move, { piece, file, rank, to, promotes }, takes) {
+/**
+ * A move agrees with all that was written; a bare square means a pawn, two squares any man, as UCI writes.
+ *
+ * @param {Record<string, string>} written
+ */
+function fits(position, move, written, takes) {
+  const { piece, file, rank, to, promotes } = written;
   const kind = position.men[move.from].toUpperCase();
   const from = nameOf(move.from);
   if (move.to !== squareOf(to)) return false;
@@ -98,7 +110,8 @@ function fits(position, move, { piece, file, rank, to, promotes }, takes) {
 
 /** Said words as a written move, "" where they are none: "knight takes d four" is "Nxd4". */
 export function fromWords(text, labels = ENGLISH) {
-  let said = ` ${text.toLowerCase().replace(/[.,;:!?]/g, " ").replace(/([a-h])\s*([1-8])/g, " $1 $2 ")} `.replace(/\s+/g, " ");
+  const parted = text.toLowerCase().replace(/[.,;:!?]/g, " ").replace(/([a-h])\s*([1-8])/g, " $1 $2 ");
+  let said = ` ${parted} `.replace(/\s+/g, " ");
   const has = (words) => words.some((word) => said.includes(` ${word.toLowerCase()} `));
   const swap = (words, sign) => {
     const longest = words.map((word) => word.toLowerCase()).sort((a, b) => b.length - a.length);

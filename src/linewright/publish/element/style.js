@@ -3,7 +3,7 @@
  * --white-man and the marks' --lw-ring, --lw-dot, --lw-cross, --lw-path (Okabe & Ito, "Color Universal Design", 2008).
  */
 
-export const STYLE = `
+const STYLE = `
 :host { display: block; position: relative; aspect-ratio: 1; container-type: inline-size;
   --_plate: var(--plate, #fdfaf0); --_ink: var(--plate-ink, #1d1a16); --_white: var(--white-man, #fffef9);
   --_ring: var(--lw-ring, #0072b2); --_dot: var(--lw-dot, #009e73);
@@ -72,3 +72,14 @@ svg { display: block; background: var(--_plate); width: 100%; height: 100%; over
   .choice, .entry { border-color: CanvasText; }
 }
 `;
+
+let sheet = null;
+
+/** One style sheet for all boards; built by script, so that a strict content policy lets it pass. */
+export function sharedSheet() {
+  if (!sheet) {
+    sheet = new CSSStyleSheet();
+    sheet.replaceSync(STYLE);
+  }
+  return sheet;
+}

@@ -22,16 +22,19 @@ export function squareWords(position, square, marks, labels) {
   return [name, man ? manWords(man, labels) : labels.nothing, ...drawn].join(", ");
 }
 
+const order = (man) => "kqrbnp".indexOf(man.toLowerCase());
+
 /** A whole board in words: the men by colour, and whose turn it is. */
 export function boardWords(position, marks, labels) {
   const side = (white) =>
     [...position.men.keys()]
       .filter((square) => position.men[square] && position.men[square] < "a" === white)
-      .sort((a, b) => "kqrbnp".indexOf(position.men[a].toLowerCase()) - "kqrbnp".indexOf(position.men[b].toLowerCase()))
+      .sort((a, b) => order(position.men[a]) - order(position.men[b]))
       .map((square) => `${labels.pieces[position.men[square].toLowerCase()][0]} ${nameOf(square)}`)
       .join(", ");
   const drawn = marks.map((mark) => markWords(mark, labels));
-  return [`${labels.white}: ${side(true)}`, `${labels.black}: ${side(false)}`, labels.turn[position.turn], ...drawn].join("; ");
+  const sides = [`${labels.white}: ${side(true)}`, `${labels.black}: ${side(false)}`];
+  return [...sides, labels.turn[position.turn], ...drawn].join("; ");
 }
 
 const same = (one, other) => one.shape === other.shape && one.squares.join() === other.squares.join();
