@@ -300,9 +300,8 @@ def test_offsets_of_an_empty_range_stand_before_their_word() -> None:
 
 
 def test_what_is_left_out_is_told_by_how_often_it_is_met(base: Path) -> None:
-    talk = load_text(
-        "{side: white} " + TALK + "\nBack to knight d2, and the other move is knight f6.\n", Kind.TYPED, "t"
-    )
+    lines = TALK.replace("Now exd5.", "Now exd5, exd5.") + "\nBack to knight d2, and the other move is knight f6.\n"
+    talk = load_text("{side: white} " + lines, Kind.TYPED, "t")
     with Base.open(base) as games:
         walk = read_talk(talk, games)
         found = gaps(walk, games, lambda: False)
