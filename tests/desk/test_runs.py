@@ -328,6 +328,24 @@ def test_skipped_words_are_left_out(walk: Walk) -> None:
     assert len(spoken.steps) == len(walk.steps), "moves that were skipped stay in the tree"
 
 
+def test_marks_drawn_live_are_kept_at_their_words(walk: Walk) -> None:
+    plain = straight(walk)
+    more = (
+        Entry(21.0, "mark", {"marks": [["ring", "e5"], ["dot", "d4"]]}),  # the ring was prepared
+        Entry(22.0, "aside", {}),
+        Entry(22.5, "mark", {"marks": [["cross", "a1"]]}),
+        Entry(23.0, "walk", {}),
+        Entry(24.0, "mark", {"marks": [["ring", "e5"], ["dot", "d4"], ["path", "f3", "e5"]]}),
+    )
+    run = Run("", tuple(sorted((*plain.entries, *more), key=lambda entry: entry.t)))
+    spoken = timed(walk, run, offset=2.0)
+    new = [mark for mark in spoken.marks if mark not in walk.marks]
+    assert [(mark.shape, mark.squares, mark.step) for mark in new] == [("dot", ("d4",), 4), ("path", ("f3", "e5"), 4)]
+    words = {word.place: word for word in spoken.talk.words}
+    assert words[new[0].place].start <= 23.0 and words[new[1].place].start <= 26.0
+    assert [mark for mark in spoken.marks if mark in walk.marks] == list(walk.marks)
+
+
 def test_another_talk_s_run_is_refused(walk: Walk) -> None:
     with pytest.raises(UnusableInput, match="99 stops"):
         timed(walk, run_of((1.0, "stop", 1), stops=99))

@@ -204,6 +204,57 @@ def test_a_run_is_recorded_and_makes_captions(two: tuple[Device, Device], desk: 
     assert name.split(".")[1] in page.text_content("select[name=run]")
 
 
+def test_by_touch_on_a_phone(browser: Any, desk: Running) -> None:
+    device = Device(browser, desk, viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True)
+    page = device.open("/prompter/short.md")
+    until(device, lambda: page.text_content("#next") != "")
+    page.tap("#parts button >> nth=0")
+    page.tap("[data-act=back]")
+    until(device, lambda: device.fen == chess.STARTING_FEN)
+    page.tap("[data-act=next]")
+    until(device, lambda: device.fen == position("e4"))
+    page.locator("[data-mark=dot]").tap()
+    page.locator('.square[data-square="d4"]').tap()
+    until(device, lambda: device.marks == ["dot d4"])
+    page.locator("[data-mark=dot]").tap()
+    page.locator('.square[data-square="c7"]').tap()
+    page.locator('.square[data-square="c5"]').tap()
+    until(device, lambda: device.fen == position("e4", "c5"))
+    page.tap("[data-act=aside]")
+    until(device, lambda: device.fen == position("e4"))
+    assert device.marks == ["dot d4"], "the walk as it was left"
+    device.context.close()
+    assert device.troubles == []
+
+
+def test_what_was_heard_is_compared_with_the_run(desk: Running) -> None:
+    with room(desk, "short.md") as live:
+        live.hear("run")
+        live.send(do="begin")
+        count = len(live_script(desk)["stops"])
+        for _ in range(count - 1):
+            live.send(do="next")
+        live.send(do="finish")
+        while not (told := live.hear("run")).get("finished"):
+            pass
+    heard = "WEBVTT\n\n00:00:01.000 --> 00:00:20.000\n" + LESSON.split("\n\n", 2)[1].replace("{ring: e5} ", "")
+    (desk.folder / "camera.vtt").write_text(heard.replace("{path: f3-e5} ", ""), encoding="utf-8")
+    run = told["finished"].removeprefix("short.").removesuffix(".run.jsonl")
+    with desk.client() as client:
+        answer = client.get("/rehearsal/short.md", params={"run": run, "heard": "camera.vtt"})
+        assert answer.status_code == 200
+        assert "Said otherwise" in answer.text and "nothing of it was heard" in answer.text
+        assert client.get("/rehearsal/short.md", params={"heard": "../../etc/passwd"}).status_code == 404
+        assert client.get("/rehearsal/short.md", params={"run": "../x"}).status_code == 200
+        assert client.get("/stage/none.exe").status_code == 404
+        assert client.get("/prompter/none.md").status_code == 404
+
+
+def live_script(desk: Running) -> dict[str, Any]:
+    with room(desk, "short.md") as live:
+        return live.hear("script")
+
+
 def test_loudness_is_noted(two: tuple[Device, Device], desk: Running) -> None:
     """The browser's own test tone stands for a microphone."""
     prompter, _ = two

@@ -22,7 +22,7 @@ from typing import IO, Any
 
 from linewright.desk.script import Stop, stops_of
 from linewright.errors import UnusableInput
-from linewright.lesson.walk import Said, Walk
+from linewright.lesson.walk import BoardMark, Said, Walk
 from linewright.publish.timing import RATE, spoken_talk
 from linewright.talk.model import Talk, Unit, Word
 
@@ -175,7 +175,9 @@ def timed(walk: Walk, run: Run, offset: float = 0.0, rate: float = RATE) -> Walk
     gone = {
         index for stop, at in zip(stops, arrived, strict=True) if at is None for index in range(stop.first, stop.last)
     }
-    return _retimed(walk, {word: (a + offset, b + offset) for word, (a, b) in spread.items()}, gone)
+    spoken = _retimed(walk, {word: (a + offset, b + offset) for word, (a, b) in spread.items()}, gone)
+    marks = (*walk.marks, *drawn_live(spoken, stops, arrived, run, offset))
+    return replace(spoken, marks=tuple(sorted(marks, key=lambda mark: (mark.place.line, mark.place.column))))
 
 
 def arrivals(run: Run, count: int) -> tuple[float | None, ...]:
@@ -191,6 +193,52 @@ def arrivals(run: Run, count: int) -> tuple[float | None, ...]:
         if times:
             out[stop] = latest = max(times)
     return tuple(out)
+
+
+def drawn_live(
+    spoken: Walk, stops: Sequence[Stop], arrived: Sequence[float | None], run: Run, offset: float = 0.0
+) -> tuple[BoardMark, ...]:
+    """The marks drawn on the walk while it was told, each at the word that was being said; none of those of asides.
+
+    :param spoken: the walk with the run's times.
+    """
+    words = spoken.talk.words
+    out: list[BoardMark] = []
+    at, aside = 0, False
+    shown = _shapes(stops[0].marks)
+    for entry in run.entries:
+        stop = _stop_of(entry)
+        if stop is not None and stop < len(stops):
+            at, shown = stop, _shapes(stops[stop].marks)
+        elif entry.do in ("aside", "walk"):
+            aside = entry.do == "aside"
+        elif entry.do == "mark" and not aside:
+            now = _logged_shapes(entry.values.get("marks"))
+            come, before, shown = arrived[at], shown, now
+            if come is None or entry.t < come:
+                continue
+            said = [word for word in words if come + offset <= word.start <= entry.t + offset]
+            if said:
+                step = stops[at].state
+                out += [
+                    BoardMark(shape, squares, step, said[-1].place)
+                    for shape, squares in now
+                    if (shape, squares) not in before
+                ]
+    return tuple(out)
+
+
+def _shapes(marks: Iterable[BoardMark]) -> list[tuple[str, tuple[str, ...]]]:
+    return [(mark.shape, mark.squares) for mark in marks]
+
+
+def _logged_shapes(rows: Any) -> list[tuple[str, tuple[str, ...]]]:
+    """Marks as a run holds them, ``[["ring", "e5"], …]``; rows that are none are left out."""
+    return [
+        (str(row[0]), tuple(map(str, row[1:])))
+        for row in (rows if isinstance(rows, list) else [])
+        if isinstance(row, list) and len(row) > 1
+    ]
 
 
 def _stop_of(entry: Entry) -> int | None:
