@@ -353,6 +353,12 @@ def test_the_stage_is_see_through_around_the_board(browser: Any, desk: Running, 
     device.context.close()
 
 
+def box_of(page: Any, selector: str) -> tuple[float, float, float, float]:
+    """Left, top, width and height on the screen, CSS pixels."""
+    box = page.locator(selector).bounding_box()
+    return box["x"], box["y"], box["width"], box["height"]
+
+
 @pytest.mark.parametrize(
     ("shape", "view", "frame", "strip"),
     [
@@ -370,17 +376,16 @@ def test_only_the_board_large_and_nothing_cut(
 ) -> None:
     device = Device(browser, desk, viewport={"width": view[0], "height": view[1]})
     page = device.open(f"/stage/short.md?shape={shape}{strip}")
-    box = page.locator("main.frame").bounding_box()
-    assert (box["width"], box["height"]) == pytest.approx(frame, abs=1)
-    board = page.locator("lw-board").bounding_box()
-    assert board["width"] == pytest.approx(board["height"], abs=1)
-    assert board["width"] >= (0.55 if strip else 0.9) * min(frame)
-    assert board["x"] >= 0 and board["y"] >= 0
-    assert board["x"] + board["width"] <= view[0] and board["y"] + board["height"] <= view[1]
+    assert box_of(page, "main.frame")[2:] == pytest.approx(frame, abs=1)
+    left, top, width, height = box_of(page, "lw-board")
+    assert width == pytest.approx(height, abs=1)
+    assert width >= (0.55 if strip else 0.9) * min(frame)
+    assert left >= 0 and top >= 0
+    assert left + width <= view[0] and top + height <= view[1]
     if strip:
-        words = page.locator(".strip").bounding_box()
-        apart = words["x"] >= board["x"] + board["width"] or words["y"] >= board["y"] + board["height"]
-        assert apart and words["y"] + words["height"] <= view[1] and words["x"] + words["width"] <= view[0]
+        x, y, wide, tall = box_of(page, ".strip")
+        assert x >= left + width or y >= top + height, "the words lie on the diagram"
+        assert x + wide <= view[0] and y + tall <= view[1]
     assert page.evaluate("[document.documentElement.scrollWidth, document.documentElement.scrollHeight]") == list(view)
     assert page.evaluate("getComputedStyle(document.querySelector('lw-board')).cursor") == "none"
     assert page.locator("button, a, input").count() == 0, "no chrome"
