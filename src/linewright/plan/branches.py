@@ -43,7 +43,7 @@ class Unit:
 
     :param parent: index of the unit that it follows; -1 for the first position.
     :param line: moves in UCI from the first position to the reply, included.
-    :param reply: in SAN; ``answer`` too, "" where no game tells one.
+    :param reply: in SAN; ``answer`` too.
     :param before: FEN before the reply; ``after`` it.
     :param share: the reply's, among the games at its position (0-1), of ``of`` games.
     :param chance: that a pupil who plays the lesson's moves meets it, by all orders of moves (0-1).
@@ -89,17 +89,20 @@ class Unit:
 
 
 def answer_to(replies: Replies, told: Taught | None, board: chess.Board) -> Reply | None:
-    """The pupil's move: the talk's, where it shows one, first told first; else, among the moves that enough games know,
-    the one that scores best at the lower end of its interval. None where no game tells."""
+    """The pupil's move: the talk's, where it shows one, first told first; else the most played one, unless another that
+    enough games know surely scores more (its interval's lower end lies above). None where no game tells."""
     if told is not None and (shown := told.shown(board)):
         for reply in replies.replies:
             if reply.uci == shown[0].uci:
                 return reply
         return Reply(shown[0].uci, shown[0].san, 0, 0.0, 0.5, 0.0, 1.0, None, None)
-    known = [r for r in replies.replies if r.share >= KNOWN_SHARE and r.scored >= KNOWN_GAMES]
-    if not known and replies.total >= FEWEST:
-        known = list(replies.replies[:1])
-    return max(known, key=lambda reply: (reply.low, reply.games), default=None)
+    if replies.total < FEWEST:
+        return None
+    usual = replies.replies[0]
+    better = [
+        r for r in replies.replies[1:] if r.share >= KNOWN_SHARE and r.scored >= KNOWN_GAMES and r.low > usual.score
+    ]
+    return max(better, key=lambda reply: reply.low, default=usual)
 
 
 def loss_without(replies: Replies, answer: Reply) -> float:
@@ -218,9 +221,11 @@ def branches(
             if chance < LEAST_CHANCE:
                 break
             unit = _unit(place, parent, number, reply, here.total, chance)
+            if not unit.answer:  # nothing can be taught against it
+                continue
             units.append(unit)
             own_way = (*unit.line, unit.answer_uci)
-            if unit.answer and not unit.joins and own_way in places:
+            if not unit.joins and own_way in places:
                 grow(places[own_way], len(units) - 1)
 
     def _unit(place: Place, parent: int, number: int, reply: Reply, total: int, chance: float) -> Unit:
@@ -235,7 +240,7 @@ def branches(
             after.push_uci(own.uci)
             met = lines.get(position_key(after), ())
             joins = met if met and met != (*line, own.uci) else ()
-        words = WORDS_EACH * (2 if own is not None else 1) + (WORDS_BRANCH if number else 0)
+        words = 2 * WORDS_EACH + (WORDS_BRANCH if number else 0)
         told = talk is not None and any(shown.uci == reply.uci for shown in talk.shown(place.board))
         return Unit(
             parent=parent,

@@ -57,11 +57,9 @@ class Hole:
 class Stretch:
     """A line of the talk, up to its end or to where it was left.
 
-    :param first: the move that opens it, in SAN with ``before``, the FEN before it; ``node`` it leads to.
-    :param line: SAN up to it.
+    :param node: the walk's node that it begins with; ``line`` the SAN up to it.
     :param seconds: told on it, without the lines that branch off it.
-    :param chance: that a pupil meets its first position (0-1).
-    :param again: it comes to a position of another line and isn't counted apart.
+    :param chance: that a pupil who plays the moves told on the way meets its first position (0-1).
     """
 
     node: int
@@ -114,7 +112,6 @@ def coverage(talk: Taught, field: Field, depth: int = DEPTH) -> Coverage:
     levels = inside(talk, ask, field.root, depth)
     holes = sorted(_holes(talk, ask, levels), key=lambda hole: -hole.worth)
     named = [hole for hole in holes if hole.chance >= HOLE][:MOST]
-    chances = _chances(levels)
     return Coverage(
         title=talk.title,
         source=talk.source,
@@ -128,8 +125,10 @@ def coverage(talk: Taught, field: Field, depth: int = DEPTH) -> Coverage:
         reached=tuple(_reached(field.root, levels)),
         holes=tuple(named),
         more=len(holes) - len(named),
-        ends=sum(place.chance for level in levels[:-1] for place in level.places.values() if not talk.shown(place.board)),
-        stretches=tuple(sorted(_stretches(talk, field.root, chances), key=lambda s: -s.chance)),
+        ends=sum(
+            place.chance for level in levels[:-1] for place in level.places.values() if not talk.shown(place.board)
+        ),
+        stretches=tuple(sorted(_stretches(talk, ask, field.root), key=lambda s: -s.chance)),
     )
 
 
@@ -151,14 +150,6 @@ def _reached(root: chess.Board, levels: Sequence[Level]) -> Iterator[Reached]:
         ply = root.ply() + done
         if ply % 2 == 0:
             yield Reached(ply // 2, level.inside)
-
-
-def _chances(levels: Sequence[Level]) -> dict[int, float]:
-    found: dict[int, float] = {}
-    for level in levels:
-        for key, place in level.places.items():
-            found[key] = found.get(key, 0.0) + place.chance
-    return found
 
 
 def _holes(talk: Taught, ask: Ask, levels: Sequence[Level]) -> Iterator[Hole]:
@@ -200,28 +191,32 @@ def way_to(talk: Taught, board: chess.Board) -> tuple[str, ...]:
     return tuple(talk.walk.nodes[n].san for n in talk.walk.line(node.id)) if node is not None else ()
 
 
-def _stretches(talk: Taught, root: chess.Board, chances: dict[int, float]) -> Iterator[Stretch]:
-    nodes = talk.walk.nodes
-    goal = position_key(root)
+def _stretches(talk: Taught, ask: Ask, root: chess.Board) -> Iterator[Stretch]:
+    """The lines below the root: each begins where it branches off, or at the root."""
+    nodes, goal = talk.walk.nodes, position_key(root)
+    keys = [position_key(chess.Board(node.fen)) for node in nodes]
+    met: dict[int, float] = {node.id: 1.0 for node in nodes if keys[node.id] == goal}
     seen: set[int] = set()
-
-    def below(node: int) -> bool:
-        return any(position_key(chess.Board(nodes[n].fen)) == goal for n in talk.walk.line(nodes[node].parent or 0)) or (
-            nodes[node].parent == 0 and position_key(chess.Board(nodes[0].fen)) == goal
-        )
-
     for node in nodes[1:]:
         parent = nodes[node.parent or 0]
-        opens = node.id != parent.children[0] or position_key(chess.Board(parent.fen)) == goal
-        if not opens or not below(node.id):
+        if node.id in met or parent.id not in met:
             continue
-        run, seconds = node.id, 0.0
+        met[node.id] = met[parent.id] * _share(talk, ask, parent.fen, node.uci)
+        if node.id == parent.children[0] and keys[parent.id] != goal:
+            continue
+        seconds, run = 0.0, node.id
         while True:
-            key = position_key(chess.Board(nodes[run].fen))
-            seconds += talk.seconds.get(key, 0.0) if key not in seen else 0.0
-            seen.add(key)
+            seconds += talk.seconds.get(keys[run], 0.0) if keys[run] not in seen else 0.0
+            seen.add(keys[run])
             if not nodes[run].children:
                 break
             run = nodes[run].children[0]
-        first = position_key(chess.Board(node.fen))
-        yield Stretch(node.id, tuple(nodes[n].san for n in talk.walk.line(node.id)), seconds, chances.get(first, 0.0))
+        yield Stretch(node.id, tuple(nodes[n].san for n in talk.walk.line(node.id)), seconds, met[node.id])
+
+
+def _share(talk: Taught, ask: Ask, fen: str, uci: str) -> float:
+    """How likely a move is played: the pupil's surely, the opponent's by its share."""
+    board = chess.Board(fen)
+    if board.turn == talk.side:
+        return 1.0
+    return next((reply.share for reply in ask(board).replies if reply.uci == uci), 0.0)

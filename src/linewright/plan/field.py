@@ -83,7 +83,8 @@ def field_below(archive: Archive, root: chess.Board, only: GameFilter, depth: in
     note = ""
     if found != only:
         now = found.told() or "all games, whatever the ratings"
-        note = f"only {wanted} games here are of players {only.told()}: too few to count; counted instead: {now}"
+        these = {0: "no game here is", 1: "one game here is"}.get(wanted, f"only {wanted} games here are")
+        note = f"{these} of players {only.told()}, too few to count by; counted instead: {now}"
     plies = trace(root, games, archive.packed).plies
     games, plies = games[plies >= 0], plies[plies >= 0]
     keys, numbers, moves = _entries(archive.packed, games, plies.astype(np.int64), depth)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -9,10 +10,16 @@ import chess
 
 from linewright.base.archive import Archive
 from linewright.base.filters import Colour, GameFilter
+from linewright.base.model_games import ModelGame
 from linewright.base.position import parse_position
 from linewright.lesson.opening import opening_at
+from linewright.lesson.spoken import numbered
 from linewright.plan.planning import Plan
 
+#: Replies whose plans are asked for: the taught one is among the most played nearly always.
+STUDIED = 4
+#: A move at the end of a catalogue's name ("French Defence Normal, d5"), which the reader would play.
+_MOVE = re.compile(r",? ?(?:[KQRBN]?[a-h]?x?[a-h][1-8]|O-O(?:-O)?)$")
 #: Letters name the positions that the outline goes back to: A to Z, then A1 …
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -25,11 +32,11 @@ class Facts:
     game: str = ""
 
 
-#: From a board at a line's end to what is worth saying there.
-Know = Callable[[chess.Board], Facts]
+#: From the board before the pupil's last move of a line, and that move in UCI, to what is worth saying there.
+Know = Callable[[chess.Board, str], Facts]
 
 
-def nothing(_: chess.Board) -> Facts:
+def nothing(_: chess.Board, __: str) -> Facts:
     return Facts()
 
 
@@ -37,33 +44,32 @@ def facts_from(archive: Archive, side: chess.Color, only: GameFilter) -> Know:
     """Asks the base for a line's plan and model game."""
     colour: Colour = "white" if side else "black"
 
-    def know(board: chess.Board) -> Facts:
-        games = archive.model_games(board, 1, only, colour)
-        game = ""
-        if games:
-            row = games[0].game
-            year = f" {row.year}" if row.year else ""
-            game = f"{row.white or '?'} – {row.black or '?'}, {row.event or row.site}{year}, {row.result}: {games[0].why}"
-        return Facts(_plan(archive, board, side, only), game)
+    def know(board: chess.Board, uci: str) -> Facts:
+        plan = ""
+        for studied in archive.study(board, only, STUDIED).replies:
+            if studied.reply.uci == uci and studied.plans:
+                best = studied.plans[0]
+                plan = f"{', '.join(best.moves)} ({best.part.games} of {best.part.of} games)"
+        after = board.copy(stack=False)
+        after.push_uci(uci)
+        games = archive.model_games(after, 1, only, colour)
+        return Facts(plan, _named(games[0]) if games else "")
 
     return know
 
 
-def _plan(archive: Archive, board: chess.Board, side: chess.Color, only: GameFilter) -> str:
-    for reply in archive.study(board, only, 2).replies:
-        if board.turn == side and reply.plans:
-            plan = reply.plans[0]
-            return f"{reply.reply.san}, then {', '.join(plan.moves)} ({plan.part.games} of {plan.part.of} games)"
-        if board.turn != side:
-            break
-    return ""
+def _named(model: ModelGame) -> str:
+    row = model.game
+    year = f" {row.year}" if row.year and str(row.year) not in row.event else ""
+    result = row.result.replace("1/2", "½").replace("-", "–")
+    return f"{row.white or '?'} – {row.black or '?'}, {row.event or row.site}{year}, {result}: {model.why}"
 
 
 def title_of(plan: Plan) -> str:
     """The opening's name for a heading."""
     board = chess.Board(plan.root)
     named = opening_at(board.fen())
-    return named.name if named else "An opening lesson"
+    return _MOVE.sub("", named.name) if named else "An opening lesson"
 
 
 def outline(plan: Plan, way: Sequence[str], know: Know = nothing) -> str:
@@ -84,7 +90,7 @@ def outline(plan: Plan, way: Sequence[str], know: Know = nothing) -> str:
     names: dict[tuple[str, ...], str] = {}
     forks = _forks(plan)
     told = start.copy(stack=False)
-    text = _written(told, opening)
+    text = _written(told, opening, True)
     if () in forks:
         names[()] = _LETTERS[0]
         text += f" {{here: {names[()]}}}"
@@ -97,16 +103,23 @@ def outline(plan: Plan, way: Sequence[str], know: Know = nothing) -> str:
         branch = first.line[:-1]
         out.append(f"<!-- {_share(plan, line.units[0])} -->")
         parts = [f"{{back: {names[branch]}}}"] if number and branch in names else []
+        last = (board.copy(stack=False), "")
+        fresh = True
         for unit in line.units:
             found = plan.units[unit]
-            moves = [found.reply, *([found.answer] if found.answer else [])]
-            parts.append(_written(board, moves))
+            parts.append(_written(board, [found.reply], fresh))
+            fresh = False
+            if found.answer:
+                last = (board.copy(stack=False), found.answer_uci)
+                parts.append(_written(board, [found.answer], fresh))
             after = plan.moves(unit)
             if after in forks and after not in names:
                 names[after] = _name(len(names))
                 parts.append(f"{{here: {names[after]}}}")
-        out += [" ".join(parts) + "." if not parts[-1].endswith("}") else " ".join(parts), ""]
-        out += [*_notes(plan, line.units, know(board)), ""]
+                fresh = True
+        out += [" ".join(parts), ""]
+        facts = know(*last) if last[1] else Facts()
+        out += [*_notes(plan, line.units, facts), ""]
     return "\n".join(out).rstrip() + "\n"
 
 
@@ -120,14 +133,14 @@ def _name(number: int) -> str:
     return f"{letter}{turn or ''}"
 
 
-def _written(board: chess.Board, moves: Sequence[str]) -> str:
-    """Moves as books write them, played on the board."""
+def _written(board: chess.Board, moves: Sequence[str], fresh: bool) -> str:
+    """Moves as books write them, played on the board.
+
+    :param fresh: the first needs its number also where it is Black's.
+    """
     parts = []
     for index, san in enumerate(moves):
-        if board.turn:
-            parts.append(f"{board.fullmove_number}.{san}")
-        else:
-            parts.append(f"{board.fullmove_number}...{san}" if not index else san)
+        parts.append(numbered(board.fen(), san) if board.turn or (fresh and not index) else san)
         board.push_san(san)
     return " ".join(parts)
 
@@ -148,8 +161,8 @@ def _notes(plan: Plan, units: Sequence[int], facts: Facts) -> list[str]:
         move = chess.Board(dear.after)
         number = f"{move.fullmove_number}{'.' if move.turn else '...'}"
         notes.append(
-            f"<!-- careful at {number}{dear.answer}: unprepared players score {100 * dear.loss:.0f} points in a hundred "
-            f"less here; {100 * share:.0f} % play {san} -->"
+            f"<!-- careful at {number}{dear.answer}: unprepared players score {100 * dear.loss:.0f} points in a "
+            f"hundred less here; {100 * share:.0f} % play {san} -->"
         )
     if facts.plan:
         notes.append(f"<!-- plan: {facts.plan} -->")

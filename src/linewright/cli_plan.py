@@ -1,0 +1,204 @@
+"""The command ``plan``: what deserves a lesson's minutes, and what finished talks cover."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Any
+
+import chess
+import typer
+
+from linewright.base.archive import Archive
+from linewright.base.filters import GameFilter, parse_band
+from linewright.base.position import parse_position
+from linewright.base.store import Base
+from linewright.cli_course import talks_in
+from linewright.cli_shared import BaseOption, JsonOption, emit, read, usable
+from linewright.engine.memory import Memory
+from linewright.engine.model import Verdict
+from linewright.engine.session import Engine
+from linewright.engine.signs import expected
+from linewright.errors import UnusableInput
+from linewright.home import VERDICTS_FILE, base_path, home
+from linewright.plan.branches import Judged, branches, questions
+from linewright.plan.coverage import Coverage, coverage
+from linewright.plan.field import Field, field_below
+from linewright.plan.outline import facts_from, outline, way_of
+from linewright.plan.planning import Plan, kept, make_plan
+from linewright.plan.repertoire import repertoire, repertoire_json, repertoire_lines
+from linewright.plan.taught import Taught, taught
+from linewright.plan.telling import (
+    coverage_csv,
+    coverage_json,
+    coverage_lines,
+    plan_csv,
+    plan_json,
+    plan_lines,
+)
+from linewright.writing import write
+
+#: Units that an engine is asked about, and nodes for each position: a tenth of a second.
+ASKED_UNITS, NODES = 40, 100_000
+#: Minutes of a talk unless said: the given talks take five to seven.
+USUAL = 7.0
+
+
+def plan_command(
+    talks: Annotated[
+        list[Path] | None, typer.Argument(metavar="[TALK]…", help="Finished talks, or a folder of them.")
+    ] = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+    start: Annotated[
+        str | None, typer.Option("--from", metavar="MOVES", help='Moves to plan from: "1.e4 e6 2.d4 d5".')
+    ] = None,
+    side: Annotated[str, typer.Option("--as", metavar="white|black", help="Whose lesson it is.")] = "",
+    minutes: Annotated[float | None, typer.Option("--minutes", min=1, max=240, help="The talk's length.")] = None,
+    ratings: Annotated[
+        str | None, typer.Option("--ratings", metavar="BAND", help="What pupils meet: 1400-1800.")
+    ] = None,
+    years: Annotated[str | None, typer.Option("--years", metavar="BAND", help="Games of these years: 2010-.")] = None,
+    engine: Annotated[bool, typer.Option("--engine", help="Ask an engine, too, what wrong answers cost.")] = False,
+    out: Annotated[
+        Path | None, typer.Option("--outline", metavar="FILE.md", help="Write a talk to start from.")
+    ] = None,
+    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Write a page with the map.")] = None,
+    csv: Annotated[Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write a table.")] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+) -> None:
+    """What deserves the minutes of a lesson; for finished talks, what they cover.
+
+    With --minutes: the best lines for so many minutes, in the order to tell
+    them, and what is left for another talk. For a talk: how far its pupils'
+    games stay inside, its biggest holes, and lines that almost nobody meets.
+    For several talks also where they contradict and meet each other.
+
+    Example: linewright plan --from "1.e4 e6 2.d4 d5" --as white --minutes 7 --ratings 1400-1800
+    """
+    with usable():
+        only = GameFilter(
+            ratings=parse_band(ratings, "ratings") if ratings else None,
+            years=parse_band(years, "years") if years else None,
+        )
+        paths = [path for named in talks or () for path in (talks_in(named) if named.is_dir() else (named,))]
+        if not paths and start is None:
+            raise UnusableInput("nothing to plan", 'Name a talk, or a position: --from "1.e4 e6" --as white.')
+        if len(paths) != 1 and minutes is not None and start is None:
+            raise UnusableInput("--minutes plans one talk", "Name one talk, or a position with --from.")
+        if out is not None and minutes is None:
+            raise UnusableInput("--outline needs a plan", "Say how long the talk may be: --minutes 7.")
+        _free((out, page, csv), force)
+        with Base.open(base_path(base)) as games, _judge(engine) as (judged, asked):
+            archive = Archive(games)
+            root = parse_position(None, start) if start is not None else None
+            lessons = [taught(read(path, games), side, root) for path in paths]
+            if minutes is not None or not lessons:
+                made, counted = _plan(archive, root, side, minutes or USUAL, only, lessons[:1], judged, asked)
+                _put_plan(made, archive, counted, start, as_json, out, page, csv)
+            else:
+                found = [coverage(one, field_below(archive, one.root, only)) for one in lessons]
+                _put_coverage(found, lessons, archive, only, as_json, page, csv)
+
+
+def _plan(
+    archive: Archive,
+    root: chess.Board | None,
+    side: str,
+    minutes: float,
+    only: GameFilter,
+    lessons: list[Taught],
+    judged: Judged,
+    asked: Callable[[tuple[chess.Board, ...]], None],
+) -> tuple[Plan, GameFilter]:
+    """The plan, and the filter that its games meet."""
+    talk = lessons[0] if lessons else None
+    if talk is None and side not in ("white", "black"):
+        raise UnusableInput("whose lesson is it?", "Write --as white or --as black.")
+    field: Field = field_below(archive, root or (talk.root if talk else chess.Board()), only)
+    white = talk.side if talk else side == "white"
+    first = branches(field.root, white, kept(field), talk, judged)
+    asked(questions(first.units, ASKED_UNITS))
+    return make_plan(field, white, round(60 * minutes), talk, judged), field.only
+
+
+def _put_plan(
+    plan: Plan,
+    archive: Archive,
+    only: GameFilter,
+    start: str | None,
+    as_json: bool,
+    out: Path | None,
+    page: Path | None,
+    csv: Path | None,
+) -> None:
+    if out is not None:
+        way = way_of(start) if start is not None else ()
+        write(out, outline(plan, way, facts_from(archive, plan.side, only)).encode())
+    if page is not None:
+        from linewright.publish.plan_page import plan_page  # the page's parts aren't needed for text
+
+        write(page, plan_page(plan).encode())
+    if csv is not None:
+        write(csv, plan_csv(plan).encode())
+    if as_json:
+        emit(plan_json(plan))
+        return
+    for line in plan_lines(plan):
+        typer.echo(line)
+    for path in filter(None, (out, page, csv)):
+        typer.echo(f"linewright: wrote {path}", err=True)
+
+
+def _put_coverage(
+    found: list[Coverage],
+    lessons: list[Taught],
+    archive: Archive,
+    only: GameFilter,
+    as_json: bool,
+    page: Path | None,
+    csv: Path | None,
+) -> None:
+    together = repertoire(lessons, archive, only) if len(lessons) > 1 else None
+    if page is not None:
+        from linewright.publish.plan_page import coverage_page
+
+        write(page, coverage_page(found, lessons).encode())
+    if csv is not None:
+        write(csv, "".join(coverage_csv(one) for one in found).encode())
+    if as_json:
+        document: dict[str, Any] = {"talks": [coverage_json(one) for one in found]}
+        emit(document | ({"together": repertoire_json(together)} if together is not None else {}))
+        return
+    for number, one in enumerate(found):
+        for line in (*([""] if number else []), *coverage_lines(one)):
+            typer.echo(line)
+    for line in repertoire_lines(together) if together is not None else ():
+        typer.echo(line)
+
+
+def _free(paths: tuple[Path | None, ...], force: bool) -> None:
+    for path in filter(None, paths):
+        if path.exists() and not force:
+            raise UnusableInput(f"{path} is there already", "Name another file, or write over it with --force.")
+
+
+@contextmanager
+def _judge(ask: bool) -> Iterator[tuple[Judged, Callable[[tuple[chess.Board, ...]], None]]]:
+    """White's expected score by verdicts that are remembered, and how to ask for more of them."""
+    file = home() / VERDICTS_FILE
+    if not ask and not file.is_file():
+        yield (lambda _: None), (lambda _: None)
+        return
+    with Memory.open(file) as memory:
+
+        def judged(board: chess.Board) -> float | None:
+            verdict = memory.best(board.epd())
+            return expected(verdict) if isinstance(verdict, Verdict) else None
+
+        if not ask:
+            yield judged, lambda _: None
+            return
+        with Engine.open(memory=memory) as engine:
+            yield judged, lambda boards: (engine.verdicts(list(boards), NODES, 1), None)[1]

@@ -1,0 +1,62 @@
+"""The commands ``pupils``: pupils' games against the lesson."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from linewright.base.sources import find
+from linewright.cli_course import talks_in
+from linewright.cli_shared import FOUND, BaseOption, JsonOption, emit, opened_base, read, usable
+from linewright.errors import UnusableInput
+from linewright.plan.pupils import Left, PupilsGame, check_games, games_in, group_json, group_lines
+from linewright.plan.taught import taught
+
+app = typer.Typer(name="pupils", help="Pupils' games against the lesson.", no_args_is_help=True)
+
+
+@app.callback()
+def pupils_options() -> None:
+    """Pupils' games against the lesson."""
+
+
+@app.command("check")
+def check_command(
+    files: Annotated[list[Path], typer.Argument(metavar="GAMES…", help="PGN files, plain or packed, or folders.")],
+    lesson: Annotated[
+        list[Path], typer.Option("--lesson", metavar="TALK", help="A talk or a folder of talks; may be given again.")
+    ],
+    side: Annotated[str, typer.Option("--as", metavar="white|black", help="The pupils' side; else the talk's.")] = "",
+    pupil: Annotated[str, typer.Option("--pupil", metavar="NAME", help="Only this player's games.")] = "",
+    games: Annotated[bool, typer.Option("--games", help="Tell every game.")] = False,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Where each game left the lesson, who left it, what it cost, and what to repeat.
+
+    Ends with 1 where a pupil left the lesson though it had the answer.
+
+    Example: linewright pupils check club-games.pgn --lesson panov.md
+    """
+    with usable(), opened_base(base) as known:
+        talks = [path for one in lesson for path in (talks_in(one) if one.is_dir() else (one,))]
+        if not talks:
+            raise UnusableInput("no talk to compare with", "Name one with --lesson TALK.")
+        lessons = [taught(read(path, known), side) for path in talks]
+        found, troubles = [], []
+        for path in find(files):
+            for game in games_in(path):
+                if isinstance(game, PupilsGame):
+                    found.append(game)
+                else:
+                    troubles.append(game)
+        group = check_games(found, lessons, known.replies if known is not None else None, pupil, troubles)
+        if as_json:
+            emit(group_json(group))
+        else:
+            for line in group_lines(group, games):
+                typer.echo(line)
+    if group.spots(Left.PUPIL):
+        raise typer.Exit(FOUND)

@@ -1,0 +1,338 @@
+"""Pupils' games against the lesson: where each left it, who did, what it cost, and what to repeat."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import Any, Final
+
+import chess
+import numpy as np
+
+from linewright.base.adding import pieces
+from linewright.base.keys import NO_MOVE, position_key
+from linewright.base.model import Replies
+from linewright.base.naming import matching
+from linewright.base.reading import read_games
+from linewright.base.replaying import positions
+from linewright.base.tracing import sans, unpacked
+from linewright.lesson.spoken import numbered
+from linewright.plan.taught import Taught
+from linewright.plan.telling import count, line_text
+
+#: Half-moves of each game that are compared: no lesson goes on longer.
+LOOKED_AT: Final = 60
+#: Games that both moves need before the base is asked what leaving cost.
+FEWEST: Final = 10
+#: Holes that are told of a group.
+MOST: Final = 10
+
+
+class Left(StrEnum):
+    """How a game left the lesson."""
+
+    PUPIL = "the pupil"
+    OPPONENT = "the opponent"
+    END = "nobody"
+
+
+@dataclass(frozen=True, slots=True)
+class PupilsGame:
+    """A game of a pupil's, read from a file.
+
+    :param number: its place in the file, from 1; ``moves`` packed.
+    """
+
+    file: str
+    number: int
+    white: str
+    black: str
+    date: str
+    result: str
+    moves: tuple[int, ...]
+
+    @property
+    def named(self) -> str:
+        return f"{self.white or '?'} – {self.black or '?'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """Where a game left a lesson.
+
+    :param lesson: its number among those asked about.
+    :param pupil: the name of the player on the lesson's side.
+    :param ply: half-moves played before the move that left it.
+    :param fen: the last position that the lesson shows.
+    :param played: the move that left it, in SAN; "" where the game ended there.
+    :param taught: what the lesson shows there, in SAN.
+    :param cost: expected score (0-1) of the pupil's side that the base sees lost by a pupil's move; None where too few
+        games tell.
+    :param line: SAN up to the position.
+    """
+
+    game: PupilsGame
+    lesson: int
+    pupil: str
+    who: Left
+    ply: int
+    fen: str
+    played: str
+    taught: tuple[str, ...]
+    cost: float | None
+    line: tuple[str, ...]
+
+    @property
+    def had_answer(self) -> bool:
+        """The lesson shows what the pupil should have played."""
+        return self.who is Left.PUPIL and bool(self.taught)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A move that left the lesson in several games; ``cost`` and names as in :class:`Leaving`."""
+
+    fen: str
+    played: str
+    taught: tuple[str, ...]
+    line: tuple[str, ...]
+    who: Left
+    games: int
+    pupils: tuple[str, ...]
+    cost: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """What a file of games shows.
+
+    :param outside: games that never came to a lesson's own part; ``skipped``: why games couldn't be read.
+    """
+
+    titles: tuple[str, ...]
+    games: int
+    outside: int
+    skipped: tuple[str, ...]
+    left: tuple[Leaving, ...]
+
+    def of(self, pupil: str) -> tuple[Leaving, ...]:
+        return tuple(one for one in self.left if one.pupil == pupil)
+
+    @property
+    def pupils(self) -> tuple[str, ...]:
+        """Most games first."""
+        return tuple(name for name, _ in Counter(one.pupil for one in self.left).most_common())
+
+    def spots(self, who: Left, pupil: str | None = None) -> tuple[Spot, ...]:
+        """Where games left, the spot of most games first."""
+        found: dict[tuple[int, str], list[Leaving]] = {}
+        for one in self.left:
+            if one.who is who and one.played and pupil in (None, one.pupil):
+                found.setdefault((position_key(chess.Board(one.fen)), one.played), []).append(one)
+        rows = [
+            Spot(
+                all_[0].fen, all_[0].played, all_[0].taught, all_[0].line, who, len(all_),
+                tuple(dict.fromkeys(one.pupil for one in all_)), all_[0].cost,
+            )
+            for all_ in found.values()
+        ]  # fmt: skip
+        return tuple(sorted(rows, key=lambda spot: (-spot.games * (1 + 10 * (spot.cost or 0)), spot.line)))
+
+
+def games_in(path: Path) -> Iterator[PupilsGame | str]:
+    """The games of a PGN file, packed or plain; for what can't be read the reason, with its place."""
+    trouble: list[str] = []
+    number = 0
+    for name, _, cut in pieces(path, trouble):
+        read = read_games(name, cut)
+        columns = {key: read.columns.column(key).to_pylist() for key in ("white", "black", "date", "result")}
+        ends = np.cumsum(read.plies)
+        for row in range(len(read)):
+            number += 1
+            moves = tuple(read.packed[ends[row] - read.plies[row] : ends[row]].tolist())
+            result = {2: "1-0", 1: "1/2-1/2", 0: "0-1"}.get(columns["result"][row], "*")
+            names = columns["white"][row] or "", columns["black"][row] or ""
+            yield PupilsGame(str(path), number, *names, columns["date"][row] or "", result, moves)
+        yield from (str(one) for one in read.skipped)
+    yield from trouble
+
+
+def check_games(
+    games: Sequence[PupilsGame],
+    lessons: Sequence[Taught],
+    replies: Callable[[chess.Board], Replies] | None = None,
+    pupil: str = "",
+    skipped: Sequence[str] = (),
+) -> Group:
+    """Each game against the lesson that it follows longest.
+
+    :param replies: the base's, for what leaving cost; None without a base.
+    :param pupil: only games in which this player has the lesson's side.
+    """
+    names = sorted({name for game in games for name in (game.white, game.black) if name})
+    wanted = {names[place] for place in matching(pupil, tuple(names))} if pupil else None
+    known: dict[int, Replies] = {}
+
+    def asked(board: chess.Board) -> Replies | None:
+        if replies is None:
+            return None
+        key = position_key(board)
+        if key not in known:
+            known[key] = replies(board)
+        return known[key]
+
+    left, outside = [], 0
+    roots = [position_key(lesson.root) for lesson in lessons]
+    for game in games:
+        best: tuple[int, int] | None = None
+        keys = [
+            key for key, _ in zip((k for k, _ in positions(game.moves[:LOOKED_AT])), range(LOOKED_AT + 1), strict=False)
+        ]
+        for number, lesson in enumerate(lessons):
+            if wanted is not None and (game.white if lesson.side else game.black) not in wanted:
+                continue
+            inside = _last_inside(keys, lesson, roots[number])
+            if inside is not None and (best is None or inside > best[0]):
+                best = inside, number
+        if best is None:
+            outside += 1
+            continue
+        left.append(_leaving(game, best[0], best[1], lessons[best[1]], asked))
+    return Group(tuple(one.title for one in lessons), len(games), outside, tuple(skipped), tuple(left))
+
+
+def _last_inside(keys: Sequence[int], lesson: Taught, root: int) -> int | None:
+    """Half-moves until the last position that the lesson shows, from its own part on; None if the game never came."""
+    if root not in keys:
+        return None
+    first = keys.index(root)
+    return max(ply for ply in range(first, len(keys)) if keys[ply] in lesson.moves)
+
+
+def _leaving(
+    game: PupilsGame, ply: int, number: int, lesson: Taught, asked: Callable[[chess.Board], Replies | None]
+) -> Leaving:
+    board = chess.Board()
+    for move in game.moves[:ply]:
+        board.push(unpacked(move))
+    shown = lesson.shown(board)
+    packed = game.moves[ply] if ply < len(game.moves) else NO_MOVE
+    move = unpacked(packed) if packed != NO_MOVE else None
+    pupils_turn = board.turn == lesson.side
+    who = Left.END if not shown or move is None else Left.PUPIL if pupils_turn else Left.OPPONENT
+    cost = None
+    if who is Left.PUPIL and move is not None:
+        cost = _cost(asked(board), move.uci(), {one.uci for one in shown})
+    return Leaving(
+        game=game,
+        lesson=number,
+        pupil=(game.white if lesson.side else game.black) or "?",
+        who=who,
+        ply=ply,
+        fen=board.fen(),
+        played=board.san(move) if move is not None else "",
+        taught=tuple(one.san for one in shown),
+        cost=cost,
+        line=sans(chess.Board(), list(game.moves[:ply])),
+    )
+
+
+def _cost(here: Replies | None, played: str, taught: set[str]) -> float | None:
+    """The taught move's score less the played one's, by games; None where either has too few."""
+    if here is None:
+        return None
+    mine = next((r for r in here.replies if r.uci == played and r.scored >= FEWEST), None)
+    best = max((r.score for r in here.replies if r.uci in taught and r.scored >= FEWEST), default=None)
+    return best - mine.score if mine is not None and best is not None else None
+
+
+def group_lines(group: Group, each: bool) -> Iterator[str]:
+    """The group, each pupil, and each game where wanted, as text."""
+    yield f"{count(group.games, 'game')} against {', '.join(f'“{title}”' for title in group.titles)}"
+    for reason in group.skipped[:MOST]:
+        yield f"left out: {reason}"
+    if group.outside:
+        yield f"{count(group.outside, 'game')} never came to the lesson's own part."
+    if not group.left:
+        return
+    by = Counter(one.who for one in group.left)
+    yield (
+        f"Of {len(group.left):,} that did, the pupil left it first in {by[Left.PUPIL]:,}, the opponent in "
+        f"{by[Left.OPPONENT]:,}; {by[Left.END]:,} followed it to a line's end."
+    )
+    yield from _spots("To repeat: the lesson has the answer, and another move was played", group.spots(Left.PUPIL))
+    yield from _spots("Holes worth the next lesson: moves that it doesn't show", group.spots(Left.OPPONENT))
+    for pupil in group.pupils:
+        own = group.of(pupil)
+        missed = group.spots(Left.PUPIL, pupil)
+        yield ""
+        yield f"{pupil}: {count(len(own), 'game')}, left first in {sum(one.who is Left.PUPIL for one in own)}"
+        for spot in missed[:3]:
+            yield f"  repeat {_spot(spot)}"
+        if each:
+            yield from (f"  {leaving_text(one)}" for one in own)
+
+
+def _spots(heading: str, spots: Sequence[Spot]) -> Iterator[str]:
+    if not spots:
+        return
+    yield ""
+    yield f"{heading}:"
+    for spot in spots[:MOST]:
+        who = f"; {count(len(spot.pupils), 'pupil')}" if len(spot.pupils) > 1 else f"; {spot.pupils[0]}"
+        yield f"  {count(spot.games, 'game')}: {_spot(spot)}{who}"
+
+
+def _spot(spot: Spot) -> str:
+    played = numbered(spot.fen, spot.played)
+    after = line_text(chess.STARTING_FEN, spot.line) or "the start"
+    if spot.who is Left.PUPIL:
+        taught = numbered(spot.fen, " or ".join(spot.taught))
+        return f"{taught} (played: {played}) after {after}{_costs(spot.cost)}"
+    return f"{played} after {after}"
+
+
+def _costs(cost: float | None) -> str:
+    if cost is None:
+        return ""
+    points = round(100 * cost)
+    return f"; it scores {points} points in a hundred less" if points > 0 else "; games score it no worse"
+
+
+def leaving_text(one: Leaving) -> str:
+    """One game in a line."""
+    place = f"{one.game.file}: game {one.game.number}, {one.game.named}, {one.game.date}"
+    if one.who is Left.END:
+        return f"{place}: followed the lesson to its end after {len(one.line) // 2} moves"
+    played = numbered(one.fen, one.played)
+    if one.who is Left.OPPONENT:
+        return f"{place}: {played} is not in the lesson"
+    return f"{place}: {played}; the lesson has {' or '.join(one.taught)}{_costs(one.cost)}"
+
+
+def group_json(group: Group) -> dict[str, Any]:
+    """The group for programs."""
+    return {
+        "lessons": list(group.titles),
+        "games": group.games,
+        "outside": group.outside,
+        "skipped": list(group.skipped),
+        "left": [
+            {
+                **{key: value for key, value in asdict(one).items() if key != "game"},
+                "file": one.game.file,
+                "number": one.game.number,
+                "white": one.game.white,
+                "black": one.game.black,
+                "date": one.game.date,
+                "result": one.game.result,
+                "had_answer": one.had_answer,
+            }
+            for one in group.left
+        ],
+        "repeat": [asdict(spot) for spot in group.spots(Left.PUPIL)],
+        "holes": [asdict(spot) for spot in group.spots(Left.OPPONENT)],
+    }

@@ -1,0 +1,253 @@
+"""A plan and a talk's coverage in words, as tables for other programs, and as JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from typing import Any
+
+import chess
+
+from linewright.base.study_model import FEW_GAMES
+from linewright.lesson.spoken import numbered
+from linewright.plan.coverage import Coverage, Hole, Stretch
+from linewright.plan.planning import Plan, Told
+
+#: Expected score (0-1) from which on a loss is told: below, it is within the scores' own uncertainty.
+TOLD_LOSS = 0.02
+
+
+def minutes(seconds: float) -> str:
+    """``6:40``."""
+    return f"{round(seconds) // 60}:{round(seconds) % 60:02d}"
+
+
+def percent(part: float) -> str:
+    """Whole percents from ten on, else one decimal: ``43 %``, ``2.1 %``."""
+    return f"{100 * part:.0f} %" if part >= 0.0995 else f"{100 * part:.1f} %"
+
+
+def line_text(fen: str, sans: Sequence[str]) -> str:
+    """Moves as books print them, from a position."""
+    board = chess.Board(fen)
+    parts = []
+    for index, san in enumerate(sans):
+        parts.append(numbered(board.fen(), san) if board.turn or not index else san)
+        board.push_san(san)
+    return " ".join(parts)
+
+
+def told_line(plan: Plan, line: Told) -> tuple[str, tuple[str, ...]]:
+    """A line's FEN before its first move, and its moves in SAN."""
+    moves = []
+    for unit in line.units:
+        found = plan.units[unit]
+        moves += [found.reply, *([found.answer] if found.answer else [])]
+    return plan.units[line.units[0]].before, tuple(moves)
+
+
+def way_sans(plan: Plan, unit: int) -> tuple[str, ...]:
+    """The moves in SAN from the plan's start to a unit's reply."""
+    board = chess.Board(plan.start)
+    return tuple(board.san_and_push(chess.Move.from_uci(uci)) for uci in plan.units[unit].line)
+
+
+def plan_lines(plan: Plan) -> Iterator[str]:
+    """The plan as text."""
+    side = "White" if plan.side else "Black"
+    where = line_text(plan.root, [plan.opening]) if plan.opening else ""
+    yield f"{side}, {minutes(plan.budget)} minutes; {plan.games:,} games{f' ({plan.only})' if plan.only else ''}"
+    if plan.note:
+        yield f"Note: {plan.note}."
+    if not plan.units:
+        yield "Too few games to plan by: add games, or widen --ratings and --years."
+        return
+    if where:
+        yield f"Your pupil plays {where}."
+    yield ""
+    yield f"Tell {count(len(plan.lines), 'line')} in {minutes(plan.seconds)}, in this order:"
+    for number, line in enumerate(plan.lines, start=1):
+        fen, sans = told_line(plan, line)
+        first = plan.units[line.units[0]]
+        seconds = sum(plan.units[u].seconds for u in line.units)
+        yield f"{number:>3}. {line_text(fen, sans)}"
+        begun = f"{percent(first.chance)} of your pupil's games begin it"
+        yield f"     {begun}; {minutes(seconds)} to tell{_why(plan, line)}"
+    yield ""
+    yield f"With it a pupil is still inside {_reached([(r.move, r.part) for r in plan.reached])}."
+    joins = [unit for number in plan.chosen if (unit := plan.units[number]).joins]
+    for unit in joins:
+        pair = line_text(unit.before, [unit.reply, unit.answer])
+        yield f"{pair} comes to a position of another line: say so, and stop."
+    if plan.next:
+        yield ""
+        yield "For another talk:"
+        for number in plan.next:
+            unit = plan.units[number]
+            yield (
+                f"  {line_text(plan.start, way_sans(plan, number))}: {percent(unit.chance)} of games"
+                f"{_answer(unit.answer, unit.before, unit.reply)}"
+            )
+
+
+def _answer(answer: str, before: str, reply: str) -> str:
+    if not answer:
+        return ""
+    board = chess.Board(before)
+    board.push_san(reply)
+    return f", answered by {numbered(board.fen(), answer)}"
+
+
+def _why(plan: Plan, line: Told) -> str:
+    """Where a pupil who has not seen the line loses most, if anywhere."""
+    dear = max((plan.units[u] for u in line.units), key=lambda unit: unit.loss)
+    if dear.loss < TOLD_LOSS or not dear.wrong:
+        return ""
+    san, share = dear.wrong[0]
+    mine, other = numbered(dear.after, dear.answer), numbered(dear.after, san)
+    text = f"; not knowing {mine} costs {100 * dear.loss:.0f} points in a hundred games ({percent(share)} play {other})"
+    return text if dear.engine_loss is None else f"{text}, by the engine {100 * dear.engine_loss:.0f}"
+
+
+def _reached(rows: Sequence[tuple[int, float]]) -> str:
+    """Every second move: ``to move 8 in 54 %, to move 10 in 26 % of the games``."""
+    even = [(move, part) for move, part in rows if part >= 0.005]
+    shown = [row for row in even if row[0] % 2 == 0] or even
+    return ", ".join(f"to move {move} in {percent(part)}" for move, part in shown) + " of the games"
+
+
+def count(number: int, noun: str) -> str:
+    return f"{number:,} {noun}{'s' if number != 1 else ''}"
+
+
+def coverage_lines(found: Coverage) -> Iterator[str]:
+    """A talk's coverage as text."""
+    side = "White" if found.side else "Black"
+    after = line_text(chess.STARTING_FEN, found.line) if found.line else "the start position"
+    yield f"{found.title}: for {side}, {minutes(found.seconds)} minutes"
+    yield f"Counted from {after}: {count(found.games, 'game')}{f' ({found.only})' if found.only else ''}"
+    if found.note:
+        yield f"Note: {found.note}."
+    if found.games < FEW_GAMES:
+        yield f"Few games (fewer than {FEW_GAMES}): take the figures as hints."
+    yield ""
+    rows = [(r.move, r.part) for r in found.reached if r.part >= 0.005]
+    if rows:
+        yield f"A pupil who plays its moves is still inside {_reached(rows)}."
+    if rows and found.seconds:
+        eighth = next(((m, p) for m, p in rows if m >= 8), rows[-1])
+        each = count(round(found.seconds / (100 * eighth[1])), "second")
+        yield f"{each} of talk for each percent that stays inside to move {eighth[0]}."
+    if found.ends >= HOLE_ENDS:
+        yield f"In {percent(found.ends)} the talk's line is at its end before anyone leaves it."
+    if found.holes:
+        yield ""
+        yield "Biggest holes:"
+        for hole in found.holes:
+            yield f"  {hole_text(hole)}"
+        if found.more:
+            yield f"  … and {count(found.more, 'smaller one')}"
+    if found.rare:
+        yield ""
+        yield "Told, though almost nobody meets it:"
+        for stretch in found.rare:
+            yield f"  {line_text(chess.STARTING_FEN, stretch.line)}: {minutes(stretch.seconds)}, {_met(stretch)}"
+
+
+#: Part (0-1) of games from which on it is told that lines end.
+HOLE_ENDS = 0.05
+
+
+def _met(stretch: Stretch) -> str:
+    if not stretch.chance:
+        return "in no game of the base"
+    often = round(1 / stretch.chance)
+    return f"one game in {often:,}"
+
+
+def hole_text(hole: Hole) -> str:
+    """One hole in one line."""
+    text = (
+        f"{numbered(hole.before, hole.reply)} after {line_text(chess.STARTING_FEN, hole.line) or 'the start'}: "
+        f"{percent(hole.chance)} of games ({percent(hole.share)} of {hole.of:,} there)"
+    )
+    if hole.answer:
+        text += f"; {numbered(hole.after, hole.answer)} scores {100 * hole.score:.0f} %"
+        if hole.loss >= TOLD_LOSS:
+            text += f", and pupils who don't know it {100 * (hole.score - hole.loss):.0f} %"
+    return text
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """The plan for programs; chances and shares 0-1, ``worth`` in points in a hundred games."""
+    chosen = set(plan.chosen)
+    return {
+        "root": plan.root,
+        "side": "white" if plan.side else "black",
+        "games": plan.games,
+        "only": plan.only,
+        "note": plan.note,
+        "budget": plan.budget,
+        "seconds": plan.seconds,
+        "opening": plan.opening,
+        "worth": plan.worth,
+        "greedy": plan.greedy,
+        "reached": [asdict(row) for row in plan.reached],
+        "lines": [
+            {"moves": list(told_line(plan, line)[1]), "from": told_line(plan, line)[0], "back": line.back}
+            for line in plan.lines
+        ],
+        "next": list(plan.next),
+        "replies": [
+            {**asdict(unit), "worth": unit.worth, "chosen": number in chosen} for number, unit in enumerate(plan.units)
+        ],
+    }
+
+
+def coverage_json(found: Coverage) -> dict[str, Any]:
+    """Coverage for programs."""
+    return {
+        **asdict(found),
+        "side": "white" if found.side else "black",
+        "holes": [{**asdict(hole), "worth": hole.worth} for hole in found.holes],
+        "rare": [stretch.node for stretch in found.rare],
+    }
+
+
+def plan_csv(plan: Plan) -> str:
+    """Every reply looked at, one a row."""
+    chosen = set(plan.chosen)
+    rows = [
+        (
+            line_text(plan.start, way_sans(plan, n)), unit.answer, n in chosen, f"{unit.chance:.4f}",
+            f"{unit.share:.4f}", unit.of, f"{unit.loss:.4f}", "" if unit.engine_loss is None else f"{unit.engine_loss:.4f}",
+            unit.seconds, f"{unit.worth:.4f}",
+        )
+        for n, unit in enumerate(plan.units)
+    ]  # fmt: skip
+    head = ("line", "answer", "chosen", "chance", "share", "games", "loss", "engine_loss", "seconds", "worth")
+    return _csv(head, rows)
+
+
+def coverage_csv(found: Coverage) -> str:
+    """Lines and holes of a talk, one a row."""
+    rows: list[tuple[Any, ...]] = [
+        ("line", line_text(chess.STARTING_FEN, s.line), f"{s.chance:.4f}", f"{s.seconds:.0f}", "", "", "")
+        for s in found.stretches
+    ]
+    rows += [
+        ("hole", f"{line_text(chess.STARTING_FEN, (*h.line, h.reply))}", f"{h.chance:.4f}", "", h.answer,
+         f"{h.loss:.4f}", f"{h.worth:.4f}")
+        for h in found.holes
+    ]  # fmt: skip
+    return _csv(("what", "line", "chance", "seconds", "answer", "loss", "worth"), rows)
+
+
+def _csv(head: Sequence[str], rows: Sequence[Sequence[Any]]) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows(rows)
+    return out.getvalue()
