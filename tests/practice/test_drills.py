@@ -139,6 +139,7 @@ MISTAKES = [
     ("e4 e5 Nf3 Nc6 Bc4 Nd4, greedy. Nxe5 Qg5 looks natural. Nxf7", {"Nd4", "Qg5"}),
     ("e4 e5 Nf3 d6 d4 and if he is greedy, Bg4 dxe5", {"Bg4"}),
     ("e4 e5 never play f3 Nc6", {"f3"}),
+    ("e4 e5 Nf3 d5 and we don't take, friends, we play d4", set()),
     ("e4 e5 Nf3 Nc6. What a mistake it would be to sleep here, with all this coffee. Bb5", set()),
     ("e4 e5 Nf3 f6 Nxe5 (he ought to have played Nc6) d4", set()),
     ("e4 e5 Nf3 d6 d4 exd4 Nxd4 Nf6 Nc3 and all is well here for us tonight", set()),
@@ -161,6 +162,17 @@ def test_what_ought_to_have_been_played_blames_what_was() -> None:
     better = MoveStep(said(talk, 52, 55), "Nc6", "b8c6", before, board.fen(), 3, 8)
     blame = Blame(Walk(talk, (*walk.steps, back, better), side="white"))
     assert {blame.walk.nodes[n].san for n in blame.mistakes} == {"f6"}
+
+
+def test_what_the_trainer_should_have_said_blames_nothing() -> None:
+    walk = told("e4 e5 Nf3 f6 Nxe5 fxe5 Qh5+")
+    talk = plain_talk("e4 e5 Nf3 f6 Nxe5 fxe5 Qh5+ I should have said, there is Nc6 too.")
+    back = ReturnStep(said(talk, 28, 44), walk.nodes[3].fen, 3)
+    other = chess.Board(walk.nodes[3].fen)
+    before = other.fen()
+    other.push_san("Nc6")
+    step = MoveStep(said(talk, 55, 58), "Nc6", "b8c6", before, other.fen(), 3, 8)
+    assert Blame(Walk(talk, (*walk.steps, back, step), side="white")).mistakes == frozenset()
 
 
 def test_a_mistake_of_the_pupils_side_is_not_accepted_and_is_punished_from_the_other() -> None:

@@ -25,9 +25,10 @@ _BAD = (
 )
 #: Said before a move that is meant as a mistake. Common practice of trainers' talk.
 _BEFORE = re.compile(
-    rf"\b(?:{_BAD}|tempt\w+|falls? (?:for|into)|walks? into|never (?:play|take|go|put|push)|don't (?:play|take|go|put)|"
-    r"do not (?:play|take)|if (?:he|she|they|you|we|white|black)(?:'s|'re| is| are) (?:not careful|asleep|careless)|"
-    r"tries to be clever|the trap(?: is|:)?|the losing)\b"
+    rf"\b(?:{_BAD}|tempt\w+|falls? (?:for|into)|walks? into|tries to be clever|the trap(?: is|:)?|the losing|"
+    r"if (?:he|she|they|you|we|white|black)(?:'s|'re| is| are) (?:not careful|asleep|careless))\b"
+    # Right before the move: further away, what is not to be played is something else ("don't take, we play …").
+    r"|\b(?:never|don't|do not|mustn't|must not) (?:play|take|go|put|push|try)(?: \w+)?$"
 )
 #: Said behind it: of this very move, before the next one.
 _BEHIND = re.compile(
@@ -44,8 +45,8 @@ _NEXT = re.compile(
 _DENIED = re.compile(r"\b(?:no|not|isn't|never|nothing|hardly|nor)(?: (?:a|an|any|the|really|so|that|at all))? \S*$")
 #: Said on the way back to a move that should have been played: the one played before was a mistake.
 _OUGHT = re.compile(
-    r"\b(?:ought to(?: have)?|should(?:'ve| have)|had to play|has to play|needed to|better (?:was|would have been|is)|"
-    r"correct (?:was|is)|was correct|was necessary|was forced|instead of (?:this|that) (?:mistake|blunder))\b"
+    r"\b(?:ought to(?: have)?|should(?:'ve| have)(?! (?:said|told|mentioned|shown|added))|had to play|has to play|"
+    r"needed to|better (?:was|would have been|is)|correct (?:was|is)|was correct|was necessary|was forced|instead of (?:this|that) (?:mistake|blunder))\b"
 )
 
 
