@@ -46,7 +46,8 @@ _DENIED = re.compile(r"\b(?:no|not|isn't|never|nothing|hardly|nor)(?: (?:a|an|an
 #: Said on the way back to a move that should have been played: the one played before was a mistake.
 _OUGHT = re.compile(
     r"\b(?:ought to(?: have)?|should(?:'ve| have)(?! (?:said|told|mentioned|shown|added))|had to play|has to play|"
-    r"needed to|better (?:was|would have been|is)|correct (?:was|is)|was correct|was necessary|was forced|instead of (?:this|that) (?:mistake|blunder))\b"
+    r"needed to|better (?:was|would have been|is)|correct (?:was|is)|was correct|was necessary|was forced|"
+    r"instead of (?:this|that) (?:mistake|blunder))\b"
 )
 
 
