@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from linewright.cli import app
-from linewright.desk.lining_up import by_clap, by_loudness, by_words, clap_in
+from linewright.desk.lining_up import by_clap, by_loudness, by_words, clap_in, lined_up
 from linewright.desk.rehearsal import RATE, learned_rate, pace_of_run, pace_of_talk, report
 from linewright.desk.runs import Entry, Run, RunLog, arrivals, read_run, run_path, runs_of, timed
 from linewright.desk.scene import after, board_of, opened, view
@@ -517,6 +517,20 @@ def test_words_line_up(walk: Walk) -> None:
     assert by_words(told, cut) == pytest.approx(8.25, abs=0.01)
     with pytest.raises(UnusableInput, match="not this talk"):
         by_words(told, type(heard)(**{f: getattr(heard, f) for f in heard.__slots__} | {"words": heard.words[:3]}))
+
+
+def test_the_surest_way_is_taken(walk: Walk) -> None:
+    plain = straight(walk)
+    told, heard = timed(walk, plain).talk, timed(walk, plain, offset=8.25).talk
+    sound = spoken(30, 3)
+    sound[: 2 * RATE_HZ] *= 0.05
+    with_clap = Run("", (*plain.entries, Entry(plain.seconds, "clap", {})))
+    offset, way = lined_up(with_clap, clapped(sound, 1.5), RATE_HZ, told, heard)
+    assert (offset, way) == (pytest.approx(1.5 - plain.seconds, abs=0.02), "clap")
+    offset, way = lined_up(with_clap, sound, RATE_HZ, told, heard)
+    assert (offset, way) == (pytest.approx(8.25, abs=0.01), "words"), "no clap is heard"
+    with pytest.raises(UnusableInput, match="no clap.*no loudness"):
+        lined_up(with_clap, sound, RATE_HZ, told)
 
 
 # -- build -----------------------------------------------------------------------------------------------------

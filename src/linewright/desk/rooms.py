@@ -19,7 +19,7 @@ from linewright.lesson.walk import MoveStep, Walk
 from linewright.talk.load import load_talk
 
 Message = dict[str, Any]
-#: Messages that wait for a page before it is taken for gone.
+#: Messages that wait for a page that sleeps; with more it is told the present state alone.
 MOST_WAITING: Final = 200
 #: Earlier recordings and runs that the speaking rate is learned from: the newest say most.
 MOST_EARLIER: Final = 30
@@ -200,9 +200,13 @@ class Room:
         return {"what": "run", "on": self.log is not None, "spent": round(max(0.0, spent), 3), "resting": resting}
 
     def _tell(self, message: Message) -> None:
-        for waiting in list(self.pages):
+        for waiting in self.pages:
             if waiting.full():
-                self.pages.discard(waiting)
+                # A page that slept: all it missed is worth less than what stands there now.
+                while not waiting.empty():
+                    waiting.get_nowait()
+                for now in (script_message(self.script, self.name), self._scene(), self._run()):
+                    waiting.put_nowait(now)
             else:
                 waiting.put_nowait(message)
 
