@@ -26,7 +26,7 @@ from linewright.plan.telling import count, line_text
 #: Half-moves of each game that are compared: no lesson goes on longer.
 LOOKED_AT: Final = 60
 #: Games that both moves need before the base is asked what leaving cost.
-FEWEST: Final = 10
+FEWEST: Final = 20
 #: Holes that are told of a group.
 MOST: Final = 10
 

@@ -222,7 +222,8 @@ def plan_csv(plan: Plan) -> str:
     rows = [
         (
             line_text(plan.start, way_sans(plan, n)), unit.answer, n in chosen, f"{unit.chance:.4f}",
-            f"{unit.share:.4f}", unit.of, f"{unit.loss:.4f}", "" if unit.engine_loss is None else f"{unit.engine_loss:.4f}",
+            f"{unit.share:.4f}", unit.of, f"{unit.loss:.4f}",
+            "" if unit.engine_loss is None else f"{unit.engine_loss:.4f}",
             unit.seconds, f"{unit.worth:.4f}",
         )
         for n, unit in enumerate(plan.units)

@@ -1,0 +1,302 @@
+"""What changed since a talk was last checked: new moves, shifted shares, turned verdicts, findings that now fail."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from typing import Any, Final
+
+import chess
+
+from linewright.base.keys import position_key
+from linewright.base.model import Replies
+from linewright.base.rows import Played
+from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.signs import sign
+from linewright.lesson.finding import TROUBLES, Finding
+from linewright.lesson.spoken import numbered
+from linewright.lesson.walk import Node, Walk
+from linewright.plan.remembered import Held, Known, Remembered
+from linewright.plan.statistics import LEVEL, TEST, fisher, holm
+
+#: Half-moves from the start in which a new move is news: beyond, every game is new.
+DEPTH: Final = 40
+#: Games that a position must have for its shares to be looked at, before and since.
+FEWEST: Final = 20
+#: Games that a position must have had for a new move in it to be news: where nobody plays, everything is new.
+TRODDEN: Final = 5
+#: Points in a hundred by which a share must have moved to matter to a lesson, however significant.
+MOVED: Final = 0.05
+#: New moves told of one talk; further ones are counted.
+MOST: Final = 12
+
+
+class Sort(StrEnum):
+    """Sorts of news, the most pressing first."""
+
+    FAILS = "now fails"
+    TURNED = "verdict turned"
+    SHIFT = "share shifted"
+    NOVELTY = "new move"
+    SOURCE = "better source"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One piece of news.
+
+    :param what: in a sentence; ``proposed``: what the talk could say now.
+    :param words: the talk's sentence that it concerns, with ``line`` and ``column`` in its file.
+    :param weight: for ranking within a sort: games, points, or chance.
+    """
+
+    sort: Sort
+    what: str
+    proposed: str
+    words: str
+    line: int
+    column: int
+    fen: str
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """A talk's news.
+
+    :param since: ISO date of the last check; "" at the first one, when there can be none.
+    :param added: games that the base has more than then.
+    :param tested: shares that were looked at for a shift.
+    """
+
+    title: str
+    source: str
+    since: str
+    added: int
+    tested: int
+    items: tuple[Item, ...]
+
+
+#: From a position and a reply in UCI to the games with it, newest first.
+Games = Callable[[chess.Board, str], Sequence[Played]]
+
+
+def now(
+    walk: Walk,
+    when: str,
+    games: int,
+    last: int,
+    replies: Callable[[chess.Board], Replies],
+    verdict: Callable[[chess.Board], EngineVerdict | None],
+    findings: Sequence[Finding],
+) -> Remembered:
+    """What is true today."""
+    positions: dict[str, Known] = {}
+    for node in walk.nodes:
+        if node.ply > DEPTH:
+            continue
+        board = chess.Board(node.fen)
+        found = verdict(board)
+        positions[f"{position_key(board):016x}"] = Known(
+            node.fen,
+            {reply.uci: reply.games for reply in replies(board).replies},
+            sign(found).symbol if found else "",
+            found.engine if found else "",
+            found.nodes if found else 0,
+        )
+    held = tuple(
+        Held(
+            str(f.kind), f.said.words, str(f.verdict), f.evidence,
+            " ".join((f.game.white, f.game.black, f.game.date, f.game.event)) if f.game else "",
+        )
+        for f in findings
+        if f.kind not in TROUBLES
+    )  # fmt: skip
+    return Remembered(when, games, last, positions, held)
+
+
+def news(walk: Walk, then: Remembered | None, today: Remembered, findings: Sequence[Finding], games: Games) -> News:
+    """What a talk's trainer should hear; nothing at the first check."""
+    if then is None:
+        return News(walk.title, walk.talk.source, "", 0, 0, ())
+    shifts, tested = _shifts(walk, then, today)
+    found = [*_failing(then, today, findings), *_sources(then, findings), *_turned(walk, then, today), *shifts]
+    new = sorted(_novelties(walk, then, today, games), key=lambda item: -item.weight)
+    order = list(Sort)
+    items = sorted([*found, *new[:MOST]], key=lambda item: (order.index(item.sort), -item.weight, item.line))
+    return News(walk.title, walk.talk.source, then.when, today.games - then.games, tested, tuple(items))
+
+
+def _positions(walk: Walk, then: Remembered, today: Remembered) -> Iterator[tuple[Node, Known, Known]]:
+    """The talk's nodes with what was known and is known of them, each position once."""
+    seen: set[str] = set()
+    for node in walk.nodes:
+        key = f"{position_key(chess.Board(node.fen)):016x}"
+        if key in seen or key not in then.positions or key not in today.positions:
+            continue
+        seen.add(key)
+        yield node, then.positions[key], today.positions[key]
+
+
+def _said(walk: Walk, node: Node) -> tuple[str, int, int]:
+    """The words that tell a node's move, with their place."""
+    if node.step is None:
+        word = walk.talk.words[0]
+        return word.text, word.place.line, word.place.column
+    said = walk.steps[node.step].said
+    return said.words, said.place.line, said.place.column
+
+
+def _novelties(walk: Walk, then: Remembered, today: Remembered, games: Games) -> Iterator[Item]:
+    for node, before, after in _positions(walk, then, today):
+        if sum(before.replies.values()) < TRODDEN:
+            continue
+        told = {walk.nodes[child].uci for child in node.children}
+        for uci, count in after.replies.items():
+            if before.replies.get(uci, 0) or uci in told:
+                continue
+            board = chess.Board(node.fen)
+            move = numbered(node.fen, board.san(chess.Move.from_uci(uci)))
+            by = games(board, uci)
+            who = f": {_player(by[0], board.turn)}" if by else ""
+            points = sum(_points(game, board.turn) for game in by if game.result != "*")
+            known = sum(game.result != "*" for game in by)
+            scored = f"; it scored {points:g} of {known}" if known else ""
+            what = f"{move}, played {_times(count)} since and never before{who}{scored}"
+            yield Item(
+                Sort.NOVELTY, what, f"Look at {move}, or say that it is new.", *_said(walk, node), node.fen, count
+            )
+
+
+def _player(game: Played, white: bool) -> str:
+    mine, other = (game.white, game.black) if white else (game.black, game.white)
+    year = f" {game.year}" if game.year else ""
+    return f"{mine or '?'} against {other or '?'}, {game.event or game.site}{year}"
+
+
+def _points(game: Played, white: bool) -> float:
+    if game.result == "1/2-1/2":
+        return 0.5
+    return float((game.result == "1-0") == white)
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else "twice" if count == 2 else f"{count} times"
+
+
+def _shifts(walk: Walk, then: Remembered, today: Remembered) -> tuple[list[Item], int]:
+    """Shares in the games added since, against those of the games before; and how many were looked at."""
+    looked: list[tuple[Node, str, int, int, int, int]] = []
+    for node, before, after in _positions(walk, then, today):
+        old, total = sum(before.replies.values()), sum(after.replies.values())
+        new = total - old
+        if old < FEWEST or new < FEWEST:
+            continue
+        for uci, count in after.replies.items():
+            had = before.replies.get(uci, 0)
+            added = count - had
+            if added < 0 or not (had or added):
+                continue  # games were taken out of the base: nothing can be compared
+            looked.append((node, uci, had, old, added, new))
+    chances = holm([fisher(had, old, added, new) for _, _, had, old, added, new in looked])
+    items = []
+    for (node, uci, had, old, added, new), chance in zip(looked, chances, strict=True):
+        was, is_now = had / old, added / new
+        if chance > LEVEL or abs(is_now - was) < MOVED:
+            continue
+        move = numbered(node.fen, chess.Board(node.fen).san(chess.Move.from_uci(uci)))
+        went = "risen" if is_now > was else "fallen"
+        what = (
+            f"{move} has {went} from {100 * was:.0f} % of {old:,} games to {100 * is_now:.0f} % of {new:,} new ones "
+            f"(p = {chance:.2g}; {TEST}, {len(looked)} looked at)"
+        )
+        proposed = f"Say that {move} is played in {100 * (had + added) / (old + new):.0f} %, and {went} of late."
+        items.append(Item(Sort.SHIFT, what, proposed, *_said(walk, node), node.fen, abs(is_now - was)))
+    return items, len(looked)
+
+
+def _turned(walk: Walk, then: Remembered, today: Remembered) -> Iterator[Item]:
+    for node, before, after in _positions(walk, then, today):
+        if before.sign and after.sign and before.sign != after.sign:
+            work = f"{after.engine}, {after.nodes:,} nodes" if after.engine else "a game that is over"
+            what = (
+                f"the verdict was {before.sign} ({before.engine}, {before.nodes:,} nodes) and is {after.sign} ({work})"
+            )
+            yield Item(Sort.TURNED, what, f"Say {after.sign} here.", *_said(walk, node), node.fen, after.nodes)
+
+
+def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
+    """Claims that held or were open, and fail today."""
+    was: Mapping[tuple[str, str], Held] = {(h.kind, h.words): h for h in then.findings}
+    for finding in findings:
+        before = was.get((str(finding.kind), finding.said.words))
+        if before is None or str(finding.verdict) != "fails" or before.verdict == "fails":
+            continue
+        place = finding.said.place
+        what = f"“{finding.said.words}” {'held' if before.verdict == 'holds' else 'was open'} and now fails"
+        yield Item(
+            Sort.FAILS, what, f"Say what is so now: {finding.evidence}.", finding.said.words, place.line, place.column,
+            finding.before, finding.met,
+        )  # fmt: skip
+
+
+def _sources(then: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
+    """Quotes that mean another game of the base today, or one where none was known."""
+    was = {(h.kind, h.words): h for h in then.findings}
+    for finding in findings:
+        before = was.get((str(finding.kind), finding.said.words))
+        if before is None or finding.game is None:
+            continue
+        game = finding.game
+        today = " ".join((game.white, game.black, game.date, game.event))
+        if today == before.game:
+            continue
+        place = finding.said.place
+        named = f"{game.white} – {game.black}, {game.event or game.site} {game.date}"
+        what = f"the base has a better source for the game quoted: {named}"
+        yield Item(
+            Sort.SOURCE, what, f"Quote it as {named}.", finding.said.words, place.line, place.column,
+            finding.before, 1.0,
+        )  # fmt: skip
+
+
+def news_lines(found: News) -> Iterator[str]:
+    """A talk's news, as linters print: place, sort, what; then the proposal."""
+    if not found.since:
+        yield f"{found.source}: checked for the first time; news from now on"
+        return
+    more = f"{found.added:,} games more" if found.added >= 0 else f"{-found.added:,} games fewer"
+    if not found.items:
+        yield f"{found.source}: nothing new since {found.since} ({more})"
+        return
+    yield f"{found.source}: {len(found.items)} news since {found.since} ({more})"
+    for item in found.items:
+        words = f" “{item.words}”" if item.words else ""
+        yield f"{found.source}:{item.line}:{item.column}: {item.sort}:{words} — {item.what}"
+        yield f"    proposed: {item.proposed}"
+
+
+def digest(all_news: Sequence[News], when: str, most: int = 12) -> Iterator[str]:
+    """One page for all talks: the most pressing first."""
+    order = list(Sort)
+    rows = [(order.index(item.sort), -item.weight, one.title, item) for one in all_news for item in one.items]
+    rows.sort(key=lambda row: row[:3])
+    yield f"News of {len(all_news)} talk{'s' if len(all_news) != 1 else ''}, {when}"
+    yield ""
+    for _, _, title, item in rows[:most]:
+        yield f"{title}: {item.sort}: {item.what}"
+        yield f"    {item.proposed}"
+    if len(rows) > most:
+        yield f"… and {len(rows) - most} more: linewright news TALK"
+    quiet = [one.title for one in all_news if one.since and not one.items]
+    if quiet:
+        yield f"Nothing new: {', '.join(quiet)}."
+    first = [one.title for one in all_news if not one.since]
+    if first:
+        yield f"Checked for the first time: {', '.join(first)}."
+
+
+def news_json(all_news: Sequence[News]) -> dict[str, Any]:
+    """The news for programs."""
+    return {"test": TEST, "talks": [asdict(one) for one in all_news]}
