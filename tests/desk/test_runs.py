@@ -529,7 +529,7 @@ def test_the_surest_way_is_taken(walk: Walk) -> None:
     assert (offset, way) == (pytest.approx(1.5 - plain.seconds, abs=0.02), "clap")
     offset, way = lined_up(with_clap, sound, RATE_HZ, told, heard)
     assert (offset, way) == (pytest.approx(8.25, abs=0.01), "words"), "no clap is heard"
-    with pytest.raises(UnusableInput, match="no clap.*no loudness"):
+    with pytest.raises(UnusableInput, match=r"no clap.*no loudness"):
         lined_up(with_clap, sound, RATE_HZ, told)
 
 
