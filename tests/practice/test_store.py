@@ -319,6 +319,17 @@ def test_the_report_counts_what_was_not_taken_back(store: Store) -> None:
     assert tom.name == tom_row.name
 
 
+def test_much_taken_back_is_looked_up_in_parts(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("linewright.practice.report.AT_ONCE", 2)
+    mine = store.new_class("A")
+    pupil, _ = store.add_pupil(mine.id, "Ana")
+    given_back = answers(5)
+    undos = [Entry(str(uuid.uuid4()), Kind.UNDO, DRILL.id, e.at + 1, undoes=e.id) for e in given_back]
+    store.sync(pupil.id, [*given_back, *undos, *answers(2)])
+    (row,) = class_report(store, mine.id, START).pupils
+    assert row.answers == 2
+
+
 @given(logs(25))
 @MORE
 def test_the_report_agrees_with_the_log(store: Store, entries: tuple[Entry, ...]) -> None:

@@ -18,6 +18,8 @@ from linewright.practice.store_tables import entries, pupils
 ENOUGH = 5
 #: Missed positions shown.
 SHOWN = 20
+#: Entries looked up in one statement.
+AT_ONCE = 1000
 #: Days that "lately" means.
 LATELY = 7
 
@@ -92,9 +94,11 @@ def _taken_back(connection: sa.Connection, class_id: str) -> frozenset[int]:
     for row in rows:
         by_pupil.setdefault(row.pupil_id, []).append(row)
     for pupil_id, undone in by_pupil.items():
-        wanted = [row.undoes for row in undone]
-        reached = sa.select(entries).where(entries.c.pupil_id == pupil_id, entries.c.id.in_(wanted))
-        targets = [row for row in connection.execute(reached) if row.kind == str(Kind.REVIEW)]
+        targets = []
+        for first in range(0, len(undone), AT_ONCE):
+            wanted = [row.undoes for row in undone[first : first + AT_ONCE]]
+            reached = sa.select(entries).where(entries.c.pupil_id == pupil_id, entries.c.id.in_(wanted))
+            targets += [row for row in connection.execute(reached) if row.kind == str(Kind.REVIEW)]
         counts = {entry.id for entry in effective(entries_of([*undone, *targets]))}
         found |= {row.seq for row in targets if row.id not in counts}
     return frozenset(found)
@@ -103,7 +107,9 @@ def _taken_back(connection: sa.Connection, class_id: str) -> frozenset[int]:
 def _reviews(class_id: str, gone: frozenset[int]) -> sa.Select[tuple[object, ...]]:
     of_class = sa.select(pupils.c.id).where(pupils.c.class_id == class_id)
     query = sa.select(entries).where(entries.c.pupil_id.in_(of_class), entries.c.kind == str(Kind.REVIEW))
-    return query.where(entries.c.seq.not_in(gone)) if gone else query
+    # Written into the statement: databases take some ten thousand parameters only.
+    taken_back = sa.bindparam("gone", sorted(gone), expanding=True, literal_execute=True)
+    return query.where(entries.c.seq.not_in(taken_back)) if gone else query
 
 
 def _by_pupil(connection: sa.Connection, class_id: str, now: int, gone: frozenset[int]) -> tuple[Practised, ...]:
