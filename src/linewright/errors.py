@@ -15,5 +15,9 @@ class UnusableInput(Exception):
         self.what = what
         self.todo = todo
 
+    def __reduce__(self) -> tuple[type[UnusableInput], tuple[str, str]]:
+        """Passes between processes whole."""
+        return type(self), (self.what, self.todo)
+
     def __str__(self) -> str:
         return f"{self.what}. {self.todo}"

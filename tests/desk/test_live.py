@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+import shutil
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,6 +16,7 @@ from linewright.base import Base
 from linewright.desk.gaps import gaps
 from linewright.desk.offsets import Offsets
 from linewright.desk.spelling import Habit, habit_of, spelled
+from linewright.errors import UnusableInput
 from linewright.reading.reader import read_talk
 from linewright.talk.load import Kind, load_text
 from tests.desk.support import Running, running
@@ -97,6 +100,37 @@ def test_evidence_comes_with_its_figures(desk: Running) -> None:
         assert "engine" in live.hear("engine")["trouble"]
         live.send(do="evidence", fen="nonsense")
         assert "no position" in live.hear("trouble")["why"]
+
+
+def test_a_half_remembered_game_is_found(desk: Running, base: Path) -> None:
+    (desk.folder / "quote.md").write_text(TALK, encoding="utf-8")
+    with Base.open(base) as games:
+        board = chess.Board()
+        for san in "e4 e6 d4 d5 Nd2 c5 exd5 Qxd5".split():
+            board.push_san(san)
+        game = games.games(board, "newest", 1)[0]
+    told = f"{game.white.split(',')[0]} against {game.black.split(',')[0]}, {game.year}"
+    with desk.page("quote.md") as live:
+        live.send(do="quote", words=told)
+        found = live.hear("quoted", 40)["games"]
+        assert found and game.white.split(",")[0] in found[0]["heading"]
+        live.send(do="quote", words="and so on and so on")
+        assert live.hear("quoted")["trouble"]
+
+
+ENGINE = shutil.which("stockfish") or shutil.which("/usr/games/stockfish")
+
+
+@pytest.mark.skipif(ENGINE is None, reason="needs a UCI engine (apt install stockfish)")
+def test_the_engine_gives_sign_and_line(tmp_path: Path) -> None:
+    (tmp_path / "talks").mkdir()
+    (tmp_path / "talks" / "a.md").write_text(TALK, encoding="utf-8")
+    won = "rnb1kbnr/ppp2ppp/8/3p4/3P4/8/PPPQ1PPP/RNB1KBNR w KQkq - 0 5"
+    with running(tmp_path / "talks", tmp_path / "home", engine=Path(str(ENGINE))) as desk, desk.page("a.md") as live:
+        live.send(do="evidence", fen=won)
+        told = live.hear("engine", 40)
+        assert told["sign"] in ("+−", "±") and "white" in told["words"]
+        assert told["lines"][0]["line"].startswith("5.")
 
 
 def test_a_base_that_comes_later_is_found(tmp_path: Path, base: Path) -> None:
@@ -315,3 +349,8 @@ def test_what_is_left_out_is_told_by_how_often_it_is_met(base: Path) -> None:
             assert board.turn == chess.BLACK and chess.Move.from_uci(gap["uci"]) in board.legal_moves
         assert gaps(walk, games, lambda: True) is None
     assert gaps(walk, None, lambda: False) == []
+
+
+def test_troubles_pass_between_processes_whole() -> None:
+    passed = pickle.loads(pickle.dumps(UnusableInput("what", "todo")))
+    assert (type(passed), passed.what, passed.todo, str(passed)) == (UnusableInput, "what", "todo", "what. todo")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import multiprocessing
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -57,7 +57,7 @@ class Ear:
             self._process = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"))
         try:
             return await asyncio.get_running_loop().run_in_executor(self._process, work)
-        except OSError as error:
+        except BrokenExecutor as error:
             self._process = None
             raise UnusableInput(f"the recogniser stopped: {error}", "Begin to dictate again.") from None
 

@@ -10,7 +10,7 @@ import asyncio
 import multiprocessing
 from collections import OrderedDict
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor, ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -98,9 +98,7 @@ class Evidence:
             self._process = ProcessPoolExecutor(1, context, _open_games, (self._games.path,))
         try:
             return await asyncio.get_running_loop().run_in_executor(self._process, work)
-        except UnusableInput:
-            raise
-        except OSError as error:  # BrokenProcessPool is one too
+        except BrokenExecutor as error:
             self._process = None
             raise UnusableInput(f"the games could not be asked: {error}", "Try again.") from None
 

@@ -6,10 +6,11 @@ import { make } from "./dom.js";
 export class Board {
   /**
    * @param {HTMLElement} place
+   * @param {boolean} marking  marks can be kept in this talk.
    * @param {{move: (uci: string) => void, mark: (mark: import("./marks.js").Mark) => void}} told
    */
-  constructor(place, told) {
-    this.element = make("lw-board", { can: "move mark", label: "Board" });
+  constructor(place, marking, told) {
+    this.element = make("lw-board", { can: marking ? "move mark" : "move", label: "Board" });
     this.element.addEventListener("lw-move", (event) => told.move(event.detail.uci));
     this.element.addEventListener("lw-mark", (event) => told.mark(event.detail.mark));
     place.append(this.element);

@@ -34,7 +34,9 @@ const manuscript = new Manuscript(byId("text"), byId("mirror"), { edited, moved:
 const margin = new Margin(byId("margin"), manuscript, { settle: (question) => look(question) });
 const card = new EvidenceCard(document.querySelector(".evidence"), { play, source: writeSource });
 const map = new OpeningMap(byId("chart"), { step: goToStep, gap: (gap) => goToStep(gap.step) });
-const board = new Board(byId("boardplace"), { move: (uci) => play([uci]), mark: drawMark });
+/** Captions know no light marks: braces would be shown to pupils. */
+const marking = !("captions" in document.body.dataset);
+const board = new Board(byId("boardplace"), marking, { move: (uci) => play([uci]), mark: drawMark });
 const files = new Files(byId("jobs"), talk);
 const settling = new Settling(byId("settle"), {
   answer: (first, answer) => live.send({ do: "ask", first, answer }),
@@ -432,7 +434,7 @@ byId("dictate").addEventListener("click", () => dictation.toggle());
 byId("next-doubt").addEventListener("click", nextDoubt);
 byId("earlier").addEventListener("click", earlier);
 byId("keys").addEventListener("click", help);
-byId("wipe").addEventListener("click", wipeMarks);
+byId("wipe")?.addEventListener("click", wipeMarks);
 byId("turn").addEventListener("click", () => board.turn());
 byId("build").addEventListener("click", async () => {
   save();
@@ -444,7 +446,7 @@ byId("build").addEventListener("click", async () => {
   if (answer) files.build(answer === "film");
 });
 if (matchMedia("(max-width: 760px)").matches) byId("chart").open = false;
-for (const button of document.querySelectorAll("[data-shape]")) {
+for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-shape]"))) {
   button.addEventListener("click", () => {
     shape = button.dataset.shape;
     board.shape = shape;

@@ -22,6 +22,11 @@ function filled(element, attributes, children) {
   return element;
 }
 
+/**
+ * The element of an id; of whatever kind the page's template makes it.
+ *
+ * @returns {any}
+ */
 export const byId = (id) => document.getElementById(id);
 
 /** A part as whole per cent: "7 %", "<1 %". */

@@ -71,7 +71,7 @@ export class Manuscript {
   replace(from, to, insert) {
     const { selectionStart, selectionEnd } = this.area;
     const focused = document.activeElement;
-    const scroll = [scrollX, scrollY];
+    const [left, top] = [scrollX, scrollY];
     this.area.focus({ preventScroll: true });
     this.area.setSelectionRange(from, to);
     const done = insert
@@ -87,7 +87,7 @@ export class Manuscript {
     if (focused instanceof HTMLElement && focused !== this.area && focused !== document.body) {
       focused.focus({ preventScroll: true });
     }
-    scrollTo(...scroll);
+    scrollTo(left, top);
     this.changed();
   }
 
@@ -128,13 +128,14 @@ export class Manuscript {
     let left = at - before.lastIndexOf("\n") - 1;
     const nodes = document.createTreeWalker(row, NodeFilter.SHOW_TEXT);
     for (let node = nodes.nextNode(); node; node = nodes.nextNode()) {
-      if (left < node.data.length) {
+      const size = node.textContent.length;
+      if (left < size) {
         const range = document.createRange();
         range.setStart(node, left);
         range.setEnd(node, left + 1);
         return range.getBoundingClientRect();
       }
-      left -= node.data.length;
+      left -= size;
     }
     const boxes = row.getClientRects();
     return row.lastChild ? rangeEnd(row) : boxes[boxes.length - 1];

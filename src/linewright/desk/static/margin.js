@@ -23,7 +23,7 @@ export class Margin {
     this.margin = margin;
     this.manuscript = manuscript;
     this.told = told;
-    this.card = margin.querySelector(".evidence");
+    this.card = /** @type {HTMLElement} */ (margin.querySelector(".evidence"));
     this.list = margin.querySelector("ol");
     this.count = document.getElementById("count");
     this.notes = [];
@@ -114,6 +114,7 @@ export class Margin {
       return;
     }
     const zero = this.margin.getBoundingClientRect().top + scrollY;
+    /** @type {{element: HTMLElement, wanted: number, height: number, top?: number}[]} */
     const rows = notes.map((note) => ({
       element: note.element,
       wanted: this.manuscript.topOf(note.a) - zero,

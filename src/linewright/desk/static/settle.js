@@ -17,8 +17,8 @@ export class Settling {
     place.addEventListener("keydown", (event) => {
       if (event.key === "Escape") this.close();
       const number = Number(event.key);
-      if (event.target.tagName !== "INPUT" && event.key.trim() && number >= 0 && number <= 9) {
-        place.querySelector(`[data-number="${number}"]`)?.click();
+      if (!(event.target instanceof HTMLInputElement) && event.key.trim() && number >= 0 && number <= 9) {
+        /** @type {HTMLElement | null} */ (place.querySelector(`[data-number="${number}"]`))?.click();
       }
     });
   }
