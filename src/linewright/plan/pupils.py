@@ -216,8 +216,8 @@ def _leaving(
     game: PupilsGame, ply: int, number: int, lesson: Taught, asked: Callable[[chess.Board], Replies | None]
 ) -> Leaving:
     board = chess.Board()
-    for move in game.moves[:ply]:
-        board.push(unpacked(move))
+    for done in game.moves[:ply]:
+        board.push(unpacked(done))
     shown = lesson.shown(board)
     packed = game.moves[ply] if ply < len(game.moves) else NO_MOVE
     move = unpacked(packed) if packed != NO_MOVE else None

@@ -1,0 +1,231 @@
+"""The page of a plan, or of what talks cover: the map, on which thickness is likelihood and holes are open ends."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import chess
+from markupsafe import Markup, escape
+
+from linewright.lesson.spoken import figurine, numbered
+from linewright.plan.coverage import Coverage
+from linewright.plan.planning import Plan
+from linewright.plan.taught import Taught
+from linewright.plan.telling import coverage_lines, line_text, minutes, percent, plan_lines, told_line, way_sans
+from linewright.publish.page import asset, csp_hash, environment, font_css, theme_css
+from linewright.publish.theme import PLAIN, Theme
+
+#: Distances of the map in its own units (CSS pixels at full width).
+ROW: Final = 30
+STEP: Final = 26
+LEFT: Final = 16
+TOP: Final = 26
+#: Width of a rail that every game takes, and of one that hardly any does.
+WIDEST, THINNEST = 14.0, 1.2
+
+#: The page's own rules, beside those of page.css.
+_CSS: Final = """
+.chance { fill: none; stroke: var(--ink); stroke-linecap: butt; }
+.chance.gap { stroke: var(--vermillion); stroke-dasharray: 5 4; }
+.open { fill: var(--paper); stroke: var(--vermillion); stroke-width: 2; }
+.shut { fill: var(--ink); stroke: none; }
+.covers .sheet { overflow-x: auto; margin: 0.8rem 0; } .covers svg { display: block; }
+.covers svg text { font: 13px/1 var(--serif); fill: var(--ink); }
+.covers svg .told { paint-order: stroke; stroke: var(--paper); stroke-width: 4px; }
+.covers table { margin: 0.6rem 0 1.2rem; } .covers td.n { text-align: right; font-feature-settings: "lnum", "tnum"; }
+.covers pre { white-space: pre-wrap; overflow-wrap: anywhere; font: inherit; font-size: 0.98rem; }
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Twig:
+    """A run of moves on the map.
+
+    :param parent: index of the twig that it branches from, -1 for none; ``at`` half-moves along the parent's line.
+    :param first: half-moves from the map's start to its first position.
+    :param chances: of each half-move (0-1), the first one's at index 0.
+    :param label: its first move; ``end`` how it ends: told to its end, or left open.
+    """
+
+    parent: int
+    first: int
+    chances: tuple[float, ...]
+    label: str
+    hole: bool
+
+
+def width(chance: float) -> float:
+    """A rail's width: its area grows as the chance does, and the rarest stays visible."""
+    return round(THINNEST + (WIDEST - THINNEST) * max(0.0, min(1.0, chance)), 2)
+
+
+def draw(twigs: Sequence[Twig], words: str) -> Markup:
+    """The map as SVG, one row for each twig, told in words for a screen reader.
+
+    :param words: what the picture says, in a sentence.
+    """
+    rows: list[str] = []
+    labels: list[str] = []
+    where: list[float] = []
+    longest = 0.0
+    for number, twig in enumerate(twigs):
+        y = TOP + ROW * number
+        where.append(y)
+        x = LEFT + STEP * twig.first
+        kind = "chance gap" if twig.hole else "chance"
+        if twig.parent >= 0:
+            start = where[twig.parent]
+            rows.append(
+                f'<path class="{kind}" stroke-width="{width(twig.chances[0])}" '
+                f'd="M{x} {start}V{y - 8}Q{x} {y} {x + 8} {y}"/>'
+            )
+        for index, chance in enumerate(twig.chances):
+            left = x + STEP * index + (8 if twig.parent >= 0 and not index else 0)
+            rows.append(
+                f'<path class="{kind}" stroke-width="{width(chance)}" d="M{left} {y}H{x + STEP * (index + 1)}"/>'
+            )
+        end = x + STEP * len(twig.chances)
+        rows.append(
+            f'<circle class="{"open" if twig.hole else "shut"}" cx="{end}" cy="{y}" r="{5 if twig.hole else 4}"/>'
+        )
+        text = f"{twig.label} {percent(twig.chances[0])}"
+        labels.append(f'<text class="told" x="{end + 11}" y="{y + 4}">{escape(figurine(text))}</text>')
+        longest = max(longest, end + 24 + 8 * len(text))
+    height = TOP + ROW * len(twigs)
+    return Markup(
+        f'<svg role="img" aria-label="{escape(words)}" width="{longest:.0f}" height="{height}" '
+        f'viewBox="0 0 {longest:.0f} {height}">{"".join(rows)}{"".join(labels)}</svg>'
+    )
+
+
+def plan_twigs(plan: Plan) -> Iterator[Twig]:
+    """The plan's lines, and behind them its most likely untold replies as open ends."""
+    row_of: dict[int, int] = {}
+    rows: list[Twig] = []
+    for line in plan.lines:
+        first = plan.units[line.units[0]]
+        chances: list[float] = []
+        for unit in line.units:
+            chances += [plan.units[unit].chance] * 2
+            row_of[unit] = len(rows)
+        parent = row_of.get(first.parent, 0 if rows else -1)
+        rows.append(Twig(parent, len(first.line) - 1, tuple(chances), numbered(first.before, first.reply), False))
+    for number in _holes(plan):
+        unit = plan.units[number]
+        parent = row_of.get(unit.parent, 0 if rows else -1)
+        rows.append(Twig(parent, len(unit.line) - 1, (unit.chance,), numbered(unit.before, unit.reply), True))
+    yield from rows
+
+
+def _holes(plan: Plan) -> list[int]:
+    """Replies left out of positions that are told, likeliest first."""
+    chosen = set(plan.chosen)
+    beside = [n for n, u in enumerate(plan.units) if n not in chosen and (u.parent < 0 or u.parent in chosen)]
+    return sorted(beside, key=lambda n: -plan.units[n].chance)[:MOST_HOLES]
+
+
+#: Open ends drawn: the rest is in the table.
+MOST_HOLES = 10
+
+
+def coverage_twigs(found: Coverage) -> Iterator[Twig]:
+    """A talk's lines below its root, and its holes as open ends."""
+    root = len(found.line)
+    rows: list[tuple[tuple[str, ...], Twig]] = []
+    for stretch in sorted(found.stretches, key=lambda s: s.line):
+        first = len(stretch.line) - 1 - root
+        moves = max(1, round(stretch.seconds / 6))
+        before = stretch.line[:-1]
+        parent = max((n for n, (line, _) in enumerate(rows) if line[: len(line)] == before[: len(line)]), default=-1)
+        label = _numbered_last(stretch.line)
+        rows.append((stretch.line, Twig(parent, max(first, 0), (stretch.chance,) * min(moves, 12), label, False)))
+    for hole in found.holes:
+        line = (*hole.line, hole.reply)
+        parent = max(
+            (n for n, (told, _) in enumerate(rows) if told == line[: len(told)]), default=-1 if not rows else 0
+        )
+        rows.append((line, Twig(parent, max(len(hole.line) - root, 0), (hole.chance,), _numbered_last(line), True)))
+    yield from (twig for _, twig in rows)
+
+
+def _numbered_last(line: Sequence[str]) -> str:
+    board = chess.Board()
+    for san in line[:-1]:
+        board.push_san(san)
+    return numbered(board.fen(), line[-1])
+
+
+def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
+    """A plan as one HTML file without script or network."""
+    rows = [
+        (
+            line_text(*told_line(plan, line)),
+            percent(plan.units[line.units[0]].chance),
+            minutes(sum(plan.units[u].seconds for u in line.units)),
+        )
+        for line in plan.lines
+    ]
+    left = [
+        (line_text(plan.start, way_sans(plan, n)), percent(plan.units[n].chance), plan.units[n].answer)
+        for n in _holes(plan)
+    ]
+    words = f"{len(plan.lines)} lines; the wider a line, the more of the pupil's games take it"
+    text = list(plan_lines(plan))
+    summary = [line for line in text[:3] if line] + [line for line in text if line.startswith("With it")]
+    body = [
+        _sheet(draw(list(plan_twigs(plan)), words)),
+        _table("To tell, in this order", ("line", "begin it", "minutes"), rows),
+        _table("Open ends: not told", ("line", "of games", "answer"), left),
+    ]
+    return _page(title or "Plan", summary, body, theme)
+
+
+def coverage_page(found: Sequence[Coverage], lessons: Sequence[Taught], theme: Theme = PLAIN) -> str:
+    """What talks cover, as one HTML file without script or network."""
+    body: list[Markup] = []
+    for one, lesson in zip(found, lessons, strict=True):
+        words = f"{one.title}: {len(one.stretches)} lines and {len(one.holes)} holes"
+        text = "\n".join(coverage_lines(one))
+        body += [
+            Markup("<h2>{}</h2>").format(lesson.title),
+            _sheet(draw(list(coverage_twigs(one)), words)),
+            Markup("<pre>{}</pre>").format(figurine_text(text)),
+        ]
+    title = found[0].title if len(found) == 1 else f"{len(found)} talks"
+    return _page(f"{title}: what it covers" if len(found) == 1 else f"{title}: what they cover", [], body, theme)
+
+
+def figurine_text(text: str) -> str:
+    """Moves inside running text with figurines; words keep their letters."""
+    import re
+
+    move = re.compile(r"(?<![A-Za-z])([KQRBN])(?=[a-h]?[1-8]?x?[a-h][1-8])")
+    return move.sub(lambda found: figurine(found[1]), text)
+
+
+def _sheet(drawing: Markup) -> Markup:
+    return Markup('<div class="sheet" tabindex="0" role="region" aria-label="Map">{}</div>').format(drawing)
+
+
+def _table(heading: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> Markup:
+    if not rows:
+        return Markup("")
+    top = Markup("").join(Markup('<th scope="col">{}</th>').format(cell) for cell in head)
+    lines = Markup("").join(
+        Markup("<tr>{}</tr>").format(Markup("").join(Markup("<td>{}</td>").format(figurine_text(cell)) for cell in row))
+        for row in rows
+    )
+    return Markup(
+        '<h2>{}</h2><div class="wide"><table><thead><tr>{}</tr></thead><tbody>{}</tbody></table></div>'
+    ).format(heading, top, lines)
+
+
+def _page(title: str, summary: Sequence[str], body: Sequence[Markup], theme: Theme) -> str:
+    css = asset("page.css") + font_css(theme) + theme_css(theme) + _CSS
+    return (
+        environment()
+        .get_template("plan.html.j2")
+        .render(title=title, theme=theme, css=Markup(css), css_hash=csp_hash(css), summary=summary, body=body)
+    )
