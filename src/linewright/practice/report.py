@@ -108,7 +108,7 @@ def _reviews(class_id: str, gone: frozenset[int]) -> sa.Select[tuple[object, ...
     of_class = sa.select(pupils.c.id).where(pupils.c.class_id == class_id)
     query = sa.select(entries).where(entries.c.pupil_id.in_(of_class), entries.c.kind == str(Kind.REVIEW))
     # Written into the statement: databases take some ten thousand parameters only.
-    taken_back = sa.bindparam("gone", sorted(gone), expanding=True, literal_execute=True)
+    taken_back: sa.BindParameter[int] = sa.bindparam("gone", sorted(gone), expanding=True, literal_execute=True)
     return query.where(entries.c.seq.not_in(taken_back)) if gone else query
 
 
