@@ -21,6 +21,8 @@ from linewright.desk.serving import MOST_MESSAGE, bind
 from linewright.desk.state import Desk
 
 TOKEN = "a-token-for-tests"
+#: Bytes that the test desks take in at once.
+MOST_UPLOAD = 10**6
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +80,18 @@ class Live:
 
 @contextlib.contextmanager
 def running(
-    folder: Path, home: Path, base: Path | None = None, engine: Path | None = None, model: str | None = None
+    folder: Path,
+    home: Path,
+    base: Path | None = None,
+    engine: Path | None = None,
+    model: str | None = None,
+    port: int = 0,
 ) -> Iterator[Running]:
     """Serve a folder until the block ends."""
-    bound = bind("127.0.0.1", 0)
+    bound = bind("127.0.0.1", port)
     port = bound.getsockname()[1]
     desk = Desk(folder, base or home / "none.duckdb", home, engine or Path("/nowhere/engine"), model)
-    app = make_app(desk, Door(host_names("127.0.0.1", port), TOKEN, limits={"/upload": 10**6}))
+    app = make_app(desk, Door(host_names("127.0.0.1", port), TOKEN, limits={"/upload": MOST_UPLOAD}))
     config = uvicorn.Config(
         app,
         log_level="error",

@@ -391,3 +391,26 @@ def test_axe_finds_nothing(opened: Callable[..., Trainer], desk: Running, scheme
 def violations(page: Any) -> list[str]:
     found = axe.Axe().run(page).response["violations"]
     return [f"{v['id']}: {n['html'][:120]}" for v in found for n in v["nodes"]]
+
+
+def test_the_desk_may_go_away_and_come_back(browser: Any, tmp_path_factory: pytest.TempPathFactory, base: Path) -> None:
+    """What is typed while the server is away is kept in the page, and read and saved when it is there again."""
+    folder, home = tmp_path_factory.mktemp("away"), tmp_path_factory.mktemp("home")
+    file = folder / "away.md"
+    file.write_text(TALK, encoding="utf-8")
+    context = browser.new_context(viewport=WIDE)
+    page = context.new_page()
+    with running(folder, home, base) as desk:
+        page.goto(desk.door)
+        page.goto(desk.root + "/talk/away.md")
+        trainer = Trainer(page, desk)
+        trainer.until(lambda: trainer.text == TALK)
+        port = desk.port
+    page.focus("#text")
+    trainer.keys("Control+End")
+    trainer.type("More.")
+    trainer.until(lambda: "not answering" in trainer.state)
+    with running(folder, home, base, port=port):
+        trainer.until(lambda: file.read_text(encoding="utf-8") == TALK + "More.", trainer.state, 30)
+        assert trainer.text == TALK + "More."
+        context.close()

@@ -119,6 +119,33 @@ def test_a_recording_spoken_into_the_socket_comes_back_as_words(tmp_path: Path) 
 
 @needs_model
 @needs_shared
+@pytest.mark.filterwarnings("default")
+def test_a_recording_dropped_on_the_desk_is_written_down(tmp_path: Path) -> None:
+    (tmp_path / "talks").mkdir()
+    (tmp_path / "talks" / "other.md").write_text("# Other\n", encoding="utf-8")
+    write_wave(tmp_path / "said.wav", recording(14.0, 24.0).tobytes())
+    with running(tmp_path / "talks", tmp_path / "home", model=str(MODEL)) as desk, desk.page("other.md") as live:
+        live.hear("hello")
+        with desk.client() as client:
+            kept = client.post("/upload?name=said.wav", content=(tmp_path / "said.wav").read_bytes()).json()
+            client.post("/hear", json={"recording": kept["name"], "about": "Caro-Kann"})
+        job = live.hear("job", 60)
+        while job["state"] == "running":
+            job = live.hear("job", 90)
+        assert job["state"] == "done" and job["captions"] == "said.vtt", job
+        assert "-->" in (tmp_path / "talks" / "said.vtt").read_text(encoding="utf-8")
+
+
+def write_wave(path: Path, samples: bytes) -> None:
+    with wave.open(str(path), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(RATE)
+        file.writeframes(samples)
+
+
+@needs_model
+@needs_shared
 @pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
 @pytest.mark.filterwarnings("default")
 def test_speaking_moves_the_board(tmp_path: Path) -> None:
@@ -126,11 +153,7 @@ def test_speaking_moves_the_board(tmp_path: Path) -> None:
     sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
     (tmp_path / "talks").mkdir()
     (tmp_path / "talks" / "spoken.md").write_text("# Spoken\n\n", encoding="utf-8")
-    with wave.open(str(tmp_path / "said.wav"), "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(RATE)
-        file.writeframes(recording(16.9, 25.5).tobytes() + b"\0\0" * RATE * 60)
+    write_wave(tmp_path / "said.wav", recording(16.9, 25.5).tobytes() + b"\0\0" * RATE * 60)
     flags = [
         "--no-sandbox",
         "--disable-gpu",

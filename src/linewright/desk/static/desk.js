@@ -26,6 +26,8 @@ let version = "";
 let savedText = null;
 let opened = false;
 let saving = false;
+/** The trainer is settling what was changed on both sides. */
+let choosing = false;
 let shown = { done: -1, fen: "" };
 /** The mark that is drawn by pointing, "" for moves. */
 let shape = "";
@@ -96,8 +98,11 @@ const live = new Live(
   },
   (open) => {
     document.body.classList.toggle("away", !open);
-    if (!open) state("the desk is not answering; what you type is kept here meanwhile");
-    else if (opened) {
+    if (!open) {
+      saving = false;
+      state("the desk is not answering; what you type is kept here meanwhile");
+    }
+    if (open && opened) {
       readNow();
       later("save", save, 0);
     }
@@ -174,13 +179,16 @@ function takeText(text) {
 /** The file and the page were both changed. */
 async function conflict(message) {
   saving = false;
+  if (choosing) return;
   if (message.merged !== null) {
     version = message.version;
     savedText = message.theirs;
     takeText(message.merged);
     state("changed on the disk too; both changes are here now");
   } else {
+    choosing = true;
     const settled = await settleConflict(message);
+    choosing = false;
     if (settled === null) return;
     version = message.version;
     savedText = message.theirs;
