@@ -60,12 +60,15 @@ class Stretch:
     :param node: the walk's node that it begins with; ``line`` the SAN up to it.
     :param seconds: told on it, without the lines that branch off it.
     :param chance: that a pupil who plays the moves told on the way meets its first position (0-1).
+    :param run: SAN of its moves, the first being ``line``'s last; ``chances`` of each (0-1).
     """
 
     node: int
     line: tuple[str, ...]
     seconds: float
     chance: float
+    run: tuple[str, ...]
+    chances: tuple[float, ...]
 
     @property
     def seconds_a_percent(self) -> float | None:
@@ -196,22 +199,23 @@ def _stretches(talk: Taught, ask: Ask, root: chess.Board) -> Iterator[Stretch]:
     nodes, goal = talk.walk.nodes, position_key(root)
     keys = [position_key(chess.Board(node.fen)) for node in nodes]
     met: dict[int, float] = {node.id: 1.0 for node in nodes if keys[node.id] == goal}
+    for node in nodes[1:]:
+        before = node.parent or 0
+        if node.id not in met and before in met:
+            met[node.id] = met[before] * _share(talk, ask, nodes[before].fen, node.uci)
     seen: set[int] = set()
     for node in nodes[1:]:
         parent = nodes[node.parent or 0]
-        if node.id in met or parent.id not in met:
+        if parent.id not in met or (node.id == parent.children[0] and keys[parent.id] != goal):
             continue
-        met[node.id] = met[parent.id] * _share(talk, ask, parent.fen, node.uci)
-        if node.id == parent.children[0] and keys[parent.id] != goal:
-            continue
-        seconds, run = 0.0, node.id
-        while True:
-            seconds += talk.seconds.get(keys[run], 0.0) if keys[run] not in seen else 0.0
-            seen.add(keys[run])
-            if not nodes[run].children:
-                break
-            run = nodes[run].children[0]
-        yield Stretch(node.id, tuple(nodes[n].san for n in talk.walk.line(node.id)), seconds, met[node.id])
+        run = [node.id]
+        while nodes[run[-1]].children:
+            run.append(nodes[run[-1]].children[0])
+        seconds = sum(talk.seconds.get(key, 0.0) for key in dict.fromkeys(keys[n] for n in run) if key not in seen)
+        seen.update(keys[n] for n in run)
+        line = tuple(nodes[n].san for n in talk.walk.line(node.id))
+        moves, chances = tuple(nodes[n].san for n in run), tuple(met[n] for n in run)
+        yield Stretch(node.id, line, seconds, met[node.id], moves, chances)
 
 
 def _share(talk: Taught, ask: Ask, fen: str, uci: str) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -9,6 +10,7 @@ from typing import Final
 import chess
 from markupsafe import Markup, escape
 
+from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import figurine, numbered
 from linewright.plan.coverage import Coverage
 from linewright.plan.planning import Plan
@@ -24,6 +26,9 @@ LEFT: Final = 16
 TOP: Final = 26
 #: Width of a rail that every game takes, and of one that hardly any does.
 WIDEST, THINNEST = 14.0, 1.2
+
+#: A piece's letter before where it goes.
+_MOVE: Final = re.compile(r"(?<![A-Za-z])([KQRBN])(?=[a-h]?[1-8]?x?[a-h][1-8])")
 
 #: The page's own rules, beside those of page.css.
 _CSS: Final = """
@@ -43,14 +48,14 @@ _CSS: Final = """
 class Twig:
     """A run of moves on the map.
 
-    :param parent: index of the twig that it branches from, -1 for none; ``at`` half-moves along the parent's line.
-    :param first: half-moves from the map's start to its first position.
-    :param chances: of each half-move (0-1), the first one's at index 0.
-    :param label: its first move; ``end`` how it ends: told to its end, or left open.
+    :param line: the moves before it, from the map's start; ``moves`` its own. In SAN or UCI, all twigs' alike.
+    :param chances: of each of ``moves`` (0-1).
+    :param label: its first move.
+    :param hole: it is left open.
     """
 
-    parent: int
-    first: int
+    line: tuple[str, ...]
+    moves: tuple[str, ...]
     chances: tuple[float, ...]
     label: str
     hole: bool
@@ -61,62 +66,85 @@ def width(chance: float) -> float:
     return round(THINNEST + (WIDEST - THINNEST) * max(0.0, min(1.0, chance)), 2)
 
 
+def laid_out(twigs: Sequence[Twig]) -> list[tuple[Twig, int]]:
+    """The twigs in the order of their rows, each with the row that it branches from (-1: the start's own).
+
+    Under each come its own, the one that branches off last first: so no rail crosses another, or a label.
+    """
+    parents = [_parent(twigs, number) for number in range(len(twigs))]
+    rows: list[tuple[Twig, int]] = []
+
+    def put(number: int, row: int) -> None:
+        rows.append((twigs[number], row))
+        own = len(rows) - 1
+        sides = [n for n, parent in enumerate(parents) if parent == number]
+        for side in sorted(sides, key=lambda n: -len(twigs[n].line)):
+            put(side, own)
+
+    for number, parent in enumerate(parents):
+        if parent < 0:
+            put(number, 0 if rows else -1)
+    return rows
+
+
+def _parent(twigs: Sequence[Twig], number: int) -> int:
+    """The twig whose moves lead to where this one begins; -1 where it begins at the start."""
+    line = twigs[number].line
+    for other, twig in enumerate(twigs):
+        way = (*twig.line, *twig.moves)
+        if other != number and len(twig.line) < len(line) and way[: len(line)] == line:
+            return other
+    return -1
+
+
 def draw(twigs: Sequence[Twig], words: str) -> Markup:
     """The map as SVG, one row for each twig, told in words for a screen reader.
 
     :param words: what the picture says, in a sentence.
     """
-    rows: list[str] = []
-    labels: list[str] = []
-    where: list[float] = []
+    drawn: list[str] = []
     longest = 0.0
-    for number, twig in enumerate(twigs):
-        y = TOP + ROW * number
-        where.append(y)
-        x = LEFT + STEP * twig.first
+    rows = laid_out(twigs)
+    for number, (twig, parent) in enumerate(rows):
+        y, x = TOP + ROW * number, LEFT + STEP * len(twig.line)
         kind = "chance gap" if twig.hole else "chance"
-        if twig.parent >= 0:
-            start = where[twig.parent]
-            rows.append(
+        if parent >= 0:
+            drawn.append(
                 f'<path class="{kind}" stroke-width="{width(twig.chances[0])}" '
-                f'd="M{x} {start}V{y - 8}Q{x} {y} {x + 8} {y}"/>'
+                f'd="M{x} {TOP + ROW * parent}V{y - 8}Q{x} {y} {x + 8} {y}"/>'
             )
         for index, chance in enumerate(twig.chances):
-            left = x + STEP * index + (8 if twig.parent >= 0 and not index else 0)
-            rows.append(
+            left = x + STEP * index + (8 if parent >= 0 and not index else 0)
+            drawn.append(
                 f'<path class="{kind}" stroke-width="{width(chance)}" d="M{left} {y}H{x + STEP * (index + 1)}"/>'
             )
         end = x + STEP * len(twig.chances)
-        rows.append(
-            f'<circle class="{"open" if twig.hole else "shut"}" cx="{end}" cy="{y}" r="{5 if twig.hole else 4}"/>'
-        )
+        mark, size = ("open", 5) if twig.hole else ("shut", 4)
         text = f"{twig.label} {percent(twig.chances[0])}"
-        labels.append(f'<text class="told" x="{end + 11}" y="{y + 4}">{escape(figurine(text))}</text>')
+        drawn.append(f'<circle class="{mark}" cx="{end}" cy="{y}" r="{size}"/>')
+        drawn.append(f'<text class="told" x="{end + 11}" y="{y + 4}">{escape(figurine_text(text))}</text>')
         longest = max(longest, end + 24 + 8 * len(text))
-    height = TOP + ROW * len(twigs)
+    height = TOP + ROW * len(rows)
     return Markup(
         f'<svg role="img" aria-label="{escape(words)}" width="{longest:.0f}" height="{height}" '
-        f'viewBox="0 0 {longest:.0f} {height}">{"".join(rows)}{"".join(labels)}</svg>'
+        f'viewBox="0 0 {longest:.0f} {height}">{"".join(drawn)}</svg>'
     )
 
 
 def plan_twigs(plan: Plan) -> Iterator[Twig]:
-    """The plan's lines, and behind them its most likely untold replies as open ends."""
-    row_of: dict[int, int] = {}
-    rows: list[Twig] = []
+    """The plan's lines, and its most likely untold replies as open ends; moves in UCI."""
     for line in plan.lines:
         first = plan.units[line.units[0]]
+        moves: list[str] = []
         chances: list[float] = []
-        for unit in line.units:
-            chances += [plan.units[unit].chance] * 2
-            row_of[unit] = len(rows)
-        parent = row_of.get(first.parent, 0 if rows else -1)
-        rows.append(Twig(parent, len(first.line) - 1, tuple(chances), numbered(first.before, first.reply), False))
+        for number in line.units:
+            unit = plan.units[number]
+            moves += [unit.line[-1], unit.answer_uci]
+            chances += [unit.chance] * 2
+        yield Twig(first.line[:-1], tuple(moves), tuple(chances), numbered(first.before, first.reply), False)
     for number in _holes(plan):
         unit = plan.units[number]
-        parent = row_of.get(unit.parent, 0 if rows else -1)
-        rows.append(Twig(parent, len(unit.line) - 1, (unit.chance,), numbered(unit.before, unit.reply), True))
-    yield from rows
+        yield Twig(unit.line[:-1], unit.line[-1:], (unit.chance,), numbered(unit.before, unit.reply), True)
 
 
 def _holes(plan: Plan) -> list[int]:
@@ -131,23 +159,13 @@ MOST_HOLES = 10
 
 
 def coverage_twigs(found: Coverage) -> Iterator[Twig]:
-    """A talk's lines below its root, and its holes as open ends."""
+    """A talk's lines below its root, and its holes as open ends; moves in SAN."""
     root = len(found.line)
-    rows: list[tuple[tuple[str, ...], Twig]] = []
-    for stretch in sorted(found.stretches, key=lambda s: s.line):
-        first = len(stretch.line) - 1 - root
-        moves = max(1, round(stretch.seconds / 6))
-        before = stretch.line[:-1]
-        parent = max((n for n, (line, _) in enumerate(rows) if line[: len(line)] == before[: len(line)]), default=-1)
-        label = _numbered_last(stretch.line)
-        rows.append((stretch.line, Twig(parent, max(first, 0), (stretch.chance,) * min(moves, 12), label, False)))
+    for stretch in found.stretches:
+        yield Twig(stretch.line[root:-1], stretch.run, stretch.chances, _numbered_last(stretch.line), False)
     for hole in found.holes:
         line = (*hole.line, hole.reply)
-        parent = max(
-            (n for n, (told, _) in enumerate(rows) if told == line[: len(told)]), default=-1 if not rows else 0
-        )
-        rows.append((line, Twig(parent, max(len(hole.line) - root, 0), (hole.chance,), _numbered_last(line), True)))
-    yield from (twig for _, twig in rows)
+        yield Twig(hole.line[root:], (hole.reply,), (hole.chance,), _numbered_last(line), True)
 
 
 def _numbered_last(line: Sequence[str]) -> str:
@@ -179,7 +197,10 @@ def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
         _table("To tell, in this order", ("line", "begin it", "minutes"), rows),
         _table("Open ends: not told", ("line", "of games", "answer"), left),
     ]
-    return _page(title or "Plan", summary, body, theme)
+    named = opening_at(plan.root)
+    return _page(
+        title or (f"Plan: {named.name}" if named else "Plan"), [figurine_text(s) for s in summary], body, theme
+    )
 
 
 def coverage_page(found: Sequence[Coverage], lessons: Sequence[Taught], theme: Theme = PLAIN) -> str:
@@ -199,10 +220,7 @@ def coverage_page(found: Sequence[Coverage], lessons: Sequence[Taught], theme: T
 
 def figurine_text(text: str) -> str:
     """Moves inside running text with figurines; words keep their letters."""
-    import re
-
-    move = re.compile(r"(?<![A-Za-z])([KQRBN])(?=[a-h]?[1-8]?x?[a-h][1-8])")
-    return move.sub(lambda found: figurine(found[1]), text)
+    return _MOVE.sub(lambda found: figurine(found[1]), text)
 
 
 def _sheet(drawing: Markup) -> Markup:
