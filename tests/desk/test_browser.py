@@ -260,6 +260,15 @@ def test_the_board_and_the_evidence_follow_the_cursor(opened: Callable[..., Trai
     trainer.until(lambda: trainer.fen.startswith("rnbqkb1r/pppn1ppp/4p3/3pP3"))
 
 
+def test_a_finding_is_let_stand(opened: Callable[..., Trainer], desk: Running) -> None:
+    trainer = opened(write(desk, "stet.md", TALK))
+    note = trainer.page.locator(".note", has_text="isolated pawn on a7")
+    trainer.until(lambda: note.count() == 1)
+    note.locator("button", has_text="let it stand").click()
+    trainer.until(lambda: "on a7. {stet: structure}" in trainer.text, trainer.text)
+    trainer.until(lambda: note.count() == 0)
+
+
 def test_a_change_on_the_disk_appears_at_once(opened: Callable[..., Trainer], desk: Running) -> None:
     trainer = opened(write(desk, "disk.md", TALK))
     trainer.until(lambda: trainer.text == TALK)

@@ -21,14 +21,13 @@ from linewright.asking.questions import questions
 from linewright.asking.scan import Scan
 from linewright.asking.session import CannotBe, Session
 from linewright.asking.store import Kept, load_answers, save_answers
-from linewright.claims.check import check_walk
-from linewright.claims.verdicts import one_by_one
+from linewright.claims.check import check_walk, notes
+from linewright.claims.judging import remembering
+from linewright.claims.switches import load_off
 from linewright.desk.games import GamesAt
 from linewright.desk.gaps import gaps
 from linewright.desk.offsets import Offsets
 from linewright.desk.reading_view import findings_view, map_view, questions_view, walk_view
-from linewright.engine.memory import Memory
-from linewright.engine.model import Verdict
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
 from linewright.reading.growing import GrowingReader
@@ -211,7 +210,7 @@ class _Room:
             self.waiting.setdefault(job.page, job)
             return
         view = walk_view(walk, offsets)
-        view["notes"] += [*kept.troubles, *kept.unfit(walk)]
+        view["notes"] += [*kept.troubles, *kept.unfit(walk), *notes(walk)]
         self.tell(job.page, job.serial, "walk", view, walk)
         self.judging[job.page] = _Judge(job, walk, kept, offsets)
 
@@ -224,9 +223,8 @@ class _Room:
             return job.page in self.waiting
 
         base = self.games.base()
-        with contextlib.ExitStack() as stack:
-            memory = stack.enter_context(Memory.open(self.verdicts)) if self.verdicts.is_file() else None
-            found = check_walk(walk, base, one_by_one(remembered(memory)))
+        with remembering(self.verdicts) as judge:
+            found = check_walk(walk, base, judge, load_off())
         if newer():
             return
         scan = Scan(walk.talk, base)
@@ -268,13 +266,6 @@ class _Room:
             return
         self.tell(read.page, read.serial, "settled", {"left": session.doubtful()})
         self.waiting.setdefault(read.page, read)
-
-
-def remembered(memory: Memory | None) -> Callable[[Any], Verdict | None] | None:
-    """A judge that only remembers what an engine said before."""
-    if memory is None:
-        return None
-    return lambda board: memory.best(board.epd())
 
 
 def reading_process(pipe: Connection, base: Path, verdicts: Path) -> None:

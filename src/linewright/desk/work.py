@@ -9,7 +9,9 @@ from typing import Any
 from linewright.asking.store import load_answers
 from linewright.base import Base
 from linewright.claims.check import check_walk
+from linewright.claims.judging import remembering
 from linewright.claims.model import Verdict
+from linewright.claims.switches import load_off
 from linewright.desk.jobs import Tell
 from linewright.engine.remembered import remembered_signs
 from linewright.errors import UnusableInput
@@ -47,7 +49,8 @@ def build_lesson(
         if not walk.moves:
             raise UnusableInput(f"{talk.name}: no move can be read off this talk", "Say moves as in “knight f3”.")
         tell(0.3, "checking what is said")
-        found = check_walk(walk, games)
+        judge = stack.enter_context(remembering(verdicts))
+        found = check_walk(walk, games, judge, load_off())
         timed = told.unit is Unit.SECONDS
         captions = mended_captions(walk, games or NO_PLAYERS, None) if timed else None
         tell(0.4, "making page, hand-out and PGN")

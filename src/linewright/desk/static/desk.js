@@ -33,11 +33,14 @@ let shown = { done: -1, fen: "" };
 let shape = "";
 
 const manuscript = new Manuscript(byId("text"), byId("mirror"), { edited, moved: () => later("follow", follow, 0) });
-const margin = new Margin(byId("margin"), manuscript, { settle: (question) => look(question) });
-const card = new EvidenceCard(document.querySelector(".evidence"), { play, source: writeSource });
-const map = new OpeningMap(byId("chart"), { step: goToStep, gap: (gap) => goToStep(gap.step) });
 /** Captions know no light marks: braces would be shown to pupils. */
 const marking = !("captions" in document.body.dataset);
+const margin = new Margin(byId("margin"), manuscript, {
+  settle: (question) => look(question),
+  stand: marking ? letStand : null,
+});
+const card = new EvidenceCard(document.querySelector(".evidence"), { play, source: writeSource });
+const map = new OpeningMap(byId("chart"), { step: goToStep, gap: (gap) => goToStep(gap.step) });
 const board = new Board(byId("boardplace"), marking, { move: (uci) => play([uci]), mark: drawMark });
 const files = new Files(byId("jobs"), talk);
 const settling = new Settling(byId("settle"), {
@@ -298,6 +301,14 @@ function drawMark(mark) {
   const change = toggled(manuscript.text, from, to, manuscript.cursor, mark);
   manuscript.replace(change.from, change.to, change.insert);
   follow();
+}
+
+/** Write behind a finding's sentence that it is meant so (see the README, {stet}). */
+function letStand(note) {
+  const found = /[.!?…]["”’)]*(?=\s|$)|\n|$/.exec(manuscript.text.slice(note.z - 1));
+  const at = note.z - 1 + found.index + found[0].trimEnd().length;
+  manuscript.replace(at, at, ` {stet: ${note.kind}}`);
+  readNow();
 }
 
 function wipeMarks() {

@@ -17,7 +17,8 @@ export class Margin {
   /**
    * @param {HTMLElement} margin  the column; its first child is the evidence card, its list holds the notes.
    * @param {import("./manuscript.js").Manuscript} manuscript
-   * @param {{settle: (question: any) => void}} told
+   * @param {{settle: (question: any) => void, stand: ((note: any) => void) | null}} told  `stand`: let a finding
+   *   stand; null where the talk can't say so.
    */
   constructor(margin, manuscript, told) {
     this.margin = margin;
@@ -57,6 +58,10 @@ export class Margin {
     const settle = note.question
       ? make("button", { type: "button", class: "settle-it", onclick: () => this.told.settle(note.question) }, "settle")
       : null;
+    const stand =
+      kind && state !== "holds" && this.told.stand
+        ? make("button", { type: "button", class: "settle-it", onclick: () => this.told.stand(note) }, "let it stand")
+        : null;
     return make(
       "li",
       { class: `note ${state}` },
@@ -68,6 +73,8 @@ export class Margin {
         make("button", { type: "button", class: "go", onclick: () => this.manuscript.goTo(note.z) }, `“${note.words}”`),
         settle ? " " : "",
         settle,
+        stand ? " " : "",
+        stand,
       ),
       note.evidence ? make("p", { class: "why" }, note.evidence.replace(POSITION, "")) : null,
     );
