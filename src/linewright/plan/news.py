@@ -19,6 +19,7 @@ from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, Walk
 from linewright.plan.remembered import Held, Known, Remembered
 from linewright.plan.statistics import LEVEL, TEST, fisher, holm
+from linewright.plan.taught import own_part
 
 #: Half-moves from the start in which a new move is news: beyond, every game is new.
 DEPTH: Final = 40
@@ -149,8 +150,9 @@ def _said(walk: Walk, node: Node) -> tuple[str, int, int]:
 
 
 def _novelties(walk: Walk, then: Remembered, today: Remembered, games: Games) -> Iterator[Item]:
+    first = own_part(walk).ply
     for node, before, after in _positions(walk, then, today):
-        if sum(before.replies.values()) < TRODDEN:
+        if node.ply < first or sum(before.replies.values()) < TRODDEN:
             continue
         told = {walk.nodes[child].uci for child in node.children}
         for uci, count in after.replies.items():
@@ -159,11 +161,11 @@ def _novelties(walk: Walk, then: Remembered, today: Remembered, games: Games) ->
             board = chess.Board(node.fen)
             move = numbered(node.fen, board.san(chess.Move.from_uci(uci)))
             by = games(board, uci)
-            who = f": {_player(by[0], board.turn)}" if by else ""
+            who = f"; newest {_player(by[0], board.turn)}" if by else ""
             points = sum(_points(game, board.turn) for game in by if game.result != "*")
             known = sum(game.result != "*" for game in by)
             scored = f"; it scored {points:g} of {known}" if known else ""
-            what = f"{move}, played {_times(count)} since and never before{who}{scored}"
+            what = f"{move}: {_times(count)} in the games added, and never in those before{who}{scored}"
             yield Item(
                 Sort.NOVELTY, what, f"Look at {move}, or say that it is new.", *_said(walk, node), node.fen, count
             )
@@ -171,7 +173,7 @@ def _novelties(walk: Walk, then: Remembered, today: Remembered, games: Games) ->
 
 def _player(game: Played, white: bool) -> str:
     mine, other = (game.white, game.black) if white else (game.black, game.white)
-    year = f" {game.year}" if game.year else ""
+    year = f" {game.year}" if game.year and str(game.year) not in game.event else ""
     return f"{mine or '?'} against {other or '?'}, {game.event or game.site}{year}"
 
 
@@ -250,10 +252,10 @@ def _sources(then: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
             continue
         game = finding.game
         today = " ".join((game.white, game.black, game.date, game.event))
-        if today == before.game:
-            continue
+        if today == before.game or (not before.game and str(finding.verdict) == "fails"):
+            continue  # where it now fails, the failing says it all
         place = finding.said.place
-        named = f"{game.white} – {game.black}, {game.event or game.site} {game.date}"
+        named = f"{game.white} – {game.black}, {game.event or game.site} {game.date.removesuffix('.??.??')}"
         what = f"the base has a better source for the game quoted: {named}"
         yield Item(
             Sort.SOURCE, what, f"Quote it as {named}.", finding.said.words, place.line, place.column,

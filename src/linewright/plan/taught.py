@@ -82,7 +82,7 @@ def taught(walk: Walk, side: str = "", root: chess.Board | None = None) -> Taugh
         walk.title,
         walk.talk.source,
         named == "white",
-        root.copy(stack=False) if root else chess.Board(_own_part(walk).fen),
+        root.copy(stack=False) if root else chess.Board(own_part(walk).fen),
         {key: tuple(shown.values()) for key, shown in moves.items()},
         times,
         length,
@@ -90,7 +90,7 @@ def taught(walk: Walk, side: str = "", root: chess.Board | None = None) -> Taugh
     )
 
 
-def _own_part(walk: Walk) -> Node:
+def own_part(walk: Walk) -> Node:
     """The earliest position that the talk goes back to; without returns a position early on its one line."""
     back = [walk.nodes[step.node] for step in walk.steps if isinstance(step, ReturnStep) and step.node]
     if back:

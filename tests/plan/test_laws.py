@@ -1,0 +1,163 @@
+"""Laws of reach, of the knapsack on trees and of the statistics, checked against general solvers and libraries."""
+
+from __future__ import annotations
+
+import random
+from itertools import product
+
+import chess
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.stats import fisher_exact, hypergeom
+from statsmodels.stats.multitest import multipletests
+
+from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
+from linewright.plan.reach import flow
+from linewright.plan.statistics import fisher, holm
+
+
+@st.composite
+def trees(draw: st.DrawFn, most: int = 11) -> list[Item]:
+    """Random trees in depth-first order."""
+    size = draw(st.integers(1, most))
+    parents: list[int] = []
+    path: list[int] = []
+    for number in range(size):
+        path = path[: draw(st.integers(0, len(path)))]
+        parents.append(path[-1] if path else -1)
+        path.append(number)
+    costs = draw(st.lists(st.integers(0, 9), min_size=size, max_size=size))
+    worths = draw(st.lists(st.integers(0, 40), min_size=size, max_size=size))
+    return [Item(p, c, float(w)) for p, c, w in zip(parents, costs, worths, strict=True)]
+
+
+def may_be(items: list[Item], chosen: tuple[int, ...]) -> bool:
+    return all(items[n].parent < 0 or items[n].parent in chosen for n in chosen)
+
+
+@settings(deadline=None, max_examples=150)
+@given(trees(), st.integers(0, 30))
+def test_the_optimum_equals_brute_force(items: list[Item], budget: int) -> None:
+    best = 0.0
+    for taken in product((False, True), repeat=len(items)):
+        chosen = tuple(n for n, take in enumerate(taken) if take)
+        if may_be(items, chosen) and cost(items, chosen) <= budget:
+            best = max(best, worth(items, chosen))
+    found = optimum(items, budget)
+    assert may_be(items, found) and cost(items, found) <= budget
+    assert worth(items, found) == best
+
+
+@settings(deadline=None)
+@given(trees(most=40), st.integers(0, 60))
+def test_the_optimum_is_never_worth_less_than_the_greedy_choice(items: list[Item], budget: int) -> None:
+    plain = greedy(items, budget)
+    assert may_be(items, plain) and cost(items, plain) <= budget
+    assert worth(items, optimum(items, budget)) >= worth(items, plain)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_optimum_equals_that_of_a_general_solver(seed: int) -> None:
+    """scipy.optimize.milp (HiGHS): greatest worth, cost within the budget, no item without its parent."""
+    chance = random.Random(seed)
+    parents = [-1]
+    path = [0]
+    for number in range(1, 120):
+        path = path[: chance.randint(0, len(path))]
+        parents.append(path[-1] if path else -1)
+        path.append(number)
+    items = [Item(p, chance.randint(1, 20), chance.random()) for p in parents]
+    rows = [[float(item.cost) for item in items]]
+    limits = [150.0]
+    for number, item in enumerate(items):
+        if item.parent >= 0:
+            row = [0.0] * len(items)
+            row[number], row[item.parent] = 1.0, -1.0
+            rows.append(row)
+            limits.append(0.0)
+    solved = milp(
+        [-item.worth for item in items],
+        constraints=LinearConstraint(np.array(rows), ub=np.array(limits)),
+        integrality=np.ones(len(items)),
+        bounds=Bounds(0, 1),
+    )
+    assert worth(items, optimum(items, 150)) == pytest.approx(-solved.fun, rel=1e-4)
+
+
+def test_items_out_of_order_are_refused() -> None:
+    with pytest.raises(ValueError, match="before its parent"):
+        optimum([Item(1, 1, 1.0), Item(-1, 1, 1.0)], 5)
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.integers(0, 10**6), st.integers(0, 6))
+def test_chances_sum_to_one_at_every_depth(seed: int, depth: int) -> None:
+    """Whatever is chosen, what is inside and what has left are all there is."""
+
+    def choices(board: chess.Board) -> list[tuple[str, float]]:
+        chance = random.Random(f"{seed} {board.epd()}")
+        moves = chance.sample(list(board.legal_moves), min(3, board.legal_moves.count()))
+        parts = [chance.random() for _ in moves]
+        whole = sum(parts) + chance.choice([0.0, 0.5])
+        return [(move.uci(), part / whole) for move, part in zip(moves, parts, strict=True)]
+
+    levels = flow(chess.Board(), depth, choices)
+    assert len(levels) == depth + 1
+    for before, level in zip(levels, levels[1:], strict=False):
+        assert level.left >= before.left
+    for level in levels:
+        assert level.inside + level.left == pytest.approx(1.0)
+
+
+def test_two_orders_of_moves_flow_together() -> None:
+    """1.d4 d5 2.c4 and 1.c4 d5 2.d4 are one position."""
+    lines = {"": [("d2d4", 0.6), ("c2c4", 0.4)], "d2d4": [("d7d5", 1.0)], "c2c4": [("d7d5", 0.5)]}
+
+    def choices(board: chess.Board) -> list[tuple[str, float]]:
+        if board.ply() < 2:
+            e4, c4 = board.piece_at(chess.D4), board.piece_at(chess.C4)
+            return lines["" if board.ply() == 0 else "d2d4" if e4 else "c2c4" if c4 else ""]
+        return [("c2c4" if board.piece_at(chess.D4) else "d2d4", 1.0)] if board.ply() == 2 else []
+
+    last = flow(chess.Board(), 3, choices)[3]
+    assert len(last.places) == 1
+    (place,) = last.places.values()
+    assert place.chance == pytest.approx(0.6 + 0.4 * 0.5)
+    assert place.line == ("d2d4", "d7d5", "c2c4")
+    assert last.left == pytest.approx(0.2)
+
+
+@settings(deadline=None, max_examples=80)
+@given(st.integers(0, 60), st.integers(0, 60), st.integers(0, 60), st.integers(0, 60))
+def test_fishers_test_is_scipys(a: int, rest_a: int, b: int, rest_b: int) -> None:
+    """scipy.stats.fisher_exact, two-sided."""
+    if not (a + rest_a) or not (b + rest_b):
+        assert fisher(a, a + rest_a, b, b + rest_b) == 1.0
+        return
+    expected = fisher_exact([[a, rest_a], [b, rest_b]]).pvalue
+    assert fisher(a, a + rest_a, b, b + rest_b) == pytest.approx(expected, rel=1e-6, abs=1e-12)
+
+
+def test_fishers_test_of_large_counts() -> None:
+    """Against sums of scipy's hypergeometric chances."""
+    a, of_a, b, of_b = 900, 3000, 700, 2000
+    law = hypergeom(of_a + of_b, a + b, of_a)
+    at = np.arange(0, 1601)
+    chances = law.pmf(at)
+    assert fisher(a, of_a, b, of_b) == pytest.approx(chances[chances <= law.pmf(a) * (1 + 1e-7)].sum(), rel=1e-6)
+
+
+@pytest.mark.parametrize("counts", [(5, 4, 1, 9), (-1, 4, 1, 9)])
+def test_counts_that_cant_be_are_refused(counts: tuple[int, int, int, int]) -> None:
+    with pytest.raises(ValueError, match="of"):
+        fisher(*counts)
+
+
+@settings(deadline=None)
+@given(st.lists(st.floats(0, 1), min_size=1, max_size=30))
+def test_holms_correction_is_statsmodels(chances: list[float]) -> None:
+    """statsmodels.stats.multitest.multipletests(method="holm")."""
+    assert holm(chances) == pytest.approx(list(multipletests(chances, method="holm")[1]))
