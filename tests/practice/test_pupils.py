@@ -305,7 +305,8 @@ def test_a_link_that_does_not_work_says_so(browser: Any, served: Served) -> None
 
 def test_playing_on_until_the_goal(browser: Any, served: Served) -> None:
     page = device(browser, served, "Ana")
-    page.wait_for_selector("#tabiyas button")
+    page.click("#playing summary")
+    page.wait_for_selector("#tabiyas button:visible")
     page.select_option("#strength", "1500")
     page.click("#tabiyas button")
     for move in ("e4", "d4"):

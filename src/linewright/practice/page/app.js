@@ -44,7 +44,7 @@ export class App {
       ...drills.map((drill) => {
         const item = document.createElement("li");
         const button = Object.assign(document.createElement("button"), { type: "button" });
-        button.append(...printed(drill.start, drill.line).slice(-5), ` ${drill.asked}`);
+        button.append("… ", ...printed(drill.start, drill.line).slice(-6), `– ${drill.asked}`);
         button.addEventListener("click", () => this.playOn(drill));
         item.append(button);
         return item;
