@@ -21,7 +21,7 @@ from linewright.publish.page import csp_hash, island
 from linewright.publish.slug import slug_of
 
 #: The page's own modules, each after those that it imports.
-MODULES = ("fsrs", "log", "plan", "judge", "round", "keep", "sync", "say", "stand", "playing", "app")
+MODULES = ("fsrs", "log", "plan", "judge", "round", "keep", "sync", "say", "telling", "stand", "playing", "app")
 
 _IMPORT = re.compile(r'^import \{[^}]*\} from "\./[\w-]+\.js";\n', re.M)
 _EXPORT = re.compile(r"^export (?=(?:const|function|class)\b)", re.M)

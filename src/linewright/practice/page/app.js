@@ -8,8 +8,9 @@ import { squaresOf } from "./judge.js";
 import { Playing } from "./playing.js";
 import { Round } from "./round.js";
 import { SAY } from "./say.js";
-import { $, Stand, forEyeAndEar, printed } from "./stand.js";
+import { $, Stand } from "./stand.js";
 import { Sync } from "./sync.js";
+import { lineFrom, named, printed, spokenMoves } from "./telling.js";
 
 const HAND_OVER = 500;
 /** Minutes more when a pupil wants to go on. */
@@ -473,35 +474,6 @@ export class App {
     const count = this.keep.state.unsent.length;
     $("connection").textContent = { synced: SAY.synced, waiting: SAY.offline(count), refused: SAY.no_link }[state];
   }
-}
-
-/** A move of a position with its number. */
-function named(fen, san) {
-  return Linewright.numbered(Linewright.Position.of(fen), san);
-}
-
-/** The punishing line after a wrong move, numbered. */
-function lineFrom(fen, uci, reply) {
-  let position = Linewright.Position.of(fen);
-  position = position.play(position.byUci(uci));
-  return reply
-    .map((san, index) => {
-      const text = index === 0 || position.turn === "w" ? Linewright.numbered(position, san) : san;
-      const { move } = Linewright.moveOf(position, san);
-      if (move) position = position.play(move);
-      return text;
-    })
-    .join(" ");
-}
-
-/** Text in which written moves are printed with figurines, and said in words to those who listen. */
-function spokenMoves(text) {
-  const parts = text.split(/((?:\d+\.(?:\.\.)?)?(?:[KQRBN][a-h]?[1-8]?x?[a-h][1-8][+#]?|O-O(?:-O)?[+#]?|[a-h]x[a-h][1-8](?:=[QRBN])?[+#]?))/);
-  return parts.filter(Boolean).map((part, index) => {
-    const form = /^(\d+\.(?:\.\.)?)?(.+)$/.exec(part);
-    const isMove = /^(\d+\.(\.\.)?)?([KQRBN]|O-O|[a-h]x)/.test(part) && Linewright.inWords(form[2]) !== form[2];
-    return isMove ? forEyeAndEar(Linewright.figurine(part), `${(form[1] ?? "").replace(/\.+/, " ")}${Linewright.inWords(form[2])}`) : part;
-  });
 }
 
 /** A short name for a secret that doesn't tell it: pupils who share a device keep their answers apart (FNV-1a, twice). */

@@ -2,7 +2,8 @@
 
 import { newId } from "./log.js";
 import { SAY } from "./say.js";
-import { $, printed } from "./stand.js";
+import { $ } from "./stand.js";
+import { printed } from "./telling.js";
 
 export class Playing {
   /** @param {import("./app.js").App} app */

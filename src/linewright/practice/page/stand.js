@@ -62,30 +62,5 @@ export class Stand {
   }
 }
 
-/** Moves of a line as a book prints them, with words for the ear: HTML nodes. */
-export function printed(start, line) {
-  let position = Linewright.Position.of(start);
-  const nodes = [];
-  line.forEach((uci, index) => {
-    const move = position.byUci(uci);
-    const san = Linewright.toSan(position, move);
-    const number = position.turn === "w" || index === 0 ? Linewright.numbered(position, "") : "";
-    nodes.push(forEyeAndEar(number + Linewright.figurine(san), number.replace(/\.+/, " ") + Linewright.inWords(san)), " ");
-    position = position.play(move);
-  });
-  return nodes;
-}
-
-/** Text that reads one way and sounds another. */
-export function forEyeAndEar(eye, ear) {
-  const both = document.createElement("span");
-  const seen = Object.assign(document.createElement("span"), { textContent: eye });
-  seen.setAttribute("aria-hidden", "true");
-  const heard = Object.assign(document.createElement("span"), { className: "vh", textContent: ear });
-  both.append(seen, heard);
-  both.className = "mv";
-  return both;
-}
-
 export const still = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
 const pause = (wait) => new Promise((done) => setTimeout(done, wait));
