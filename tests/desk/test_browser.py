@@ -423,3 +423,17 @@ def test_the_desk_may_go_away_and_come_back(browser: Any, tmp_path_factory: pyte
         trainer.until(lambda: file.read_text(encoding="utf-8") == TALK + "More.", trainer.state, 30)
         assert trainer.text == TALK + "More."
         context.close()
+
+
+def test_back_to_a_move_goes_there_at_once(opened: Callable[..., Trainer], desk: Running) -> None:
+    trainer = opened(write(desk, "back.md", "# Back\n\nWe start with e4, e6, d4, d5, and knight d2. Now c5."))
+    trainer.until(lambda: "c5" in trainer.glosses()[-1:] or "3...c5" in trainer.glosses())
+    trainer.page.focus("#text")
+    trainer.keys("Control+End")
+    trainer.type(" Back to knight d2.")
+    trainer.until(lambda: trainer.fen == FRENCH, trainer.fen)
+    trainer.keys("F2")
+    trainer.type("Nf6")
+    trainer.keys("Enter")
+    trainer.until(lambda: trainer.text.endswith("Back to knight d2. Knight f6"), trainer.text)
+    trainer.until(lambda: "3...♘f6" in trainer.glosses())

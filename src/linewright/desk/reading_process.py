@@ -26,8 +26,9 @@ from linewright.claims.judging import remembering
 from linewright.claims.switches import load_off
 from linewright.desk.games import GamesAt
 from linewright.desk.gaps import gaps
+from linewright.desk.going_back import announced
 from linewright.desk.offsets import Offsets
-from linewright.desk.reading_view import findings_view, map_view, questions_view, walk_view
+from linewright.desk.reading_view import findings_view, map_view, questions_view, step_view, walk_view
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
 from linewright.reading.growing import GrowingReader
@@ -101,6 +102,7 @@ class _Judge:
     walk: Walk
     kept: Kept
     offsets: Offsets
+    scan: Scan
 
 
 @dataclass(slots=True)
@@ -210,13 +212,16 @@ class _Room:
             self.waiting.setdefault(job.page, job)
             return
         view = walk_view(walk, offsets)
+        scan = Scan(talk, self.games.base())
+        if back := announced(walk, scan):
+            view["steps"].append(step_view(back, offsets))
         view["notes"] += [*kept.troubles, *kept.unfit(walk), *notes(walk)]
         self.tell(job.page, job.serial, "walk", view, walk)
-        self.judging[job.page] = _Judge(job, walk, kept, offsets)
+        self.judging[job.page] = _Judge(job, walk, kept, offsets, scan)
 
     def judge(self, read: _Judge) -> None:
         """Findings, open questions and the map, unless a newer text came meanwhile."""
-        job, walk, kept, offsets = read.job, read.walk, read.kept, read.offsets
+        job, walk, kept, offsets, scan = read.job, read.walk, read.kept, read.offsets, read.scan
 
         def newer() -> bool:
             self.take_in(wait=False)
@@ -227,7 +232,6 @@ class _Room:
             found = check_walk(walk, base, judge, load_off())
         if newer():
             return
-        scan = Scan(walk.talk, base)
         view = {
             "findings": findings_view(found, offsets),
             "questions": questions_view(questions(walk, scan, kept.answers), offsets),
