@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from itertools import product
+from itertools import pairwise, product
 
 import chess
 import numpy as np
@@ -106,7 +106,7 @@ def test_chances_sum_to_one_at_every_depth(seed: int, depth: int) -> None:
 
     levels = flow(chess.Board(), depth, choices)
     assert len(levels) == depth + 1
-    for before, level in zip(levels, levels[1:], strict=False):
+    for before, level in pairwise(levels):
         assert level.left >= before.left
     for level in levels:
         assert level.inside + level.left == pytest.approx(1.0)

@@ -28,6 +28,8 @@ FEWEST: Final = 10
 KNOWN_SHARE, KNOWN_GAMES = 0.10, 10
 #: Games at the position's mean score that each move's score is mixed with: scores of few games are chance.
 SHRINK: Final = 20
+#: Games that count as one of a reply not played yet, when coverage is promised.
+UNSEEN: Final = 1
 #: Expected score (0-1) that having seen a reply is worth at the least: it saves the clock, whatever the answer costs.
 LEAST_LOSS: Final = 0.01
 #: Wrong answers that an engine is asked about.
@@ -103,6 +105,13 @@ def answer_to(replies: Replies, told: Taught | None, board: chess.Board) -> Repl
         r for r in replies.replies[1:] if r.share >= KNOWN_SHARE and r.scored >= KNOWN_GAMES and r.low > usual.score
     ]
     return max(better, key=lambda reply: reply.low, default=usual)
+
+
+def expected_share(reply: Reply, replies: Replies) -> float:
+    """The share (0-1) to expect of a reply in games still to come: of ``n`` games, ``games / (n + 1)``, which leaves
+    one part in ``n + 1`` to replies that nobody played yet (Laplace's rule for the unseen; common practice). Taken as
+    counted, shares promise more than new games keep, the more the fewer they rest on."""
+    return reply.games / (replies.total + UNSEEN)
 
 
 def loss_without(replies: Replies, answer: Reply) -> float:
@@ -266,11 +275,17 @@ def branches(
 
 
 def covered(
-    start: chess.Board, side: chess.Color, ask: Ask, chosen: Mapping[int, Mapping[str, str]], depth: int
+    start: chess.Board,
+    side: chess.Color,
+    ask: Ask,
+    chosen: Mapping[int, Mapping[str, str]],
+    depth: int,
+    promised: bool = True,
 ) -> tuple[Level, ...]:
     """The chances to be still inside what is told, by half-moves from a position where the opponent is to move.
 
     :param chosen: by position key of the opponent's turn: each reply told, in UCI, with the pupil's answer ("": none).
+    :param promised: for games still to come (:func:`expected_share`); else as the games counted are.
     """
     answers: dict[int, str] = {}
 
@@ -283,12 +298,13 @@ def covered(
         if not here:
             return ()
         found = []
-        for reply in ask(board).replies:
+        replies = ask(board)
+        for reply in replies.replies:
             if reply.uci in here:
                 after = board.copy(stack=False)
                 after.push_uci(reply.uci)
                 answers[position_key(after)] = here[reply.uci]
-                found.append((reply.uci, reply.share))
+                found.append((reply.uci, expected_share(reply, replies) if promised else reply.share))
         return tuple(found)
 
     return flow(start, depth, choices)

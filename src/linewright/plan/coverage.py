@@ -10,7 +10,7 @@ import chess
 
 from linewright.base.keys import position_key
 from linewright.base.model import Replies
-from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, loss_without
+from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
 from linewright.plan.field import DEPTH, Ask, Field
 from linewright.plan.planning import Reached, kept
 from linewright.plan.reach import Level, flow
@@ -142,8 +142,10 @@ def inside(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> tuple[Level
         shown = talk.shown(board)
         if board.turn == talk.side:
             return ((shown[0].uci, 1.0),) if shown else ()
-        told = {move.uci for move in shown}
-        return tuple((reply.uci, reply.share) for reply in ask(board).replies if reply.uci in told) if told else ()
+        if not shown:
+            return ()
+        told, replies = {move.uci for move in shown}, ask(board)
+        return tuple((r.uci, expected_share(r, replies)) for r in replies.replies if r.uci in told)
 
     return flow(root, depth, choices)
 

@@ -45,7 +45,7 @@ class Level:
 def flow(root: chess.Board, depth: int, choices: Choices, least: float = 0.0) -> tuple[Level, ...]:
     """The positions at each depth with their chances, the first one's being 1; ``depth + 1`` levels.
 
-    :param least: positions less likely are not followed; their chance counts as left.
+    :param least: ways less likely are not followed; their chance counts as left.
     """
     level = Level({position_key(root): Place(root.copy(stack=False), 1.0, (), 1.0)})
     levels = [level]
@@ -53,11 +53,10 @@ def flow(root: chess.Board, depth: int, choices: Choices, least: float = 0.0) ->
         places: dict[int, Place] = {}
         left = level.left
         for place in level.places.values():
-            chosen = choices(place.board) if place.chance >= least else ()
+            chosen = [(uci, part) for uci, part in choices(place.board) if part > 0 and place.chance * part >= least]
             left += place.chance * max(0.0, 1.0 - sum(part for _, part in chosen))
             for uci, part in chosen:
-                if part > 0:
-                    _arrive(places, place, uci, part)
+                _arrive(places, place, uci, part)
         level = Level(places, left)
         levels.append(level)
     return tuple(levels)
