@@ -59,9 +59,8 @@ def speed(path: Path) -> None:
             plan = make_plan(field, side == "white", 60 * MINUTES)
             done = time.perf_counter()
             took = f"{ready - begun:.2f} | {done - ready:.2f}"
-            print(
-                f"| {moves or 'start'} | {field.games:,} | {len(plan.units)} | {took} | {plan.worth:.2f} | {plan.greedy:.2f} |"
-            )
+            worth = f"{plan.worth:.2f} | {plan.greedy:.2f}"
+            print(f"| {moves or 'start'} | {field.games:,} | {len(plan.units)} | {took} | {worth} |")
 
 
 def promises(half: Path, other: Path) -> None:

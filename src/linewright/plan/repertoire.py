@@ -11,6 +11,7 @@ import chess
 
 from linewright.base.archive import Archive
 from linewright.base.filters import GameFilter
+from linewright.base.keys import position_key
 from linewright.lesson.spoken import numbered
 from linewright.plan.coverage import way_to
 from linewright.plan.field import field_below
@@ -94,8 +95,20 @@ def _contradictions(lessons: Sequence[Taught]) -> Iterator[Contradiction]:
             mine, theirs = one.shown(board), other.shown(board)
             if board.turn != one.side or not mine or not theirs:
                 continue
-            if not {m.uci for m in mine} & {m.uci for m in theirs}:
+            meet = _below(one, mine[0].node) & _below(other, theirs[0].node)
+            if not {m.uci for m in mine} & {m.uci for m in theirs} and not meet:
                 yield Contradiction(node.fen, i, j, mine[0].san, theirs[0].san)
+
+
+def _below(lesson: Taught, node: int) -> frozenset[int]:
+    """The positions that a talk shows from a node on: two moves that come to one position are no contradiction."""
+    nodes = lesson.walk.nodes
+    found, waiting = set(), [node]
+    while waiting:
+        at = nodes[waiting.pop()]
+        found.add(position_key(chess.Board(at.fen)))
+        waiting += at.children
+    return frozenset(found)
 
 
 def _meetings(lessons: Sequence[Taught]) -> Iterator[Transposition]:
