@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any
@@ -93,13 +93,29 @@ def plan_command(
         with Base.open(base_path(base)) as games, _judge(engine) as (judged, asked):
             archive = Archive(games)
             root = parse_position(None, start) if start is not None else None
-            lessons = [taught(read(path, games), side, root) for path in paths]
+            lessons = list(_lessons(paths, games, side, root))
+            if paths and not lessons:
+                raise UnusableInput("none of the talks can be used", "Mend what is told above.")
             if minutes is not None or not lessons:
                 made, counted = _plan(archive, root, side, minutes or USUAL, only, lessons[:1], judged, asked)
                 _put_plan(made, archive, counted, start, as_json, out, page, csv)
             else:
                 found = [coverage(one, field_below(archive, one.root, only)) for one in lessons]
                 _put_coverage(found, lessons, archive, only, as_json, page, csv)
+
+
+def _lessons(paths: Sequence[Path], games: Base, side: str, root: chess.Board | None) -> Iterator[Taught]:
+    """The talks; of several, each for its own side, for ``side`` where it doesn't say, and those that can't be used
+    are told and left out."""
+    for path in paths:
+        if len(paths) == 1:
+            yield taught(read(path, games), side, root)
+            continue
+        try:
+            walk = read(path, games)
+            yield taught(walk, walk.side or side, root)
+        except UnusableInput as error:
+            typer.echo(f"linewright: left out: {error}", err=True)
 
 
 def _plan(

@@ -9,6 +9,7 @@ from typing import Final
 import chess
 
 from linewright.base.keys import position_key
+from linewright.claims.scene import Scene
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Node, ReturnStep, Walk
 from linewright.talk.model import Unit
@@ -62,11 +63,13 @@ class Taught:
 def taught(walk: Walk, side: str = "", root: chess.Board | None = None) -> Taught:
     """What a walk teaches.
 
-    :param side: ``white`` or ``black``; the talk's own unless given.
+    :param side: ``white`` or ``black``; the talk's own unless given, else the one that its words speak for.
     :param root: where coverage is counted from; the earliest position that the talk goes back to unless given.
     :raises UnusableInput: where neither tells whose lesson it is.
     """
     named = side or walk.side
+    if not named and (found := Scene(walk).side) is not None:
+        named = "white" if found else "black"
     if named not in ("white", "black"):
         raise UnusableInput(
             f"{walk.talk.source}: the talk doesn't say whose lesson it is", "Write --as white or --as black."
