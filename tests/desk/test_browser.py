@@ -48,7 +48,7 @@ class Trainer:
 
     @property
     def text(self) -> str:
-        return str(self.page.eval_on_selector("#text", "area => area.value"))
+        return str(self.page.locator("#text").input_value())  # waits for a page that is still on its way
 
     @property
     def fen(self) -> str:

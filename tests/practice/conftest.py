@@ -17,8 +17,9 @@ import pytest
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
+    """Chromium, for a module only: while one is driven, nothing else can run an event loop in the main thread."""
     sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
     if CHROMIUM is None:
         pytest.skip("needs chromium on PATH")
