@@ -90,7 +90,7 @@ def plan_command(
         if out is not None and minutes is None:
             raise UnusableInput("--outline needs a plan", "Say how long the talk may be: --minutes 7.")
         _free((out, page, csv), force)
-        with Base.open(base_path(base)) as games, _judge(engine) as (judged, asked):
+        with Base.open(base_path(base)) as games, engine_judge(engine) as (judged, asked):
             archive = Archive(games)
             root = parse_position(None, start) if start is not None else None
             lessons = list(_lessons(paths, games, side, root))
@@ -201,7 +201,7 @@ def _free(paths: tuple[Path | None, ...], force: bool) -> None:
 
 
 @contextmanager
-def _judge(ask: bool) -> Iterator[tuple[Judged, Callable[[tuple[chess.Board, ...]], None]]]:
+def engine_judge(ask: bool) -> Iterator[tuple[Judged, Callable[[tuple[chess.Board, ...]], None]]]:
     """White's expected score by verdicts that are remembered, and how to ask for more of them."""
     file = home() / VERDICTS_FILE
     if not ask and not file.is_file():

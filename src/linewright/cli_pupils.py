@@ -9,10 +9,23 @@ import typer
 
 from linewright.base.sources import find
 from linewright.cli_course import talks_in
+from linewright.cli_plan import engine_judge
 from linewright.cli_shared import FOUND, BaseOption, JsonOption, emit, opened_base, read, usable
 from linewright.errors import UnusableInput
-from linewright.plan.pupils import Left, PupilsGame, check_games, games_in, group_json, group_lines
+from linewright.plan.pupils import (
+    Left,
+    PupilsGame,
+    check_games,
+    games_in,
+    group_json,
+    group_lines,
+    questions,
+    with_engine,
+)
 from linewright.plan.taught import taught
+
+#: Spots that an engine is asked about.
+ASKED = 40
 
 app = typer.Typer(name="pupils", help="Pupils' games against the lesson.", no_args_is_help=True)
 
@@ -31,6 +44,7 @@ def check_command(
     side: Annotated[str, typer.Option("--as", metavar="white|black", help="The pupils' side; else the talk's.")] = "",
     pupil: Annotated[str, typer.Option("--pupil", metavar="NAME", help="Only this player's games.")] = "",
     games: Annotated[bool, typer.Option("--games", help="Tell every game.")] = False,
+    engine: Annotated[bool, typer.Option("--engine", help="Ask an engine, too, what leaving cost.")] = False,
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -40,7 +54,7 @@ def check_command(
 
     Example: linewright pupils check club-games.pgn --lesson panov.md
     """
-    with usable(), opened_base(base) as known:
+    with usable(), opened_base(base) as known, engine_judge(engine) as (judged, ask):
         talks = [path for one in lesson for path in (talks_in(one) if one.is_dir() else (one,))]
         if not talks:
             raise UnusableInput("no talk to compare with", "Name one with --lesson TALK.")
@@ -53,6 +67,8 @@ def check_command(
                 else:
                     troubles.append(game)
         group = check_games(found, lessons, known.replies if known is not None else None, pupil, troubles)
+        ask(questions(group, ASKED))
+        group = with_engine(group, judged)
         if as_json:
             emit(group_json(group))
         else:

@@ -52,6 +52,7 @@ class Unit:
     :param loss: expected score (0-1) that pupils lose by their own answers against the taught one, in games.
     :param engine_loss: the same by an engine's expected scores; None where it wasn't asked.
     :param wrong: their commonest other answers, in SAN, each with its share.
+    :param answered: games that ``loss`` and ``wrong`` rest on.
     :param seconds: to tell it.
     :param joins: the line, in UCI, whose position the answer transposes into; empty where it goes its own way.
     :param told: the talk at hand shows the reply.
@@ -70,6 +71,7 @@ class Unit:
     loss: float
     engine_loss: float | None
     wrong: tuple[tuple[str, float], ...]
+    answered: int
     seconds: int
     joins: tuple[str, ...]
     told: bool
@@ -265,6 +267,7 @@ def branches(
             loss=loss_without(here, own) if own else 0.0,
             engine_loss=engine_loss(board, here, own, judged) if own else None,
             wrong=tuple((r.san, r.share) for r in _wrong(here, own)) if own else (),
+            answered=here.total,
             seconds=max(1, round(words * 60 / RATE)),
             joins=joins,
             told=told,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Any, Final
@@ -20,6 +20,7 @@ from linewright.base.reading import read_games
 from linewright.base.replaying import positions
 from linewright.base.tracing import sans, unpacked
 from linewright.lesson.spoken import numbered
+from linewright.plan.branches import Judged
 from linewright.plan.taught import Taught
 from linewright.plan.telling import count, line_text
 
@@ -72,6 +73,7 @@ class Leaving:
     :param cost: expected score (0-1) of the pupil's side that the base sees lost by a pupil's move; None where too few
         games tell.
     :param line: SAN up to the position.
+    :param engine_cost: the same by an engine's expected scores; None where it wasn't asked.
     """
 
     game: PupilsGame
@@ -84,6 +86,7 @@ class Leaving:
     taught: tuple[str, ...]
     cost: float | None
     line: tuple[str, ...]
+    engine_cost: float | None = None
 
     @property
     def had_answer(self) -> bool:
@@ -103,6 +106,7 @@ class Spot:
     games: int
     pupils: tuple[str, ...]
     cost: float | None
+    engine_cost: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +139,7 @@ class Group:
         rows = [
             Spot(
                 all_[0].fen, all_[0].played, all_[0].taught, all_[0].line, who, len(all_),
-                tuple(dict.fromkeys(one.pupil for one in all_)), all_[0].cost,
+                tuple(dict.fromkeys(one.pupil for one in all_)), all_[0].cost, all_[0].engine_cost,
             )
             for all_ in found.values()
         ]  # fmt: skip
@@ -240,6 +244,38 @@ def _leaving(
     )
 
 
+def questions(group: Group, most: int) -> tuple[chess.Board, ...]:
+    """The positions after the pupils' moves and after the taught ones, of the spots of most games first."""
+    found: dict[str, chess.Board] = {}
+    for spot in group.spots(Left.PUPIL)[:most]:
+        for san in (spot.played, *spot.taught):
+            board = chess.Board(spot.fen)
+            board.push_san(san)
+            found.setdefault(board.epd(), board)
+    return tuple(found.values())
+
+
+def with_engine(group: Group, judged: Judged) -> Group:
+    """The group with what leaving cost by an engine, where it was asked."""
+    return replace(group, left=tuple(replace(one, engine_cost=_engine_cost(one, judged)) for one in group.left))
+
+
+def _engine_cost(one: Leaving, judged: Judged) -> float | None:
+    if one.who is not Left.PUPIL:
+        return None
+    board = chess.Board(one.fen)
+
+    def score(san: str) -> float | None:
+        after = board.copy(stack=False)
+        after.push_san(san)
+        white = judged(after)
+        return white if white is None or board.turn else 1 - white
+
+    played = score(one.played)
+    taught = [found for san in one.taught if (found := score(san)) is not None]
+    return max(taught) - played if played is not None and taught else None
+
+
 def _cost(here: Replies | None, played: str, taught: set[str]) -> float | None:
     """The taught move's score less the played one's, by games; None where either has too few."""
     if here is None:
@@ -291,15 +327,21 @@ def _spot(spot: Spot) -> str:
     after = line_text(chess.STARTING_FEN, spot.line) or "the start"
     if spot.who is Left.PUPIL:
         taught = numbered(spot.fen, " or ".join(spot.taught))
-        return f"{taught} (played: {played}) after {after}{_costs(spot.cost)}"
+        return f"{taught} (played: {played}) after {after}{_costs(spot.cost, spot.engine_cost)}"
     return f"{played} after {after}"
 
 
-def _costs(cost: float | None) -> str:
-    if cost is None:
-        return ""
-    points = round(100 * cost)
-    return f"; it scores {points} points in a hundred less" if points > 0 else "; games score it no worse"
+def _costs(cost: float | None, engine: float | None) -> str:
+    """What leaving cost, by games and by engine, as far as they tell."""
+    text = ""
+    if cost is not None:
+        points = round(100 * cost)
+        text = f"; it scores {count(points, 'point')} in a hundred less" if points > 0 else "; games score it no worse"
+    if engine is None:
+        return text
+    points = round(100 * engine)
+    told = f"{count(points, 'point')} less" if points > 0 else "no worse"
+    return f"{text}; by the engine {told}"
 
 
 def leaving_text(one: Leaving) -> str:
@@ -310,7 +352,7 @@ def leaving_text(one: Leaving) -> str:
     played = numbered(one.fen, one.played)
     if one.who is Left.OPPONENT:
         return f"{place}: {played} is not in the lesson"
-    return f"{place}: {played}; the lesson has {' or '.join(one.taught)}{_costs(one.cost)}"
+    return f"{place}: {played}; the lesson has {' or '.join(one.taught)}{_costs(one.cost, one.engine_cost)}"
 
 
 def group_json(group: Group) -> dict[str, Any]:

@@ -107,7 +107,10 @@ def _why(plan: Plan, line: Told) -> str:
         return ""
     san, share = dear.wrong[0]
     mine, other = numbered(dear.after, dear.answer), numbered(dear.after, san)
-    text = f"; not knowing {mine} costs {100 * dear.loss:.0f} points in a hundred games ({percent(share)} play {other})"
+    points = count(round(100 * dear.loss), "point")
+    text = (
+        f"; not knowing {mine} costs {points} in a hundred games (of {dear.answered:,}, {percent(share)} play {other})"
+    )
     return text if dear.engine_loss is None else f"{text}, by the engine {100 * dear.engine_loss:.0f}"
 
 
