@@ -212,9 +212,7 @@ function readingCame(came, notes = []) {
 
 function showDecorations() {
   manuscript.decorate(reading.decorations());
-  shown.element?.classList.remove("now");
-  shown.element = manuscript.element(`s${shown.done - 1}`);
-  shown.element?.classList.add("now");
+  manuscript.emphasise(`s${shown.done - 1}`);
   margin.later();
 }
 
@@ -223,9 +221,7 @@ function showDecorations() {
 function follow() {
   const done = reading.doneAt(manuscript.cursor);
   const at = reading.positionAfter(done);
-  shown.element?.classList.remove("now");
-  shown.element = manuscript.element(`s${done - 1}`);
-  shown.element?.classList.add("now");
+  manuscript.emphasise(`s${done - 1}`);
   margin.follow(at.place);
   board.show(at.fen, reading.marksAfter(done, manuscript.text), at.last);
   board.face(reading.side);
@@ -233,7 +229,7 @@ function follow() {
     shown.done = done;
     return;
   }
-  shown = { done, fen: at.fen, element: shown.element };
+  shown = { done, fen: at.fen };
   const turn = at.fen.split(" ")[1] === "w" ? "White" : "Black";
   later("speak", () => (byId("where").textContent = `${at.title}${at.title ? ": " : ""}${turn} to move`), SPEAK_AFTER);
   byId("where").textContent ||= `${turn} to move`;

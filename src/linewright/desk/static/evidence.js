@@ -14,6 +14,19 @@ export function whisker(reply) {
   );
 }
 
+/** The signs that few fonts have, as lines: plus over equals, and equals over plus. */
+const DRAWN = {
+  "⩲": "M5 1V7M2 4H8M2 10H8M2 13H8",
+  "⩱": "M2 1H8M2 4H8M5 7V13M2 10H8",
+};
+
+/** A sign of the trade, as text or, where fonts lack it, drawn; its words always stand beside it. */
+function signOf(symbol) {
+  const lines = DRAWN[symbol];
+  if (!lines) return make("b", { class: "sign", "aria-hidden": "true" }, symbol);
+  return draw("svg", { class: "sign", viewBox: "0 0 10 14", "aria-hidden": "true" }, draw("path", { d: lines }));
+}
+
 export class EvidenceCard {
   /**
    * @param {HTMLElement} card
@@ -136,7 +149,7 @@ export class EvidenceCard {
       return;
     }
     this.engine.replaceChildren(
-      make("p", {}, make("b", { class: "sign", "aria-hidden": "true" }, message.sign), ` ${message.words}`),
+      make("p", {}, signOf(message.sign), ` ${message.words}`),
       make("p", { class: "why" }, message.evidence),
       make(
         "ul",

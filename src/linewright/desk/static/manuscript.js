@@ -108,10 +108,11 @@ export class Manuscript {
     this.render();
   }
 
-  /** The first element of the mirror that shows a decoration. */
-  element(key) {
-    const found = this.elements.get(key);
-    return found?.isConnected ? found : null;
+  /** Mark a decoration's words as the ones that the board shows; "" for none. */
+  emphasise(key) {
+    for (const span of this.now ?? []) span.classList.remove("now");
+    this.now = this.elements.get(key) ?? [];
+    for (const span of this.now) span.classList.add("now");
   }
 
   /** How far down the page a place of the text stands, in pixels. */
@@ -199,6 +200,9 @@ export class Manuscript {
     for (const d of here) {
       cuts.add(Math.max(0, d.a - start));
       cuts.add(Math.min(line.length, d.z - start));
+      // The figurine stands above the first word: the others may be on the next line.
+      const word = d.fig && d.a >= start ? line.slice(d.a - start, d.z - start).search(/\s/) : -1;
+      if (word > 0) cuts.add(d.a - start + word);
     }
     const at = [...cuts].sort((a, b) => a - b);
     const parts = [];
@@ -215,9 +219,10 @@ export class Manuscript {
       const span = make("span", { class: [...new Set(over.map((d) => d.cls))].join(" ") }, words);
       const fig = fresh.find((d) => d.fig)?.fig;
       if (fig) span.dataset.fig = fig;
-      for (const d of fresh) {
+      for (const d of over) {
+        if (!shown.has(d.key) && d.a >= start) this.elements.set(d.key, []);
         shown.add(d.key);
-        if (d.a >= start) this.elements.set(d.key, span);
+        this.elements.get(d.key)?.push(span);
       }
       parts.push(span);
     }
