@@ -57,7 +57,7 @@ export class Manuscript {
     const top = document.querySelector(".stand")?.getBoundingClientRect();
     const narrow = top && top.width > innerWidth * 0.8 ? Math.max(0, top.bottom) : 60;
     if (box.top < narrow + 30 || box.bottom > innerHeight - 40) {
-      scrollBy({ top: box.top - narrow - (innerHeight - narrow) * 0.35, behavior: "instant" });
+      scrollBy({ top: box.top - narrow - (innerHeight - narrow) * 0.35, behavior: "auto" });
     }
   }
 
