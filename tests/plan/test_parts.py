@@ -1,0 +1,90 @@
+"""Parts of plan and news on values made by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import chess
+import pytest
+
+from linewright.base.keys import position_key
+from linewright.lesson.finding import Finding, Kind, Verdict
+from linewright.plan.branches import Unit
+from linewright.plan.news import Sort, news, news_lines
+from linewright.plan.planning import telling_order
+from linewright.plan.remembered import Held, Known, Remembered, load, save
+from linewright.publish.plan_page import Twig, draw, laid_out
+from tests.practice.talks import told
+
+
+def unit(parent: int, line: str, chance: float) -> Unit:
+    return Unit(
+        parent, tuple(line.split()), "", "x", "a", "", "", 0.0, 0, chance, 0.0, None, (), 0, 5, (), False
+    )  # fmt: skip
+
+
+def test_each_branch_is_told_to_its_end_and_returns_are_one_less_than_lines() -> None:
+    units = [
+        unit(-1, "a", 0.5), unit(0, "a b c", 0.3), unit(0, "a b d", 0.2), unit(-1, "e", 0.4), unit(3, "e f g", 0.1),
+    ]  # fmt: skip
+    lines = telling_order(units, range(5))
+    assert [line.units for line in lines] == [(0, 1), (2,), (3, 4)]
+    assert [line.back for line in lines] == [0, 2, 4]
+
+
+def test_no_rail_on_the_map_crosses_another() -> None:
+    twigs = [
+        Twig((), ("a", "b", "c", "d"), (0.9, 0.8, 0.7, 0.6), "1.a", False),
+        Twig(("a",), ("x", "y"), (0.3, 0.2), "1...x", False),
+        Twig(("a", "b", "c"), ("z",), (0.1,), "2...z", True),
+        Twig(("a", "x"), ("w",), (0.05,), "2.w", True),
+        Twig((), ("q",), (0.1,), "1.q", True),
+    ]
+    rows = laid_out(twigs)
+    assert [twig.label for twig, _ in rows] == ["1.a", "2...z", "1...x", "2.w", "1.q"]
+    for row, (twig, parent) in enumerate(rows):
+        for between in range(max(parent, 0) + 1, row):
+            # What lies between a row and the one that it branches from begins no further left.
+            assert parent < 0 or len(rows[between][0].line) >= len(twig.line)
+    svg = draw(twigs, 'a "map" & more')
+    assert svg.count("<circle") == len(twigs) and svg.count('class="open"') == 3
+    assert "&#34;map&#34; &amp; more" in svg
+
+
+def state(sign: str, verdict: str) -> Remembered:
+    board = chess.Board()
+    board.push_san("e4")
+    known = Known(board.fen(), {"e7e5": 50}, sign, "Sample 1", 1000)
+    return Remembered(
+        "2026-01-01", 100, 99, {f"{position_key(board):016x}": known}, (Held("frequency", "e5", verdict, ""),)
+    )
+
+
+def test_turned_verdicts_and_findings_that_now_fail_come_first() -> None:
+    walk = told("e4 e5 Nf3")
+    step = walk.moves[1]
+    finding = Finding(Kind.FREQUENCY, Verdict.FAILS, replace(step.said, words="e5"), step.before, "it is second", 1)
+    found = news(walk, state("=", "holds"), state("⩲", "fails"), [finding], lambda board, uci: ())
+    assert [item.sort for item in found.items] == [Sort.FAILS, Sort.TURNED]
+    assert "the verdict was = (Sample 1, 1,000 nodes) and is ⩲" in found.items[1].what
+    lines = list(news_lines(found))
+    assert lines[1].startswith("talk.txt:1:4: now fails: “e5”")
+    assert "it is second" in lines[2]
+    assert not news(walk, state("=", "fails"), state("=", "fails"), [finding], lambda board, uci: ()).items
+
+
+def test_what_is_remembered_reads_back(tmp_path: Path) -> None:
+    kept = state("±", "open")
+    save(tmp_path / "deep" / "talk.news", kept)
+    assert load(tmp_path / "deep" / "talk.news") == kept
+    assert load(tmp_path / "none") is None
+
+
+@pytest.mark.parametrize("games", [0, 19])
+def test_few_games_shift_nothing(games: int) -> None:
+    walk = told("e4 e5")
+    then, today = state("", "open"), state("", "open")
+    (key,) = today.positions
+    more = replace(today, positions={key: replace(today.positions[key], replies={"e7e5": 50, "c7c5": games})})
+    assert all(item.sort is not Sort.SHIFT for item in news(walk, then, more, (), lambda board, uci: ()).items)
