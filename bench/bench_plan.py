@@ -76,12 +76,14 @@ def promises(half: Path, other: Path) -> None:
             plan = make_plan(field, side == "white", 60 * MINUTES)
             held = field_below(two, root, GameFilter())
             rows = [(coverage(plan, field, deep, True), coverage(plan, held, deep, False)) for deep in DEEP]
-            gaps += [abs(promised - seen) for promised, seen in rows]
+            gaps += [promised - seen for promised, seen in rows]
             cells = " | ".join(f"{100 * p:.1f} / {100 * s:.1f}" for p, s in rows)
             print(f"| {moves} | {field.games:,} | {held.games:,} | {cells} |")
+    sizes = [abs(gap) for gap in gaps]
     print(
-        f"\npromised / seen in %; mean gap {100 * sum(gaps) / len(gaps):.2f} points, largest {100 * max(gaps):.2f}, "
-        f"{sum(gap <= 0.02 for gap in gaps)} of {len(gaps)} within 2 points"
+        f"\npromised / seen in %; mean gap {100 * sum(sizes) / len(gaps):.2f} points, with its sign "
+        f"{100 * sum(gaps) / len(gaps):+.2f}, largest {100 * max(sizes):.2f}; "
+        f"{sum(size <= 0.02 for size in sizes)} of {len(gaps)} within 2 points"
     )
 
 
