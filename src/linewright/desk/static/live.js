@@ -2,16 +2,17 @@
 
 /** Milliseconds before the first new try, and at most. */
 const SOON = 300;
-const LATE = 8000;
+const LATE = 5000;
 
 export class Live {
   /**
    * @param {string} talk
    * @param {Record<string, (message: any) => void>} takers  by the message's `what`.
    * @param {(open: boolean) => void} changed  told when the connection opens or breaks.
+   * @param {string} door  the address at the desk: the manuscript's, or a talk's room.
    */
-  constructor(talk, takers, changed) {
-    this.address = `${location.origin.replace(/^http/, "ws")}/live?talk=${encodeURIComponent(talk)}`;
+  constructor(talk, takers, changed, door = "live") {
+    this.address = `${location.origin.replace(/^http/, "ws")}/${door}?talk=${encodeURIComponent(talk)}`;
     this.takers = takers;
     this.changed = changed;
     this.wait = SOON;

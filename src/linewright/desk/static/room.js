@@ -1,8 +1,6 @@
 /** A page's place in a talk's room: the scene comes in, acts go out; opened again when the connection breaks. */
 
-/** Milliseconds before the first new try, and at most. */
-const SOON = 300;
-const LATE = 5000;
+import { Live } from "./live.js";
 
 /** What keys do on the prompter and on the stage: also those of a presenter's clicker. */
 export const KEYS = {
@@ -19,43 +17,19 @@ export const KEYS = {
   t: "turn",
 };
 
-export class Room {
+export class Room extends Live {
   /**
    * @param {string} talk
    * @param {Record<string, (message: any) => void>} takers by the message's `what`.
    * @param {(open: boolean) => void} changed told when the connection opens or breaks.
    */
   constructor(talk, takers, changed = () => {}) {
-    this.address = `${location.origin.replace(/^http/, "ws")}/room?talk=${encodeURIComponent(talk)}`;
-    this.takers = takers;
-    this.changed = changed;
-    this.wait = SOON;
-    this.open();
-  }
-
-  open() {
-    const socket = new WebSocket(this.address);
-    this.socket = socket;
-    socket.addEventListener("open", () => {
-      this.wait = SOON;
-      this.changed(true);
-    });
-    socket.addEventListener("message", (event) => {
-      const message = JSON.parse(event.data);
-      this.takers[message.what]?.(message);
-    });
-    socket.addEventListener("close", () => {
-      this.changed(false);
-      setTimeout(() => this.open(), this.wait);
-      this.wait = Math.min(LATE, this.wait * 2);
-    });
+    super(talk, takers, changed, "room");
   }
 
   /** Send an act; false when there is no connection. */
   act(act, values = {}) {
-    if (this.socket.readyState !== WebSocket.OPEN) return false;
-    this.socket.send(JSON.stringify({ do: act, ...values }));
-    return true;
+    return this.send({ do: act, ...values });
   }
 }
 
