@@ -107,6 +107,23 @@ def unsupported(board: chess.Board, color: chess.Color) -> Squares:
     return tuple(found)
 
 
+def held_back(board: chess.Board, color: chess.Color) -> Squares:
+    """Pawns with no own pawn beside and behind them, whose stop square an enemy pawn attacks.
+
+    The widest sense of "backward", which also takes in a pawn that one level with it could still support, as the d6
+    pawn beside a pawn on c6; common practice.
+    """
+    own, enemy = board.pieces(chess.PAWN, color), board.pieces(chess.PAWN, not color)
+    found = []
+    for square in own:
+        beside = own & _beside(chess.square_file(square))
+        behind = any(_ahead(square, other, color) for other in beside)
+        stop = square + (8 if color else -8)
+        if not behind and board.attackers(not color, stop) & enemy:
+            found.append(square)
+    return tuple(found)
+
+
 def backward(board: chess.Board, color: chess.Color) -> Squares:
     """Backward pawns.
 

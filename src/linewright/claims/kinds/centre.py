@@ -17,7 +17,7 @@ from linewright.claims.patterns import listed, overlaps
 from linewright.claims.registry import ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, Side, color_name, for_side, holds, negated, ruled, undecided
 from linewright.claims.scene import Scene
-from linewright.claims.whose import side_of
+from linewright.claims.whose import party, resolved, side_of
 from linewright.claims.words import Sentence
 
 
@@ -29,6 +29,7 @@ class What(Enum):
     CLASSICAL = "classical"
     SPACE = "space"
     PAWN = "pawn"
+    GUARDED = "guarded"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class CentreClaim:
     side: Side
     denied: bool = False
     count: int = 1
+    square: chess.Square | None = None
 
 
 _CLOSED = listed("closed locked blocked")
@@ -50,6 +52,10 @@ _PATTERNS = (
     (What.PAWN, re.compile(r"\b(?P<count>an?|one|two|no) (?:extra )?(?:centre |central )?pawns? (?:right )?(?:in|"
                            r"into) the "
                            r"(?:middle|centre)\b(?! file)")),
+    (What.GUARDED, re.compile(r"\b(?P<count>one|two|both|no) (?:of )?(?:the )?"
+                              r"(?P<who>my|our|his|their|white|black|white's|black's) "
+                              r"pawns? (?:now |already )?(?:guard|cover|control|watch|hold|eye|attack)s? "
+                              r"(?P<square>[a-h][1-8])\b")),
     (What.SPACE, re.compile(r"\b(?:(?:has|have|got|with|enjoys?) (?:a (?:clear |big |nice )?space advantage|more space)"
                             r"|(?:has|have|got) (?:an? )?advantage in space)\b")),
 )  # fmt: skip
@@ -70,9 +76,14 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[CentreClaim]]:
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)
             said_as = mood(scene, sentence, clause, trigger)
-            count = number(match.groupdict().get("count") or "one") or 0
+            groups = match.groupdict()
+            said = groups.get("count") or "one"
+            count = 2 if said == "both" else number(said) or 0
+            square = chess.parse_square(groups["square"]) if groups.get("square") else None
             denied = said_as.negated and count > 0
-            about = CentreClaim(what, side_of(scene, sentence, clause, trigger), denied, count)
+            who = party(groups["who"]) if groups.get("who") else None
+            side = resolved(scene, sentence, trigger[0], who) if who else side_of(scene, sentence, clause, trigger)
+            about = CentreClaim(what, side, denied, count, square)
             if what is What.PAWN and not _HAS.search(sentence.text[: match.start()]):
                 continue
             step = scene.step_at(sentence.tokens[trigger[0]].first)
@@ -89,9 +100,20 @@ def decide(claim: CentreClaim, facts: Facts) -> Ruling:
         ruling = for_side(claim.side, lambda color: _space(board, color))
     elif claim.what is What.PAWN:
         ruling = for_side(claim.side, lambda color: _pawns(claim.count, board, color))
+    elif claim.square is not None:
+        place = claim.square
+        ruling = for_side(claim.side, lambda color: _guards(claim.count, place, board, color))
     else:
         ruling = _kind(claim.what, centre(board))
     return negated(ruling) if claim.denied else ruling
+
+
+def _guards(count: int, square: chess.Square, board: chess.Board, color: chess.Color) -> Ruling:
+    """At least so many pawns attack the square; none where none is said to."""
+    pawns = sorted(board.attackers(color, square) & board.pieces(chess.PAWN, color))
+    told = f"{color_name(color)} pawns that guard {chess.square_name(square)}: "
+    told += ", ".join(map(chess.square_name, pawns)) or "none"
+    return ruled(len(pawns) >= count if count else not pawns, told)
 
 
 def _classical(board: chess.Board, color: chess.Color) -> Ruling:

@@ -59,6 +59,7 @@ _KEEPS = "(?:has|have|keeps?|got|retains?)"
 _KEPT = re.compile(
     rf"\b(?:(?:can|may|could) still castle|(?:still )?{_KEEPS} (?:the |his |her |our |my "
     rf")?{either('right to castle', 'castling rights?')}"
+    r"|(?:can|may|could) still go (?=(?:long|short|kingside|queenside)\b)"
     rf"|(?:is|are) still (?:able|allowed) to castle){_WING.format(n='1')}\b"
 )
 

@@ -88,7 +88,7 @@ _COUNT = either(
 _THING = either("pawns?", listed("piece pieces exchange quality rook queen knight bishop"), "minor piece")
 _AMOUNT = rf"{_COUNT} {_THING}(?: (?:and|in) {_COUNT} {_THING})?"
 #: "We're a pawn now" is how a recogniser hears "a pawn down".
-_UP = "up|ahead|to the good|more|down|behind|short|less|to the bad|now(?=$| for| and| but)"
+_UP = "up|ahead|to the good|more|down|behind|short|light|less|to the bad|now(?=$| for| and| but)"
 _AHEAD = re.compile(
     rf"\b(?P<amount1>{_AMOUNT}) (?P<way1>{_UP})\b"
     rf"|\b(?P<way2>up|down) (?P<amount2>{_AMOUNT})\b"
@@ -206,7 +206,7 @@ def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
     way = groups.get("way", "up")
     if groups.get("done") in ("lost", "dropped"):
         way = "down"
-    sign = -1 if way in ("down", "behind", "short", "less", "to the bad", "now") else 1
+    sign = -1 if way in ("down", "behind", "short", "light", "less", "to the bad", "now") else 1
     amounts = []
     for part in groups["amount"].replace(" in ", " and ").split(" and "):
         *count, thing = part.replace("clear ", "").replace("whole ", "").split()

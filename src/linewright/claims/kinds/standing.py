@@ -61,7 +61,10 @@ LEVEL: Final = frozenset({"level", "drawn", "unclear", "balanced"})
 
 _BIT = rf"(?:an? )?(?:(?:tiny|very|little) )?{listed('bit little shade touch tad fraction hair whisker trifle smidge')}"
 _SLIGHTLY = either(_BIT, listed("slightly marginally somewhat microscopically minimally"))
-_CLEARLY = listed("clearly much far considerably significantly substantially markedly obviously definitely vastly way")
+_CLEARLY = either(
+    listed("clearly much far considerably significantly substantially markedly obviously definitely vastly way"),
+    "an? (?:good|great|fair) deal", "(?:quite )?a lot", "quite a bit", "by far", "miles", "streets",
+)  # fmt: skip
 _ADVANTAGE = listed("advantage edge plus superiority")
 _FULLY = listed(
     "completely simply totally clearly absolutely just dead objectively strategically positionally basically"
@@ -221,8 +224,8 @@ TASTE: Final = re.compile(
 )
 #: Who stands better, as asked.
 ASKED: Final = re.compile(
-    r"\b(?:is|are) (?:it |this |that |the position )?(?:white |black |we |he |really )*(?:any |slightly |much )?"
-    r"(?:better|equal)"
+    r"\b(?:is|are) (?:it |this |that |the position )?(?:white |black |we |he |really )*"
+    rf"(?:(?:any|slightly|much|{_BIT}) )?(?:better|worse|equal|winning)"
     r"|\b(?:who|which side) (?:is|stands|'s) (?:better|happier|winning)|\bwho's (?:better|winning)|\bwho stands better"
 )
 #: Words with which a question is answered, or left standing: then it is more than a question.

@@ -277,7 +277,7 @@ def _having(trait: Trait, board: chess.Board, color: chess.Color) -> tuple[chess
 def _having_loosely(trait: Trait, board: chess.Board, color: chess.Color) -> tuple[chess.Square, ...]:
     """Pawns that have a trait only in the wide sense some trainers use; () where handbooks agree."""
     if trait is Trait.BACKWARD:
-        return pawns.unsupported(board, color)
+        return (*pawns.unsupported(board, color), *pawns.held_back(board, color))
     if trait is Trait.HANGING:
         return tuple(square for pair in pawns.pairs_alone(board, color) for square in pair)
     return ()
