@@ -155,7 +155,7 @@ def test_an_aside_and_marks_drawn_live(two: tuple[Device, Device]) -> None:
     until(prompter, lambda: prompter.fen == position("e4"))
     drag(prompter.page, "c7", "c5")
     until(stage, lambda: stage.fen == position("e4", "c5"))
-    assert prompter.page.locator("#off").is_visible()
+    until(prompter, lambda: prompter.page.locator("#off").is_visible())
     drag(prompter.page, "g1", "f3", button="right")
     until(stage, lambda: stage.marks == ["path g1 f3"])
     drag(prompter.page, "g1", "f3")
@@ -166,6 +166,7 @@ def test_an_aside_and_marks_drawn_live(two: tuple[Device, Device]) -> None:
     until(prompter, lambda: not prompter.page.locator("#off").is_visible())
     drag(prompter.page, "e7", "e5")
     until(stage, lambda: stage.fen == position("e4", "e5"))
+    until(prompter, lambda: prompter.fen == position("e4", "e5"))
     assert not prompter.page.locator("#off").is_visible(), "the walk's own move goes on with the walk"
     prompter.page.keyboard.press("Escape")  # the board has the focus; nothing is lifted
     until(prompter, lambda: prompter.page.locator("#off").is_visible())
