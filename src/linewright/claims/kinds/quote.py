@@ -29,6 +29,9 @@ LOOKED_FOR_BY = 60
 LIKE = 0.72
 #: Half-moves after which a position is a game's own, so that no other game of the same two is likely meant.
 OWN_PLIES = 16
+#: … if no more games of the base than this went through it, or the two met no more often in the base than that: old
+#: rivals may have had a common position again, in a year that the base lacks.
+RARE_GAMES, FEW_MEETINGS = 20, 5
 #: How like, of 100, a said place and a game's must be: Sevilla and Seville are 86.
 LIKE_PLACES = 78
 #: Words that name a kind of contest, not a place; bases spell those in many ways.
@@ -78,10 +81,21 @@ def decide(claim: QuoteClaim, facts: Facts) -> Ruling:
     game = _meant(claim.quoted, answer)
     if game is None:
         return undecided(f"the base has no such game of {' and '.join(claim.quoted.players)}; it need not have all")
-    ruling = _compared(claim, game)
+    ruling = _compared(claim, game, _is_own(claim, facts))
     # A game that is merely the nearest is no game of the talk's: nothing may show it as one.
     meant = ruling.verdict is not Verdict.OPEN or _reached(claim.line, game.moves)[1]
     return replace(ruling, game=game_ref(game)) if meant else ruling
+
+
+def _is_own(claim: QuoteClaim, facts: Facts) -> bool:
+    """Whether the position on the board is so far from the start, and so rare, or the players met so seldom, that it
+    is one game's own."""
+    if len(claim.line) < OWN_PLIES:
+        return False
+    if facts.replies is None or facts.replies.total <= RARE_GAMES or facts.library is None:
+        return True
+    names = [(name,) for name in claim.quoted.players]
+    return len(names) > 1 and facts.library.meetings(names, LIKE).all <= FEW_MEETINGS
 
 
 def _told(claim: QuoteClaim) -> ToldGame:
@@ -117,7 +131,7 @@ def named(players: tuple[str, ...], game: Played) -> bool | None:
     return None
 
 
-def _compared(claim: QuoteClaim, found: QuotedGame) -> Ruling:
+def _compared(claim: QuoteClaim, found: QuotedGame, own: bool) -> Ruling:
     quoted, game = claim.quoted, found.game
     shared, through = _reached(claim.line, found.moves)
     wrong = [*_wrong_year(quoted, game), *_wrong_place(quoted, game), *_wrong_outcome(quoted, game)]
@@ -126,8 +140,7 @@ def _compared(claim: QuoteClaim, found: QuotedGame) -> Ruling:
         told = f"{name}: the game reaches this position"
         if not wrong:
             return holds(told)
-        sure = len(claim.line) >= OWN_PLIES
-        return (fails if sure else undecided)(f"{told}; {'; '.join(wrong)}")
+        return (fails if own else undecided)(f"{told}; {'; '.join(wrong)}")
     parting = _parting(claim.line, found.moves, shared)
     if wrong:
         return undecided(f"nearest is {name}; {'; '.join((*wrong, parting))}")
@@ -204,4 +217,4 @@ def _wrong_outcome(quoted: Quoted, game: Played) -> Iterator[str]:
         yield f"{ended} ({game.result})"
 
 
-QUOTE = ClaimKind(Kind.QUOTE, find, decide)
+QUOTE = ClaimKind(Kind.QUOTE, find, decide, asks_base=True)
