@@ -18,7 +18,7 @@ PACKAGE = ROOT / "src" / "linewright"
 
 #: From the ground up; a module may import from its own folder and from those before it.
 LAYERS = (
-    ("errors", "home", "writing"),
+    ("errors", "home", "writing", "turns"),
     ("talk",),
     ("board",),
     ("lesson",),

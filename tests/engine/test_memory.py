@@ -6,6 +6,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -167,3 +168,18 @@ def test_two_processes_write_at_once(tmp_path: Path) -> None:
     with Memory.open(path) as memory:
         assert len(memory) == 300
         assert all(memory.recall(f"{name} {number}", "S", 32, 10, 3) for name in "ab" for number in range(150))
+
+
+def test_a_file_held_for_a_moment_by_another_is_waited_for(tmp_path: Path) -> None:
+    # An exclusive lock on a file not yet in WAL mode: changing its mode is refused at once, whatever the time allowed.
+    path = tmp_path / "verdicts.sqlite"
+    holder = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    holder.execute("CREATE TABLE unrelated (x)")
+    holder.execute("BEGIN IMMEDIATE")
+    release = threading.Timer(0.3, lambda: holder.execute("COMMIT"))
+    release.start()
+    with Memory.open(path) as memory:
+        memory.remember(VERDICT, 32, 3)
+        assert not memory.notes and len(memory) == 1
+    release.join()
+    holder.close()

@@ -18,11 +18,10 @@ from typing import Any, Final
 
 from linewright.engine.model import Expectation, Line, Score, Verdict
 from linewright.errors import UnusableInput
+from linewright.turns import PATIENCE, in_turn
 
 #: The shape of the table; a file of a later shape is left alone.
 VERSION: Final = 1
-#: Seconds to wait for another process that is writing.
-PATIENCE: Final = 10.0
 
 _TABLE: Final = """
 CREATE TABLE IF NOT EXISTS verdicts (
@@ -58,12 +57,12 @@ class Memory:
             for _ in range(2):
                 identity = _identity(path)
                 try:
-                    return cls(_connect(path), path, notes)
+                    return cls(in_turn(lambda: _connect(path)), path, notes)
                 except sqlite3.OperationalError:
                     raise
                 except sqlite3.DatabaseError as error:
                     notes += _set_aside(path, identity, error)
-            return cls(_connect(path), path, notes)
+            return cls(in_turn(lambda: _connect(path)), path, notes)
         except (OSError, sqlite3.Error) as error:
             notes.append(f"Engine verdicts can't be remembered in {path}: {error}")
             return cls(None, path, notes)

@@ -17,6 +17,7 @@ from filelock import FileLock, Timeout
 
 from linewright.errors import UnusableInput
 from linewright.home import home
+from linewright.turns import in_turn
 
 #: File name of the classes inside the home folder.
 CLASSES_FILE = "classes.sqlite"
@@ -82,7 +83,8 @@ def _engine(url: sa.URL) -> sa.Engine:
 def _set_up_sqlite(connection: Any, _: Any) -> None:
     """Readers and one writer side by side; what is told to be kept is on the disk; deleting a pupil takes all."""
     connection.isolation_level = None
-    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", f"busy_timeout={PATIENCE}"):
+    in_turn(lambda: connection.execute("PRAGMA journal_mode=WAL"))
+    for pragma in ("synchronous=FULL", "foreign_keys=ON", f"busy_timeout={PATIENCE}"):
         connection.execute(f"PRAGMA {pragma}")
 
 
