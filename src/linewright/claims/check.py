@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from linewright.claims.games import Games
 from linewright.claims.kinds import KINDS
+from linewright.claims.kinds.remark import REMARKS
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.reach import Reach
 from linewright.claims.registry import AnyKind, Base, Facts, Found
@@ -62,10 +63,21 @@ def notes(walk: Walk) -> tuple[str, ...]:
 
 
 def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
+    """The claims of each sentence, and its remarks where no other kind has found anything, be it only a wish."""
     for sentence in scene.sentences:
-        for kind in KINDS:
+        heard = [_Claim(kind, sentence, found) for kind in KINDS for found in kind.find(sentence, scene)]
+        yield from (claim for claim in heard if claim.kind.kind not in off and not claim.found.mood.unreal)
+        for kind in REMARKS:
             if kind.kind not in off:
-                yield from (_Claim(kind, sentence, f) for f in kind.find(sentence, scene) if not f.mood.unreal)
+                remarks = (_Claim(kind, sentence, found) for found in kind.find(sentence, scene))
+                yield from (remark for remark in remarks if not any(_touch(remark, claim) for claim in heard))
+
+
+def _touch(one: _Claim, other: _Claim) -> bool:
+    """Whether two claims of a sentence share words, or are of the same kind."""
+    if one.kind.kind is other.kind.kind:
+        return True
+    return one.found.first < other.found.last and one.found.last > other.found.first
 
 
 def _questions(claims: tuple[_Claim, ...], scene: Scene) -> Iterator[Question]:

@@ -146,6 +146,14 @@ class Scene:
                     last -= 1
         return first, last
 
+    @cached_property
+    def _telling(self) -> frozenset[int]:
+        return frozenset(n for step in self.walk.steps for n in range(step.said.first, step.said.last))
+
+    def tells_move(self, word: int) -> bool:
+        """Whether a word belongs to the telling of a move or a return."""
+        return word in self._telling
+
     def moves_between(self, low: int, high: int) -> bool:
         """Whether a step ends after word ``low`` and not after word ``high``."""
         return any(low < step.said.last <= high for step in self.walk.steps if step.said.first < step.said.last)

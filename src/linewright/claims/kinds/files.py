@@ -135,14 +135,14 @@ def decide(claim: FileClaim, facts: Facts) -> Ruling:
     if claim.only and verdict is Verdict.HOLDS:
         others = _others(claim, board)
         if others:
-            return fails(f"{ruling.evidence}; but {_letters(others)} is {claim.state} too")
+            return fails(f"{ruling.evidence}; but {letters(others)} is {claim.state} too")
     return negated(ruling) if claim.denied else ruling
 
 
 def _without_files(claim: FileClaim, board: chess.Board) -> Ruling:
     """No file named: "no open files" can be decided, a file lost to the recogniser can't."""
-    told = [f"open: {_letters(open_files(board)) or 'none'}"]
-    told += [f"half-open for {color_name(c)}: {_letters(half_open_files(board, c)) or 'none'}" for c in (True, False)]
+    told = [f"open: {letters(open_files(board)) or 'none'}"]
+    told += [f"half-open for {color_name(c)}: {letters(half_open_files(board, c)) or 'none'}" for c in (True, False)]
     if claim.denied and claim.state is Openness.OPEN:
         return Ruling(Verdict.FAILS if open_files(board) else Verdict.HOLDS, told[0])
     if claim.denied and claim.state is Openness.HALF and claim.side.reach is not Reach.UNCLEAR:
@@ -199,7 +199,8 @@ def describe(board: chess.Board, file: int) -> str:
     return f"no {color_name(free)} pawn on {letter}, {color_name(not free)} has {own[not free]}: {state.value}"
 
 
-def _letters(files: tuple[int, ...]) -> str:
+def letters(files: tuple[int, ...]) -> str:
+    """``c e``; nothing for no files."""
     return " ".join("abcdefgh"[file] for file in files)
 
 

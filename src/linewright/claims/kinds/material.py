@@ -275,7 +275,7 @@ def decide(claim: MaterialClaim, facts: Facts) -> Ruling:
 def _decide_ahead(claim: Ahead, board: chess.Board, color: chess.Color) -> Ruling:
     """Exactly the amounts told: holds. Nothing like it: fails. The amount told with more beside it: open."""
     has = balance(board, color)
-    told = _told(board, color)
+    told = told_balance(board, color)
     wanted = {"queens": 0, "rooks": 0, "minors": 0, "pawns": 0}
     for unit, count in claim.amounts:
         if unit is Unit.EXCHANGE:
@@ -298,7 +298,7 @@ def _decide_ahead(claim: Ahead, board: chess.Board, color: chess.Color) -> Rulin
 
 def _decide_level(board: chess.Board) -> Ruling:
     has = balance(board, chess.WHITE)
-    told = _told(board, chess.WHITE)
+    told = told_balance(board, chess.WHITE)
     if (has.queens, has.rooks, has.minors, has.pawns) == (0, 0, 0, 0):
         return holds(told)
     return undecided(f"{told}: level only by the usual point count") if has.points == 0 else fails(told)
@@ -329,7 +329,7 @@ def _plural(count: int, thing: str) -> str:
     return f"{count or 'no'} {thing}{'' if count == 1 else 's'}"
 
 
-def _told(board: chess.Board, color: chess.Color) -> str:
+def told_balance(board: chess.Board, color: chess.Color) -> str:
     """E.g. "white has a pawn more: 7 pawns against 6", "pieces and pawns are level"."""
     has = balance(board, color)
     parts = [

@@ -123,7 +123,7 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
             "(?:played|seen|chosen) (?:the )?most(?: often)?",
             "most often (?:played|seen|chosen)",
             "(?:by far the|the clear|clear) favourite",
-            "number one",
+            "(?:is|the|as|clear|clearly|'s|still) number one",
             r"(?:move|reply|answer|one)(?: [\w']+){1,4} most often",
             "(?:more often|more common|more popular|more) than (?:anything|everything) else",
             "ahead of (?:anything|everything) else",

@@ -1,0 +1,201 @@
+"""Remarks: words that plainly speak of what a board or a base can tell, in a way that no other finder reads.
+
+A trainer has more ways to say that a king is unsafe than any list has. Where a clause states something and holds the
+trade's words for one kind, it is taken as a claim and left open, with what the position shows of that kind beside it:
+never called true or false. Other finders go first; a remark is only what they leave.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import resources
+from typing import Final
+
+import chess
+
+from linewright.board.feature import Topic
+from linewright.board.files import half_open_files, open_files
+from linewright.board.summary import show
+from linewright.claims.kinds import development, material
+from linewright.claims.kinds.again import catalogued
+from linewright.claims.kinds.files import letters
+from linewright.claims.model import Kind
+from linewright.claims.mood import mood
+from linewright.claims.patterns import phrase
+from linewright.claims.registry import AnyKind, ClaimKind, Facts, Found
+from linewright.claims.ruling import Ruling, color_name, undecided
+from linewright.claims.scene import Scene
+from linewright.claims.words import Sentence
+from linewright.engine.signs import evidence
+
+#: A clause shorter than this claims nothing by itself ("and open", "the king").
+LEAST_WORDS = 3
+#: So many features of a position are told beside a remark.
+MOST_TOLD = 4
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """What a clause must hold, a word of each pattern, to speak of a kind."""
+
+    kind: Kind
+    all: tuple[re.Pattern[str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Vocabulary:
+    """The words of ``claims/remarks.toml``, compiled."""
+
+    states: re.Pattern[str]
+    nothing: re.Pattern[str]
+    rows: tuple[_Words, ...]
+
+    def of(self, kind: Kind) -> tuple[_Words, ...]:
+        return tuple(row for row in self.rows if row.kind is kind)
+
+
+@cache
+def _vocabulary() -> _Vocabulary:
+    source = tomllib.loads((resources.files("linewright.claims") / "remarks.toml").read_text("utf-8"))
+    shared = {name: _barred(source[name]) for name in ("MEN", "SQUARE", "BALANCE")}
+
+    def compiled(listed: str) -> re.Pattern[str]:
+        text = _barred(listed)
+        for name, words in shared.items():
+            text = text.replace(name, f"(?:{words})")
+        return phrase(text)
+
+    rows = (_Words(Kind(row["kind"]), tuple(compiled(words) for words in row["all"])) for row in source["row"])
+    return _Vocabulary(compiled(source["states"]), compiled(source["nothing"]), tuple(rows))
+
+
+def _barred(listed: str) -> str:
+    """The list as a pattern: the white space around its bars taken away."""
+    return re.sub(r"\s+\|\s+", "|", listed.strip())
+
+
+def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
+    def find(sentence: Sentence, scene: Scene) -> Iterator[Found[None]]:
+        if sentence.asked:
+            return
+        done = 0
+        for part in sentence.parts:
+            if part[0] < done:
+                continue
+            clause = _untold(scene, sentence, scene.clause(sentence, part))
+            text = " ".join(token.text for token in sentence.tokens[slice(*clause)])
+            if clause[1] - clause[0] < LEAST_WORDS or not _speaks_of(kind, text):
+                continue
+            said_as = mood(scene, sentence, clause, clause)
+            if said_as.unreal:
+                continue
+            done = clause[1]
+            yield Found(None, *clause, scene.step_at(sentence.tokens[clause[0]].first), said_as)
+
+    return find
+
+
+def _speaks_of(kind: Kind, text: str) -> bool:
+    words = _vocabulary()
+    if not words.states.search(text) or words.nothing.search(text):
+        return False
+    return any(all(pattern.search(text) for pattern in row.all) for row in words.of(kind))
+
+
+def _untold(scene: Scene, sentence: Sentence, clause: tuple[int, int]) -> tuple[int, int]:
+    """The longest stretch of a clause that tells no move."""
+    cuts, start = [], clause[0]
+    for n in range(clause[0], clause[1] + 1):
+        if n == clause[1] or scene.tells_move(sentence.tokens[n].first):
+            cuts.append((start, n))
+            start = n + 1
+    return max(cuts, key=lambda cut: cut[1] - cut[0])
+
+
+def _told(*topics: Topic) -> Callable[[None, Facts], Ruling]:
+    """Left open, with the weightiest features of the topics."""
+
+    def decide(_: None, facts: Facts) -> Ruling:
+        features = [f for f in show(facts.board).all if f.topic in topics]
+        features.sort(key=lambda feature: -feature.weight)
+        return _open("; ".join(feature.told for feature in features[:MOST_TOLD]) or "nothing of the kind stands out")
+
+    return decide
+
+
+def _open(told: str) -> Ruling:
+    return undecided(f"{told} (no rule fits these words)")
+
+
+def _files(_: None, facts: Facts) -> Ruling:
+    board = facts.board
+    told = [f"open: {letters(open_files(board)) or 'none'}"]
+    told += [f"half-open for {color_name(c)}: {letters(half_open_files(board, c)) or 'none'}" for c in chess.COLORS]
+    return _open("; ".join(told))
+
+
+def _development(_: None, facts: Facts) -> Ruling:
+    return _open(development.told(facts.board))
+
+
+def _material(_: None, facts: Facts) -> Ruling:
+    return _open(material.told_balance(facts.board, chess.WHITE))
+
+
+def _assessment(_: None, facts: Facts) -> Ruling:
+    verdict = facts.assessed
+    if verdict is None or verdict.best is None:
+        return undecided("no engine verdict for this position: left open")
+    return _open(evidence(verdict, facts.after))
+
+
+def _frequency(_: None, facts: Facts) -> Ruling | None:
+    replies = facts.replies
+    if replies is None:
+        return undecided(facts.why_none)
+    if not replies.total:
+        return undecided("no game of the base reached this position")
+    shown = ", ".join(f"{reply.san} {100 * reply.share:.0f} %" for reply in replies.replies[:MOST_TOLD])
+    return _open(f"of {replies.total:,} games: {shown}")
+
+
+def _transposition(_: None, facts: Facts) -> Ruling:
+    if facts.elsewhere:
+        return _open(f"the same position as after {facts.elsewhere[0]}")
+    names = catalogued(facts.board)
+    return _open(f"the catalogue calls this position {names[0]}" if names else "the catalogue has no name for it")
+
+
+def _repetition(_: None, facts: Facts) -> Ruling:
+    return _open(f"this position stands on the board for the {facts.times}. time in its line")
+
+
+@dataclass(frozen=True, slots=True)
+class _Teller:
+    decide: Callable[[None, Facts], Ruling | None]
+    asks_base: bool = field(default=False)
+    asks_engine: bool = field(default=False)
+
+
+_TELLERS: Final = {
+    Kind.STRUCTURE: _Teller(_told(Topic.PAWNS, Topic.STRUCTURE, Topic.SQUARES)),
+    Kind.FILES: _Teller(_files),
+    Kind.DEVELOPMENT: _Teller(_development),
+    Kind.KING: _Teller(_told(Topic.KING, Topic.DEVELOPMENT)),
+    Kind.CENTRE: _Teller(_told(Topic.CENTRE)),
+    Kind.MATERIAL: _Teller(_material),
+    Kind.TACTIC: _Teller(_told(Topic.TACTICS, Topic.THREATS)),
+    Kind.ASSESSMENT: _Teller(_assessment, asks_engine=True),
+    Kind.FREQUENCY: _Teller(_frequency, asks_base=True),
+    Kind.TRANSPOSITION: _Teller(_transposition),
+    Kind.REPETITION: _Teller(_repetition),
+}
+
+#: One kind of remark for each kind of claim, tried after all others.
+REMARKS: Final[tuple[AnyKind, ...]] = tuple(
+    ClaimKind(kind, _find(kind), told.decide, told.asks_base, told.asks_engine) for kind, told in _TELLERS.items()
+)
