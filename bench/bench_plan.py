@@ -1,28 +1,38 @@
 """What a plan promises against games that it hasn't seen, the optimum against the greedy choice, and how long it takes.
 
-    python bench/bench_plan.py BASE HALF OTHER_HALF [GAMES.pgn TALK]
+    python bench/bench_plan.py BASE [speed|command|promises|bias|whole|years|fit]...
 
-BASE: all games; HALF and OTHER_HALF: bases of two random halves of them. Results: bench/PLAN.md.
+Without a word all tables are made. Games are held back by chance with a named seed, or by year. Results: bench/PLAN.md.
 """
 
 from __future__ import annotations
 
+import subprocess
 import sys
 import time
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import chess
+import numpy as np
+import numpy.typing as npt
+from statsmodels.duration.survfunc import SurvfuncRight
 
 from linewright.base.archive import Archive
 from linewright.base.filters import GameFilter
-from linewright.base.keys import position_key
+from linewright.base.keys import NO_MOVE, pack_move, position_key
 from linewright.base.position import parse_position
 from linewright.base.store import Base
+from linewright.plan import branches as rules
 from linewright.plan.branches import covered
 from linewright.plan.field import Field, field_below
-from linewright.plan.planning import Plan, kept, make_plan
+from linewright.plan.planning import Plan, games_at, kept, make_plan
+from linewright.plan.reach import Z95, Level, standard_errors
 
-#: Ten openings, of many and of few games, for either side.
+#: Ten openings, of many and of few games, for either side: the test. They were chosen before anything was measured.
 OPENINGS = (
     ("1.e4 e5 2.Nf3 Nc6 3.Bb5", "white"),
     ("1.e4 c5 2.Nf3 d6 3.d4 cxd4 4.Nxd4 Nf6 5.Nc3 a6", "white"),
@@ -35,66 +45,298 @@ OPENINGS = (
     ("1.c4 e5", "white"),
     ("1.d4 d5 2.c4 e6 3.Nc3 Nf6", "white"),
 )
+#: Twelve others, each for either side: what the promise's only constant (``UNSEEN``) was set by.
+OTHERS = tuple(
+    (moves, side)
+    for moves in (
+        "1.e4 c5 2.Nf3 Nc6", "1.e4 c5 2.Nf3 e6", "1.e4 d6", "1.e4 e5 2.Nf3 Nf6", "1.e4 e5 2.Nf3 Nc6 3.Bc4",
+        "1.d4 d5 2.c4 dxc4", "1.d4 Nf6 2.c4 e6 3.Nf3 b6", "1.d4 f5", "1.Nf3 d5", "1.d4 Nf6 2.c4 c5", "1.e4 c5 2.c3",
+        "1.e4 d5",
+    )
+    for side in ("white", "black")
+)  # fmt: skip
 #: Minutes planned for, and the half-moves behind the first position after which coverage is compared.
 MINUTES, DEEP = 7, (4, 6, 8, 10)
+#: The seed of the one split, and how many splits the bias is the mean of (each both ways).
+SEED, SPLITS = 8, 20
+#: Plans from the games before this year are held against those from it on.
+YEAR = 2013
+#: Points (0-1) that promise and sight may lie apart: the issue's.
+NEAR = 0.02
+
+Mask = npt.NDArray[np.bool_]
 
 
 def main() -> None:
     """Print the tables."""
-    whole, half, other = (Path(name) for name in sys.argv[1:4])
-    speed(whole)
-    promises(half, other)
+    wanted = sys.argv[2:] or list(TABLES)
+    with Base.open(Path(sys.argv[1])) as base:
+        archive = Archive(base)
+        for name in wanted:
+            print(f"\n## {name}\n")
+            TABLES[name](archive)
 
 
-def speed(path: Path) -> None:
+def speed(archive: Archive) -> None:
     """Seconds for a plan, opened and warmed once."""
     print("| from | games below | units | field s | plan s | optimum | greedy |\n|---|---|---|---|---|---|---|")
-    with Base.open(path) as base:
-        archive = Archive(base)
-        field_below(archive, parse_position(None, "1.e4 e6"), GameFilter())  # loads the tables
-        for moves, side in (("", "white"), ("1.e4", "white"), ("1.d4", "black"), *OPENINGS):
+    field_of(archive, "1.e4 e6")  # loads the tables
+    for moves, side in (("", "white"), ("1.e4", "white"), ("1.d4", "black"), *OPENINGS):
+        begun = time.perf_counter()
+        field = field_of(archive, moves)
+        ready = time.perf_counter()
+        plan = plan_of(field, side)
+        done = time.perf_counter()
+        took = f"{ready - begun:.2f} | {done - ready:.2f}"
+        print(f"| {moves or 'start'} | {field.games:,} | {len(plan.units)} | {took} | {plan.worth:.2f} | {plan.greedy:.2f} |")
+
+
+#: From where and for which years the whole command is timed: the largest there is, and about 100,000 games below.
+TIMED = (("", ""), ("", "1998-"), ("1.e4", ""))
+
+
+def command(archive: Archive) -> None:
+    """Seconds for the whole command, its process's start included; the best and the median of five."""
+    print("| from | years | games below | best s | median s |\n|---|---|---|---|---|")
+    for moves, years in TIMED:
+        words = [sys.executable, "-m", "linewright", "plan", "--from", moves, "--as", "white", "--minutes", "7"]
+        words += ["--base", sys.argv[1], *(["--years", years] if years else [])]
+        took = []
+        for _ in range(5):
             begun = time.perf_counter()
-            field = field_below(archive, parse_position(None, moves), GameFilter())
-            ready = time.perf_counter()
-            plan = make_plan(field, side == "white", 60 * MINUTES)
-            done = time.perf_counter()
-            took = f"{ready - begun:.2f} | {done - ready:.2f}"
-            worth = f"{plan.worth:.2f} | {plan.greedy:.2f}"
-            print(f"| {moves or 'start'} | {field.games:,} | {len(plan.units)} | {took} | {worth} |")
+            told = subprocess.run(words, capture_output=True, text=True, check=True).stdout
+            took.append(time.perf_counter() - begun)
+        games = told.split("minutes; ")[1].split(" game")[0]
+        print(f"| {moves or 'start'} | {years or 'all'} | {games} | {min(took):.2f} | {sorted(took)[2]:.2f} |")
 
 
-def promises(half: Path, other: Path) -> None:
-    """The coverage promised by one half of the games, against that which the other half sees."""
-    heads = " | ".join(f"+{deep // 2}" for deep in DEEP)
-    print(f"\n| opening, moves on | games | unseen games | {heads} |\n|---|---|---|{'---|' * len(DEEP)}")
-    gaps: list[float] = []
-    with Base.open(half) as mine, Base.open(other) as unseen:
-        one, two = Archive(mine), Archive(unseen)
-        for moves, side in OPENINGS:
-            root = parse_position(None, moves)
-            field = field_below(one, root, GameFilter())
-            plan = make_plan(field, side == "white", 60 * MINUTES)
-            held = field_below(two, root, GameFilter())
-            rows = [(coverage(plan, field, deep, True), coverage(plan, held, deep, False)) for deep in DEEP]
-            gaps += [promised - seen for promised, seen in rows]
-            cells = " | ".join(f"{100 * p:.1f} / {100 * s:.1f}" for p, s in rows)
-            print(f"| {moves} | {field.games:,} | {held.games:,} | {cells} |")
-    sizes = [abs(gap) for gap in gaps]
-    print(
-        f"\npromised / seen in %; mean gap {100 * sum(sizes) / len(gaps):.2f} points, with its sign "
-        f"{100 * sum(gaps) / len(gaps):+.2f}, largest {100 * max(sizes):.2f}; "
-        f"{sum(size <= 0.02 for size in sizes)} of {len(gaps)} within 2 points"
-    )
+def field_of(archive: Archive, moves: str) -> Field:
+    return field_below(archive, parse_position(None, moves), GameFilter())
 
 
-def coverage(plan: Plan, field: Field, deep: int, promised: bool) -> float:
-    """The part of the pupil's games inside the plan's lines ``deep`` half-moves on, by the field's games."""
+def plan_of(field: Field, side: str) -> Plan:
+    return make_plan(field, side == "white", 60 * MINUTES)
+
+
+def split(archive: Archive, seed: int) -> Mask:
+    """Half of all games, by chance."""
+    return np.random.default_rng(seed).random(len(archive.table.plies)) < 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A promise and what held-back games show, so many half-moves on; parts 0-1 with their standard errors."""
+
+    opening: str
+    deep: int
+    promised: float
+    promised_error: float
+    seen: float
+    seen_error: float
+
+    @property
+    def gap(self) -> float:
+        return self.promised - self.seen
+
+    @property
+    def error(self) -> float:
+        """The gap's standard error: the two rest on different games."""
+        return float(np.hypot(self.promised_error, self.seen_error))
+
+
+def pairs(one: Field, held: Field, opening: str, side: str) -> list[Pair]:
+    """A plan from one field's games, held against another's: the shares along its lines."""
+    plan = plan_of(one, side)
+    mine, mine_errors = coverage(plan, one, True)
+    theirs, their_errors = coverage(plan, held, False)
+    return [
+        Pair(opening, deep, mine[deep].inside, mine_errors[deep], theirs[deep].inside, their_errors[deep])
+        for deep in DEEP
+    ]
+
+
+def coverage(plan: Plan, field: Field, promised: bool) -> tuple[tuple[Level, ...], tuple[float, ...]]:
+    """How much of the pupil's games stays inside the plan's lines by a field's games, with standard errors."""
+    ask = kept(field)
+    levels = covered(chess.Board(plan.start), plan.side, ask, told(plan), max(DEEP), promised)
+    return levels, standard_errors(levels, games_at(ask, plan.side))
+
+
+def told(plan: Plan) -> dict[int, dict[str, str]]:
+    """By position key the replies told, each with the pupil's answer."""
     chosen: dict[int, dict[str, str]] = {}
     for number in plan.chosen:
         unit = plan.units[number]
         chosen.setdefault(position_key(chess.Board(unit.before)), {})[unit.line[-1]] = unit.answer_uci
-    return covered(chess.Board(plan.start), plan.side, kept(field), chosen, deep, promised)[deep].inside
+    return chosen
 
+
+def promises(archive: Archive) -> None:
+    """One split: what one half promises, what the other shows."""
+    mask = split(archive, SEED)
+    _promises(archive, mask, ~mask)
+
+
+def years(archive: Archive) -> None:
+    """The same from the games before a year against those from it on."""
+    known = archive.table.years > 0
+    _promises(archive, known & (archive.table.years < YEAR), archive.table.years >= YEAR)
+
+
+def _promises(archive: Archive, mine: Mask, others: Mask) -> None:
+    print(f"| opening, moves on | games | unseen games | {' | '.join(f'+{deep // 2}' for deep in DEEP)} |")
+    print(f"|---|---|---|{'---|' * len(DEEP)}")
+    found: list[Pair] = []
+    for moves, side in OPENINGS:
+        field = field_of(archive, moves)
+        one, held = field.among(mine), field.among(others)
+        rows = pairs(one, held, moves, side)
+        found += rows
+        cells = " | ".join(f"{100 * p.promised:.1f} / {100 * p.seen:.1f} ±{100 * Z95 * p.error:.1f}" for p in rows)
+        print(f"| {moves} | {one.games:,} | {held.games:,} | {cells} |")
+    near = [p for p in found if abs(p.gap) <= NEAR]
+    inside = [p for p in found if abs(p.gap) <= Z95 * p.error]
+    known = [p for p in found if Z95 * p.error <= NEAR]
+    print(
+        f"\npromised / seen in %, ± the 95 % interval of their difference. Mean gap {mean_size(found):.2f} points, "
+        f"with its sign {100 * np.mean([p.gap for p in found]):+.2f}; {len(near)} of {len(found)} within 2 points, "
+        f"{len(inside)} within their interval; of the {len(known)} whose interval is within ±2 points "
+        f"{sum(p in near for p in known)}"
+    )
+
+
+def mean_size(found: list[Pair]) -> float:
+    return float(100 * np.mean([abs(p.gap) for p in found]))
+
+
+def bias(archive: Archive) -> None:
+    """Many splits, each both ways: sampling cancels out, what is left is bias."""
+    print(f"| opening, moves on | {' | '.join(f'+{deep // 2}' for deep in DEEP)} |\n|---|{'---|' * len(DEEP)}")
+    means, inside = [], []
+    for moves, side in OPENINGS:
+        found = list(_both_ways(archive, moves, side, SPLITS))
+        inside += [abs(p.gap) <= Z95 * p.error for p in found]
+        rows = [mean_gap(found, deep) for deep in DEEP]
+        means += [gap for gap, _ in rows]
+        print(f"| {moves} | {' | '.join(f'{100 * gap:+.2f} ±{100 * Z95 * error:.2f}' for gap, error in rows)} |")
+    print(
+        f"\nmean of promised less seen over {2 * SPLITS} plans, in points, ± its 95 % interval. All: "
+        f"{100 * np.mean(means):+.2f}; {sum(abs(gap) <= NEAR for gap in means)} of {len(means)} within 2 points, largest "
+        f"{100 * max(means, key=abs):+.2f}. Of {len(inside):,} single figures {100 * np.mean(inside):.0f} % lie within "
+        "their own 95 % interval"
+    )
+
+
+def _both_ways(archive: Archive, moves: str, side: str, splits: int) -> Iterator[Pair]:
+    field = field_of(archive, moves)
+    for seed in range(splits):
+        mask = split(archive, seed)
+        one, other = field.among(mask), field.among(~mask)
+        yield from pairs(one, other, f"{moves} {seed}", side)
+        yield from pairs(other, one, f"{moves} {seed}", side)
+
+
+def mean_gap(found: list[Pair], deep: int) -> tuple[float, float]:
+    """Mean and its standard error over the splits; the two plans of one split err against each other, so count once."""
+    splits: dict[str, list[float]] = defaultdict(list)
+    for pair in found:
+        if pair.deep == deep:
+            splits[pair.opening].append(pair.gap)
+    each = np.array([np.mean(gaps) for gaps in splits.values()])
+    return float(each.mean()), float(each.std(ddof=1) / np.sqrt(len(each)))
+
+
+def whole(archive: Archive) -> None:
+    """Whole held-back games, followed move by move: a game whose pupil's side plays another move counts up to there.
+
+    The share that stays is the product-limit estimate with Greenwood's error (E. L. Kaplan and P. Meier, Journal of the
+    American Statistical Association 53, 1958; here by statsmodels).
+    """
+    print(f"| opening, moves on | whole games | {' | '.join(f'+{deep // 2}' for deep in DEEP)} | went all the way |")
+    print(f"|---|---|{'---|' * len(DEEP)}---|")
+    mask = split(archive, SEED)
+    found = []
+    for moves, side in OPENINGS:
+        field = field_of(archive, moves)
+        one, held = field.among(mask), field.among(~mask)
+        plan = plan_of(one, side)
+        levels, errors = coverage(plan, one, True)
+        done, left = followed(plan, held)
+        seen = SurvfuncRight(np.maximum(done, 1e-9), left)
+        cells = []
+        for deep in DEEP:
+            stays, error = survival(seen, deep // 2)
+            pair = Pair(moves, deep, levels[deep].inside, errors[deep], stays, error)
+            found.append(pair)
+            cells.append(f"{100 * pair.promised:.1f} / {100 * stays:.1f} ±{100 * Z95 * pair.error:.1f}")
+        print(f"| {moves} | {len(done):,} | {' | '.join(cells)} | {int((done >= max(DEEP) // 2).sum())} |")
+    print(
+        f"\npromised / seen in %. Mean gap {mean_size(found):.2f} points, with its sign "
+        f"{100 * np.mean([p.gap for p in found]):+.2f}; {sum(abs(p.gap) <= NEAR for p in found)} of {len(found)} within "
+        f"2 points, {sum(abs(p.gap) <= Z95 * p.error for p in found)} within their interval"
+    )
+
+
+def survival(seen: Any, moves: int) -> tuple[float, float]:
+    """The share still inside after so many moves, with its standard error."""
+    at = int(np.searchsorted(seen.surv_times, moves, "right")) - 1
+    return (float(seen.surv_prob[at]), float(seen.surv_prob_se[at])) if at >= 0 else (1.0, 0.0)
+
+
+def followed(plan: Plan, field: Field) -> tuple[npt.NDArray[np.int64], Mask]:
+    """Of each whole game: how many of the opponent's moves were told (the one that left counts), and whether the
+    opponent left; a game also ends where it was over, or where the pupil's side played another move."""
+    start, replies = chess.Board(plan.start), told(plan)
+    done: list[int] = []
+    left: list[bool] = []
+
+    def close(games: Any, moves: int, by_opponent: bool) -> None:
+        done.extend([moves] * len(games))
+        left.extend([by_opponent] * len(games))
+
+    here = {position_key(start): (start, field.games_at(start))}
+    for number in range(1, max(DEEP) // 2 + 1):
+        onward: dict[int, tuple[chess.Board, Any]] = {}
+        for key, (board, games) in here.items():
+            played = field.moves_of(board, games)
+            close(games[played == NO_MOVE], number - 1, False)
+            own = replies.get(key, {})
+            packed = {pack_move(chess.Move.from_uci(uci)): uci for uci in own}
+            away = (played != NO_MOVE) & ~np.isin(played, list(packed))
+            close(games[away], number, True)
+            for move, uci in packed.items():
+                after = board.copy(stack=False)
+                after.push_uci(uci)
+                came = games[played == move]
+                answered = field.moves_of(after, came) == pack_move(chess.Move.from_uci(own[uci]))
+                close(came[~answered], number, False)
+                after.push_uci(own[uci])
+                known = onward.get(position_key(after))
+                both = np.union1d(known[1], came[answered]) if known else came[answered]
+                onward[position_key(after)] = (after, both)
+        here = onward
+    for _, games in here.values():
+        close(games, max(DEEP) // 2, False)
+    return np.array(done), np.array(left)
+
+
+def fit(archive: Archive) -> None:
+    """What the promise's constant was set by: openings that the tables above do not use."""
+    print(f"| added games | {' | '.join(f'+{deep // 2}' for deep in DEEP)} | all | root of mean square |")
+    print(f"|---|{'---|' * len(DEEP)}---|---|")
+    usual = rules.UNSEEN
+    for added in (0.0, 0.25, 0.5, 0.75, 1.0):
+        rules.UNSEEN = added  # type: ignore[misc]
+        found = [p for moves, side in OTHERS for p in _both_ways(archive, moves, side, 6)]
+        cells = [f"{100 * np.mean([p.gap for p in found if p.deep == deep]):+.2f}" for deep in DEEP]
+        square = 100 * np.sqrt(np.mean([p.gap**2 for p in found]))
+        print(f"| {added} | {' | '.join(cells)} | {100 * np.mean([p.gap for p in found]):+.2f} | {square:.2f} |")
+    rules.UNSEEN = usual  # type: ignore[misc]
+
+
+TABLES: dict[str, Callable[[Archive], None]] = {
+    "speed": speed, "command": command, "promises": promises, "bias": bias, "whole": whole, "years": years, "fit": fit,
+}  # fmt: skip
 
 if __name__ == "__main__":
     main()

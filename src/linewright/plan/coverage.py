@@ -12,8 +12,8 @@ from linewright.base.keys import position_key
 from linewright.base.model import Replies
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
 from linewright.plan.field import DEPTH, Ask, Field
-from linewright.plan.planning import Reached, kept
-from linewright.plan.reach import Level, flow
+from linewright.plan.planning import games_at, kept
+from linewright.plan.reach import Level, Reached, flow, reached
 from linewright.plan.taught import Taught
 
 #: Chance (0-1) from which on a hole is told: one of the pupil's games in fifty that come to the lesson.
@@ -125,7 +125,7 @@ def coverage(talk: Taught, field: Field, depth: int = DEPTH) -> Coverage:
         only=field.only.told(),
         note=field.note,
         seconds=talk.length,
-        reached=tuple(_reached(field.root, levels)),
+        reached=tuple(reached(levels, games_at(ask, talk.side))),
         holes=tuple(named),
         more=len(holes) - len(named),
         ends=sum(
@@ -148,13 +148,6 @@ def inside(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> tuple[Level
         return tuple((r.uci, expected_share(r, replies)) for r in replies.replies if r.uci in told)
 
     return flow(root, depth, choices)
-
-
-def _reached(root: chess.Board, levels: Sequence[Level]) -> Iterator[Reached]:
-    for done, level in enumerate(levels[1:], start=1):
-        ply = root.ply() + done
-        if ply % 2 == 0:
-            yield Reached(ply // 2, level.inside)
 
 
 def _holes(talk: Taught, ask: Ask, levels: Sequence[Level]) -> Iterator[Hole]:

@@ -64,6 +64,39 @@ class Field:
         first, last = (int(self._keys.searchsorted(key, side)) for side in ("left", "right"))
         return counted(position, self._games[first:last], self._moves[first:last], self._columns)
 
+    def among(self, wanted: npt.NDArray[np.bool_]) -> Field:
+        """The field of some of its games only.
+
+        :param wanted: by game number, shape (games of the base,).
+        """
+        inside = wanted[self._games]
+        games = self._games[inside]
+        return replace(
+            self, games=len(np.unique(games)), _keys=self._keys[inside], _games=games, _moves=self._moves[inside]
+        )
+
+    def games_at(self, position: chess.Board) -> U32:
+        """The numbers of the field's games that came to a position, ascending."""
+        key = np.uint64(position_key(position))
+        first, last = (int(self._keys.searchsorted(key, side)) for side in ("left", "right"))
+        return np.unique(self._games[first:last])
+
+    def moves_of(self, position: chess.Board, games: U32) -> U16:
+        """The packed move that each of some games played from a position, when first there; 0 where it ended or never
+        came.
+
+        :param games: numbers, ascending.
+        """
+        key = np.uint64(position_key(position))
+        first, last = (int(self._keys.searchsorted(key, side)) for side in ("left", "right"))
+        here, moves = self._games[first:last], self._moves[first:last]
+        order = np.argsort(here, kind="stable")
+        here, moves = here[order], moves[order]
+        at = np.minimum(here.searchsorted(games), max(len(here) - 1, 0))
+        if not len(here):
+            return np.zeros(len(games), dtype=np.uint16)
+        return np.where(here[at] == games, moves[at], NO_MOVE).astype(np.uint16)
+
 
 #: What is asked of a field; a :class:`Field` is one, kept answers another.
 Ask = Callable[[chess.Board], Replies]

@@ -13,6 +13,7 @@ from linewright.base.model import Replies
 from linewright.plan.branches import Branches, Judged, Unit, branches, covered
 from linewright.plan.field import DEPTH, Ask, Field
 from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
+from linewright.plan.reach import Counted, Reached, reached
 from linewright.plan.taught import Taught
 
 #: Seconds of a talk that go to greeting, naming the opening and the close (our estimate); off the budget.
@@ -31,18 +32,6 @@ class Told:
 
     units: tuple[int, ...]
     back: int
-
-
-@dataclass(frozen=True, slots=True)
-class Reached:
-    """How much of the pupil's games is still inside at a move's end.
-
-    :param move: its number in the game.
-    :param part: 0-1, from the first position.
-    """
-
-    move: int
-    part: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +99,7 @@ def make_plan(
         units=found.units,
         chosen=chosen,
         lines=telling_order(found.units, chosen),
-        reached=tuple(_reached(found.start, [level.inside for level in levels])),
+        reached=tuple(row for row in reached(levels, games_at(ask, side)) if row.part > 0),
         next=tuple(second[:NEXT]),
         worth=worth(items, chosen),
         greedy=worth(items, plain),
@@ -130,22 +119,17 @@ def kept(field: Field) -> Ask:
     return ask
 
 
+def games_at(ask: Ask, side: chess.Color) -> Counted:
+    """The games that chances were counted from, at each of the opponent's turns."""
+    return lambda board: 0 if board.turn == side else ask(board).total
+
+
 def _told_moves(found: Branches, chosen: Sequence[int]) -> dict[int, dict[str, str]]:
     moves: dict[int, dict[str, str]] = {}
     for number in chosen:
         unit = found.units[number]
         moves.setdefault(position_key(chess.Board(unit.before)), {})[unit.line[-1]] = unit.answer_uci
     return moves
-
-
-def _reached(start: chess.Board, inside: Sequence[float]) -> list[Reached]:
-    """By the game's move number: after the last half-move of each."""
-    rows = []
-    for done in range(1, len(inside)):
-        ply = start.ply() + done
-        if ply % 2 == 0 and inside[done] > 0:
-            rows.append(Reached(ply // 2, inside[done]))
-    return rows
 
 
 def telling_order(units: Sequence[Unit], chosen: Sequence[int]) -> tuple[Told, ...]:

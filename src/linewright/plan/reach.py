@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from math import exp, log, sqrt
+from typing import Final
 
 import chess
 
@@ -11,6 +14,10 @@ from linewright.base.keys import position_key
 
 #: From a position to its moves with their chances (0-1 each, together at most 1); what is missing leaves.
 Choices = Callable[[chess.Board], Sequence[tuple[str, float]]]
+#: From a position to the games that its chances were counted from; 0 where they weren't (the pupil's own moves).
+Counted = Callable[[chess.Board], int]
+#: Standard errors to either side within which 95 % of a normal law lie.
+Z95: Final = 1.96
 
 
 @dataclass(slots=True)
@@ -19,12 +26,14 @@ class Place:
 
     :param chance: 0-1, over all ways that lead to it at this depth.
     :param line: the likeliest way to it, in UCI, from the first position.
+    :param onward: the moves that are followed from it, each with the next position's key and its chance.
     """
 
     board: chess.Board
     chance: float
     line: tuple[str, ...]
     likeliest: float
+    onward: list[tuple[int, float]] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +75,7 @@ def _arrive(places: dict[int, Place], before: Place, uci: str, part: float) -> N
     board = before.board.copy(stack=False)
     board.push_uci(uci)
     key, chance = position_key(board), before.chance * part
+    before.onward.append((key, part))
     way = before.likeliest * part
     known = places.get(key)
     if known is None:
@@ -74,3 +84,70 @@ def _arrive(places: dict[int, Place], before: Place, uci: str, part: float) -> N
     known.chance += chance
     if way > known.likeliest:
         known.likeliest, known.line = way, (*before.line, uci)
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """How much of the pupil's games is still inside at a move's end.
+
+    :param move: its number in the game.
+    :param part: 0-1, from the first position.
+    :param low: lower end of its 95 % interval; ``high``: upper end. They tell how far the counted games can be trusted,
+        not whether the games to come are of the same kind.
+    """
+
+    move: int
+    part: float
+    low: float
+    high: float
+
+
+def reached(levels: Sequence[Level], counted: Counted) -> Iterator[Reached]:
+    """What is inside after the last half-move of each move of the game."""
+    errors = standard_errors(levels, counted)
+    start = next(iter(levels[0].places.values())).board.ply()
+    for done in range(1, len(levels)):
+        if (start + done) % 2 == 0:
+            part = levels[done].inside
+            yield Reached((start + done) // 2, part, *interval(part, errors[done]))
+
+
+def standard_errors(levels: Sequence[Level], counted: Counted) -> tuple[float, ...]:
+    """The standard error of :attr:`Level.inside` at each depth, for the games that the chances were counted from.
+
+    By the delta method: the part inside is a sum of products of shares; at each position the shares are those of a
+    multinomial law over its games, and positions err independently. Source: common practice (textbooks of statistics
+    give the delta method and the multinomial covariance); checked against resampling in tests/plan/test_laws.py.
+    """
+    games = {key: counted(place.board) for level in levels for key, place in level.places.items()}
+    return tuple(sqrt(_variance(levels[: done + 1], games)) for done in range(len(levels)))
+
+
+def _variance(levels: Sequence[Level], games: dict[int, int]) -> float:
+    """Of the last level's ``inside``."""
+    still = dict.fromkeys(levels[-1].places, 1.0)
+    # How the part inside grows with each share; a position that arises at two depths is one sample.
+    slopes: dict[int, dict[int, float]] = defaultdict(lambda: defaultdict(float))
+    shares: dict[int, dict[int, float]] = defaultdict(dict)
+    for level in reversed(levels[:-1]):
+        before: dict[int, float] = {}
+        for key, place in level.places.items():
+            before[key] = sum(part * still[after] for after, part in place.onward if after in still)
+            for after, part in place.onward if games[key] else ():
+                slopes[key][after] += place.chance * still.get(after, 0.0)
+                shares[key][after] = part
+        still = before
+    found = 0.0
+    for key, slope in slopes.items():
+        mean = sum(shares[key][after] * grows for after, grows in slope.items())
+        square = sum(shares[key][after] * grows * grows for after, grows in slope.items())
+        found += max(0.0, square - mean * mean) / games[key]
+    return found
+
+
+def interval(part: float, error: float) -> tuple[float, float]:
+    """The 95 % interval of a part (0-1), symmetric in its logit, so that it stays between 0 and 1 (common practice)."""
+    if not 0.0 < part < 1.0:
+        return part, part
+    middle, off = log(part / (1 - part)), Z95 * error / (part * (1 - part))
+    return 1 / (1 + exp(off - middle)), 1 / (1 + exp(-off - middle))
