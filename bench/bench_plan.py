@@ -249,32 +249,39 @@ def mean_gap(found: list[Pair], deep: int) -> tuple[float, float]:
 def whole(archive: Archive) -> None:
     """Whole held-back games, followed move by move: a game whose pupil's side plays another move counts up to there.
 
-    The share that stays is the product-limit estimate with Greenwood's error (E. L. Kaplan and P. Meier, Journal of the
-    American Statistical Association 53, 1958; here by statsmodels).
+    In two ways. *Plain*: the product-limit estimate with Greenwood's error (E. L. Kaplan and P. Meier, Journal of the
+    American Statistical Association 53, 1958; here by statsmodels). It takes those who leave the pupil's line for like
+    the others, though some replies are answered as the plan wants far more often than others. *Weighted*: each game
+    counts for all that played elsewhere where it kept to the plan (inverse probability of censoring weights, J. M.
+    Robins and A. Rotnitzky 1992, from memory).
     """
-    print(f"| opening, moves on | whole games | {' | '.join(f'+{deep // 2}' for deep in DEEP)} | went all the way |")
+    heads = " | ".join(f"+{deep // 2}" for deep in DEEP)
+    print(f"| opening; promised / weighted / plain | whole games | {heads} | went all the way |")
     print(f"|---|---|{'---|' * len(DEEP)}---|")
     mask = split(archive, SEED)
-    found = []
+    found: dict[str, list[Pair]] = {"weighted": [], "plain": []}
     for moves, side in OPENINGS:
         field = field_of(archive, moves)
         one, held = field.among(mask), field.among(~mask)
         plan = plan_of(one, side)
         levels, errors = coverage(plan, one, True)
-        done, left = followed(plan, held)
-        seen = SurvfuncRight(np.maximum(done, 1e-9), left)
+        seen_errors = coverage(plan, held, False)[1]
+        games = followed(plan, held)
+        plain = SurvfuncRight(np.maximum(games.done, 1e-9), games.left)
         cells = []
         for deep in DEEP:
-            stays, error = survival(seen, deep // 2)
-            pair = Pair(moves, deep, levels[deep].inside, errors[deep], stays, error)
-            found.append(pair)
-            cells.append(f"{100 * pair.promised:.1f} / {100 * stays:.1f} ±{100 * Z95 * pair.error:.1f}")
-        print(f"| {moves} | {len(done):,} | {' | '.join(cells)} | {int((done >= max(DEEP) // 2).sum())} |")
-    print(
-        f"\npromised / seen in %. Mean gap {mean_size(found):.2f} points, with its sign "
-        f"{100 * np.mean([p.gap for p in found]):+.2f}; {sum(abs(p.gap) <= NEAR for p in found)} of {len(found)} within "
-        f"2 points, {sum(abs(p.gap) <= Z95 * p.error for p in found)} within their interval"
-    )
+            promise = moves, deep, levels[deep].inside, errors[deep]
+            fair, rough = games.stay(deep // 2), survival(plain, deep // 2)
+            found["weighted"].append(Pair(*promise, fair, seen_errors[deep]))
+            found["plain"].append(Pair(*promise, *rough))
+            cells.append(f"{100 * promise[2]:.1f} / {100 * fair:.1f} / {100 * rough[0]:.1f}")
+        print(f"| {moves} | {len(games.done):,} | {' | '.join(cells)} | {int((games.done >= max(DEEP) // 2).sum())} |")
+    for name, rows in found.items():
+        print(
+            f"\n{name}: mean gap {mean_size(rows):.2f} points, with its sign {100 * np.mean([p.gap for p in rows]):+.2f}; "
+            f"{sum(abs(p.gap) <= NEAR for p in rows)} of {len(rows)} within 2 points, "
+            f"{sum(abs(p.gap) <= Z95 * p.error for p in rows)} within their 95 % interval"
+        )
 
 
 def survival(seen: Any, moves: int) -> tuple[float, float]:
@@ -283,41 +290,78 @@ def survival(seen: Any, moves: int) -> tuple[float, float]:
     return (float(seen.surv_prob[at]), float(seen.surv_prob_se[at])) if at >= 0 else (1.0, 0.0)
 
 
-def followed(plan: Plan, field: Field) -> tuple[npt.NDArray[np.int64], Mask]:
-    """Of each whole game: how many of the opponent's moves were told (the one that left counts), and whether the
-    opponent left; a game also ends where it was over, or where the pupil's side played another move."""
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """Whole games against a plan.
+
+    :param done: of each game the opponent's moves until its end, the pupil's other move, or the opponent's leaving.
+    :param left: the opponent left.
+    :param leaving: by number of the opponent's move, from 1: the weight of the games that left by it; ``staying``: of
+        those that were told.
+    """
+
+    done: npt.NDArray[np.int64]
+    left: Mask
+    leaving: dict[int, float]
+    staying: dict[int, float]
+
+    def stay(self, moves: int) -> float:
+        """The weighted share that is inside after so many moves."""
+        share = 1.0
+        for move in range(1, moves + 1):
+            both = self.leaving[move] + self.staying[move]
+            share *= self.staying[move] / both if both else 0.0
+        return share
+
+
+def followed(plan: Plan, field: Field) -> Followed:
+    """Each whole game of a field against a plan's lines."""
     start, replies = chess.Board(plan.start), told(plan)
     done: list[int] = []
     left: list[bool] = []
+    leaving: dict[int, float] = defaultdict(float)
+    staying: dict[int, float] = defaultdict(float)
 
     def close(games: Any, moves: int, by_opponent: bool) -> None:
         done.extend([moves] * len(games))
         left.extend([by_opponent] * len(games))
 
-    here = {position_key(start): (start, field.games_at(start))}
+    first = field.games_at(start)
+    here = {position_key(start): (start, first, np.ones(len(first)))}
     for number in range(1, max(DEEP) // 2 + 1):
-        onward: dict[int, tuple[chess.Board, Any]] = {}
-        for key, (board, games) in here.items():
+        onward: dict[int, tuple[chess.Board, Any, Any]] = {}
+        for key, (board, games, weights) in here.items():
             played = field.moves_of(board, games)
-            close(games[played == NO_MOVE], number - 1, False)
+            over = played == NO_MOVE
+            close(games[over], number - 1, False)
+            weights = weights / (1 - over.mean()) if not over.all() else weights
             own = replies.get(key, {})
             packed = {pack_move(chess.Move.from_uci(uci)): uci for uci in own}
-            away = (played != NO_MOVE) & ~np.isin(played, list(packed))
+            away = ~over & ~np.isin(played, list(packed))
             close(games[away], number, True)
+            leaving[number] += float(weights[away].sum())
             for move, uci in packed.items():
                 after = board.copy(stack=False)
                 after.push_uci(uci)
-                came = games[played == move]
-                answered = field.moves_of(after, came) == pack_move(chess.Move.from_uci(own[uci]))
-                close(came[~answered], number, False)
+                mine = played == move
+                came, weighing = games[mine], weights[mine]
+                staying[number] += float(weighing.sum())
+                # How often the plan's answer is played here, by all held-back games that come here.
+                answer = pack_move(chess.Move.from_uci(own[uci]))
+                kept_to = field.moves_of(after, came) == answer
+                often = np.mean(field.moves_of(after, field.games_at(after)) == answer) if len(came) else 1.0
+                close(came[~kept_to], number, False)
                 after.push_uci(own[uci])
+                rows = came[kept_to], weighing[kept_to] / max(often, 1e-9)
                 known = onward.get(position_key(after))
-                both = np.union1d(known[1], came[answered]) if known else came[answered]
-                onward[position_key(after)] = (after, both)
+                if known:
+                    rows = np.concatenate([known[1], rows[0]]), np.concatenate([known[2], rows[1]])
+                order = np.argsort(rows[0], kind="stable")
+                onward[position_key(after)] = (after, rows[0][order], rows[1][order])
         here = onward
-    for _, games in here.values():
+    for _, games, _ in here.values():
         close(games, max(DEEP) // 2, False)
-    return np.array(done), np.array(left)
+    return Followed(np.array(done), np.array(left), leaving, staying)
 
 
 def fit(archive: Archive) -> None:
