@@ -39,6 +39,7 @@ class Made:
     year: int
     result: str
     moves: tuple[chess.Move, ...]
+    round: int = 4
 
 
 def made() -> list[Made]:
@@ -65,6 +66,7 @@ def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Base]:
         pgn(
             movetext(list(game.moves)), game.result, White=game.white, Black=game.black,
             Date=f"{game.year}.04.02", Event=f"{game.place} Open", Site=game.place,
+            Round=f"{game.round}.1",
         )
         for game in GAMES
     )  # fmt: skip
@@ -150,6 +152,25 @@ def test_what_is_wrong_is_named(base: Base, what: str, says: str) -> None:
     (finding,) = quoted(base, told(wrong, TELLINGS[0], True), False)
     assert finding.verdict is Verdict.FAILS
     assert says in finding.evidence and finding.game is not None and finding.game.year == game.year
+
+
+@pytest.mark.parametrize(
+    ("words", "verdict", "says"),
+    [
+        ("round four, white won in {moves} moves", "holds", ""),
+        ("in the fourth round, white won in {one_off} moves", "holds", ""),
+        ("game four of the match", "holds", ""),
+        ("round seven", "fails", "it was round 4, not 7"),
+        ("in the eleventh round", "fails", "it was round 4, not 11"),
+        ("white won in just seventeen moves", "fails", "moves, not 17"),
+    ],
+)
+def test_round_and_length_are_compared(base: Base, words: str, verdict: str, says: str) -> None:
+    game = next(g for g in GAMES if g.result == "1-0")
+    moves = (len(game.moves) + 1) // 2
+    telling = f"That was {surname(game.white)} against {surname(game.black)}, {game.place}, {game.year}, {words}."
+    (finding,) = quoted(base, told(game, telling.format(moves=moves, one_off=moves + 1), False), False)
+    assert finding.verdict == verdict and says in finding.evidence
 
 
 HEARD = [

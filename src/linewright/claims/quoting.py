@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from linewright.claims.numbers import number, ordinal
 from linewright.claims.words import Sentence
 from linewright.talk.model import Talk
 
@@ -70,6 +71,15 @@ _WON = re.compile(
 )
 _BY_VERB = {"beat": "first", "beats": "first", "defeated": "first", "defeats": "first", "crushed": "first",
             "lost to": "second", "drew with": "draw", "drew against": "draw", "won against": "first"}  # fmt: skip
+_COUNT = r"\d+|[a-z]+(?:[- ][a-z]+)?"
+#: "In 23 moves", "in just twenty-three moves".
+_LENGTH = re.compile(rf"\bin (?:only |just |a mere |barely )?(?P<count>{_COUNT}) moves\b", re.I)
+#: "Round four", "in the fourth round", "game six of their match".
+_ROUND = re.compile(
+    rf"\bround (?P<count>{_COUNT})\b|\b(?P<nth>[a-z]+) round\b"
+    rf"|\b(?:game (?P<game>{_COUNT})|(?P<nth_game>[a-z]+) (?:match )?game) of (?:the|that|their) match\b",
+    re.I,
+)
 #: It is denied, asked or only imagined that they played.
 _UNREAL = re.compile(r"\b(?:never|didn't|not|imagine|suppose|would|could|like to see)\b", re.I)
 #: The teller isn't sure himself.
@@ -91,6 +101,8 @@ class Quoted:
     :param players: one or two names as said, in the order said.
     :param event: place or event as said.
     :param outcome: ``white`` or ``black`` won, the ``first`` or ``second`` one named did, or ``draw``.
+    :param length: moves that it is said to have taken.
+    :param round: its round, or its number in a match, as said.
     :param first: index of the talk's first word of the quote.
     :param last: index after its last word.
     :param unsure: the teller says that he isn't sure.
@@ -105,6 +117,8 @@ class Quoted:
     last: int
     unsure: bool = False
     its_moves: bool = False
+    length: int | None = None
+    round: int | None = None
 
 
 #: Words that are no tokens but join two names.
@@ -186,7 +200,17 @@ def _quoted(text: _Text, match: re.Match[str], tail: str) -> Quoted | None:
         text.word(max(match.start(), end - 1)) + 1,
         bool(_UNSURE.search(said)),
         bool(_ITS_MOVES.search(said)),
+        _number(_LENGTH.search(tail)),
+        _number(_ROUND.search(tail)),
     )
+
+
+def _number(match: re.Match[str] | None) -> int | None:
+    """The number or ordinal that a pattern has matched."""
+    if match is None:
+        return None
+    said = next(word for word in match.groups() if word).lower().replace("-", " ")
+    return ordinal(said) or number(said) or number(said.split()[0])
 
 
 def _clean(name: str) -> str:

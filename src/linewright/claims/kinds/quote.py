@@ -137,6 +137,7 @@ def _compared(claim: QuoteClaim, found: QuotedGame, own: bool) -> Ruling:
     quoted, game = claim.quoted, found.game
     shared, through = _reached(claim.line, found.moves)
     wrong = [*_wrong_year(quoted, game), *_wrong_place(quoted, game), *_wrong_outcome(quoted, game)]
+    wrong += [*_wrong_round(quoted, game), *_wrong_length(quoted, found)]
     name = described(game)
     if through:
         told = f"{name}: the game reaches this position"
@@ -206,6 +207,20 @@ def _wrong_place(quoted: Quoted, game: Played) -> Iterator[str]:
         return
     if not any(fuzz.ratio(word, other) >= LIKE_PLACES for word in words for other in known):
         yield f"it was played at {game.event} ({game.site}), not {quoted.event}"
+
+
+def _wrong_round(quoted: Quoted, game: Played) -> Iterator[str]:
+    """PGN's Round tag may have parts ("3.1": third round, first board; PGN standard 8.1.1.4): the first one counts."""
+    known = game.round.split(".")[0]
+    if quoted.round is not None and known.isdecimal() and int(known) != quoted.round:
+        yield f"it was round {known}, not {quoted.round}"
+
+
+def _wrong_length(quoted: Quoted, found: QuotedGame) -> Iterator[str]:
+    """A move more or less is a matter of how the last one is counted."""
+    took = (len(found.moves) + 1) // 2
+    if quoted.length is not None and abs(took - quoted.length) > 1:
+        yield f"it took {took} moves, not {quoted.length}"
 
 
 def _wrong_outcome(quoted: Quoted, game: Played) -> Iterator[str]:
