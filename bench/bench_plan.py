@@ -28,8 +28,8 @@ from linewright.base.position import parse_position
 from linewright.base.store import Base
 from linewright.plan import branches as rules
 from linewright.plan.branches import covered
-from linewright.plan.field import Field, field_below
-from linewright.plan.planning import Plan, games_at, kept, make_plan
+from linewright.plan.field import Field, field_below, games_at, kept
+from linewright.plan.planning import Plan, make_plan
 from linewright.plan.reach import Z95, Level, standard_errors
 
 #: Ten openings, of many and of few games, for either side: the test. They were chosen before anything was measured.
@@ -88,9 +88,12 @@ def speed(archive: Archive) -> None:
         plan = plan_of(field, side)
         done = time.perf_counter()
         took = f"{ready - begun:.2f} | {done - ready:.2f}"
-        print(f"| {moves or 'start'} | {field.games:,} | {len(plan.units)} | {took} | {plan.worth:.2f} | {plan.greedy:.2f} |")
+        print(
+            f"| {moves or 'start'} | {field.games:,} | {len(plan.units)} | {took} | {plan.worth:.2f} | {plan.greedy:.2f} |"
+        )
 
 
+PROGRAM = Path(sys.executable).with_name("linewright")
 #: From where and for which years the whole command is timed: the largest there is, and about 100,000 games below.
 TIMED = (("", ""), ("", "1998-"), ("1.e4", ""))
 
@@ -99,7 +102,7 @@ def command(archive: Archive) -> None:
     """Seconds for the whole command, its process's start included; the best and the median of five."""
     print("| from | years | games below | best s | median s |\n|---|---|---|---|---|")
     for moves, years in TIMED:
-        words = [sys.executable, "-m", "linewright", "plan", "--from", moves, "--as", "white", "--minutes", "7"]
+        words = [str(PROGRAM), "plan", "--from", moves, "--as", "white", "--minutes", "7"]
         words += ["--base", sys.argv[1], *(["--years", years] if years else [])]
         took = []
         for _ in range(5):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Thread
 from typing import Annotated, Any
 
 import chess
@@ -12,9 +13,9 @@ import typer
 
 from linewright.base.archive import Archive
 from linewright.base.filters import GameFilter, parse_band
+from linewright.base.keys import position_key
 from linewright.base.position import parse_position
 from linewright.base.store import Base
-from linewright.cli_course import talks_in
 from linewright.cli_shared import BaseOption, JsonOption, emit, read, usable
 from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
@@ -22,11 +23,13 @@ from linewright.engine.session import Engine
 from linewright.engine.signs import expected
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE, base_path, home
+from linewright.lesson.spoken import numbered
+from linewright.lesson.walk import Walk
 from linewright.plan.branches import Judged, branches, questions
 from linewright.plan.coverage import Coverage, coverage
-from linewright.plan.field import Field, field_below
+from linewright.plan.field import Field, field_below, kept, warm
 from linewright.plan.outline import facts_from, outline, way_of
-from linewright.plan.planning import Plan, kept, make_plan
+from linewright.plan.planning import Plan, make_plan, with_note
 from linewright.plan.repertoire import repertoire, repertoire_json, repertoire_lines
 from linewright.plan.taught import Taught, taught
 from linewright.plan.telling import (
@@ -44,6 +47,9 @@ ASKED_UNITS, NODES = 40, 100_000
 #: Minutes of a talk unless said: the given talks take five to seven.
 USUAL = 7.0
 
+#: Asks an engine about positions, so that they are judged from then on; None where none is to be asked.
+Asking = Callable[[tuple[chess.Board, ...]], None] | None
+
 
 def plan_command(
     talks: Annotated[
@@ -60,6 +66,15 @@ def plan_command(
         str | None, typer.Option("--ratings", metavar="BAND", help="What pupils meet: 1400-1800.")
     ] = None,
     years: Annotated[str | None, typer.Option("--years", metavar="BAND", help="Games of these years: 2010-.")] = None,
+    follow: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--follow",
+            metavar="MOVE|either",
+            help="What the pupil plays where a talk shows several moves: 6.Nf3; may be given again. "
+            "Else the move told first.",
+        ),
+    ] = None,
     engine: Annotated[bool, typer.Option("--engine", help="Ask an engine, too, what wrong answers cost.")] = False,
     out: Annotated[
         Path | None, typer.Option("--outline", metavar="FILE.md", help="Write a talk to start from.")
@@ -82,18 +97,21 @@ def plan_command(
             ratings=parse_band(ratings, "ratings") if ratings else None,
             years=parse_band(years, "years") if years else None,
         )
-        paths = [path for named in talks or () for path in (talks_in(named) if named.is_dir() else (named,))]
+        paths = list(_paths(talks or ()))
         if not paths and start is None:
             raise UnusableInput("nothing to plan", 'Name a talk, or a position: --from "1.e4 e6" --as white.')
         if len(paths) != 1 and minutes is not None and start is None:
             raise UnusableInput("--minutes plans one talk", "Name one talk, or a position with --from.")
+        if follow and len(paths) != 1:
+            raise UnusableInput("--follow chooses among the moves of one talk", "Name one talk.")
         if out is not None and minutes is None:
             raise UnusableInput("--outline needs a plan", "Say how long the talk may be: --minutes 7.")
         _free((out, page, csv), force)
+        Thread(target=warm).start()
         with Base.open(base_path(base)) as games, engine_judge(engine) as (judged, asked):
             archive = Archive(games)
             root = parse_position(None, start) if start is not None else None
-            lessons = list(_lessons(paths, games, side, root))
+            lessons = list(_lessons(paths, games, side, root, follow or ()))
             if paths and not lessons:
                 raise UnusableInput("none of the talks can be used", "Mend what is told above.")
             if minutes is not None or not lessons:
@@ -104,18 +122,38 @@ def plan_command(
                 _put_coverage(found, lessons, archive, only, as_json, page, csv)
 
 
-def _lessons(paths: Sequence[Path], games: Base, side: str, root: chess.Board | None) -> Iterator[Taught]:
+def _paths(named: Sequence[Path]) -> Iterator[Path]:
+    """The talks named, those of folders among them."""
+    for path in named:
+        if path.is_dir():
+            from linewright.cli_course import talks_in  # brings all of publishing with it
+
+            yield from talks_in(path)
+        else:
+            yield path
+
+
+def _lessons(
+    paths: Sequence[Path], games: Base, side: str, root: chess.Board | None, follow: Sequence[str]
+) -> Iterator[Taught]:
     """The talks; of several, each for its own side, for ``side`` where it doesn't say, and those that can't be used
     are told and left out."""
     for path in paths:
         if len(paths) == 1:
-            yield taught(read(path, games), side, root)
+            yield taught_of(read(path, games), side, root, follow)
             continue
         try:
             walk = read(path, games)
-            yield taught(walk, walk.side or side, root)
+            yield taught_of(walk, walk.side or side, root)
         except UnusableInput as error:
             typer.echo(f"linewright: left out: {error}", err=True)
+
+
+def taught_of(walk: Walk, side: str = "", root: chess.Board | None = None, follow: Sequence[str] = ()) -> Taught:
+    """What a walk teaches, moves that its words tell as mistakes left aside."""
+    from linewright.practice.blame import Blame  # brings publishing with it; a plan from a position needs none
+
+    return taught(walk, side, root, Blame(walk).mistakes, follow)
 
 
 def _plan(
@@ -126,7 +164,7 @@ def _plan(
     only: GameFilter,
     lessons: list[Taught],
     judged: Judged,
-    asked: Callable[[tuple[chess.Board, ...]], None],
+    asked: Asking,
 ) -> tuple[Plan, GameFilter]:
     """The plan, and the filter that its games meet."""
     talk = lessons[0] if lessons else None
@@ -134,9 +172,23 @@ def _plan(
         raise UnusableInput("whose lesson is it?", "Write --as white or --as black.")
     field: Field = field_below(archive, root or (talk.root if talk else chess.Board()), only)
     white = talk.side if talk else side == "white"
-    first = branches(field.root, white, kept(field), talk, judged)
-    asked(questions(first.units, ASKED_UNITS))
-    return make_plan(field, white, round(60 * minutes), talk, judged), field.only
+    if asked is not None:
+        first = branches(field.root, white, kept(field), talk, judged)
+        asked(questions(first.units, ASKED_UNITS))
+    plan = make_plan(field, white, round(60 * minutes), talk, judged)
+    return (with_note(plan, choices_note(talk, plan)) if talk else plan), field.only
+
+
+def choices_note(talk: Taught, plan: Plan) -> str:
+    """Where the talk gives its pupil several moves in positions of the plan: which one is planned with."""
+    met = {position_key(chess.Board(plan.units[number].after)) for number in plan.chosen}
+    notes = []
+    for node in talk.choices():
+        board = chess.Board(node.fen)
+        if position_key(board) in met:
+            names = [numbered(node.fen, move.san) for move in talk.own(board)]
+            notes.append(f"the talk gives {' or '.join(names)}: planned with {names[0]} (--follow {names[1]})")
+    return "; ".join(notes)
 
 
 def _put_plan(
@@ -201,11 +253,11 @@ def _free(paths: tuple[Path | None, ...], force: bool) -> None:
 
 
 @contextmanager
-def engine_judge(ask: bool) -> Iterator[tuple[Judged, Callable[[tuple[chess.Board, ...]], None]]]:
+def engine_judge(ask: bool) -> Iterator[tuple[Judged, Asking]]:
     """White's expected score by verdicts that are remembered, and how to ask for more of them."""
     file = home() / VERDICTS_FILE
     if not ask and not file.is_file():
-        yield (lambda _: None), (lambda _: None)
+        yield (lambda _: None), None
         return
     with Memory.open(file) as memory:
 
@@ -214,7 +266,7 @@ def engine_judge(ask: bool) -> Iterator[tuple[Judged, Callable[[tuple[chess.Boar
             return expected(verdict) if isinstance(verdict, Verdict) else None
 
         if not ask:
-            yield judged, lambda _: None
+            yield judged, None
             return
         with Engine.open(memory=memory) as engine:
             yield judged, lambda boards: (engine.verdicts(list(boards), NODES, 1), None)[1]

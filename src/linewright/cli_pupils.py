@@ -67,7 +67,8 @@ def check_command(
                 else:
                     troubles.append(game)
         group = check_games(found, lessons, known.replies if known is not None else None, pupil, troubles)
-        ask(questions(group, ASKED))
+        if ask is not None:
+            ask(questions(group, ASKED))
         group = with_engine(group, judged)
         if as_json:
             emit(group_json(group))

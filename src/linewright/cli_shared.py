@@ -13,14 +13,10 @@ import typer
 
 from linewright.asking.store import load_answers
 from linewright.base import Base
-from linewright.claims.check import check_walk
-from linewright.claims.judging import remembering
 from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
-from linewright.claims.switches import load_off
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE, base_path, home
 from linewright.lesson.walk import Walk
-from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
 
 #: Exit codes, as linters have them: fine; something found, or done only in part; input that can't be used; stopped
@@ -75,6 +71,8 @@ def read(path: Path, base: Base | None) -> Walk:
 
     :raises UnusableInput: when the talk can't be loaded or tells no move at all.
     """
+    from linewright.reading.reader import read_talk  # what only talks need: a plan from a position starts without
+
     talk = load_talk(path)
     for note in talk.notes:
         typer.echo(f"linewright: {note}", err=True)
@@ -92,6 +90,10 @@ def read(path: Path, base: Base | None) -> Walk:
 
 def findings_of(walk: Walk, base: Base | None) -> tuple[Finding, ...]:
     """What ``check`` finds, by the verdicts that an engine gave before and without what the settings switch off."""
+    from linewright.claims.check import check_walk  # as above
+    from linewright.claims.judging import remembering
+    from linewright.claims.switches import load_off
+
     with remembering(home() / VERDICTS_FILE) as judge:
         return check_walk(walk, base, judge, load_off())
 

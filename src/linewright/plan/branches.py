@@ -97,9 +97,10 @@ class Unit:
 
 
 def answer_to(replies: Replies, told: Taught | None, board: chess.Board) -> Reply | None:
-    """The pupil's move: the talk's, where it shows one, first told first; else the most played one, unless another that
-    enough games know surely scores more (its interval's lower end lies above). None where no game tells."""
-    if told is not None and (shown := told.shown(board)):
+    """The pupil's move: the talk's, the followed one of several, where it gives one; else the most played one, unless
+    another that enough games know surely scores more (its interval's lower end lies above). None where no game
+    tells."""
+    if told is not None and (shown := told.own(board)):
         for reply in replies.replies:
             if reply.uci == shown[0].uci:
                 return reply
@@ -195,27 +196,19 @@ def branches(
 ) -> Branches:
     """What could be told below a position to a pupil who plays ``side``.
 
-    :param ask: the games.
+    :param ask: the games; positions are asked about again and again, so answers should be kept.
     :param talk: what is told already: its moves are the pupil's.
     """
-    kept: dict[int, Replies] = {}
-
-    def replies(board: chess.Board) -> Replies:
-        key = position_key(board)
-        if key not in kept:
-            kept[key] = ask(board)
-        return kept[key]
-
     start, opening = root.copy(stack=False), ""
     if root.turn == side:
-        own = answer_to(replies(root), talk, root)
+        own = answer_to(ask(root), talk, root)
         if own is None:
             return Branches("", start, ())
         opening = own.san
         start.push_uci(own.uci)
 
     def choices(board: chess.Board) -> tuple[tuple[str, float], ...]:
-        here = replies(board)
+        here = ask(board)
         if board.turn == side:
             own = answer_to(here, talk, board)
             return ((own.uci, 1.0),) if own is not None else ()
@@ -229,12 +222,12 @@ def branches(
     units: list[Unit] = []
 
     def grow(place: Place, parent: int) -> None:
-        here = replies(place.board)
+        here, before = ask(place.board), place.board.fen()
         for number, reply in enumerate(here.replies if here.total >= FEWEST else ()):
             chance = place.chance * reply.share
             if chance < LEAST_CHANCE:
                 break
-            unit = _unit(place, parent, number, reply, here.total, chance)
+            unit = _unit(place, before, parent, number, reply, here.total, chance)
             if not unit.answer:  # nothing can be taught against it
                 continue
             units.append(unit)
@@ -242,10 +235,10 @@ def branches(
             if not unit.joins and own_way in places:
                 grow(places[own_way], len(units) - 1)
 
-    def _unit(place: Place, parent: int, number: int, reply: Reply, total: int, chance: float) -> Unit:
+    def _unit(place: Place, before: str, parent: int, number: int, reply: Reply, total: int, chance: float) -> Unit:
         board = place.board.copy(stack=False)
         board.push_uci(reply.uci)
-        here = replies(board)
+        here = ask(board)
         own = answer_to(here, talk, board)
         line = (*place.line, reply.uci)
         joins: tuple[str, ...] = ()
@@ -262,8 +255,8 @@ def branches(
             reply=reply.san,
             answer=own.san if own else "",
             answer_uci=own.uci if own else "",
-            before=place.board.fen(),
-            after=board.fen(),
+            before=before,
+            after=here.fen,
             share=reply.share,
             of=total,
             chance=chance,

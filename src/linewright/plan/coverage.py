@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import chess
 
 from linewright.base.keys import position_key
 from linewright.base.model import Replies
+from linewright.lesson.walk import Node
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
-from linewright.plan.field import DEPTH, Ask, Field
-from linewright.plan.planning import games_at, kept
+from linewright.plan.field import DEPTH, Ask, Field, games_at, kept
+from linewright.plan.lately import Lately, lately
 from linewright.plan.reach import Level, Reached, flow, reached
 from linewright.plan.taught import Taught
 
 #: Chance (0-1) from which on a hole is told: one of the pupil's games in fifty that come to the lesson.
 HOLE: Final = 0.02
+#: The move of the game up to which alternatives are compared: openings are learnt about so far.
+EIGHTH: Final = 8
 #: Holes and lines that are told.
 MOST: Final = 8
 #: Chance (0-1) below which almost nobody meets a line, and seconds from which on it is worth naming.
@@ -76,6 +79,24 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
+class Choice:
+    """A position in which the talk gives its pupil several moves.
+
+    :param line: SAN to it; ``fen`` there.
+    :param moves: in SAN, the followed one first, then as told; where the pupil plays either, none is followed.
+    :param chance: that a pupil who plays any of the moves told meets it (0-1).
+    :param move: the number of the game's move up to which is counted what is ``inside`` (0-1) with each of ``moves``.
+    """
+
+    line: tuple[str, ...]
+    fen: str
+    moves: tuple[str, ...]
+    chance: float
+    move: int
+    inside: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Coverage:
     """What a talk covers.
 
@@ -85,6 +106,9 @@ class Coverage:
     :param holes: biggest first; ``more``: how many smaller ones aren't named.
     :param ends: the part of games that leave because the talk's line is at its end (0-1), within the depth looked at.
     :param stretches: the talk's lines below the root, likeliest first.
+    :param choices: where the talk gives its pupil several moves, likeliest first.
+    :param either: the pupil plays each of them as often as the others; else the first of :attr:`Choice.moves`.
+    :param lately: the same by the newest games alone, where that is much more or less.
     """
 
     title: str
@@ -101,6 +125,9 @@ class Coverage:
     more: int
     ends: float
     stretches: tuple[Stretch, ...]
+    choices: tuple[Choice, ...] = ()
+    either: bool = False
+    lately: Lately | None = None
 
     @property
     def rare(self) -> tuple[Stretch, ...]:
@@ -110,9 +137,10 @@ class Coverage:
 
 
 def coverage(talk: Taught, field: Field, depth: int = DEPTH) -> Coverage:
-    """What a talk covers of the games below its first own position; its pupil plays the first move told of several."""
+    """What a talk covers of the games below its first own position, for a pupil who plays the moves followed."""
     ask = kept(field)
     levels = inside(talk, ask, field.root, depth)
+    rows = tuple(reached(levels, games_at(ask, talk.side)))
     holes = sorted(_holes(talk, ask, levels), key=lambda hole: -hole.worth)
     named = [hole for hole in holes if hole.chance >= HOLE][:MOST]
     return Coverage(
@@ -125,23 +153,70 @@ def coverage(talk: Taught, field: Field, depth: int = DEPTH) -> Coverage:
         only=field.only.told(),
         note=field.note,
         seconds=talk.length,
-        reached=tuple(reached(levels, games_at(ask, talk.side))),
+        reached=rows,
         holes=tuple(named),
         more=len(holes) - len(named),
         ends=sum(
             place.chance for level in levels[:-1] for place in level.places.values() if not talk.shown(place.board)
         ),
         stretches=tuple(sorted(_stretches(talk, ask, field.root), key=lambda s: -s.chance)),
+        choices=tuple(sorted(_choices(talk, ask, field.root, depth), key=lambda choice: -choice.chance)),
+        either=talk.either,
+        lately=lately(field, rows, lambda asked: inside(talk, asked, field.root, depth), talk.side),
     )
+
+
+def _choices(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> Iterator[Choice]:
+    """The choices that games come to, with what following each of their moves would cover."""
+    chances: dict[int, float] = {}
+    for level in inside(replace(talk, either=True), ask, root, depth):
+        for key, place in level.places.items():
+            chances[key] = max(chances.get(key, 0.0), place.chance)
+    for node in talk.choices():
+        board = chess.Board(node.fen)
+        key = position_key(board)
+        if not chances.get(key):
+            continue
+        moves = talk.own(board)
+        ways = []
+        for move in moves:
+            chosen = _towards(replace(talk, either=False, preferred={**talk.preferred, key: move.uci}), node)
+            ways.append(inside(chosen, ask, root, depth))
+        until = _compared(root, node, ways)
+        parts = tuple(levels[2 * until - root.ply()].inside for levels in ways)
+        line = tuple(talk.walk.nodes[n].san for n in talk.walk.line(node.id))
+        yield Choice(line, node.fen, tuple(move.san for move in moves), chances[key], until, parts)
+
+
+def _compared(root: chess.Board, node: Node, ways: Sequence[tuple[Level, ...]]) -> int:
+    """The move up to which the ways of a choice are compared: the eighth, or the second behind it; earlier where no way
+    goes on so far."""
+    first = node.ply // 2 + 1
+    until = min(max(EIGHTH, first + 2), (root.ply() + len(ways[0]) - 1) // 2)
+    while until > first and not any(levels[2 * until - root.ply()].inside for levels in ways):
+        until -= 1
+    return until
+
+
+def _towards(talk: Taught, node: Node) -> Taught:
+    """The talk for a pupil who plays the moves that lead to a node: else a later choice would make no difference."""
+    preferred = dict(talk.preferred)
+    for number in talk.walk.line(node.id):
+        before = talk.walk.nodes[talk.walk.nodes[number].parent or 0]
+        preferred[position_key(chess.Board(before.fen))] = talk.walk.nodes[number].uci
+    return replace(talk, preferred=preferred)
 
 
 def inside(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> tuple[Level, ...]:
     """The chances to be still inside the talk, by half-moves from ``root``."""
 
     def choices(board: chess.Board) -> tuple[tuple[str, float], ...]:
-        shown = talk.shown(board)
         if board.turn == talk.side:
-            return ((shown[0].uci, 1.0),) if shown else ()
+            own = talk.own(board)
+            if talk.either:
+                return tuple((move.uci, 1 / len(own)) for move in own)
+            return ((own[0].uci, 1.0),) if own else ()
+        shown = talk.shown(board)
         if not shown:
             return ()
         told, replies = {move.uci for move in shown}, ask(board)

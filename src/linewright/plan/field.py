@@ -21,6 +21,7 @@ from linewright.base.rows import PackedGames
 from linewright.base.shelves import SHELVES
 from linewright.base.study import look_up
 from linewright.base.tracing import trace
+from linewright.plan.reach import Counted
 
 U16 = npt.NDArray[np.uint16]
 U32 = npt.NDArray[np.uint32]
@@ -58,11 +59,26 @@ class Field:
     _moves: U16
     _columns: GameColumns
 
-    def replies(self, position: chess.Board) -> Replies:
-        """What was played from a position by the field's games, reached by any order of moves."""
-        key = np.uint64(position_key(position))
-        first, last = (int(self._keys.searchsorted(key, side)) for side in ("left", "right"))
+    def replies(self, position: chess.Board, key: int | None = None) -> Replies:
+        """What was played from a position by the field's games, reached by any order of moves.
+
+        :param key: the position's, where it is known already.
+        """
+        first, last = self._entries_of(position_key(position) if key is None else key)
         return counted(position, self._games[first:last], self._moves[first:last], self._columns)
+
+    def _entries_of(self, key: int) -> tuple[int, int]:
+        """The first entry of a position, and the one behind its last."""
+        first, last = (int(self._keys.searchsorted(np.uint64(key), side)) for side in ("left", "right"))
+        return first, last
+
+    def years(self) -> U16:
+        """The year of each of its games, 0 where unknown, shape (games,)."""
+        return self._columns.years[np.unique(self._games)]
+
+    def since(self, year: int) -> Field:
+        """The field of its games from a year on."""
+        return self.among(self._columns.years >= year)
 
     def among(self, wanted: npt.NDArray[np.bool_]) -> Field:
         """The field of some of its games only.
@@ -77,8 +93,7 @@ class Field:
 
     def games_at(self, position: chess.Board) -> U32:
         """The numbers of the field's games that came to a position, ascending."""
-        key = np.uint64(position_key(position))
-        first, last = (int(self._keys.searchsorted(key, side)) for side in ("left", "right"))
+        first, last = self._entries_of(position_key(position))
         return np.unique(self._games[first:last])
 
     def moves_of(self, position: chess.Board, games: U32) -> U16:
@@ -87,8 +102,7 @@ class Field:
 
         :param games: numbers, ascending.
         """
-        key = np.uint64(position_key(position))
-        first, last = (int(self._keys.searchsorted(key, side)) for side in ("left", "right"))
+        first, last = self._entries_of(position_key(position))
         here, moves = self._games[first:last], self._moves[first:last]
         order = np.argsort(here, kind="stable")
         here, moves = here[order], moves[order]
@@ -100,6 +114,32 @@ class Field:
 
 #: What is asked of a field; a :class:`Field` is one, kept answers another.
 Ask = Callable[[chess.Board], Replies]
+
+
+def kept(field: Field) -> Ask:
+    """A field that remembers its answers: the same positions are asked for again and again."""
+    known: dict[int, Replies] = {}
+
+    def ask(board: chess.Board) -> Replies:
+        key = position_key(board)
+        if key not in known:
+            known[key] = field.replies(board, key)
+        return known[key]
+
+    return ask
+
+
+def games_at(ask: Ask, side: chess.Color) -> Counted:
+    """The games that chances were counted from, at each of the opponent's turns."""
+    return lambda board: 0 if board.turn == side else ask(board).total
+
+
+def warm() -> None:
+    """Load the compiled loops, a fifth of a second in a new process: to be done while the tables are read."""
+    keys, games, moves = np.empty(1, np.uint64), np.empty(1, np.uint32), np.empty(1, np.uint16)
+    nothing = np.zeros(2, np.int64)
+    replay(TABLES, np.empty(0, np.uint16), nothing, np.zeros(1, np.uint32), 0, SHELVES, keys, games, moves)
+    sort_entries(keys, games, moves)
 
 
 def field_below(archive: Archive, root: chess.Board, only: GameFilter, depth: int = DEPTH) -> Field:
@@ -118,7 +158,10 @@ def field_below(archive: Archive, root: chess.Board, only: GameFilter, depth: in
         now = found.told() or "all games, whatever the ratings"
         these = {0: "no game here is", 1: "one game here is"}.get(wanted, f"only {wanted} games here are")
         note = f"{these} of players {only.told()}, too few to count by; counted instead: {now}"
-    plies = trace(root, games, archive.packed).plies
+    if root.fen() == chess.STARTING_FEN:  # where all games begin
+        plies = np.zeros(len(games), dtype=np.int32)
+    else:
+        plies = trace(root, games, archive.packed).plies
     games, plies = games[plies >= 0], plies[plies >= 0]
     keys, numbers, moves = _entries(archive.packed, games, plies.astype(np.int64), depth)
     table = archive.table

@@ -9,11 +9,11 @@ from typing import Final
 import chess
 
 from linewright.base.keys import position_key
-from linewright.base.model import Replies
 from linewright.plan.branches import Branches, Judged, Unit, branches, covered
-from linewright.plan.field import DEPTH, Ask, Field
+from linewright.plan.field import DEPTH, Field, games_at, kept
 from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
-from linewright.plan.reach import Counted, Reached, reached
+from linewright.plan.lately import Lately, lately
+from linewright.plan.reach import Reached, reached
 from linewright.plan.taught import Taught
 
 #: Seconds of a talk that go to greeting, naming the opening and the close (our estimate); off the budget.
@@ -43,6 +43,7 @@ class Plan:
     :param lines: the chosen ones in the order to tell them.
     :param next: units for another talk: those that a second talk as long should tell, those worth most first.
     :param greedy: what the greedy choice is worth, for comparison with ``worth``.
+    :param lately: what is reached by the newest games alone, where that is much more or less.
     """
 
     root: str
@@ -61,6 +62,7 @@ class Plan:
     next: tuple[int, ...]
     worth: float
     greedy: float
+    lately: Lately | None = None
 
     def moves(self, unit: int) -> tuple[str, ...]:
         """The moves, in UCI, from ``start`` to a unit's answer."""
@@ -85,7 +87,9 @@ def make_plan(
     plain = greedy(items, free)
     spare = [Item(item.parent, 0 if n in chosen else item.cost, item.worth) for n, item in enumerate(items)]
     second = sorted(set(optimum(spare, free)) - set(chosen), key=lambda n: -items[n].worth)
-    levels = covered(found.start, side, ask, _told_moves(found, chosen), depth)
+    told = _told_moves(found, chosen)
+    levels = covered(found.start, side, ask, told, depth)
+    rows = tuple(row for row in reached(levels, games_at(ask, side)) if row.part > 0)
     return Plan(
         root=field.root.fen(),
         side=side,
@@ -99,29 +103,12 @@ def make_plan(
         units=found.units,
         chosen=chosen,
         lines=telling_order(found.units, chosen),
-        reached=tuple(row for row in reached(levels, games_at(ask, side)) if row.part > 0),
+        reached=rows,
         next=tuple(second[:NEXT]),
         worth=worth(items, chosen),
         greedy=worth(items, plain),
+        lately=lately(field, rows, lambda asked: covered(found.start, side, asked, told, depth), side),
     )
-
-
-def kept(field: Field) -> Ask:
-    """A field that remembers its answers: the same positions are asked for again and again."""
-    known: dict[int, Replies] = {}
-
-    def ask(board: chess.Board) -> Replies:
-        key = position_key(board)
-        if key not in known:
-            known[key] = field.replies(board)
-        return known[key]
-
-    return ask
-
-
-def games_at(ask: Ask, side: chess.Color) -> Counted:
-    """The games that chances were counted from, at each of the opponent's turns."""
-    return lambda board: 0 if board.turn == side else ask(board).total
 
 
 def _told_moves(found: Branches, chosen: Sequence[int]) -> dict[int, dict[str, str]]:

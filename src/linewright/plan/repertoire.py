@@ -14,8 +14,7 @@ from linewright.base.filters import GameFilter
 from linewright.base.keys import position_key
 from linewright.lesson.spoken import numbered
 from linewright.plan.coverage import way_to
-from linewright.plan.field import field_below
-from linewright.plan.planning import kept
+from linewright.plan.field import field_below, kept
 from linewright.plan.reach import flow
 from linewright.plan.taught import Taught
 from linewright.plan.telling import line_text, percent
@@ -92,7 +91,7 @@ def _contradictions(lessons: Sequence[Taught]) -> Iterator[Contradiction]:
             continue
         for node in one.walk.nodes:
             board = chess.Board(node.fen)
-            mine, theirs = one.shown(board), other.shown(board)
+            mine, theirs = one.own(board), other.own(board)
             if board.turn != one.side or not mine or not theirs:
                 continue
             meet = _below(one, mine[0].node) & _below(other, theirs[0].node)

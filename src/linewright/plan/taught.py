@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import chess
@@ -11,6 +11,7 @@ import chess
 from linewright.base.keys import position_key
 from linewright.claims.scene import Scene
 from linewright.errors import UnusableInput
+from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, ReturnStep, Walk
 from linewright.talk.model import Unit
 
@@ -18,6 +19,8 @@ from linewright.talk.model import Unit
 RATE: Final = 140
 #: Half-moves told before the lesson's own part, in a talk that never goes back: three moves name an opening.
 UNBRANCHED_PLIES: Final = 6
+#: Asks for a pupil who plays each of several moves shown as often as the others.
+EITHER: Final = "either"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +28,13 @@ class Shown:
     """A move that a talk shows from a position.
 
     :param node: the walk's node that it leads to, when first shown.
+    :param mistake: the talk shows it as one: nobody is to play it.
     """
 
     uci: str
     san: str
     node: int
+    mistake: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +46,9 @@ class Taught:
     :param moves: by position key, the moves shown, first told first.
     :param seconds: by position key, the time told from its arrival on the board to the next step.
     :param length: seconds of the whole talk.
+    :param preferred: by position key, the move in UCI that the pupil follows where the talk shows several; the first
+        told where nothing is said.
+    :param either: the pupil plays each of several as often as the others.
     """
 
     title: str
@@ -51,21 +59,48 @@ class Taught:
     seconds: Mapping[int, float]
     length: float
     walk: Walk
+    preferred: Mapping[int, str] = field(default_factory=dict)
+    either: bool = False
 
     def shown(self, board: chess.Board) -> tuple[Shown, ...]:
         return self.moves.get(position_key(board), ())
+
+    def own(self, board: chess.Board) -> tuple[Shown, ...]:
+        """The moves that the talk gives its pupil here, the one that is followed first; those shown as mistakes are
+        none."""
+        key = position_key(board)
+        moves = [move for move in self.moves.get(key, ()) if not move.mistake]
+        return tuple(sorted(moves, key=lambda move: move.uci != self.preferred.get(key, "")))
+
+    def choices(self) -> Iterator[Node]:
+        """The nodes below the root, each position once, in which the talk gives its pupil several moves."""
+        seen: set[int] = set()
+        for node in self.walk.nodes:
+            board = chess.Board(node.fen)
+            key = position_key(board)
+            if board.turn == self.side and key not in seen and len(self.own(board)) > 1:
+                seen.add(key)
+                yield node
 
     def holds(self, board: chess.Board) -> bool:
         """Whether the talk shows the position at all."""
         return position_key(board) in self.moves
 
 
-def taught(walk: Walk, side: str = "", root: chess.Board | None = None) -> Taught:
+def taught(
+    walk: Walk,
+    side: str = "",
+    root: chess.Board | None = None,
+    mistakes: Iterable[int] = (),
+    follow: Sequence[str] = (),
+) -> Taught:
     """What a walk teaches.
 
     :param side: ``white`` or ``black``; the talk's own unless given, else the one that its words speak for.
     :param root: where coverage is counted from; the earliest position that the talk goes back to unless given.
-    :raises UnusableInput: where neither tells whose lesson it is.
+    :param mistakes: the walk's nodes whose moves are told as mistakes.
+    :param follow: what the pupil plays where the talk shows several moves; see :func:`following`.
+    :raises UnusableInput: where neither tells whose lesson it is, and for a move to follow that isn't shown.
     """
     named = side or walk.side
     if not named and (found := Scene(walk).side) is not None:
@@ -74,14 +109,15 @@ def taught(walk: Walk, side: str = "", root: chess.Board | None = None) -> Taugh
         raise UnusableInput(
             f"{walk.talk.source}: the talk doesn't say whose lesson it is", "Write --as white or --as black."
         )
+    wrong = frozenset(mistakes)
     moves: dict[int, dict[str, Shown]] = {}
     for node in walk.nodes:
         here = moves.setdefault(position_key(chess.Board(node.fen)), {})
         for child in node.children:
             after = walk.nodes[child]
-            here.setdefault(after.uci, Shown(after.uci, after.san, child))
+            here.setdefault(after.uci, Shown(after.uci, after.san, child, child in wrong))
     times, length = _times(walk)
-    return Taught(
+    talk = Taught(
         walk.title,
         walk.talk.source,
         named == "white",
@@ -91,6 +127,34 @@ def taught(walk: Walk, side: str = "", root: chess.Board | None = None) -> Taugh
         length,
         walk,
     )
+    return following(talk, follow) if follow else talk
+
+
+def following(talk: Taught, follow: Sequence[str]) -> Taught:
+    """The talk for a pupil who follows certain moves of those shown.
+
+    :param follow: moves, ``6.Nf3`` or ``Nf3``, or :data:`EITHER`.
+    :raises UnusableInput: for a move that the talk nowhere shows beside another one of the pupil's.
+    """
+    preferred = dict(talk.preferred)
+    choices = [(chess.Board(node.fen), talk.own(chess.Board(node.fen))) for node in talk.choices()]
+    for wanted in follow:
+        if wanted.lower() == EITHER:
+            continue
+        hits = [
+            (board, move)
+            for board, moves in choices
+            for move in moves
+            if wanted in (move.san, numbered(board.fen(), move.san))
+        ]
+        if not hits:
+            shown = "; ".join(" or ".join(numbered(board.fen(), m.san) for m in moves) for board, moves in choices)
+            raise UnusableInput(
+                f"--follow {wanted}: {talk.source} nowhere gives its pupil this move beside another",
+                f"It gives: {shown}." if shown else "It gives its pupil one move in each position: leave --follow out.",
+            )
+        preferred |= {position_key(board): move.uci for board, move in hits}
+    return replace(talk, preferred=preferred, either=any(wanted.lower() == EITHER for wanted in follow))
 
 
 def own_part(walk: Walk) -> Node:

@@ -12,9 +12,13 @@ import chess
 
 from linewright.base.study_model import FEW_GAMES
 from linewright.lesson.spoken import numbered
-from linewright.plan.coverage import Coverage, Hole, Stretch
+from linewright.plan.coverage import EIGHTH, Choice, Coverage, Hole, Stretch
+from linewright.plan.lately import Lately
 from linewright.plan.planning import Plan, Told
+from linewright.plan.reach import Reached
 
+#: Part (0-1) of games from which on it is told that so many are inside.
+SEEN = 0.005
 #: Expected score (0-1) from which on a loss is told: below, it is within the scores' own uncertainty.
 TOLD_LOSS = 0.02
 
@@ -76,7 +80,8 @@ def plan_lines(plan: Plan) -> Iterator[str]:
         begun = f"{percent(first.chance)} of your pupil's games begin it"
         yield f"     {begun}; {minutes(seconds)} to tell{_why(plan, line)}"
     yield ""
-    yield f"With it a pupil is still inside {_reached([(r.move, r.part) for r in plan.reached])}."
+    yield f"With it a pupil is still inside {_reached(plan.reached)}."
+    yield from _lately(plan.lately)
     joins = [unit for number in plan.chosen if (unit := plan.units[number]).joins]
     for unit in joins:
         pair = line_text(unit.before, [unit.reply, unit.answer])
@@ -114,11 +119,28 @@ def _why(plan: Plan, line: Told) -> str:
     return text if dear.engine_loss is None else f"{text}, by the engine {100 * dear.engine_loss:.0f}"
 
 
-def _reached(rows: Sequence[tuple[int, float]]) -> str:
-    """Every second move: ``to move 8 in 54 %, to move 10 in 26 % of the games``."""
-    even = [(move, part) for move, part in rows if part >= 0.005]
-    shown = [row for row in even if row[0] % 2 == 0] or even
-    return ", ".join(f"to move {move} in {percent(part)}" for move, part in shown) + " of the games"
+def _reached(rows: Sequence[Reached]) -> str:
+    """Every second move, with the 95 % interval: ``to move 8 in 54 % (52–56), to move 10 in 26 % (23–29) of the
+    games``."""
+    seen = [row for row in rows if row.part >= SEEN]
+    shown = [row for row in seen if row.move % 2 == 0] or seen
+    told = [f"to move {row.move} in {percent(row.part)} ({_between(row)})" for row in shown]
+    return ", ".join(told) + " of the games"
+
+
+def _between(row: Reached) -> str:
+    """An interval's ends as :func:`percent` writes its middle, without the sign."""
+    digits = 0 if row.part >= 0.0995 else 1
+    return f"{100 * row.low:.{digits}f}–{100 * row.high:.{digits}f}"
+
+
+def _lately(found: Lately | None) -> Iterator[str]:
+    """What the newest games say, where it is something else."""
+    if found is not None and any(row.part >= SEEN for row in found.reached):
+        yield (
+            f"By the newest {count(found.games, 'game')} alone, those since {found.since}, it is "
+            f"{_reached(found.reached)}: what is played has changed; --years {found.since}- plans by them."
+        )
 
 
 def count(number: int, noun: str) -> str:
@@ -136,15 +158,21 @@ def coverage_lines(found: Coverage) -> Iterator[str]:
     if found.games < FEW_GAMES:
         yield f"Few games (fewer than {FEW_GAMES}): take the figures as hints."
     yield ""
-    rows = [(r.move, r.part) for r in found.reached if r.part >= 0.005]
+    rows = [row for row in found.reached if row.part >= SEEN]
     if rows:
         yield f"A pupil who plays its moves is still inside {_reached(rows)}."
+        yield from _lately(found.lately)
     if rows and found.seconds:
-        eighth = next(((m, p) for m, p in rows if m >= 8), rows[-1])
-        each = count(round(found.seconds / (100 * eighth[1])), "second")
-        yield f"{each} of talk for each percent that stays inside to move {eighth[0]}."
+        eighth = next((row for row in rows if row.move >= EIGHTH), rows[-1])
+        each = count(round(found.seconds / (100 * eighth.part)), "second")
+        yield f"{each} of talk for each percent that stays inside to move {eighth.move}."
     if found.ends >= HOLE_ENDS:
         yield f"In {percent(found.ends)} the talk's line is at its end before anyone leaves it."
+    if found.choices:
+        yield ""
+        yield "It gives its pupil a choice:"
+        for choice in found.choices:
+            yield f"  {choice_text(choice, found.either)}"
     if found.holes:
         yield ""
         yield "Biggest holes:"
@@ -157,6 +185,18 @@ def coverage_lines(found: Coverage) -> Iterator[str]:
         yield "Told, though almost nobody meets it:"
         for stretch in found.rare:
             yield f"  {line_text(chess.STARTING_FEN, stretch.line)}: {minutes(stretch.seconds)}, {_met(stretch)}"
+
+
+def choice_text(choice: Choice, either: bool) -> str:
+    """A choice, with what is counted here, and how to count otherwise."""
+    names = [numbered(choice.fen, san) for san in choice.moves]
+    each = [f"with {name} in {percent(part)}" for name, part in zip(names, choice.inside, strict=True)]
+    where = line_text(chess.STARTING_FEN, choice.line) or "the start"
+    counted = "counted: each as often" if either else f"counted: {names[0]} (--follow {names[1]}, --follow either)"
+    return (
+        f"{' or '.join(names)} after {where} ({percent(choice.chance)} of games); {counted}; "
+        f"inside to move {choice.move} {', '.join(each)}"
+    )
 
 
 #: Part (0-1) of games from which on it is told that lines end.
@@ -198,6 +238,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "worth": plan.worth,
         "greedy": plan.greedy,
         "reached": [asdict(row) for row in plan.reached],
+        "lately": asdict(plan.lately) if plan.lately is not None else None,
         "lines": [
             {"moves": list(told_line(plan, line)[1]), "from": told_line(plan, line)[0], "back": line.back}
             for line in plan.lines
