@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 import chess
 import pytest
@@ -170,6 +171,25 @@ def test_round_and_length_are_compared(base: Base, words: str, verdict: str, say
     moves = (len(game.moves) + 1) // 2
     telling = f"That was {surname(game.white)} against {surname(game.black)}, {game.place}, {game.year}, {words}."
     (finding,) = quoted(base, told(game, telling.format(moves=moves, one_off=moves + 1), False), False)
+    assert finding.verdict == verdict and says in finding.evidence
+
+
+@pytest.mark.parametrize(
+    ("last", "verdict", "says"),
+    [("takes", "holds", "for the last move told"), ("the bishop takes on d4", "fails", "the moves part at")],
+)
+def test_a_move_told_by_takes_alone_gives_way_to_the_games_own(
+    tmp_path: Path, last: str, verdict: str, says: str
+) -> None:
+    line = "e4 e5 Nf3 Nc6 d4 exd4 Nxd4 Bc5 Nb3 Bb4+ c3 Be7 Be3 Nf6 f3 d5 exd5 Nxd5 Bd4 Nxd4"
+    game = f"{line} cxd4 Bh4+ g3 Bf6 1-0"
+    (tmp_path / "g.pgn").write_text(pgn(game, "1-0", White="Marlow, Ida", Black="Tessen, Ole", Date="1961.04.02",
+                                        Event="Rosenholm Open", Site="Rosenholm"))  # fmt: skip
+    add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    marks = " ".join(f"[{san}|{san}]" for san in line.split())
+    with Base.open(tmp_path / "b.duckdb") as base:
+        text = f"{marks} [Nxd4|{last}]. That was Marlow against Tessen, Rosenholm, 1961, white won."
+        (finding,) = quoted(base, text, False)
     assert finding.verdict == verdict and says in finding.evidence
 
 

@@ -29,6 +29,11 @@ _HINTS = (
     r"\b(?:a |our )?repertoire for {c}\b",
 )
 
+#: A man, a square or castling: words that tell more of a move than that something takes.
+_NAMES_MOVE = re.compile(
+    r"(?i:\b(?:[a-h]?[x]?[a-h][1-8]|pawn|knight|bishop|rook|queen|king|castles?|castling|pawns)\b)|[KQRBN]|O-O"
+)
+
 #: A claim is left open when its board rests on a move that is probably misread; asking for more than that
 #: would leave most claims open in talks whose games the base hardly knows.
 DOUBTFUL = 0.3
@@ -108,6 +113,17 @@ class Scene:
     def moves(self, steps: int) -> tuple[str, ...]:
         """The moves from the lesson's start to the board after ``steps`` steps, in UCI."""
         return tuple(self.walk.nodes[n].uci for n in self.walk.line(self.walk.node_after(steps)))
+
+    def bare_moves(self, steps: int) -> frozenset[int]:
+        """Which moves of :meth:`moves`, by index, were told by words that name neither man nor square ("takes"): the
+        reading has chosen the move."""
+        line = self.walk.line(self.walk.node_after(steps))
+        told = (self.walk.nodes[n].step for n in line)
+        return frozenset(
+            index
+            for index, step in enumerate(told)
+            if step is not None and not _NAMES_MOVE.search(self.walk.steps[step].said.words)
+        )
 
     def line_text(self, node: int) -> str:
         """The moves from the start to a node, numbered, e.g. ``1.e4 e5 2.Nf3``."""

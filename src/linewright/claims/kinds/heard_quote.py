@@ -86,12 +86,14 @@ class Heard:
     :param quoted: the rest as ``kinds/quote.py`` wants it, players still empty.
     :param line: the moves told, in UCI, for it.
     :param places: words before the year that may say where.
+    :param bare: moves of the line told by words that fit other moves too.
     """
 
     slots: tuple[tuple[str, ...], tuple[str, ...]]
     quoted: Quoted
     line: tuple[str, ...]
     places: tuple[str, ...] = ()
+    bare: frozenset[int] = frozenset()
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Heard]]:
@@ -150,7 +152,9 @@ def _found(
     places = tuple(w for w in texts[first:year] if w not in _COMMON | named)
     step = scene.step_at(low)
     mood = Mood(unreal=bool(_UNREAL.search(around)), vague=told.unsure)
-    return Found(Heard(slots, told, _line(scene, step), places), first, last, step, mood)
+    line = _line(scene, step)
+    bare = scene.bare_moves(step) if line else frozenset()
+    return Found(Heard(slots, told, line, places, bare), first, last, step, mood)
 
 
 def _line(scene: Scene, step: int) -> tuple[str, ...]:
@@ -215,7 +219,7 @@ def decide(heard: Heard, facts: Facts) -> Ruling | None:
         [word for word in heard.places if word in facts.library.places and word not in named] if facts.library else []
     )
     quoted = replace(told, players=players, event=" ".join(where) or None)
-    return quote.decide(quote.QuoteClaim(quoted, heard.line), facts)
+    return quote.decide(quote.QuoteClaim(quoted, heard.line, heard.bare), facts)
 
 
 def _met(heard: Heard, facts: Facts, library: Library) -> Meeting | None:

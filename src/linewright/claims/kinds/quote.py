@@ -52,10 +52,12 @@ class QuoteClaim:
     """A quoted game and the line on the board when it is quoted.
 
     :param line: the line's moves from the start position, as UCI; empty where the walk starts elsewhere.
+    :param bare: which of them, by index, were told by words that fit other moves too ("takes").
     """
 
     quoted: Quoted
     line: tuple[str, ...]
+    bare: frozenset[int] = frozenset()
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[QuoteClaim]]:
@@ -68,7 +70,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[QuoteClaim]]:
         standard = scene.walk.start == chess.STARTING_FEN
         nodes = scene.walk.line(scene.walk.node_after(step)) if standard else ()
         line = tuple(scene.walk.nodes[node].uci for node in nodes)
-        yield Found(QuoteClaim(quoted, line), inside[0], inside[-1] + 1, step, Mood(vague=quoted.unsure))
+        bare = scene.bare_moves(step) if line else frozenset()
+        yield Found(QuoteClaim(quoted, line, bare), inside[0], inside[-1] + 1, step, Mood(vague=quoted.unsure))
 
 
 def decide(claim: QuoteClaim, facts: Facts) -> Ruling | None:
@@ -85,7 +88,7 @@ def decide(claim: QuoteClaim, facts: Facts) -> Ruling | None:
         return undecided(f"the base has no such game of {' and '.join(claim.quoted.players)}; it need not have all")
     ruling = _compared(claim, game, _is_own(claim, facts))
     # A game that is merely the nearest is no game of the talk's: nothing may show it as one.
-    meant = ruling.verdict is not Verdict.OPEN or _reached(claim.line, game.moves)[1]
+    meant = ruling.verdict is not Verdict.OPEN or _reaches(claim, game.moves)
     return replace(ruling, game=game_ref(game)) if meant else ruling
 
 
@@ -135,54 +138,75 @@ def named(players: tuple[str, ...], game: Played) -> bool | None:
 
 def _compared(claim: QuoteClaim, found: QuotedGame, own: bool) -> Ruling:
     quoted, game = claim.quoted, found.game
-    shared, through = _reached(claim.line, found.moves)
     wrong = [*_wrong_year(quoted, game), *_wrong_place(quoted, game), *_wrong_outcome(quoted, game)]
     wrong += [*_wrong_round(quoted, game), *_wrong_length(quoted, found)]
     name = described(game)
-    if through:
-        told = f"{name}: the game reaches this position"
+    parted = _parted(claim.line, found.moves)
+    if _reaches(claim, found.moves):
+        told = f"{name}: the game reaches this position{_otherwise(claim, found.moves, parted)}"
         if not wrong:
             return holds(told)
         return (fails if own else undecided)(f"{told}; {'; '.join(wrong)}")
-    parting = _parting(claim.line, found.moves, shared)
+    parting = _parting(claim.line, found.moves, parted)
     if wrong:
         return undecided(f"nearest is {name}; {'; '.join((*wrong, parting))}")
-    dated = quoted.year is not None and (quoted.event is not None or shared >= OWN_PLIES)
+    dated = quoted.year is not None and (quoted.event is not None or parted[0] >= OWN_PLIES)
     if not claim.line and dated:
         return holds(name)
-    if dated and quoted.its_moves and len(claim.line) >= OWN_PLIES:
+    if dated and quoted.its_moves and len(claim.line) >= OWN_PLIES and parted[0] not in claim.bare:
         return fails(f"{name}: {parting}")
     return undecided(f"{name}: {parting}")
 
 
-def _reached(line: tuple[str, ...], moves: tuple[str, ...]) -> tuple[int, bool]:
-    """How many half-moves line and game share from the start, and whether the game reaches the line's last position
-    by whatever moves."""
-    target = chess.Board()
+def _reaches(claim: QuoteClaim, moves: tuple[str, ...]) -> bool:
+    """Whether the game reaches the line's last position, by whatever moves; a last move told by words that fit the
+    game's own move there too ("takes") is taken for it."""
+    line, game = _parted(claim.line, moves)
+    if line == len(claim.line):
+        return bool(line)
+    last = line == len(claim.line) - 1 and line in claim.bare and game < len(moves)
+    return last and "x" in moves[game]
+
+
+def _otherwise(claim: QuoteClaim, moves: tuple[str, ...], parted: tuple[int, int]) -> str:
+    line, game = parted
+    if line == len(claim.line):
+        return ""
+    return f", with {numbered(_board(claim.line[:line]).fen(), moves[game])} for the last move told"
+
+
+def _board(line: tuple[str, ...]) -> chess.Board:
+    board = chess.Board()
     for uci in line:
-        target.push(chess.Move.from_uci(uci))
-    board = chess.Board()
-    shared, together, through = 0, True, not line
-    for ply, san in enumerate(moves):
-        move = board.parse_san(san)
-        together = together and ply < len(line) and move.uci() == line[ply]
-        shared += together
-        board.push(move)
-        through = through or board.epd() == target.epd()
-    return shared, bool(line) and through
-
-
-def _parting(line: tuple[str, ...], moves: tuple[str, ...], shared: int) -> str:
-    """Where the line leaves the game: ``the moves part at 17.Rad1, where the game has 17.Rfd1``."""
-    board = chess.Board()
-    for uci in line[:shared]:
         board.push(chess.Move.from_uci(uci))
-    if shared >= len(line):
+    return board
+
+
+def _parted(line: tuple[str, ...], moves: tuple[str, ...]) -> tuple[int, int]:
+    """How many half-moves of the line, and of the game, lead to the last position that both have, by whatever
+    orders of moves."""
+    board, known = chess.Board(), {}
+    for ply in range(len(moves) + 1):
+        known[board.epd()] = ply
+        if ply < len(moves):
+            board.push_san(moves[ply])
+    board, last = chess.Board(), (0, 0)
+    for ply, uci in enumerate(line, 1):
+        board.push(chess.Move.from_uci(uci))
+        last = (ply, known[board.epd()]) if board.epd() in known else last
+    return last
+
+
+def _parting(line: tuple[str, ...], moves: tuple[str, ...], parted: tuple[int, int]) -> str:
+    """Where the line leaves the game: ``the moves part at 17.Rad1, where the game has 17.Rfd1``."""
+    at, game = parted
+    if at >= len(line):
         return "the line on the board is shorter than the game"
-    told = numbered(board.fen(), board.san(chess.Move.from_uci(line[shared])))
-    if shared >= len(moves):
+    board = _board(line[:at])
+    told = numbered(board.fen(), board.san(chess.Move.from_uci(line[at])))
+    if game >= len(moves):
         return f"the game ended before {told}"
-    return f"the moves part at {told}, where the game has {numbered(board.fen(), moves[shared])}"
+    return f"the moves part at {told}, where the game has {numbered(board.fen(), moves[game])}"
 
 
 def described(game: Played) -> str:
