@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from threading import Thread
@@ -16,7 +16,8 @@ from linewright.base.filters import GameFilter, parse_band
 from linewright.base.keys import position_key
 from linewright.base.position import parse_position
 from linewright.base.store import Base
-from linewright.cli_shared import BaseOption, JsonOption, emit, read, usable
+from linewright.cli_plan_talks import lessons_of, paths_of
+from linewright.cli_shared import FOUND, BaseOption, JsonOption, emit, usable
 from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
@@ -24,14 +25,13 @@ from linewright.engine.signs import expected
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE, base_path, home
 from linewright.lesson.spoken import numbered
-from linewright.lesson.walk import Walk
 from linewright.plan.branches import Judged, branches, questions
 from linewright.plan.coverage import Coverage, coverage
 from linewright.plan.field import Field, field_below, kept, warm
 from linewright.plan.outline import facts_from, outline, way_of
 from linewright.plan.planning import Plan, make_plan, with_note
 from linewright.plan.repertoire import repertoire, repertoire_json, repertoire_lines
-from linewright.plan.taught import Taught, taught
+from linewright.plan.taught import Taught
 from linewright.plan.telling import (
     coverage_csv,
     coverage_json,
@@ -88,7 +88,8 @@ def plan_command(
     With --minutes: the best lines for so many minutes, in the order to tell
     them, and what is left for another talk. For a talk: how far its pupils'
     games stay inside, its biggest holes, and lines that almost nobody meets.
-    For several talks also where they contradict and meet each other.
+    For several talks also where they contradict and meet each other. Ends with
+    1 where one of several can't be used.
 
     Example: linewright plan --from "1.e4 e6 2.d4 d5" --as white --minutes 7 --ratings 1400-1800
     """
@@ -97,7 +98,7 @@ def plan_command(
             ratings=parse_band(ratings, "ratings") if ratings else None,
             years=parse_band(years, "years") if years else None,
         )
-        paths = list(_paths(talks or ()))
+        paths = list(paths_of(talks or ()))
         if not paths and start is None:
             raise UnusableInput("nothing to plan", 'Name a talk, or a position: --from "1.e4 e6" --as white.')
         if len(paths) != 1 and minutes is not None and start is None:
@@ -111,49 +112,15 @@ def plan_command(
         with Base.open(base_path(base)) as games, engine_judge(engine) as (judged, asked):
             archive = Archive(games)
             root = parse_position(None, start) if start is not None else None
-            lessons = list(_lessons(paths, games, side, root, follow or ()))
-            if paths and not lessons:
-                raise UnusableInput("none of the talks can be used", "Mend what is told above.")
+            lessons, left_out = lessons_of(paths, games, side, root, follow or ())
             if minutes is not None or not lessons:
                 made, counted = _plan(archive, root, side, minutes or USUAL, only, lessons[:1], judged, asked)
                 _put_plan(made, archive, counted, start, as_json, out, page, csv)
             else:
                 found = [coverage(one, field_below(archive, one.root, only)) for one in lessons]
-                _put_coverage(found, lessons, archive, only, as_json, page, csv)
-
-
-def _paths(named: Sequence[Path]) -> Iterator[Path]:
-    """The talks named, those of folders among them."""
-    for path in named:
-        if path.is_dir():
-            from linewright.cli_course import talks_in  # brings all of publishing with it
-
-            yield from talks_in(path)
-        else:
-            yield path
-
-
-def _lessons(
-    paths: Sequence[Path], games: Base, side: str, root: chess.Board | None, follow: Sequence[str]
-) -> Iterator[Taught]:
-    """The talks; of several, each for its own side, for ``side`` where it doesn't say, and those that can't be used
-    are told and left out."""
-    for path in paths:
-        if len(paths) == 1:
-            yield taught_of(read(path, games), side, root, follow)
-            continue
-        try:
-            walk = read(path, games)
-            yield taught_of(walk, walk.side or side, root)
-        except UnusableInput as error:
-            typer.echo(f"linewright: left out: {error}", err=True)
-
-
-def taught_of(walk: Walk, side: str = "", root: chess.Board | None = None, follow: Sequence[str] = ()) -> Taught:
-    """What a walk teaches, moves that its words tell as mistakes left aside."""
-    from linewright.practice.blame import Blame  # brings publishing with it; a plan from a position needs none
-
-    return taught(walk, side, root, Blame(walk).mistakes, follow)
+                _put_coverage(found, lessons, left_out, archive, only, as_json, page, csv)
+    if left_out:
+        raise typer.Exit(FOUND)
 
 
 def _plan(
@@ -222,6 +189,7 @@ def _put_plan(
 def _put_coverage(
     found: list[Coverage],
     lessons: list[Taught],
+    left_out: list[str],
     archive: Archive,
     only: GameFilter,
     as_json: bool,
@@ -236,7 +204,7 @@ def _put_coverage(
     if csv is not None:
         write(csv, "".join(coverage_csv(one) for one in found).encode())
     if as_json:
-        document: dict[str, Any] = {"talks": [coverage_json(one) for one in found]}
+        document: dict[str, Any] = {"talks": [coverage_json(one) for one in found], "left_out": left_out}
         emit(document | ({"together": repertoire_json(together)} if together is not None else {}))
         return
     for number, one in enumerate(found):

@@ -8,9 +8,9 @@ from typing import Annotated
 import typer
 
 from linewright.base.sources import find
-from linewright.cli_course import talks_in
 from linewright.cli_plan import engine_judge
-from linewright.cli_shared import FOUND, BaseOption, JsonOption, emit, opened_base, read, usable
+from linewright.cli_plan_talks import lessons_of, paths_of
+from linewright.cli_shared import FOUND, BaseOption, JsonOption, emit, opened_base, usable
 from linewright.errors import UnusableInput
 from linewright.plan.pupils import (
     Left,
@@ -22,7 +22,6 @@ from linewright.plan.pupils import (
     questions,
     with_engine,
 )
-from linewright.plan.taught import taught
 
 #: Spots that an engine is asked about.
 ASKED = 40
@@ -41,8 +40,16 @@ def check_command(
     lesson: Annotated[
         list[Path], typer.Option("--lesson", metavar="TALK", help="A talk or a folder of talks; may be given again.")
     ],
-    side: Annotated[str, typer.Option("--as", metavar="white|black", help="The pupils' side; else the talk's.")] = "",
+    side: Annotated[
+        str,
+        typer.Option(
+            "--as", metavar="white|black", help="The pupils' side, where the talk doesn't say; else the talk's."
+        ),
+    ] = "",
     pupil: Annotated[str, typer.Option("--pupil", metavar="NAME", help="Only this player's games.")] = "",
+    apart: Annotated[
+        bool, typer.Option("--apart", help="Count spellings of a name apart, however alike they are.")
+    ] = False,
     games: Annotated[bool, typer.Option("--games", help="Tell every game.")] = False,
     engine: Annotated[bool, typer.Option("--engine", help="Ask an engine, too, what leaving cost.")] = False,
     base: BaseOption = None,
@@ -50,15 +57,16 @@ def check_command(
 ) -> None:
     """Where each game left the lesson, who left it, what it cost, and what to repeat.
 
-    Ends with 1 where a pupil left the lesson though it had the answer.
+    Ends with 1 where a pupil left the lesson though it had the answer, or where
+    one of several talks can't be used.
 
     Example: linewright pupils check club-games.pgn --lesson panov.md
     """
     with usable(), opened_base(base) as known, engine_judge(engine) as (judged, ask):
-        talks = [path for one in lesson for path in (talks_in(one) if one.is_dir() else (one,))]
+        talks = list(paths_of(lesson))
         if not talks:
             raise UnusableInput("no talk to compare with", "Name one with --lesson TALK.")
-        lessons = [taught(read(path, known), side) for path in talks]
+        lessons, left_out = lessons_of(talks, known, side)
         found, troubles = [], []
         for path in find(files):
             for game in games_in(path):
@@ -66,14 +74,14 @@ def check_command(
                     found.append(game)
                 else:
                     troubles.append(game)
-        group = check_games(found, lessons, known.replies if known is not None else None, pupil, troubles)
+        group = check_games(found, lessons, known.replies if known is not None else None, pupil, troubles, apart)
         if ask is not None:
             ask(questions(group, ASKED))
         group = with_engine(group, judged)
         if as_json:
-            emit(group_json(group))
+            emit({**group_json(group), "left_out": left_out})
         else:
             for line in group_lines(group, games):
                 typer.echo(line)
-    if group.spots(Left.PUPIL):
+    if group.spots(Left.PUPIL) or left_out:
         raise typer.Exit(FOUND)

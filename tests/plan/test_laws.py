@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.stats import fisher_exact, hypergeom
 from statsmodels.stats.multitest import multipletests
+from statsmodels.stats.proportion import std_prop
 
 from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
-from linewright.plan.reach import flow
+from linewright.plan.reach import flow, interval, standard_errors
 from linewright.plan.statistics import fisher, holm
 
 
@@ -38,30 +39,48 @@ def may_be(items: list[Item], chosen: tuple[int, ...]) -> bool:
     return all(items[n].parent < 0 or items[n].parent in chosen for n in chosen)
 
 
+#: Seconds of a return.
+BACK = st.integers(0, 7)
+
+
+def seconds(items: list[Item], chosen: tuple[int, ...], back: int) -> int:
+    """Told one by one, as a trainer would: every branch from a place but the first needs a return to it."""
+    told: set[int] = set()
+    spent = 0
+    for number in chosen:
+        spent += items[number].cost + (back if items[number].parent in told else 0)
+        told.add(items[number].parent)
+    return spent
+
+
 @settings(deadline=None, max_examples=150)
-@given(trees(), st.integers(0, 30))
-def test_the_optimum_equals_brute_force(items: list[Item], budget: int) -> None:
+@given(trees(), st.integers(0, 30), BACK)
+def test_the_optimum_equals_brute_force(items: list[Item], budget: int, back: int) -> None:
     best = 0.0
     for taken in product((False, True), repeat=len(items)):
         chosen = tuple(n for n, take in enumerate(taken) if take)
-        if may_be(items, chosen) and cost(items, chosen) <= budget:
+        if may_be(items, chosen) and seconds(items, chosen, back) <= budget:
             best = max(best, worth(items, chosen))
-    found = optimum(items, budget)
-    assert may_be(items, found) and cost(items, found) <= budget
+    found = optimum(items, budget, back)
+    assert may_be(items, found) and cost(items, found, back) == seconds(items, found, back) <= budget
     assert worth(items, found) == best
 
 
 @settings(deadline=None)
-@given(trees(most=40), st.integers(0, 60))
-def test_the_optimum_is_never_worth_less_than_the_greedy_choice(items: list[Item], budget: int) -> None:
-    plain = greedy(items, budget)
-    assert may_be(items, plain) and cost(items, plain) <= budget
-    assert worth(items, optimum(items, budget)) >= worth(items, plain)
+@given(trees(most=40), st.integers(0, 60), BACK)
+def test_the_optimum_is_never_worth_less_than_the_greedy_choice(items: list[Item], budget: int, back: int) -> None:
+    plain = greedy(items, budget, back)
+    assert may_be(items, plain) and seconds(items, plain, back) <= budget
+    assert worth(items, optimum(items, budget, back)) >= worth(items, plain)
 
 
 @pytest.mark.parametrize("seed", range(8))
-def test_the_optimum_equals_that_of_a_general_solver(seed: int) -> None:
-    """scipy.optimize.milp (HiGHS): greatest worth, cost within the budget, no item without its parent."""
+@pytest.mark.parametrize("back", [0, 6])
+def test_the_optimum_equals_that_of_a_general_solver(seed: int, back: int) -> None:
+    """scipy.optimize.milp (HiGHS): greatest worth, cost within the budget, no item without its parent.
+
+    For each place that items grow from, one more variable: 1 saves the return of the first of them, if there is one.
+    """
     chance = random.Random(seed)
     parents = [-1]
     path = [0]
@@ -70,21 +89,28 @@ def test_the_optimum_equals_that_of_a_general_solver(seed: int) -> None:
         parents.append(path[-1] if path else -1)
         path.append(number)
     items = [Item(p, chance.randint(1, 20), chance.random()) for p in parents]
-    rows = [[float(item.cost) for item in items]]
-    limits = [150.0]
+    places = sorted(set(parents))
+    size = len(items) + len(places)
+    rows = [[float(item.cost + back) for item in items] + [float(-back)] * len(places)]
+    limits = [200.0]
     for number, item in enumerate(items):
         if item.parent >= 0:
-            row = [0.0] * len(items)
+            row = [0.0] * size
             row[number], row[item.parent] = 1.0, -1.0
             rows.append(row)
             limits.append(0.0)
+    for index, place in enumerate(places):
+        row = [-1.0 if parent == place else 0.0 for parent in parents] + [0.0] * len(places)
+        row[len(items) + index] = 1.0
+        rows.append(row)
+        limits.append(0.0)
     solved = milp(
-        [-item.worth for item in items],
+        [-item.worth for item in items] + [0.0] * len(places),
         constraints=LinearConstraint(np.array(rows), ub=np.array(limits)),
-        integrality=np.ones(len(items)),
+        integrality=np.ones(size),
         bounds=Bounds(0, 1),
     )
-    assert worth(items, optimum(items, 150)) == pytest.approx(-solved.fun, rel=1e-4)
+    assert worth(items, optimum(items, 200, back)) == pytest.approx(-solved.fun, rel=1e-4)
 
 
 def test_items_out_of_order_are_refused() -> None:
@@ -161,3 +187,55 @@ def test_counts_that_cant_be_are_refused(counts: tuple[int, int, int, int]) -> N
 def test_holms_correction_is_statsmodels(chances: list[float]) -> None:
     """statsmodels.stats.multitest.multipletests(method="holm")."""
     assert holm(chances) == pytest.approx(list(multipletests(chances, method="holm")[1]))
+
+
+def test_standard_errors_are_those_of_resampled_games() -> None:
+    """Against the spread of the same estimate on games drawn anew (numpy's multinomial), two moves deep."""
+    counts = {
+        "": {"e2e4": 60, "d2d4": 30, "h2h4": 10},
+        "e2e4": {"e7e5": 20, "c7c5": 25, "h7h5": 15},
+        "d2d4": {"d7d5": 27, "h7h5": 3},
+    }
+    board_of = {"": chess.Board()}
+    for uci in ("e2e4", "d2d4"):
+        board_of[uci] = chess.Board()
+        board_of[uci].push_uci(uci)
+
+    def inside(drawn: dict[str, dict[str, int]]) -> float:
+        parts = {key: {uci: n / sum(row.values()) for uci, n in row.items()} for key, row in drawn.items()}
+        return sum(parts[""][uci] * (1 - parts[uci]["h7h5"]) for uci in ("e2e4", "d2d4"))
+
+    def choices(board: chess.Board) -> list[tuple[str, float]]:
+        return next((told(key) for key, known in board_of.items() if known.epd() == board.epd()), [])
+
+    def told(key: str) -> list[tuple[str, float]]:
+        total = sum(counts[key].values())
+        return [(uci, n / total) for uci, n in counts[key].items() if uci not in ("h2h4", "h7h5")]
+
+    def games(board: chess.Board) -> int:
+        return next((sum(counts[key].values()) for key, known in board_of.items() if known.epd() == board.epd()), 0)
+
+    levels = flow(chess.Board(), 2, choices)
+    errors = standard_errors(levels, games)
+    assert levels[2].inside == pytest.approx(inside(counts))
+    assert errors[0] == 0
+    # One share alone: the binomial's own standard error, here by statsmodels.
+    assert errors[1] == pytest.approx(float(std_prop(0.9, 100)), rel=1e-9)
+    drawing = np.random.default_rng(1)
+
+    def drawn() -> dict[str, dict[str, int]]:
+        anew = {}
+        for key, row in counts.items():
+            total = sum(row.values())
+            anew[key] = dict(zip(row, drawing.multinomial(total, [n / total for n in row.values()]), strict=True))
+        return anew
+
+    spread = np.std([inside(drawn()) for _ in range(20_000)])
+    assert errors[2] == pytest.approx(spread, rel=0.03)
+
+
+@settings(deadline=None)
+@given(st.floats(0, 1), st.floats(0, 0.4))
+def test_an_interval_holds_its_middle_and_stays_a_share(part: float, error: float) -> None:
+    low, high = interval(part, error)
+    assert 0 <= low <= part + 1e-12 and part - 1e-12 <= high <= 1

@@ -21,6 +21,8 @@ WORDS_BRANCH: Final = 35
 #: Words that a half-move takes with what is said of it. The four given talks have 7.5 to 8.4 words for each half-move
 #: told; without 35 for each return 4.1 to 5.9, in the mean 5.1.
 WORDS_EACH: Final = 5.0
+#: The same in seconds.
+RETURN: Final = round(WORDS_BRANCH * 60 / RATE)
 #: Chance (0-1) below which a reply isn't looked at: a pupil with a hundred games a year meets it in none.
 LEAST_CHANCE: Final = 0.003
 #: Games that a position must have for its replies to be counted on.
@@ -57,7 +59,7 @@ class Unit:
     :param engine_loss: the same by an engine's expected scores; None where it wasn't asked.
     :param wrong: their commonest other answers, in SAN, each with its share.
     :param answered: games that ``loss`` and ``wrong`` rest on.
-    :param seconds: to tell it.
+    :param seconds: to tell it, without a return (:data:`RETURN`) where another reply was told before.
     :param joins: the line, in UCI, whose position the answer transposes into; empty where it goes its own way.
     :param told: the talk at hand shows the reply.
     """
@@ -223,11 +225,11 @@ def branches(
 
     def grow(place: Place, parent: int) -> None:
         here, before = ask(place.board), place.board.fen()
-        for number, reply in enumerate(here.replies if here.total >= FEWEST else ()):
+        for reply in here.replies if here.total >= FEWEST else ():
             chance = place.chance * reply.share
             if chance < LEAST_CHANCE:
                 break
-            unit = _unit(place, before, parent, number, reply, here.total, chance)
+            unit = _unit(place, before, parent, reply, here.total, chance)
             if not unit.answer:  # nothing can be taught against it
                 continue
             units.append(unit)
@@ -235,7 +237,7 @@ def branches(
             if not unit.joins and own_way in places:
                 grow(places[own_way], len(units) - 1)
 
-    def _unit(place: Place, before: str, parent: int, number: int, reply: Reply, total: int, chance: float) -> Unit:
+    def _unit(place: Place, before: str, parent: int, reply: Reply, total: int, chance: float) -> Unit:
         board = place.board.copy(stack=False)
         board.push_uci(reply.uci)
         here = ask(board)
@@ -247,7 +249,6 @@ def branches(
             after.push_uci(own.uci)
             met = lines.get(position_key(after), ())
             joins = met if met and met != (*line, own.uci) else ()
-        words = 2 * WORDS_EACH + (WORDS_BRANCH if number else 0)
         told = talk is not None and any(shown.uci == reply.uci for shown in talk.shown(place.board))
         return Unit(
             parent=parent,
@@ -264,7 +265,7 @@ def branches(
             engine_loss=engine_loss(board, here, own, judged) if own else None,
             wrong=tuple((r.san, r.share) for r in _wrong(here, own)) if own else (),
             answered=here.total,
-            seconds=max(1, round(words * 60 / RATE)),
+            seconds=max(1, round(2 * WORDS_EACH * 60 / RATE)),
             joins=joins,
             told=told,
         )

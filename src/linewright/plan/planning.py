@@ -9,7 +9,7 @@ from typing import Final
 import chess
 
 from linewright.base.keys import position_key
-from linewright.plan.branches import Branches, Judged, Unit, branches, covered
+from linewright.plan.branches import RETURN, Branches, Judged, Unit, branches, covered
 from linewright.plan.field import DEPTH, Field, games_at, kept
 from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
 from linewright.plan.lately import Lately, lately
@@ -28,10 +28,12 @@ class Told:
 
     :param units: indices of :attr:`Plan.units`, in order.
     :param back: half-moves gone back before it; 0 for the first line.
+    :param seconds: that it takes, the return to where it branches off included.
     """
 
     units: tuple[int, ...]
     back: int
+    seconds: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +85,10 @@ def make_plan(
     found = branches(field.root, side, ask, talk, judged, depth)
     items = found.items()
     free = max(0, budget - FRAME)
-    chosen = optimum(items, free)
-    plain = greedy(items, free)
+    chosen = optimum(items, free, RETURN)
+    plain = greedy(items, free, RETURN)
     spare = [Item(item.parent, 0 if n in chosen else item.cost, item.worth) for n, item in enumerate(items)]
-    second = sorted(set(optimum(spare, free)) - set(chosen), key=lambda n: -items[n].worth)
+    second = sorted(set(optimum(spare, free, RETURN)) - set(chosen), key=lambda n: -items[n].worth)
     told = _told_moves(found, chosen)
     levels = covered(found.start, side, ask, told, depth)
     rows = tuple(row for row in reached(levels, games_at(ask, side)) if row.part > 0)
@@ -97,7 +99,7 @@ def make_plan(
         only=field.only.told(),
         note=field.note,
         budget=budget,
-        seconds=cost(items, chosen) + FRAME,
+        seconds=cost(items, chosen, RETURN) + FRAME,
         opening=found.opening,
         start=found.start.fen(),
         units=found.units,
@@ -137,7 +139,8 @@ def telling_order(units: Sequence[Unit], chosen: Sequence[int]) -> tuple[Told, .
         while run[-1] in following:
             run.append(following[run[-1]][0])
         from_ply = len(units[number].line) - 1
-        lines.append(Told(tuple(run), max(0, depth - from_ply) if lines else 0))
+        seconds = sum(units[number].seconds for number in run) + (RETURN if lines else 0)
+        lines.append(Told(tuple(run), max(0, depth - from_ply) if lines else 0, seconds))
         last = units[run[-1]]
         depth = len(last.line) + bool(last.answer)
         for told in reversed(run):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from enum import StrEnum
 from pathlib import Path
@@ -21,6 +21,7 @@ from linewright.base.replaying import positions
 from linewright.base.tracing import sans, unpacked
 from linewright.lesson.spoken import numbered
 from linewright.plan.branches import Judged
+from linewright.plan.pupil_names import Entry, one_pupil
 from linewright.plan.taught import Taught
 from linewright.plan.telling import count, line_text
 
@@ -30,6 +31,10 @@ LOOKED_AT: Final = 60
 FEWEST: Final = 20
 #: Holes that are told of a group.
 MOST: Final = 10
+
+
+#: What is read of a game's tags, by the base's names for them.
+_COLUMNS: Final = ("white", "black", "date", "result", "event", "round", "white_rating", "black_rating")
 
 
 class Left(StrEnum):
@@ -45,6 +50,7 @@ class PupilsGame:
     """A game of a pupil's, read from a file.
 
     :param number: its place in the file, from 1; ``moves`` packed.
+    :param ratings: White's and Black's, 0 where unknown.
     """
 
     file: str
@@ -54,6 +60,9 @@ class PupilsGame:
     date: str
     result: str
     moves: tuple[int, ...]
+    event: str = ""
+    round: str = ""
+    ratings: tuple[int, int] = (0, 0)
 
     @property
     def named(self) -> str:
@@ -65,7 +74,7 @@ class Leaving:
     """Where a game left a lesson.
 
     :param lesson: its number among those asked about.
-    :param pupil: the name of the player on the lesson's side.
+    :param pupil: the name of the player on the lesson's side, as :attr:`Group.same` joins spellings.
     :param ply: half-moves played before the move that left it.
     :param fen: the last position that the lesson shows.
     :param played: the move that left it, in SAN; "" where the game ended there.
@@ -114,6 +123,7 @@ class Group:
     """What a file of games shows.
 
     :param outside: games that never came to a lesson's own part; ``skipped``: why games couldn't be read.
+    :param same: spellings of pupils' names, each with the name that its games are counted under.
     """
 
     titles: tuple[str, ...]
@@ -121,6 +131,7 @@ class Group:
     outside: int
     skipped: tuple[str, ...]
     left: tuple[Leaving, ...]
+    same: tuple[tuple[str, str], ...] = ()
 
     def of(self, pupil: str) -> tuple[Leaving, ...]:
         return tuple(one for one in self.left if one.pupil == pupil)
@@ -152,14 +163,16 @@ def games_in(path: Path) -> Iterator[PupilsGame | str]:
     number = 0
     for name, _, cut in pieces(path, trouble):
         read = read_games(name, cut)
-        columns = {key: read.columns.column(key).to_pylist() for key in ("white", "black", "date", "result")}
+        columns = {key: read.columns.column(key).to_pylist() for key in _COLUMNS}
         ends = np.cumsum(read.plies)
         for row in range(len(read)):
             number += 1
             moves = tuple(read.packed[ends[row] - read.plies[row] : ends[row]].tolist())
             result = {2: "1-0", 1: "1/2-1/2", 0: "0-1"}.get(columns["result"][row], "*")
             names = columns["white"][row] or "", columns["black"][row] or ""
-            yield PupilsGame(str(path), number, *names, columns["date"][row] or "", result, moves)
+            ratings = columns["white_rating"][row] or 0, columns["black_rating"][row] or 0
+            date, event, turn = (columns[key][row] or "" for key in ("date", "event", "round"))
+            yield PupilsGame(str(path), number, *names, date, result, moves, event, turn, ratings)
         yield from (str(one) for one in read.skipped)
     yield from trouble
 
@@ -170,14 +183,17 @@ def check_games(
     replies: Callable[[chess.Board], Replies] | None = None,
     pupil: str = "",
     skipped: Sequence[str] = (),
+    apart: bool = False,
 ) -> Group:
     """Each game against the lesson that it follows longest.
 
     :param replies: the base's, for what leaving cost; None without a base.
     :param pupil: only games in which this player has the lesson's side.
+    :param apart: spellings of names are never joined.
     """
+    same = {} if apart else one_pupil(entry for game in games for entry in _entries(game))
     names = sorted({name for game in games for name in (game.white, game.black) if name})
-    wanted = {names[place] for place in matching(pupil, tuple(names))} if pupil else None
+    wanted = {same.get(names[n], names[n]) for n in matching(pupil, tuple(names))} if pupil else None
     known: dict[int, Replies] = {}
 
     def asked(board: chess.Board) -> Replies | None:
@@ -196,44 +212,68 @@ def check_games(
             key for key, _ in zip((k for k, _ in positions(game.moves[:LOOKED_AT])), range(LOOKED_AT + 1), strict=False)
         ]
         for number, lesson in enumerate(lessons):
-            if wanted is not None and (game.white if lesson.side else game.black) not in wanted:
+            player = game.white if lesson.side else game.black
+            if wanted is not None and same.get(player, player) not in wanted:
                 continue
-            inside = _last_inside(keys, lesson, roots[number])
+            inside = _last_inside(keys, game.moves, lesson, roots[number])
             if inside is not None and (best is None or inside > best[0]):
                 best = inside, number
         if best is None:
             outside += 1
             continue
-        left.append(_leaving(game, best[0], best[1], lessons[best[1]], asked))
-    return Group(tuple(one.title for one in lessons), len(games), outside, tuple(skipped), tuple(left))
+        left.append(_leaving(game, best[0], best[1], lessons[best[1]], asked, same))
+    pupils = {one.pupil for one in left}
+    told = tuple((name, other) for name, other in same.items() if other in pupils)
+    return Group(tuple(one.title for one in lessons), len(games), outside, tuple(skipped), tuple(left), told)
 
 
-def _last_inside(keys: Sequence[int], lesson: Taught, root: int) -> int | None:
-    """Half-moves until the last position that the lesson shows, from its own part on; None if the game never came."""
+def _entries(game: PupilsGame) -> tuple[Entry, Entry]:
+    """Both players' parts in a game."""
+    known = game.event and game.date and game.round.strip("?- ")
+    sitting = f"{game.event} {game.date} {game.round}" if known else ""
+    year = int(game.date[:4]) if game.date[:4].isdigit() else 0
+    return (
+        Entry(game.white, game.black, sitting, year, game.ratings[0]),
+        Entry(game.black, game.white, sitting, year, game.ratings[1]),
+    )
+
+
+def _last_inside(keys: Sequence[int], moves: Sequence[int], lesson: Taught, root: int) -> int | None:
+    """Half-moves until the last position that the lesson shows, from its own part on, or until its pupil plays what it
+    shows as a mistake; None if the game never came."""
     if root not in keys:
         return None
     first = keys.index(root)
+    for ply in range(first, min(len(keys), len(moves))):
+        if (keys[ply], moves[ply]) in lesson.mistakes:
+            return ply
     return max(ply for ply in range(first, len(keys)) if keys[ply] in lesson.moves)
 
 
 def _leaving(
-    game: PupilsGame, ply: int, number: int, lesson: Taught, asked: Callable[[chess.Board], Replies | None]
+    game: PupilsGame,
+    ply: int,
+    number: int,
+    lesson: Taught,
+    asked: Callable[[chess.Board], Replies | None],
+    same: Mapping[str, str],
 ) -> Leaving:
     board = chess.Board()
     for done in game.moves[:ply]:
         board.push(unpacked(done))
-    shown = lesson.shown(board)
+    pupils_turn = board.turn == lesson.side
+    shown = lesson.own(board) if pupils_turn else lesson.shown(board)
     packed = game.moves[ply] if ply < len(game.moves) else NO_MOVE
     move = unpacked(packed) if packed != NO_MOVE else None
-    pupils_turn = board.turn == lesson.side
     who = Left.END if not shown or move is None else Left.PUPIL if pupils_turn else Left.OPPONENT
     cost = None
     if who is Left.PUPIL and move is not None:
         cost = _cost(asked(board), move.uci(), {one.uci for one in shown})
+    player = (game.white if lesson.side else game.black) or "?"
     return Leaving(
         game=game,
         lesson=number,
-        pupil=(game.white if lesson.side else game.black) or "?",
+        pupil=same.get(player, player),
         who=who,
         ply=ply,
         fen=board.fen(),
@@ -290,6 +330,8 @@ def group_lines(group: Group, each: bool) -> Iterator[str]:
     yield f"{count(group.games, 'game')} against {', '.join(f'“{title}”' for title in group.titles)}"
     for reason in group.skipped[:MOST]:
         yield f"left out: {reason}"
+    for name, other in group.same[:MOST]:
+        yield f"“{name}” counts as “{other}”: the only player here that it fits (--apart counts them apart)."
     if group.outside:
         yield f"{count(group.outside, 'game')} never came to the lesson's own part."
     if not group.left:
@@ -362,6 +404,7 @@ def group_json(group: Group) -> dict[str, Any]:
         "games": group.games,
         "outside": group.outside,
         "skipped": list(group.skipped),
+        "same": [{"name": name, "counted_as": other} for name, other in group.same],
         "left": [
             {
                 **{key: value for key, value in asdict(one).items() if key != "game"},

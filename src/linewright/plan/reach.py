@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from math import exp, log, sqrt
+from math import log, sqrt, tanh
 from typing import Final
 
 import chess
@@ -150,4 +150,4 @@ def interval(part: float, error: float) -> tuple[float, float]:
     if not 0.0 < part < 1.0:
         return part, part
     middle, off = log(part / (1 - part)), Z95 * error / (part * (1 - part))
-    return 1 / (1 + exp(off - middle)), 1 / (1 + exp(-off - middle))
+    return (1 + tanh((middle - off) / 2)) / 2, (1 + tanh((middle + off) / 2)) / 2

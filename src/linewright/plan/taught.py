@@ -8,7 +8,7 @@ from typing import Final
 
 import chess
 
-from linewright.base.keys import position_key
+from linewright.base.keys import pack_move, position_key
 from linewright.claims.scene import Scene
 from linewright.errors import UnusableInput
 from linewright.lesson.spoken import numbered
@@ -49,6 +49,7 @@ class Taught:
     :param preferred: by position key, the move in UCI that the pupil follows where the talk shows several; the first
         told where nothing is said.
     :param either: the pupil plays each of several as often as the others.
+    :param mistakes: the pupil's moves that are shown as mistakes: position key and packed move.
     """
 
     title: str
@@ -61,6 +62,7 @@ class Taught:
     walk: Walk
     preferred: Mapping[int, str] = field(default_factory=dict)
     either: bool = False
+    mistakes: frozenset[tuple[int, int]] = frozenset()
 
     def shown(self, board: chess.Board) -> tuple[Shown, ...]:
         return self.moves.get(position_key(board), ())
@@ -126,8 +128,17 @@ def taught(
         times,
         length,
         walk,
+        mistakes=frozenset(_mistakes(walk, wrong, named == "white")),
     )
     return following(talk, follow) if follow else talk
+
+
+def _mistakes(walk: Walk, wrong: frozenset[int], side: chess.Color) -> Iterator[tuple[int, int]]:
+    for node in walk.nodes:
+        if node.id in wrong and node.parent is not None:
+            board = chess.Board(walk.nodes[node.parent].fen)
+            if board.turn == side:
+                yield position_key(board), pack_move(chess.Move.from_uci(node.uci))
 
 
 def following(talk: Taught, follow: Sequence[str]) -> Taught:

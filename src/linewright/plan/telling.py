@@ -12,7 +12,7 @@ import chess
 
 from linewright.base.study_model import FEW_GAMES
 from linewright.lesson.spoken import numbered
-from linewright.plan.coverage import EIGHTH, Choice, Coverage, Hole, Stretch
+from linewright.plan.coverage import EIGHTH, Coverage, Hole, Stretch
 from linewright.plan.lately import Lately
 from linewright.plan.planning import Plan, Told
 from linewright.plan.reach import Reached
@@ -75,10 +75,9 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     for number, line in enumerate(plan.lines, start=1):
         fen, sans = told_line(plan, line)
         first = plan.units[line.units[0]]
-        seconds = sum(plan.units[u].seconds for u in line.units)
         yield f"{number:>3}. {line_text(fen, sans)}"
         begun = f"{percent(first.chance)} of your pupil's games begin it"
-        yield f"     {begun}; {minutes(seconds)} to tell{_why(plan, line)}"
+        yield f"     {begun}; {minutes(line.seconds)} to tell{_why(plan, line)}"
     yield ""
     yield f"With it a pupil is still inside {_reached(plan.reached)}."
     yield from _lately(plan.lately)
@@ -168,11 +167,7 @@ def coverage_lines(found: Coverage) -> Iterator[str]:
         yield f"{each} of talk for each percent that stays inside to move {eighth.move}."
     if found.ends >= HOLE_ENDS:
         yield f"In {percent(found.ends)} the talk's line is at its end before anyone leaves it."
-    if found.choices:
-        yield ""
-        yield "It gives its pupil a choice:"
-        for choice in found.choices:
-            yield f"  {choice_text(choice, found.either)}"
+    yield from choice_lines(found)
     if found.holes:
         yield ""
         yield "Biggest holes:"
@@ -187,16 +182,21 @@ def coverage_lines(found: Coverage) -> Iterator[str]:
             yield f"  {line_text(chess.STARTING_FEN, stretch.line)}: {minutes(stretch.seconds)}, {_met(stretch)}"
 
 
-def choice_text(choice: Choice, either: bool) -> str:
-    """A choice, with what is counted here, and how to count otherwise."""
-    names = [numbered(choice.fen, san) for san in choice.moves]
-    each = [f"with {name} in {percent(part)}" for name, part in zip(names, choice.inside, strict=True)]
-    where = line_text(chess.STARTING_FEN, choice.line) or "the start"
-    counted = "counted: each as often" if either else f"counted: {names[0]} (--follow {names[1]}, --follow either)"
-    return (
-        f"{' or '.join(names)} after {where} ({percent(choice.chance)} of games); {counted}; "
-        f"inside to move {choice.move} {', '.join(each)}"
-    )
+def choice_lines(found: Coverage) -> Iterator[str]:
+    """The choices, with what is counted, and how to count otherwise."""
+    if not found.choices:
+        return
+    yield ""
+    yield "It gives its pupil a choice:"
+    for choice in found.choices:
+        names = [numbered(choice.fen, san) for san in choice.moves]
+        where = line_text(chess.STARTING_FEN, choice.line) or "the start"
+        each = ", ".join(f"{percent(part)} with {name}" for name, part in zip(names, choice.inside, strict=True))
+        counted = "each as often as the others" if found.either else names[0]
+        yield f"  {' or '.join(names)} after {where} ({percent(choice.chance)} of games)"
+        yield f"     counted here: {counted}; inside to move {choice.move}: {each}"
+    first = found.choices[0]
+    yield f"  (--follow {numbered(first.fen, first.moves[1])} counts another move, --follow either all alike.)"
 
 
 #: Part (0-1) of games from which on it is told that lines end.
@@ -240,7 +240,12 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "reached": [asdict(row) for row in plan.reached],
         "lately": asdict(plan.lately) if plan.lately is not None else None,
         "lines": [
-            {"moves": list(told_line(plan, line)[1]), "from": told_line(plan, line)[0], "back": line.back}
+            {
+                "moves": list(told_line(plan, line)[1]),
+                "from": told_line(plan, line)[0],
+                "back": line.back,
+                "seconds": line.seconds,
+            }
             for line in plan.lines
         ],
         "next": list(plan.next),

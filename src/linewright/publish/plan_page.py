@@ -181,7 +181,7 @@ def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
         (
             line_text(*told_line(plan, line)),
             percent(plan.units[line.units[0]].chance),
-            minutes(sum(plan.units[u].seconds for u in line.units)),
+            minutes(line.seconds),
         )
         for line in plan.lines
     ]

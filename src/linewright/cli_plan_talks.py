@@ -1,0 +1,62 @@
+"""The talks that ``plan`` and ``pupils`` are asked about, as what they teach."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import chess
+import typer
+
+from linewright.base import Base
+from linewright.cli_shared import read
+from linewright.errors import UnusableInput
+from linewright.lesson.walk import Walk
+from linewright.plan.taught import Taught, taught
+
+
+def paths_of(named: Sequence[Path]) -> Iterator[Path]:
+    """The talks named, those of folders among them."""
+    for path in named:
+        if path.is_dir():
+            from linewright.cli_course import talks_in  # brings all of publishing with it
+
+            yield from talks_in(path)
+        else:
+            yield path
+
+
+def lessons_of(
+    paths: Sequence[Path],
+    games: Base | None,
+    side: str,
+    root: chess.Board | None = None,
+    follow: Sequence[str] = (),
+) -> tuple[list[Taught], list[str]]:
+    """What the talks teach, and why some can't be used; these are told on standard error, too.
+
+    One talk alone is for ``side`` where that is given. Of several each is for its own side, and for ``side`` where it
+    doesn't say.
+
+    :raises UnusableInput: where no talk can be used.
+    """
+    if len(paths) == 1:
+        return [taught_of(read(paths[0], games), side, root, follow)], []
+    lessons, left_out = [], []
+    for path in paths:
+        try:
+            walk = read(path, games)
+            lessons.append(taught_of(walk, walk.side or side, root))
+        except UnusableInput as error:
+            left_out.append(str(error))
+            typer.echo(f"linewright: left out: {error}", err=True)
+    if paths and not lessons:
+        raise UnusableInput("none of the talks can be used", "Mend what is told above.")
+    return lessons, left_out
+
+
+def taught_of(walk: Walk, side: str = "", root: chess.Board | None = None, follow: Sequence[str] = ()) -> Taught:
+    """What a walk teaches, moves that its words tell as mistakes left aside."""
+    from linewright.practice.blame import Blame  # brings publishing with it; a plan from a position needs none
+
+    return taught(walk, side, root, Blame(walk).mistakes, follow)
