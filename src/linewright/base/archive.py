@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cached_property
 
 import chess
@@ -12,16 +11,14 @@ import numpy.typing as npt
 from linewright.base.alignment import tokens_of
 from linewright.base.filters import Colour, GameFilter, fitting
 from linewright.base.finding import Found, find
+from linewright.base.library import Library
 from linewright.base.listing import listed
-from linewright.base.meetings import Meetings, meetings
 from linewright.base.model import GameRow, Order, Replies
 from linewright.base.model_games import ModelGame, rank
-from linewright.base.naming import plain
 from linewright.base.patterns import Pattern
 from linewright.base.quotes import quote
 from linewright.base.quotes_model import Quote
-from linewright.base.rows import GameTable, PackedGames
-from linewright.base.store import Base
+from linewright.base.rows import PackedGames
 from linewright.base.study import look_up, replies_of, study
 from linewright.base.study_model import Study
 from linewright.base.told import ToldGame
@@ -29,20 +26,11 @@ from linewright.base.told import ToldGame
 ALL_GAMES = GameFilter()
 
 
-class Archive:
+class Archive(Library):
     """Questions to an open base. Tables and moves are read at the first question that needs them, and kept.
 
     Use it in one thread, while the base is open.
     """
-
-    def __init__(self, base: Base) -> None:
-        self.base = base
-        self._con = base.connection
-
-    @cached_property
-    def table(self) -> GameTable:
-        """Tags and results of all games."""
-        return GameTable.load(self._con)
 
     @cached_property
     def packed(self) -> PackedGames:
@@ -114,13 +102,3 @@ class Archive:
         :raises UnusableInput: where neither a move nor a player was told.
         """
         return quote(self._con, self.table, self.packed, self.tokens, told)
-
-    def meetings(self, players: Sequence[Sequence[str]], least: float, position: chess.Board | None = None) -> Meetings:
-        """The games of one told player, or of two against each other; :func:`linewright.base.meetings.meetings`."""
-        return meetings(self._con, self.table, players, least, position)
-
-    @cached_property
-    def places(self) -> frozenset[str]:
-        """The words of the places where the base's games were played, without accents and capitals."""
-        rows = self._con.execute("SELECT DISTINCT site FROM games").fetchall()
-        return frozenset(word for (site,) in rows for word in plain(site).split() if len(word) > 2)

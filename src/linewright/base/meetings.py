@@ -58,12 +58,14 @@ def meetings(
     players: Sequence[Sequence[str]],
     least: float,
     position: chess.Board | None = None,
+    year: int | None = None,
 ) -> Meetings:
     """The games of one player, or of two against each other with whichever colours.
 
     :param players: for each one or two players the words that may be the name, e.g. ``("vinnik", "bot vinnik")``.
     :param least: how like (0-1) each name must be; see :func:`linewright.base.likeness.likeness`.
     :param position: only games through it.
+    :param year: where there are more than :data:`MOST`, those nearest to it; None: the newest.
     """
     if position is None:
         games = np.flatnonzero(table.plies > 0)
@@ -82,7 +84,12 @@ def meetings(
     floor = max(least, float(best.max()) - AS_LIKE)
     chosen = np.flatnonzero(best >= floor)
     chosen = chosen[np.argsort(table.dates[games[chosen]], kind="stable")]
-    shown = chosen[-MOST:]
+    if year is not None and len(chosen) > MOST:
+        off = np.abs(table.years[games[chosen]].astype(np.int64) - year)
+        chosen_near = np.sort(np.argsort(off, kind="stable")[:MOST])
+        shown = chosen[chosen_near]
+    else:
+        shown = chosen[-MOST:]
     numbers = games[shown].tolist()
     rows = games_by_number(con, numbers)
     moves = dict(moves_of(con, numbers)) if numbers else {}

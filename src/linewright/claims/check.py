@@ -114,7 +114,6 @@ def _facts(kind: AnyKind, found: Found[object], scene: Scene, games: Games, verd
         scene.walk.talk.unit is Unit.SECONDS,
         verdicts.of(board) if kind.asks_engine else None,
         verdicts.of,
-        games.quote,
         _last_move(scene, found.step),
         games.library,
         scene.moves(found.step),

@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 import chess
 
 from linewright.claims.registry import Base, Library, Replies
 from linewright.errors import UnusableInput
-
-if TYPE_CHECKING:
-    from linewright.base.archive import Archive
-    from linewright.base.quotes_model import Quote
-    from linewright.base.told import ToldGame
 
 #: Why a frequency claim stays open without games, and what to do.
 NO_BASE = "no games base to count in; add games with “linewright base add FILE”"
@@ -29,26 +24,13 @@ class Games:
         self.why_none = NO_BASE
 
     @cached_property
-    def _archive(self) -> Archive | None:
-        from linewright.base.archive import Archive  # compiled parts, needed only by talks that quote games
-        from linewright.base.store import Base as OpenBase
-
-        return Archive(self.base) if isinstance(self.base, OpenBase) else None
-
-    def quote(self, told: ToldGame) -> Quote | None:
-        """The games that a telling may mean; None without a base that keeps whole games, or when it can't be asked."""
-        if self._archive is None:
-            return None
-        try:
-            return self._archive.quote(told)
-        except UnusableInput:
-            return None
-
-    @cached_property
     def library(self) -> Library | None:
         """The games of players; None without a base that knows them."""
-        if self._archive is not None:
-            return self._archive
+        from linewright.base.library import Library as PlayersOf  # needed only by talks that quote games
+        from linewright.base.store import Base as OpenBase
+
+        if isinstance(self.base, OpenBase):
+            return PlayersOf(self.base)
         return cast(Library, self.base) if hasattr(self.base, "meetings") else None
 
     def replies(self, board: chess.Board) -> Replies | None:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import chess
 
-from linewright.base.quotes_model import QuotedGame
+from linewright.base.meetings import Meeting
 from linewright.lesson.finding import GameRef
 
 
-def game_ref(found: QuotedGame) -> GameRef:
+def game_ref(found: Meeting) -> GameRef:
     """The whole game, for all that shows it without the base."""
-    board, game, moves = chess.Board(), found.game, []
-    for san in found.moves:
-        moves.append(board.push_san(san).uci())
+    game = found.game
     return GameRef(
         id=game.id,
         white=game.white,
@@ -23,7 +21,7 @@ def game_ref(found: QuotedGame) -> GameRef:
         event=game.event,
         site=game.site,
         round=game.round,
-        moves=tuple(moves),
+        moves=found.moves,
     )
 
 

@@ -23,8 +23,6 @@ from linewright.engine.model import Verdict as EngineVerdict
 
 if TYPE_CHECKING:  # they bring compiled parts along, which only talks that quote games need
     from linewright.base.meetings import Meetings
-    from linewright.base.quotes_model import Quote
-    from linewright.base.told import ToldGame
 
 About = TypeVar("About")
 
@@ -58,20 +56,21 @@ class Base(Protocol):
 
 
 class Library(Protocol):
-    """What quotes ask of the games base; a :class:`linewright.base.archive.Archive` answers it."""
+    """What quotes ask of the games base; a :class:`linewright.base.library.Library` answers it."""
 
     def meetings(
-        self, players: Sequence[Sequence[str]], least: float, position: chess.Board | None = None, /
+        self,
+        players: Sequence[Sequence[str]],
+        least: float,
+        position: chess.Board | None = None,
+        year: int | None = None,
+        /,
     ) -> Meetings: ...
     @property
     def places(self) -> frozenset[str]: ...
 
 
 def _none(_: chess.Board) -> EngineVerdict | None:
-    return None
-
-
-def _no_quote(_: ToldGame) -> Quote | None:
     return None
 
 
@@ -87,7 +86,6 @@ class Facts:
     :param timed: the words come from a recogniser, so a letter may be misheard.
     :param assessed: the engine's verdict; None when it wasn't asked or gave none.
     :param judged: the engine's verdict on any position that the kind has asked for.
-    :param quote: finds the games that a telling may mean; None without a base.
     :param after: the move that led to the position, numbered: ``12…Qb6``; empty at the start.
     :param library: the games of players; None without a base.
     :param line: the moves that led to the position, in UCI.
@@ -101,7 +99,6 @@ class Facts:
     timed: bool = False
     assessed: EngineVerdict | None = None
     judged: Callable[[chess.Board], EngineVerdict | None] = _none
-    quote: Callable[[ToldGame], Quote | None] = _no_quote
     after: str = ""
     library: Library | None = None
     line: tuple[str, ...] = ()

@@ -9,22 +9,21 @@ import chess
 from rapidfuzz import fuzz
 
 from linewright.base.likeness import likeness
+from linewright.base.meetings import Meeting
 from linewright.base.naming import plain
-from linewright.base.quotes_model import Quote, QuotedGame
 from linewright.base.rows import Played
-from linewright.base.told import ToldGame, told_move
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.mood import Mood
 from linewright.claims.quoting import Quoted, quotes
 from linewright.claims.referred import game_ref
-from linewright.claims.registry import ClaimKind, Facts, Found
+from linewright.claims.registry import ClaimKind, Facts, Found, Library
 from linewright.claims.ruling import Ruling, fails, holds, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 from linewright.lesson.spoken import numbered
 
-#: Moves of the line that a game is looked for by, in half-moves: what follows tells no more.
-LOOKED_FOR_BY = 60
+#: How much it counts that a game goes through the position on the board, in things told of it.
+THROUGH = 2
 #: How like a said name and a player's surname must be, 0-1, by spelling or by sound: names are misheard.
 LIKE = 0.72
 #: Half-moves after which a position is a game's own, so that no other game of the same two is likely meant.
@@ -77,19 +76,17 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[QuoteClaim]]:
 def decide(claim: QuoteClaim, facts: Facts) -> Ruling | None:
     """Look the game up. It fails only where the base surely has the very game and that game is otherwise; a base
     holds a part of all games, so that a game not found proves nothing."""
-    told = _told(claim)
-    answer = facts.quote(told)
-    if answer is None:
+    if facts.library is None:
         return undecided(f"no games base to look the game up in ({' – '.join(claim.quoted.players)})")
-    game = _meant(claim.quoted, answer)
-    if game is None:
+    meeting = _meant(claim, facts.board, facts.library)
+    if meeting is None:
         if facts.timed:
             return None  # names are what recognisers mishear most: "Barnett Lumpiad" is no pair of players
         return undecided(f"the base has no such game of {' and '.join(claim.quoted.players)}; it need not have all")
-    ruling = _compared(claim, game, _is_own(claim, facts))
+    ruling = _compared(claim, meeting, _is_own(claim, facts))
     # A game that is merely the nearest is no game of the talk's: nothing may show it as one.
-    meant = ruling.verdict is not Verdict.OPEN or _reaches(claim, game.moves)
-    return replace(ruling, game=game_ref(game)) if meant else ruling
+    meant = ruling.verdict is not Verdict.OPEN or _reaches(claim, meeting.moves)
+    return replace(ruling, game=game_ref(meeting)) if meant else ruling
 
 
 def _is_own(claim: QuoteClaim, facts: Facts) -> bool:
@@ -103,26 +100,26 @@ def _is_own(claim: QuoteClaim, facts: Facts) -> bool:
     return len(names) > 1 and facts.library.meetings(names, LIKE).all <= FEW_MEETINGS
 
 
-def _told(claim: QuoteClaim) -> ToldGame:
-    board, moves = chess.Board(), []
-    for ply, uci in enumerate(claim.line[:LOOKED_FOR_BY]):
-        move = chess.Move.from_uci(uci)
-        told = told_move(board.san(move), ply)
-        if told is not None:
-            moves.append(told)
-        board.push(move)
-    quoted = claim.quoted
-    return ToldGame(quoted.players, quoted.year, quoted.event, moves=tuple(moves))
+def _meant(claim: QuoteClaim, board: chess.Board, library: Library) -> Meeting | None:
+    """Of the named players' games the one of which most that was told is true; among equals the one that goes along
+    with the talk's line for longest. One name alone needs the year as well."""
+    quoted, names = claim.quoted, [(name,) for name in claim.quoted.players]
+    through = library.meetings(names, LIKE, board).found if claim.line else ()
+    found = [*through, *library.meetings(names, LIKE, None, quoted.year).found]
+    if len(names) == 1:
+        found = [meeting for meeting in found if meeting.game.year == quoted.year]
+    here = {meeting.game.id for meeting in through}
+    right = [_right(quoted, meeting) + THROUGH * (meeting.game.id in here) for meeting in found]
+    best = [meeting for meeting, count in zip(found, right, strict=True) if count == max(right)]
+    return max(best, key=lambda meeting: (_parted(claim.line, meeting.moves)[0], meeting.like), default=None)
 
 
-def _meant(quoted: Quoted, answer: Quote) -> QuotedGame | None:
-    """The likeliest game whose players can be those named; one name alone needs the year as well."""
-    for candidate in answer.candidates:
-        if named(quoted.players, candidate.game) is None:
-            continue
-        if len(quoted.players) > 1 or quoted.year == candidate.game.year:
-            return candidate
-    return None
+def _right(quoted: Quoted, meeting: Meeting) -> int:
+    """How many of the things told are true of a game."""
+    game = meeting.game
+    told = ((quoted.year, _wrong_year), (quoted.event, _wrong_place), (quoted.outcome, _wrong_outcome),
+            (quoted.round, _wrong_round))  # fmt: skip
+    return sum(said is not None and not any(wrong(quoted, game)) for said, wrong in told)
 
 
 def named(players: tuple[str, ...], game: Played) -> bool | None:
@@ -136,7 +133,7 @@ def named(players: tuple[str, ...], game: Played) -> bool | None:
     return None
 
 
-def _compared(claim: QuoteClaim, found: QuotedGame, own: bool) -> Ruling:
+def _compared(claim: QuoteClaim, found: Meeting, own: bool) -> Ruling:
     quoted, game = claim.quoted, found.game
     wrong = [*_wrong_year(quoted, game), *_wrong_place(quoted, game), *_wrong_outcome(quoted, game)]
     wrong += [*_wrong_round(quoted, game), *_wrong_length(quoted, found)]
@@ -165,14 +162,14 @@ def _reaches(claim: QuoteClaim, moves: tuple[str, ...]) -> bool:
     if line == len(claim.line):
         return bool(line)
     last = line == len(claim.line) - 1 and line in claim.bare and game < len(moves)
-    return last and "x" in moves[game]
+    return last and _board(claim.line[:line]).is_capture(chess.Move.from_uci(moves[game]))
 
 
 def _otherwise(claim: QuoteClaim, moves: tuple[str, ...], parted: tuple[int, int]) -> str:
     line, game = parted
     if line == len(claim.line):
         return ""
-    return f", with {numbered(_board(claim.line[:line]).fen(), moves[game])} for the last move told"
+    return f", with {_numbered(_board(claim.line[:line]), moves[game])} for the last move told"
 
 
 def _board(line: tuple[str, ...]) -> chess.Board:
@@ -182,14 +179,18 @@ def _board(line: tuple[str, ...]) -> chess.Board:
     return board
 
 
+def _numbered(board: chess.Board, uci: str) -> str:
+    return numbered(board.fen(), board.san(chess.Move.from_uci(uci)))
+
+
 def _parted(line: tuple[str, ...], moves: tuple[str, ...]) -> tuple[int, int]:
     """How many half-moves of the line, and of the game, lead to the last position that both have, by whatever
     orders of moves."""
     board, known = chess.Board(), {}
-    for ply in range(len(moves) + 1):
+    for ply in range(min(len(moves), 2 * len(line) + 1) + 1):
         known[board.epd()] = ply
         if ply < len(moves):
-            board.push_san(moves[ply])
+            board.push(chess.Move.from_uci(moves[ply]))
     board, last = chess.Board(), (0, 0)
     for ply, uci in enumerate(line, 1):
         board.push(chess.Move.from_uci(uci))
@@ -203,10 +204,10 @@ def _parting(line: tuple[str, ...], moves: tuple[str, ...], parted: tuple[int, i
     if at >= len(line):
         return "the line on the board is shorter than the game"
     board = _board(line[:at])
-    told = numbered(board.fen(), board.san(chess.Move.from_uci(line[at])))
+    told = _numbered(board, line[at])
     if game >= len(moves):
         return f"the game ended before {told}"
-    return f"the moves part at {told}, where the game has {numbered(board.fen(), moves[game])}"
+    return f"the moves part at {told}, where the game has {_numbered(board, moves[game])}"
 
 
 def described(game: Played) -> str:
@@ -240,7 +241,7 @@ def _wrong_round(quoted: Quoted, game: Played) -> Iterator[str]:
         yield f"it was round {known}, not {quoted.round}"
 
 
-def _wrong_length(quoted: Quoted, found: QuotedGame) -> Iterator[str]:
+def _wrong_length(quoted: Quoted, found: Meeting) -> Iterator[str]:
     """A move more or less is a matter of how the last one is counted."""
     took = (len(found.moves) + 1) // 2
     if quoted.length is not None and abs(took - quoted.length) > 1:
