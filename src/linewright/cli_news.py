@@ -2,32 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Annotated
 
 import chess
+import numpy as np
 import typer
 
 from linewright.base.archive import Archive
-from linewright.base.keys import NO_MOVE, pack_move
-from linewright.base.rows import Played, games_by_number
+from linewright.base.filters import GameFilter
+from linewright.base.keys import pack_move
+from linewright.base.memory import UNKNOWN
+from linewright.base.rows import games_by_number
 from linewright.base.store import Base
 from linewright.base.study import look_up
 from linewright.claims.check import check_walk
-from linewright.claims.judging import remembering
+from linewright.claims.judging import LINES, SECONDS
 from linewright.claims.switches import load_off
-from linewright.cli_course import talks_in
-from linewright.cli_shared import FOUND, BaseOption, JsonOption, emit, read, usable
+from linewright.claims.verdicts import one_by_one
+from linewright.cli_plan_talks import paths_of
+from linewright.cli_shared import FOUND, UNUSABLE, BaseOption, JsonOption, emit, read, usable
+from linewright.engine import settings
 from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
+from linewright.engine.session import Engine
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE, base_path, home
-from linewright.plan.news import News, digest, news, news_json, news_lines, now
-from linewright.plan.remembered import Remembered, load, place_of, save
+from linewright.plan.news import DEPTH, Debut, News, digest, news, news_json, news_lines, now
+from linewright.plan.remembered import load, place_of, save
 
-#: Newest games of a new move that are looked at.
-LATEST = 20
+#: From a position to the verdict remembered on it.
+Known = Callable[[chess.Board], Verdict | None]
+#: From a talk's positions to what the engine says of them now, by EPD; those without an answer are left out.
+Asked = Callable[[list[chess.Board]], dict[str, Verdict]]
 
 
 def news_command(
@@ -37,6 +47,14 @@ def news_command(
     one_page: Annotated[
         bool, typer.Option("--digest", help="One page for all talks, the most pressing first.")
     ] = False,
+    engine: Annotated[
+        bool,
+        typer.Option(
+            "--engine",
+            help="Ask the engine, too, about positions that it has not judged yet with the settings' nodes; "
+            f"at most {SECONDS:.0f} s a talk.",
+        ),
+    ] = False,
     keep: Annotated[
         bool, typer.Option("--keep", help="Go on counting from the last check: remember nothing of today.")
     ] = False,
@@ -44,22 +62,23 @@ def news_command(
     """What changed since a talk was last checked: new moves, shares, verdicts, findings that now fail.
 
     What was true is remembered in TALK.news; the talk itself is never changed.
+    Verdicts turn by what check --engine has found since, or here with --engine.
     Runs unattended: ends with 0 where nothing is new, 1 where something is,
     2 where a talk can't be used (the others are told all the same).
 
     Example: linewright news talks/ --digest
     """
-    with usable(), Base.open(base_path(base)) as games:
-        paths = [path for named in talks for path in (talks_in(named) if named.is_dir() else (named,))]
+    troubles = 0
+    with usable(), Base.open(base_path(base)) as games, _verdicts(engine) as (known, asked):
+        paths = list(paths_of(talks))
         if not paths:
             raise UnusableInput("no talk in this folder", "Put talks into it: .md .txt .vtt .srt")
         found: list[News] = []
-        troubles = 0
         today = date.today().isoformat()
         archive = Archive(games)
         for path in paths:
             try:
-                found.append(_news(path, archive, today, keep))
+                found.append(_news(path, archive, today, keep, known, asked))
             except UnusableInput as error:
                 typer.echo(f"linewright: left out: {error}", err=True)
                 troubles += 1
@@ -69,49 +88,73 @@ def news_command(
             for line in digest(found, today) if one_page else (line for one in found for line in news_lines(one)):
                 typer.echo(line)
     if troubles:
-        raise typer.Exit(2)
+        raise typer.Exit(UNUSABLE)
     if any(one.items for one in found):
         raise typer.Exit(FOUND)
 
 
-def _news(path: Path, archive: Archive, today: str, keep: bool) -> News:
+def _news(path: Path, archive: Archive, today: str, keep: bool, known: Known | None, asked: Asked) -> News:
     place = place_of(path, home())
     then = load(place)
     walk = read(path, archive.base)
-    file = home() / VERDICTS_FILE
-    with remembering(file) as judge:
-        findings = check_walk(walk, archive.base, judge, load_off())
-    count = int((archive.table.plies > 0).sum())
-    verdicts = _verdicts(file, [node.fen for node in walk.nodes])
+    boards = {board.epd(): board for board in (chess.Board(node.fen) for node in walk.nodes if node.ply <= DEPTH)}
+    judged = asked(list(boards.values()))
+
+    def verdict(board: chess.Board) -> Verdict | None:
+        return judged.get(board.epd()) or (known(board) if known is not None else None)
+
+    findings = check_walk(walk, archive.base, one_by_one(verdict) if known is not None else None, load_off())
     state = now(
         walk,
         today,
-        count,
+        int((archive.table.plies > 0).sum()),
         len(archive.table.plies) - 1,
         archive.base.replies,
-        lambda board: verdicts.get(board.epd()),
+        verdict,
         findings,
     )
-    told = news(walk, then, state, findings, lambda board, uci: _games(archive, board, uci, then))
+    told = news(walk, then, state, findings, lambda board, uci: _debut(archive, board, uci))
     if not keep:
         save(place, state)
     return told
 
 
-def _verdicts(file: Path, fens: list[str]) -> dict[str, Verdict]:
-    if not file.is_file():
-        return {}
+@contextmanager
+def _verdicts(ask: bool) -> Iterator[tuple[Known | None, Asked]]:
+    """What an engine said before, None where it was never asked; and with ``ask`` what today's engine says."""
+    file = home() / VERDICTS_FILE
+    if not ask and not file.is_file():
+        yield None, lambda boards: {}
+        return
     with Memory.open(file) as memory:
-        found = {epd: memory.best(epd) for epd in (chess.Board(fen).epd() for fen in fens)}
-    return {epd: verdict for epd, verdict in found.items() if verdict is not None}
+
+        def known(board: chess.Board) -> Verdict | None:
+            return memory.best(board.epd())
+
+        if not ask:
+            yield known, lambda boards: {}
+            return
+        with Engine.open(settings.load(), memory) as engine:
+
+            def asked(boards: list[chess.Board]) -> dict[str, Verdict]:
+                answers = engine.verdicts(boards, lines=LINES, seconds=SECONDS)
+                return {one.fen: one for one in answers if isinstance(one, Verdict)}
+
+            yield known, asked
 
 
-def _games(archive: Archive, board: chess.Board, uci: str, then: Remembered | None) -> list[Played]:
-    """The games with a reply, newest first."""
-    from linewright.base.filters import GameFilter
-
-    here = look_up(archive.base.connection, archive.table, board, GameFilter())
-    packed = pack_move(chess.Move.from_uci(uci))
-    numbers = here.games[(here.moves == packed) & (here.moves != NO_MOVE)]
-    rows = games_by_number(archive.base.connection, numbers[:LATEST].tolist())
-    return sorted(rows.values(), key=lambda game: (game.date, game.id), reverse=True)
+def _debut(archive: Archive, board: chess.Board, uci: str) -> Debut:
+    """How a reply fared in all its games."""
+    table = archive.table
+    here = look_up(archive.base.connection, table, board, GameFilter())
+    games = np.unique(here.games[here.moves == pack_move(chess.Move.from_uci(uci))])
+    if not len(games):
+        return Debut(None, None, 0.0, 0)
+    order = games[np.lexsort((games, table.dates[games]))]  # games without a date come last
+    dated = order[table.years[order] > 0]
+    first, last = (int(one) for one in ((dated if len(dated) else order)[[0, -1]]))
+    rows = games_by_number(archive.base.connection, [first, last])
+    halves = table.half_points[games]
+    halves = halves[halves != UNKNOWN]
+    points = float(halves.sum()) / 2
+    return Debut(rows.get(first), rows.get(last), points if board.turn else len(halves) - points, len(halves))

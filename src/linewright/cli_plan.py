@@ -18,6 +18,7 @@ from linewright.base.position import parse_position
 from linewright.base.store import Base
 from linewright.cli_plan_talks import lessons_of, paths_of
 from linewright.cli_shared import FOUND, BaseOption, JsonOption, emit, usable
+from linewright.engine import settings
 from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
@@ -236,5 +237,5 @@ def engine_judge(ask: bool) -> Iterator[tuple[Judged, Asking]]:
         if not ask:
             yield judged, None
             return
-        with Engine.open(memory=memory) as engine:
+        with Engine.open(settings.load(), memory) as engine:
             yield judged, lambda boards: (engine.verdicts(list(boards), NODES, 1), None)[1]

@@ -188,8 +188,12 @@ def test_news_tells_what_came_and_only_once(folder: Path) -> None:
     (one,) = document["talks"]
     sorts = {item["sort"]: item for item in one["items"]}
     assert one["added"] == 27 and set(sorts) == {"new move", "share shifted"}
-    moves = [item["what"].split(":")[0] for item in one["items"] if item["sort"] == "new move"]
-    assert moves == ["3...a6", "4...b6"]
+    new_moves = [item["what"] for item in one["items"] if item["sort"] == "new move"]
+    assert new_moves[0] == (
+        "3...a6 is new to the base: 25 times in the games added, in none before; first by Birch, B0 against Amber, A0, "
+        "Club evening 2020, last by Birch, B24 against Amber, A24, Club evening 2020; Black scored 25 of 25 with it"
+    )
+    assert [what.split()[0] for what in new_moves] == ["3...a6", "4...b6"]
     shift = [item["what"] for item in one["items"] if item["sort"] == "share shifted"]
     assert any(what.startswith("3...Nf6 has fallen from 30 % of 99 games to 0 % of 27") for what in shift)
     assert all("Holm" in what for what in shift)

@@ -11,7 +11,7 @@ import pytest
 from linewright.base.keys import position_key
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.plan.branches import Unit
-from linewright.plan.news import Sort, news, news_lines
+from linewright.plan.news import Debut, Sort, news, news_lines
 from linewright.plan.planning import telling_order
 from linewright.plan.remembered import Held, Known, Remembered, load, save
 from linewright.publish.plan_page import Twig, draw, laid_out
@@ -52,6 +52,10 @@ def test_no_rail_on_the_map_crosses_another() -> None:
     assert "&#34;map&#34; &amp; more" in svg
 
 
+def nobody(_: chess.Board, __: str) -> Debut:
+    return Debut(None, None, 0.0, 0)
+
+
 def state(sign: str, verdict: str) -> Remembered:
     board = chess.Board()
     board.push_san("e4")
@@ -65,13 +69,13 @@ def test_turned_verdicts_and_findings_that_now_fail_come_first() -> None:
     walk = told("e4 e5 Nf3")
     step = walk.moves[1]
     finding = Finding(Kind.FREQUENCY, Verdict.FAILS, replace(step.said, words="e5"), step.before, "it is second", 1)
-    found = news(walk, state("=", "holds"), state("⩲", "fails"), [finding], lambda board, uci: ())
+    found = news(walk, state("=", "holds"), state("⩲", "fails"), [finding], nobody)
     assert [item.sort for item in found.items] == [Sort.FAILS, Sort.TURNED]
     assert "the verdict was = (Sample 1, 1,000 nodes) and is ⩲" in found.items[1].what
     lines = list(news_lines(found))
     assert lines[1].startswith("talk.txt:1:4: now fails: “e5”")
     assert "it is second" in lines[2]
-    assert not news(walk, state("=", "fails"), state("=", "fails"), [finding], lambda board, uci: ()).items
+    assert not news(walk, state("=", "fails"), state("=", "fails"), [finding], nobody).items
 
 
 def test_what_is_remembered_reads_back(tmp_path: Path) -> None:
@@ -87,4 +91,4 @@ def test_few_games_shift_nothing(games: int) -> None:
     then, today = state("", "open"), state("", "open")
     (key,) = today.positions
     more = replace(today, positions={key: replace(today.positions[key], replies={"e7e5": 50, "c7c5": games})})
-    assert all(item.sort is not Sort.SHIFT for item in news(walk, then, more, (), lambda board, uci: ()).items)
+    assert all(item.sort is not Sort.SHIFT for item in news(walk, then, more, (), nobody).items)

@@ -13,7 +13,7 @@ from linewright.base.keys import position_key
 from linewright.base.model import Replies
 from linewright.base.rows import Played
 from linewright.engine.model import Verdict as EngineVerdict
-from linewright.engine.signs import sign
+from linewright.engine.signs import Sign, sign
 from linewright.lesson.finding import TROUBLES, Finding
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, Walk
@@ -29,8 +29,11 @@ FEWEST: Final = 20
 TRODDEN: Final = 5
 #: Points in a hundred by which a share must have moved to matter to a lesson, however significant.
 MOVED: Final = 0.05
-#: New moves told of one talk; further ones are counted.
+#: New moves told of one talk.
 MOST: Final = 12
+#: Pawns by which a score must have moved for its sign's change to be news: as far as the narrowest sign is wide, so
+#: that a score that wavers about a threshold turns nothing.
+TURNED: Final = 0.3
 
 
 class Sort(StrEnum):
@@ -79,8 +82,22 @@ class News:
     items: tuple[Item, ...]
 
 
-#: From a position and a reply in UCI to the games with it, newest first.
-Games = Callable[[chess.Board, str], Sequence[Played]]
+@dataclass(frozen=True, slots=True)
+class Debut:
+    """How a move fared that is new to the base.
+
+    :param first: its earliest game, and the ``newest``; None where the base can't tell.
+    :param points: its player's, over the ``scored`` games with a result.
+    """
+
+    first: Played | None
+    newest: Played | None
+    points: float
+    scored: int
+
+
+#: From a position and a reply in UCI to how it fared.
+Games = Callable[[chess.Board, str], Debut]
 
 
 def now(
@@ -105,6 +122,7 @@ def now(
             sign(found).symbol if found else "",
             found.engine if found else "",
             found.nodes if found else 0,
+            found.best.score.pawns if found and found.best else None,
         )
     held = tuple(
         Held(
@@ -160,27 +178,27 @@ def _novelties(walk: Walk, then: Remembered, today: Remembered, games: Games) ->
                 continue
             board = chess.Board(node.fen)
             move = numbered(node.fen, board.san(chess.Move.from_uci(uci)))
-            by = games(board, uci)
-            who = f"; newest {_player(by[0], board.turn)}" if by else ""
-            points = sum(_points(game, board.turn) for game in by if game.result != "*")
-            known = sum(game.result != "*" for game in by)
-            scored = f"; it scored {points:g} of {known}" if known else ""
-            what = f"{move}: {_times(count)} in the games added, and never in those before{who}{scored}"
-            yield Item(
-                Sort.NOVELTY, what, f"Look at {move}, or say that it is new.", *_said(walk, node), node.fen, count
-            )
+            what = f"{move} is new to the base: {_times(count)} in the games added, in none before"
+            what += _debut(games(board, uci), board.turn)
+            proposed = f"Look at {move}; say that it is new, or what you would play against it."
+            yield Item(Sort.NOVELTY, what, proposed, *_said(walk, node), node.fen, count)
+
+
+def _debut(found: Debut, white: bool) -> str:
+    """By whom, and how they scored."""
+    told = ""
+    if found.first is not None:
+        told += f"; first by {_player(found.first, white)}"
+    if found.newest is not None and found.newest != found.first:
+        told += f", last by {_player(found.newest, white)}"
+    side = "White" if white else "Black"
+    return f"{told}; {side} scored {found.points:g} of {found.scored} with it" if found.scored else told
 
 
 def _player(game: Played, white: bool) -> str:
     mine, other = (game.white, game.black) if white else (game.black, game.white)
     year = f" {game.year}" if game.year and str(game.year) not in game.event else ""
     return f"{mine or '?'} against {other or '?'}, {game.event or game.site}{year}"
-
-
-def _points(game: Played, white: bool) -> float:
-    if game.result == "1/2-1/2":
-        return 0.5
-    return float((game.result == "1-0") == white)
 
 
 def _times(count: int) -> str:
@@ -220,12 +238,24 @@ def _shifts(walk: Walk, then: Remembered, today: Remembered) -> tuple[list[Item]
 
 def _turned(walk: Walk, then: Remembered, today: Remembered) -> Iterator[Item]:
     for node, before, after in _positions(walk, then, today):
-        if before.sign and after.sign and before.sign != after.sign:
+        if before.sign and after.sign and before.sign != after.sign and _moved(before, after):
             work = f"{after.engine}, {after.nodes:,} nodes" if after.engine else "a game that is over"
             what = (
                 f"the verdict was {before.sign} ({before.engine}, {before.nodes:,} nodes) and is {after.sign} ({work})"
             )
-            yield Item(Sort.TURNED, what, f"Say {after.sign} here.", *_said(walk, node), node.fen, after.nodes)
+            proposed = f"Say that {_WORDS[after.sign]} here ({after.sign})."
+            yield Item(Sort.TURNED, what, proposed, *_said(walk, node), node.fen, after.nodes)
+
+
+def _moved(before: Known, after: Known) -> bool:
+    """A verdict by another engine or by more work, whose score has moved; a mate always has."""
+    if before.engine == after.engine and after.nodes < before.nodes:
+        return False
+    return before.pawns is None or after.pawns is None or abs(after.pawns - before.pawns) >= TURNED
+
+
+#: The signs' words.
+_WORDS: Final = {one.symbol: one.words for one in Sign}
 
 
 def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:

@@ -26,6 +26,7 @@ class Known:
 
     :param replies: games by reply, in UCI.
     :param sign: the engine's sign, with its ``engine`` and ``nodes``; "" where there was no verdict.
+    :param pawns: its score from White's side; None for a mate, and in files written before it was kept.
     """
 
     fen: str
@@ -33,6 +34,7 @@ class Known:
     sign: str = ""
     engine: str = ""
     nodes: int = 0
+    pawns: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,14 @@ def save(path: Path, state: Remembered) -> None:
         "games": state.games,
         "last": state.last,
         "positions": {
-            key: {"fen": k.fen, "replies": dict(k.replies), "sign": k.sign, "engine": k.engine, "nodes": k.nodes}
+            key: {
+                "fen": k.fen,
+                "replies": dict(k.replies),
+                "sign": k.sign,
+                "engine": k.engine,
+                "nodes": k.nodes,
+                "pawns": k.pawns,
+            }
             for key, k in state.positions.items()
         },
         "findings": [
