@@ -14,12 +14,13 @@ from linewright.base.model import Replies
 from linewright.base.rows import Played
 from linewright.engine.model import Verdict as EngineVerdict
 from linewright.engine.signs import Sign, sign
-from linewright.lesson.finding import TROUBLES, Finding
+from linewright.lesson.finding import TROUBLES, Finding, Kind
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, Walk
 from linewright.plan.remembered import Held, Known, Remembered
 from linewright.plan.statistics import LEVEL, TEST, fisher, holm
 from linewright.plan.taught import own_part
+from linewright.plan.telling import count, line_text
 
 #: Half-moves from the start in which a new move is news: beyond, every game is new.
 DEPTH: Final = 40
@@ -29,11 +30,14 @@ FEWEST: Final = 20
 TRODDEN: Final = 5
 #: Points in a hundred by which a share must have moved to matter to a lesson, however significant.
 MOVED: Final = 0.05
-#: New moves told of one talk.
+#: New moves, and turned verdicts, told of one talk; further ones are counted.
 MOST: Final = 12
 #: Pawns by which a score must have moved for its sign's change to be news: as far as the narrowest sign is wide, so
 #: that a score that wavers about a threshold turns nothing.
 TURNED: Final = 0.3
+#: Steps between signs from which on a turn is news anywhere in a talk; a single one where the talk judges, or where a
+#: line ends. What a step is: :data:`_STEP`.
+FAR: Final = 2
 
 
 class Sort(StrEnum):
@@ -72,6 +76,7 @@ class News:
     :param since: ISO date of the last check; "" at the first one, when there can be none.
     :param added: games that the base has more than then.
     :param tested: shares that were looked at for a shift.
+    :param more: new moves and turned verdicts that aren't named.
     """
 
     title: str
@@ -80,6 +85,7 @@ class News:
     added: int
     tested: int
     items: tuple[Item, ...]
+    more: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,11 +146,16 @@ def news(walk: Walk, then: Remembered | None, today: Remembered, findings: Seque
     if then is None:
         return News(walk.title, walk.talk.source, "", 0, 0, ())
     shifts, tested = _shifts(walk, then, today)
-    found = [*_failing(then, today, findings), *_sources(then, findings), *_turned(walk, then, today), *shifts]
-    new = sorted(_novelties(walk, then, today, games), key=lambda item: -item.weight)
+    found = [*_failing(then, today, findings), *_sources(then, findings), *shifts]
+    many = [
+        sorted(_novelties(walk, then, today, games), key=lambda item: -item.weight),
+        sorted(_turned(walk, then, today, findings), key=lambda item: -item.weight),
+    ]
     order = list(Sort)
-    items = sorted([*found, *new[:MOST]], key=lambda item: (order.index(item.sort), -item.weight, item.line))
-    return News(walk.title, walk.talk.source, then.when, today.games - then.games, tested, tuple(items))
+    items = [*found, *(item for one in many for item in one[:MOST])]
+    items.sort(key=lambda item: (order.index(item.sort), -item.weight, item.line, item.column))
+    more = sum(len(one[MOST:]) for one in many)
+    return News(walk.title, walk.talk.source, then.when, today.games - then.games, tested, tuple(items), more)
 
 
 def _positions(walk: Walk, then: Remembered, today: Remembered) -> Iterator[tuple[Node, Known, Known]]:
@@ -173,15 +184,15 @@ def _novelties(walk: Walk, then: Remembered, today: Remembered, games: Games) ->
         if node.ply < first or sum(before.replies.values()) < TRODDEN:
             continue
         told = {walk.nodes[child].uci for child in node.children}
-        for uci, count in after.replies.items():
+        for uci, played in after.replies.items():
             if before.replies.get(uci, 0) or uci in told:
                 continue
             board = chess.Board(node.fen)
             move = numbered(node.fen, board.san(chess.Move.from_uci(uci)))
-            what = f"{move} is new to the base: {_times(count)} in the games added, in none before"
+            what = f"{move} is new to the base: {_times(played)} in the games added, in none before"
             what += _debut(games(board, uci), board.turn)
             proposed = f"Look at {move}; say that it is new, or what you would play against it."
-            yield Item(Sort.NOVELTY, what, proposed, *_said(walk, node), node.fen, count)
+            yield Item(Sort.NOVELTY, what, proposed, *_said(walk, node), node.fen, played)
 
 
 def _debut(found: Debut, white: bool) -> str:
@@ -201,8 +212,8 @@ def _player(game: Played, white: bool) -> str:
     return f"{mine or '?'} against {other or '?'}, {game.event or game.site}{year}"
 
 
-def _times(count: int) -> str:
-    return "once" if count == 1 else "twice" if count == 2 else f"{count} times"
+def _times(number: int) -> str:
+    return "once" if number == 1 else "twice" if number == 2 else f"{number} times"
 
 
 def _shifts(walk: Walk, then: Remembered, today: Remembered) -> tuple[list[Item], int]:
@@ -213,9 +224,9 @@ def _shifts(walk: Walk, then: Remembered, today: Remembered) -> tuple[list[Item]
         new = total - old
         if old < FEWEST or new < FEWEST:
             continue
-        for uci, count in after.replies.items():
+        for uci, played in after.replies.items():
             had = before.replies.get(uci, 0)
-            added = count - had
+            added = played - had
             if added < 0 or not (had or added):
                 continue  # games were taken out of the base: nothing can be compared
             looked.append((node, uci, had, old, added, new))
@@ -236,15 +247,27 @@ def _shifts(walk: Walk, then: Remembered, today: Remembered) -> tuple[list[Item]
     return items, len(looked)
 
 
-def _turned(walk: Walk, then: Remembered, today: Remembered) -> Iterator[Item]:
+def _turned(walk: Walk, then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
+    """Verdicts that turned in the talk's own part; of positions that follow each other on a line the first."""
+    judged = {finding.before for finding in findings if finding.kind is Kind.ASSESSMENT}
+    own, told = own_part(walk).ply, set[int]()
     for node, before, after in _positions(walk, then, today):
-        if before.sign and after.sign and before.sign != after.sign and _moved(before, after):
-            work = f"{after.engine}, {after.nodes:,} nodes" if after.engine else "a game that is over"
-            what = (
-                f"the verdict was {before.sign} ({before.engine}, {before.nodes:,} nodes) and is {after.sign} ({work})"
-            )
-            proposed = f"Say that {_WORDS[after.sign]} here ({after.sign})."
-            yield Item(Sort.TURNED, what, proposed, *_said(walk, node), node.fen, after.nodes)
+        if node.ply < own or not before.sign or not after.sign or not _moved(before, after):
+            continue
+        steps = abs(_STEP[after.sign] - _STEP[before.sign])
+        if steps < (1 if node.fen in judged or not node.children else FAR):
+            continue
+        told.add(node.id)
+        if node.parent in told and node.fen not in judged:
+            continue
+        where = line_text(walk.nodes[node.parent].fen, [node.san]) if node.parent is not None else "the start"
+        work = f"{after.engine}, {after.nodes:,} nodes" if after.engine else "a game that is over"
+        what = (
+            f"after {where} the verdict was {before.sign} ({before.engine}, {before.nodes:,} nodes) and is "
+            f"{after.sign} ({work})"
+        )
+        proposed = f"Say that {_WORDS[after.sign]} after {where} ({after.sign})."
+        yield Item(Sort.TURNED, what, proposed, *_said(walk, node), node.fen, steps)
 
 
 def _moved(before: Known, after: Known) -> bool:
@@ -254,8 +277,12 @@ def _moved(before: Known, after: Known) -> bool:
     return before.pawns is None or after.pawns is None or abs(after.pawns - before.pawns) >= TURNED
 
 
-#: The signs' words.
+#: The signs' words, and their places on the scale from Black's win to White's; an unclear position is as good for both.
 _WORDS: Final = {one.symbol: one.words for one in Sign}
+_STEP: Final = {
+    Sign.BLACK_WINNING.symbol: -3, Sign.BLACK_CLEAR.symbol: -2, Sign.BLACK_SLIGHT.symbol: -1, Sign.EQUAL.symbol: 0,
+    Sign.UNCLEAR.symbol: 0, Sign.WHITE_SLIGHT.symbol: 1, Sign.WHITE_CLEAR.symbol: 2, Sign.WHITE_WINNING.symbol: 3,
+}  # fmt: skip
 
 
 def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
@@ -267,8 +294,9 @@ def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -
             continue
         place = finding.said.place
         what = f"“{finding.said.words}” {'held' if before.verdict == 'holds' else 'was open'} and now fails"
+        proposed = f"What is so now: {finding.evidence}. Mend the sentence, or mark it {{stet}}."
         yield Item(
-            Sort.FAILS, what, f"Say what is so now: {finding.evidence}.", finding.said.words, place.line, place.column,
+            Sort.FAILS, what, proposed, finding.said.words, place.line, place.column,
             finding.before, finding.met,
         )  # fmt: skip
 
@@ -286,11 +314,12 @@ def _sources(then: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
             continue  # where it now fails, the failing says it all
         place = finding.said.place
         named = f"{game.white} – {game.black}, {game.event or game.site} {game.date.removesuffix('.??.??')}"
-        what = f"the base has a better source for the game quoted: {named}"
-        yield Item(
-            Sort.SOURCE, what, f"Quote it as {named}.", finding.said.words, place.line, place.column,
-            finding.before, 1.0,
-        )  # fmt: skip
+        what = f"the base {'has a better source for' if before.game else 'now has'} the game quoted: {named}"
+        proposed = f"Quote it as {named}."
+        if str(finding.verdict) == "holds":
+            what += ", and what is said of it holds" if before.verdict != "holds" else ""
+            proposed = f"What is said can stay; whole, it is {named}."
+        yield Item(Sort.SOURCE, what, proposed, finding.said.words, place.line, place.column, finding.before, 1.0)
 
 
 def news_lines(found: News) -> Iterator[str]:
@@ -298,15 +327,17 @@ def news_lines(found: News) -> Iterator[str]:
     if not found.since:
         yield f"{found.source}: checked for the first time; news from now on"
         return
-    more = f"{found.added:,} games more" if found.added >= 0 else f"{-found.added:,} games fewer"
+    more = f"{count(abs(found.added), 'game')} {'more' if found.added >= 0 else 'fewer'}"
     if not found.items:
         yield f"{found.source}: nothing new since {found.since} ({more})"
         return
     yield f"{found.source}: {len(found.items)} news since {found.since} ({more})"
     for item in found.items:
-        words = f" “{item.words}”" if item.words else ""
-        yield f"{found.source}:{item.line}:{item.column}: {item.sort}:{words} — {item.what}"
+        words = f" “{item.words}” —" if item.words and item.words not in item.what else ""
+        yield f"{found.source}:{item.line}:{item.column}: {item.sort}:{words} {item.what}"
         yield f"    proposed: {item.proposed}"
+    if found.more:
+        yield f"    … and {found.more:,} less pressing new moves and turned verdicts"
 
 
 def digest(all_news: Sequence[News], when: str, most: int = 12) -> Iterator[str]:
@@ -319,8 +350,9 @@ def digest(all_news: Sequence[News], when: str, most: int = 12) -> Iterator[str]
     for _, _, title, item in rows[:most]:
         yield f"{title}: {item.sort}: {item.what}"
         yield f"    {item.proposed}"
-    if len(rows) > most:
-        yield f"… and {len(rows) - most} more: linewright news TALK"
+    more = len(rows) - most + sum(one.more for one in all_news)
+    if more > 0:
+        yield f"… and {more:,} more: linewright news TALK"
     quiet = [one.title for one in all_news if one.since and not one.items]
     if quiet:
         yield f"Nothing new: {', '.join(quiet)}."
