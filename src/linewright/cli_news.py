@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import chess
 import numpy as np
@@ -31,8 +31,13 @@ from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE, base_path, home
+from linewright.lesson.finding import GameRef
 from linewright.plan.news import DEPTH, Debut, News, digest, news, news_json, news_lines, now
+from linewright.plan.quoted_games import fuller, named_game
 from linewright.plan.remembered import load, place_of, save
+
+#: Games through the end of a quoted game up to which one of them may be the same game.
+MOST_LIKE: Final = 100
 
 #: From a position to the verdict remembered on it.
 Known = Callable[[chess.Board], Verdict | None]
@@ -112,6 +117,7 @@ def _news(path: Path, archive: Archive, today: str, keep: bool, known: Known | N
         archive.base.replies,
         verdict,
         findings,
+        lambda game: _fuller(archive, game),
     )
     told = news(walk, then, state, findings, lambda board, uci: _debut(archive, board, uci))
     if not keep:
@@ -141,6 +147,18 @@ def _verdicts(ask: bool) -> Iterator[tuple[Known | None, Asked]]:
                 return {one.fen: one for one in answers if isinstance(one, Verdict)}
 
             yield known, asked
+
+
+def _fuller(archive: Archive, game: GameRef) -> str:
+    """A fuller record of a quoted game, among the games that come to where it ends."""
+    board = chess.Board()
+    for uci in game.moves:
+        board.push_uci(uci)
+    here = look_up(archive.base.connection, archive.table, board, GameFilter())
+    if len(here.games) > MOST_LIKE:
+        return ""  # so many games come here that it is no game's own position
+    found = fuller(game, games_by_number(archive.base.connection, np.unique(here.games).tolist()).values())
+    return named_game(found.white, found.black, found.event or found.site, found.date) if found else ""
 
 
 def _debut(archive: Archive, board: chess.Board, uci: str) -> Debut:

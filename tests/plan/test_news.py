@@ -117,5 +117,5 @@ def test_a_quoted_game_that_the_base_comes_to_know_better(folder: Path) -> None:
     add(folder / "games.duckdb", [folder / "whole.pgn"])
     (one,) = from_json("news", "quote.md")["talks"]
     (item,) = [item for item in one["items"] if item["sort"] == "better source"]
-    assert "Amber, Ada – Birch, Bo, Elmstead open 2019" in item["what"]
+    assert item["what"] == "the base has a fuller record of the game quoted: Amber, Ada – Birch, Bo, Elmstead open 2019"
     assert item["words"].startswith("Amber against Birch")

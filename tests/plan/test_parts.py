@@ -56,9 +56,10 @@ def nobody(_: chess.Board, __: str) -> Debut:
     return Debut(None, None, 0.0, 0)
 
 
-def state(sign: str, verdict: str) -> Remembered:
+def state(sign: str, verdict: str, moves: str = "e4") -> Remembered:
     board = chess.Board()
-    board.push_san("e4")
+    for san in moves.split():
+        board.push_san(san)
     known = Known(board.fen(), {"e7e5": 50}, sign, "Sample 1", 1000)
     return Remembered(
         "2026-01-01", 100, 99, {f"{position_key(board):016x}": known}, (Held("frequency", "e5", verdict, ""),)
@@ -69,13 +70,37 @@ def test_turned_verdicts_and_findings_that_now_fail_come_first() -> None:
     walk = told("e4 e5 Nf3")
     step = walk.moves[1]
     finding = Finding(Kind.FREQUENCY, Verdict.FAILS, replace(step.said, words="e5"), step.before, "it is second", 1)
-    found = news(walk, state("=", "holds"), state("⩲", "fails"), [finding], nobody)
+    end = "e4 e5 Nf3"
+    found = news(walk, state("=", "holds", end), state("⩲", "fails", end), [finding], nobody)
     assert [item.sort for item in found.items] == [Sort.FAILS, Sort.TURNED]
-    assert "the verdict was = (Sample 1, 1,000 nodes) and is ⩲" in found.items[1].what
+    assert "after 2.Nf3 the verdict was = (Sample 1, 1,000 nodes) and is ⩲" in found.items[1].what
     lines = list(news_lines(found))
     assert lines[1].startswith("talk.txt:1:4: now fails: “e5”")
     assert "it is second" in lines[2]
-    assert not news(walk, state("=", "fails"), state("=", "fails"), [finding], nobody).items
+    assert not news(walk, state("=", "fails", end), state("=", "fails", end), [finding], nobody).items
+
+
+@pytest.mark.parametrize(
+    ("was", "pawns_was", "engine", "nodes", "now", "pawns", "news_of_it"),
+    [
+        ("=", 0.25, "Sample 1", 5000, "⩲", 0.35, False),  # a score that wavers about a threshold
+        ("=", 0.1, "Sample 1", 5000, "⩲", 0.6, True),
+        ("=", 0.1, "Sample 1", 500, "⩲", 0.6, False),  # the same engine with less work
+        ("=", 0.1, "Sample 2", 500, "⩲", 0.6, True),
+        ("⩲", 0.6, "Sample 1", 5000, "+−", None, True),  # a mate
+        ("∞", 0.0, "Sample 1", 5000, "=", 0.9, False),  # no step between them
+    ],
+)
+def test_what_is_a_turn(
+    was: str, pawns_was: float, engine: str, nodes: int, now: str, pawns: float | None, news_of_it: bool
+) -> None:
+    walk, end = told("e4 e5 Nf3"), "e4 e5 Nf3"
+    then, today = state(was, "open", end), state(now, "open", end)
+    (key,) = then.positions
+    then = replace(then, positions={key: replace(then.positions[key], pawns=pawns_was)})
+    known = replace(today.positions[key], engine=engine, nodes=nodes, pawns=pawns)
+    found = news(walk, then, replace(today, positions={key: known}), (), nobody)
+    assert [item.sort for item in found.items] == [Sort.TURNED] * news_of_it
 
 
 def test_what_is_remembered_reads_back(tmp_path: Path) -> None:

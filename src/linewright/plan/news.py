@@ -14,9 +14,10 @@ from linewright.base.model import Replies
 from linewright.base.rows import Played
 from linewright.engine.model import Verdict as EngineVerdict
 from linewright.engine.signs import Sign, sign
-from linewright.lesson.finding import TROUBLES, Finding, Kind
+from linewright.lesson.finding import TROUBLES, Finding, GameRef, Kind
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, Walk
+from linewright.plan.quoted_games import named_game
 from linewright.plan.remembered import Held, Known, Remembered
 from linewright.plan.statistics import LEVEL, TEST, fisher, holm
 from linewright.plan.taught import own_part
@@ -114,8 +115,12 @@ def now(
     replies: Callable[[chess.Board], Replies],
     verdict: Callable[[chess.Board], EngineVerdict | None],
     findings: Sequence[Finding],
+    fuller: Callable[[GameRef], str] = lambda _: "",
 ) -> Remembered:
-    """What is true today."""
+    """What is true today.
+
+    :param fuller: names a fuller record of a quoted game, "" where the base has none.
+    """
     positions: dict[str, Known] = {}
     for node in walk.nodes:
         if node.ply > DEPTH:
@@ -134,6 +139,7 @@ def now(
         Held(
             str(f.kind), f.said.words, str(f.verdict), f.evidence,
             " ".join((f.game.white, f.game.black, f.game.date, f.game.event)) if f.game else "",
+            fuller(f.game) if f.game else "",
         )
         for f in findings
         if f.kind not in TROUBLES
@@ -146,7 +152,7 @@ def news(walk: Walk, then: Remembered | None, today: Remembered, findings: Seque
     if then is None:
         return News(walk.title, walk.talk.source, "", 0, 0, ())
     shifts, tested = _shifts(walk, then, today)
-    found = [*_failing(then, today, findings), *_sources(then, findings), *shifts]
+    found = [*_failing(then, today, findings), *_sources(then, today, findings), *shifts]
     many = [
         sorted(_novelties(walk, then, today, games), key=lambda item: -item.weight),
         sorted(_turned(walk, then, today, findings), key=lambda item: -item.weight),
@@ -301,24 +307,27 @@ def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -
         )  # fmt: skip
 
 
-def _sources(then: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
-    """Quotes that mean another game of the base today, or one where none was known."""
+def _sources(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
+    """Quotes that mean another game of the base today, one where none was known, or one that is known more fully."""
     was = {(h.kind, h.words): h for h in then.findings}
+    now_known = {(h.kind, h.words): h for h in today.findings}
     for finding in findings:
-        before = was.get((str(finding.kind), finding.said.words))
-        if before is None or finding.game is None:
+        place, key = finding.said.place, (str(finding.kind), finding.said.words)
+        before, known, game = was.get(key), now_known.get(key), finding.game
+        if before is None or known is None or game is None:
             continue
-        game = finding.game
-        today = " ".join((game.white, game.black, game.date, game.event))
-        if today == before.game or (not before.game and str(finding.verdict) == "fails"):
-            continue  # where it now fails, the failing says it all
-        place = finding.said.place
-        named = f"{game.white} – {game.black}, {game.event or game.site} {game.date.removesuffix('.??.??')}"
-        what = f"the base {'has a better source for' if before.game else 'now has'} the game quoted: {named}"
-        proposed = f"Quote it as {named}."
-        if str(finding.verdict) == "holds":
-            what += ", and what is said of it holds" if before.verdict != "holds" else ""
-            proposed = f"What is said can stay; whole, it is {named}."
+        named = named_game(game.white, game.black, game.event or game.site, game.date)
+        other = known.game != before.game and (before.game or known.verdict != "fails")  # the failing says it all
+        if known.fuller and known.fuller != before.fuller:
+            what, proposed = f"the base has a fuller record of the game quoted: {known.fuller}", known.fuller
+        elif other:
+            what = f"the base {'has a better source for' if before.game else 'now has'} the game quoted: {named}"
+            proposed = named
+        else:
+            continue
+        proposed = f"Quote it as {proposed}."
+        if known.verdict == "holds" and before.verdict != "holds":
+            what += "; what is said of it holds"
         yield Item(Sort.SOURCE, what, proposed, finding.said.words, place.line, place.column, finding.before, 1.0)
 
 

@@ -39,13 +39,15 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """A finding as it was: kind, the talk's words, verdict, evidence, and the game of a quote (0: none)."""
+    """A finding as it was: kind, the talk's words, verdict, evidence, the game of a quote, and a fuller record of that
+    game where the base has one ("": none)."""
 
     kind: str
     words: str
     verdict: str
     evidence: str
     game: str = ""
+    fuller: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,14 @@ def save(path: Path, state: Remembered) -> None:
             for key, k in state.positions.items()
         },
         "findings": [
-            {"kind": h.kind, "words": h.words, "verdict": h.verdict, "evidence": h.evidence, "game": h.game}
+            {
+                "kind": h.kind,
+                "words": h.words,
+                "verdict": h.verdict,
+                "evidence": h.evidence,
+                "game": h.game,
+                "fuller": h.fuller,
+            }
             for h in state.findings
         ],
     }
