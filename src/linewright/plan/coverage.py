@@ -10,6 +10,7 @@ import chess
 
 from linewright.base.keys import position_key
 from linewright.base.model import Replies
+from linewright.lesson.reach import Reach
 from linewright.lesson.walk import Node
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
 from linewright.plan.field import DEPTH, Ask, Field, games_at, kept
@@ -268,15 +269,12 @@ def _stretches(talk: Taught, ask: Ask, root: chess.Board) -> Iterator[Stretch]:
     """The lines below the root: each begins where it branches off, or at the root."""
     nodes, goal = talk.walk.nodes, position_key(root)
     keys = [position_key(chess.Board(node.fen)) for node in nodes]
-    met: dict[int, float] = {node.id: 1.0 for node in nodes if keys[node.id] == goal}
-    for node in nodes[1:]:
-        before = node.parent or 0
-        if node.id not in met and before in met:
-            met[node.id] = met[before] * _share(talk, ask, nodes[before].fen, node.uci)
+    starts = [node.id for node in nodes if keys[node.id] == goal]
+    met = Reach(talk.walk, talk.side, lambda board, _, after: _share(ask(board), after.uci), starts)
     seen: set[int] = set()
     for node in nodes[1:]:
         parent = nodes[node.parent or 0]
-        if parent.id not in met or (node.id == parent.children[0] and keys[parent.id] != goal):
+        if not met.below(parent.id) or (node.id == parent.children[0] and keys[parent.id] != goal):
             continue
         run = [node.id]
         while nodes[run[-1]].children:
@@ -284,13 +282,10 @@ def _stretches(talk: Taught, ask: Ask, root: chess.Board) -> Iterator[Stretch]:
         seconds = sum(talk.seconds.get(key, 0.0) for key in dict.fromkeys(keys[n] for n in run) if key not in seen)
         seen.update(keys[n] for n in run)
         line = tuple(nodes[n].san for n in talk.walk.line(node.id))
-        moves, chances = tuple(nodes[n].san for n in run), tuple(met[n] for n in run)
-        yield Stretch(node.id, line, seconds, met[node.id], moves, chances)
+        moves, chances = tuple(nodes[n].san for n in run), tuple(met.of(n) for n in run)
+        yield Stretch(node.id, line, seconds, met.of(node.id), moves, chances)
 
 
-def _share(talk: Taught, ask: Ask, fen: str, uci: str) -> float:
-    """How likely a move is played: the pupil's surely, the opponent's by its share."""
-    board = chess.Board(fen)
-    if board.turn == talk.side:
-        return 1.0
-    return next((reply.share for reply in ask(board).replies if reply.uci == uci), 0.0)
+def _share(replies: Replies, uci: str) -> float:
+    """How likely the opponent plays a move, as counted."""
+    return next((reply.share for reply in replies.replies if reply.uci == uci), 0.0)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import chess
 
-from linewright.lesson.walk import Walk
+from linewright.lesson.reach import Reach
+from linewright.lesson.walk import Node, Walk
 from linewright.practice.accepted import Games
 from linewright.practice.drill import key_of
 
@@ -17,20 +18,19 @@ KNOWN_GAMES = 20
 def reaches(walk: Walk, side: chess.Color, games: Games | None) -> dict[str, float]:
     """For each position of a walk (by :func:`linewright.practice.drill.key_of`) the chance, 0-1, that it comes up.
 
-    The product of the opponents' shares along the line, the pupil's own moves taken as played. Without games every
+    The product of the opponents' shares along the line (:class:`linewright.lesson.reach.Reach`). Without games every
     reply shown, and one more for all that is not shown, counts alike. Of several ways to one position the likeliest
     counts: they may share their beginning, so that adding them would count it twice.
     """
-    chance = {0: 1.0}
-    found = {key_of(walk.nodes[0].fen): 1.0}
-    for node in walk.nodes[1:]:
-        assert node.parent is not None
-        parent = walk.nodes[node.parent]
-        board = chess.Board(parent.fen)
-        part = 1.0 if board.turn == side else share(board, node.uci, len(parent.children), games)
-        chance[node.id] = chance[parent.id] * part
+
+    def part(board: chess.Board, before: Node, after: Node) -> float:
+        return share(board, after.uci, len(before.children), games)
+
+    reach = Reach(walk, side, part)
+    found: dict[str, float] = {}
+    for node in walk.nodes:
         key = key_of(node.fen)
-        found[key] = max(found.get(key, 0.0), chance[node.id])
+        found[key] = max(found.get(key, 0.0), reach.of(node.id))
     return found
 
 
