@@ -201,7 +201,8 @@ def _put_coverage(
     if page is not None:
         from linewright.publish.plan_page import coverage_page
 
-        write(page, coverage_page(found, lessons).encode())
+        said = [line for line in repertoire_lines(together) if line] if together is not None else []
+        write(page, coverage_page(found, lessons, together=said).encode())
     if csv is not None:
         write(csv, "".join(coverage_csv(one) for one in found).encode())
     if as_json:
@@ -209,7 +210,7 @@ def _put_coverage(
         emit(document | ({"together": repertoire_json(together)} if together is not None else {}))
         return
     for number, one in enumerate(found):
-        for line in (*([""] if number else []), *coverage_lines(one)):
+        for line in (*([""] if number else []), *coverage_lines(one, len(found) == 1)):
             typer.echo(line)
     for line in repertoire_lines(together) if together is not None else ():
         typer.echo(line)

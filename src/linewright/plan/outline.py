@@ -14,10 +14,13 @@ from linewright.base.model_games import ModelGame
 from linewright.base.position import parse_position
 from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import numbered
-from linewright.plan.planning import Plan
+from linewright.plan.planning import Plan, Told
+from linewright.plan.telling import dearest
 
 #: Replies whose plans are asked for: the taught one is among the most played nearly always.
 STUDIED = 4
+#: Games that must show a plan for it to be proposed: fewer are no plan, but those games.
+SHOWN_PLANS = 5
 #: A move at the end of a catalogue's name ("French Defence Normal, d5"), which the reader would play.
 _MOVE = re.compile(r",? ?(?:[KQRBN]?[a-h]?x?[a-h][1-8]|O-O(?:-O)?)$")
 #: Letters name the positions that the outline goes back to: A to Z, then A1 …
@@ -47,7 +50,7 @@ def facts_from(archive: Archive, side: chess.Color, only: GameFilter) -> Know:
     def know(board: chess.Board, uci: str) -> Facts:
         plan = ""
         for studied in archive.study(board, only, STUDIED).replies:
-            if studied.reply.uci == uci and studied.plans:
+            if studied.reply.uci == uci and studied.plans and studied.plans[0].part.games >= SHOWN_PLANS:
                 best = studied.plans[0]
                 plan = f"{', '.join(best.moves)} ({best.part.games} of {best.part.of} games)"
         after = board.copy(stack=False)
@@ -119,7 +122,7 @@ def outline(plan: Plan, way: Sequence[str], know: Know = nothing) -> str:
                 fresh = True
         out += [" ".join(parts), ""]
         facts = know(*last) if last[1] else Facts()
-        out += [*_notes(plan, line.units, facts), ""]
+        out += [*_notes(plan, line, facts), ""]
     return "\n".join(out).rstrip() + "\n"
 
 
@@ -153,16 +156,14 @@ def _share(plan: Plan, unit: int) -> str:
     )
 
 
-def _notes(plan: Plan, units: Sequence[int], facts: Facts) -> list[str]:
+def _notes(plan: Plan, line: Told, facts: Facts) -> list[str]:
     notes = []
-    dear = max((plan.units[u] for u in units), key=lambda unit: unit.loss)
-    if dear.loss >= 0.03 and dear.wrong:
+    dear = dearest(plan, line)
+    if dear is not None:
         san, share = dear.wrong[0]
-        move = chess.Board(dear.after)
-        number = f"{move.fullmove_number}{'.' if move.turn else '...'}"
         notes.append(
-            f"<!-- careful at {number}{dear.answer}: unprepared players score {100 * dear.loss:.0f} points in a "
-            f"hundred less here; {100 * share:.0f} % play {san} -->"
+            f"<!-- careful at {numbered(dear.after, dear.answer)}: unprepared players score {100 * dear.loss:.0f} points "
+            f"in a hundred less here; {100 * share:.0f} % play {numbered(dear.after, san)} -->"
         )
     if facts.plan:
         notes.append(f"<!-- plan: {facts.plan} -->")

@@ -27,9 +27,13 @@ LEAST_PLIES: Final = 3
 
 @dataclass(frozen=True, slots=True)
 class Contradiction:
-    """Two talks for one side that teach different moves in one position; talks by their numbers, from 0."""
+    """Two talks for one side that teach different moves in one position; talks by their numbers, from 0.
+
+    :param line: SAN to the position, by the first talk's way.
+    """
 
     fen: str
+    line: tuple[str, ...]
     one: int
     other: int
     move: str
@@ -96,7 +100,7 @@ def _contradictions(lessons: Sequence[Taught]) -> Iterator[Contradiction]:
                 continue
             meet = _below(one, mine[0].node) & _below(other, theirs[0].node)
             if not {m.uci for m in mine} & {m.uci for m in theirs} and not meet:
-                yield Contradiction(node.fen, i, j, mine[0].san, theirs[0].san)
+                yield Contradiction(node.fen, way_to(one, board), i, j, mine[0].san, theirs[0].san)
 
 
 def _below(lesson: Taught, node: int) -> frozenset[int]:
@@ -174,7 +178,7 @@ def repertoire_lines(found: Repertoire) -> Iterator[str]:
     for c in found.contradictions:
         yield (
             f"  contradiction: {name(c.one)} teaches {numbered(c.fen, c.move)}, {name(c.other)} "
-            f"{numbered(c.fen, c.other_move)} in {c.fen}"
+            f"{numbered(c.fen, c.other_move)} after {line_text(start, c.line) or 'the start'}"
         )
     if not found.contradictions:
         yield "  No two of them teach different moves in one position."

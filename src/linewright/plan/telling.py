@@ -12,7 +12,8 @@ import chess
 
 from linewright.base.study_model import FEW_GAMES
 from linewright.lesson.spoken import numbered
-from linewright.plan.coverage import EIGHTH, Coverage, Hole, Stretch
+from linewright.plan.branches import Unit
+from linewright.plan.coverage import EIGHTH, Choice, Coverage, Hole, Stretch
 from linewright.plan.lately import Lately
 from linewright.plan.planning import Plan, Told
 from linewright.plan.reach import Reached
@@ -21,6 +22,8 @@ from linewright.plan.reach import Reached
 SEEN = 0.005
 #: Expected score (0-1) from which on a loss is told: below, it is within the scores' own uncertainty.
 TOLD_LOSS = 0.02
+#: Games that a loss must rest on to be told: with fewer, half of it and more is the mean it is mixed with.
+ENOUGH = 20
 
 
 def minutes(seconds: float) -> str:
@@ -62,7 +65,7 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     """The plan as text."""
     side = "White" if plan.side else "Black"
     where = line_text(plan.root, [plan.opening]) if plan.opening else ""
-    yield f"{side}, {minutes(plan.budget)} minutes; {plan.games:,} games{f' ({plan.only})' if plan.only else ''}"
+    yield f"For {side}, {minutes(plan.budget)} minutes; {plan.games:,} games{f' ({plan.only})' if plan.only else ''}."
     if plan.note:
         yield f"Note: {plan.note}."
     if not plan.units:
@@ -104,10 +107,17 @@ def _answer(answer: str, before: str, reply: str) -> str:
     return f", answered by {numbered(board.fen(), answer)}"
 
 
+def dearest(plan: Plan, line: Told) -> Unit | None:
+    """Where a pupil who has not seen a line loses most, if anywhere, and enough games tell."""
+    known = [unit for unit in (plan.units[number] for number in line.units) if unit.answered >= ENOUGH and unit.wrong]
+    dear = max(known, key=lambda unit: unit.loss, default=None)
+    return dear if dear is not None and dear.loss >= TOLD_LOSS else None
+
+
 def _why(plan: Plan, line: Told) -> str:
-    """Where a pupil who has not seen the line loses most, if anywhere."""
-    dear = max((plan.units[u] for u in line.units), key=lambda unit: unit.loss)
-    if dear.loss < TOLD_LOSS or not dear.wrong:
+    """What not having seen a line costs."""
+    dear = dearest(plan, line)
+    if dear is None:
         return ""
     san, share = dear.wrong[0]
     mine, other = numbered(dear.after, dear.answer), numbered(dear.after, san)
@@ -146,17 +156,16 @@ def count(number: int, noun: str) -> str:
     return f"{number:,} {noun}{'s' if number != 1 else ''}"
 
 
-def coverage_lines(found: Coverage) -> Iterator[str]:
-    """A talk's coverage as text."""
+def coverage_summary(found: Coverage) -> Iterator[str]:
+    """How much a talk covers, in sentences."""
     side = "White" if found.side else "Black"
     after = line_text(chess.STARTING_FEN, found.line) if found.line else "the start position"
-    yield f"{found.title}: for {side}, {minutes(found.seconds)} minutes"
-    yield f"Counted from {after}: {count(found.games, 'game')}{f' ({found.only})' if found.only else ''}"
+    yield f"For {side}, {minutes(found.seconds)} minutes."
+    yield f"Counted from {after}: {count(found.games, 'game')}{f' ({found.only})' if found.only else ''}."
     if found.note:
         yield f"Note: {found.note}."
     if found.games < FEW_GAMES:
         yield f"Few games (fewer than {FEW_GAMES}): take the figures as hints."
-    yield ""
     rows = [row for row in found.reached if row.part >= SEEN]
     if rows:
         yield f"A pupil who plays its moves is still inside {_reached(rows)}."
@@ -167,7 +176,16 @@ def coverage_lines(found: Coverage) -> Iterator[str]:
         yield f"{each} of talk for each percent that stays inside to move {eighth.move}."
     if found.ends >= HOLE_ENDS:
         yield f"In {percent(found.ends)} the talk's line is at its end before anyone leaves it."
-    yield from choice_lines(found)
+
+
+def coverage_lines(found: Coverage, alone: bool = True) -> Iterator[str]:
+    """A talk's coverage as text.
+
+    :param alone: it is the only talk asked about, so that what its pupil follows can be named.
+    """
+    yield found.title
+    yield from coverage_summary(found)
+    yield from choice_lines(found, alone)
     if found.holes:
         yield ""
         yield "Biggest holes:"
@@ -179,10 +197,10 @@ def coverage_lines(found: Coverage) -> Iterator[str]:
         yield ""
         yield "Told, though almost nobody meets it:"
         for stretch in found.rare:
-            yield f"  {line_text(chess.STARTING_FEN, stretch.line)}: {minutes(stretch.seconds)}, {_met(stretch)}"
+            yield f"  {line_text(chess.STARTING_FEN, stretch.line)}: {minutes(stretch.seconds)}, {met_text(stretch)}"
 
 
-def choice_lines(found: Coverage) -> Iterator[str]:
+def choice_lines(found: Coverage, alone: bool) -> Iterator[str]:
     """The choices, with what is counted, and how to count otherwise."""
     if not found.choices:
         return
@@ -191,19 +209,30 @@ def choice_lines(found: Coverage) -> Iterator[str]:
     for choice in found.choices:
         names = [numbered(choice.fen, san) for san in choice.moves]
         where = line_text(chess.STARTING_FEN, choice.line) or "the start"
-        each = ", ".join(f"{percent(part)} with {name}" for name, part in zip(names, choice.inside, strict=True))
-        counted = "each as often as the others" if found.either else names[0]
         yield f"  {' or '.join(names)} after {where} ({percent(choice.chance)} of games)"
-        yield f"     counted here: {counted}; inside to move {choice.move}: {each}"
+        yield f"     counted here: {counted_text(found, choice)}; {inside_text(choice)}"
     first = found.choices[0]
-    yield f"  (--follow {numbered(first.fen, first.moves[1])} counts another move, --follow either all alike.)"
+    if alone:
+        yield f"  (--follow {numbered(first.fen, first.moves[1])} counts another move, --follow either all alike.)"
+
+
+def counted_text(found: Coverage, choice: Choice) -> str:
+    """Which move of a choice is counted."""
+    return "each as often" if found.either else numbered(choice.fen, choice.moves[0])
+
+
+def inside_text(choice: Choice) -> str:
+    """How much stays inside with each move of a choice."""
+    names = [numbered(choice.fen, san) for san in choice.moves]
+    each = ", ".join(f"{percent(part)} with {name}" for name, part in zip(names, choice.inside, strict=True))
+    return f"inside to move {choice.move}: {each}"
 
 
 #: Part (0-1) of games from which on it is told that lines end.
 HOLE_ENDS = 0.05
 
 
-def _met(stretch: Stretch) -> str:
+def met_text(stretch: Stretch) -> str:
     if not stretch.chance:
         return "in no game of the base"
     often = round(1 / stretch.chance)

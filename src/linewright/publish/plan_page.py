@@ -10,12 +10,26 @@ from typing import Final
 import chess
 from markupsafe import Markup, escape
 
-from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import figurine, numbered
+from linewright.plan.branches import Unit
 from linewright.plan.coverage import Coverage
+from linewright.plan.outline import title_of
 from linewright.plan.planning import Plan
 from linewright.plan.taught import Taught
-from linewright.plan.telling import coverage_lines, line_text, minutes, percent, plan_lines, told_line, way_sans
+from linewright.plan.telling import (
+    count,
+    counted_text,
+    coverage_summary,
+    dearest,
+    inside_text,
+    line_text,
+    met_text,
+    minutes,
+    percent,
+    plan_lines,
+    told_line,
+    way_sans,
+)
 from linewright.publish.page import asset, csp_hash, environment, font_css, theme_css
 from linewright.publish.theme import PLAIN, Theme
 
@@ -36,11 +50,10 @@ _CSS: Final = """
 .chance.gap { stroke: var(--vermillion); stroke-dasharray: 5 4; }
 .open { fill: var(--paper); stroke: var(--vermillion); stroke-width: 2; }
 .shut { fill: var(--ink); stroke: none; }
-.covers .sheet { overflow-x: auto; margin: 0.8rem 0; } .covers svg { display: block; }
+.covers .sheet { overflow-x: auto; margin: 0.8rem 0; max-height: none; } .covers svg { display: block; }
 .covers svg text { font: 13px/1 var(--serif); fill: var(--ink); }
 .covers svg .told { paint-order: stroke; stroke: var(--paper); stroke-width: 4px; }
 .covers table { margin: 0.6rem 0 1.2rem; } .covers td.n { text-align: right; font-feature-settings: "lnum", "tnum"; }
-.covers pre { white-space: pre-wrap; overflow-wrap: anywhere; font: inherit; font-size: 0.98rem; }
 """
 
 
@@ -182,40 +195,91 @@ def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
             line_text(*told_line(plan, line)),
             percent(plan.units[line.units[0]].chance),
             minutes(line.seconds),
+            _dear(dearest(plan, line)),
         )
         for line in plan.lines
     ]
     left = [
-        (line_text(plan.start, way_sans(plan, n)), percent(plan.units[n].chance), plan.units[n].answer)
+        (
+            line_text(plan.start, way_sans(plan, n)),
+            percent(plan.units[n].chance),
+            numbered(plan.units[n].after, plan.units[n].answer),
+        )
         for n in _holes(plan)
     ]
     words = f"{len(plan.lines)} lines; the wider a line, the more of the pupil's games take it"
     text = list(plan_lines(plan))
-    summary = [line for line in text[:3] if line] + [line for line in text if line.startswith("With it")]
+    summary = [*text[: text.index("") if "" in text else None]]
+    summary += [line for line in text if line.startswith(("With it", "By the newest"))]
     body = [
         _sheet(draw(list(plan_twigs(plan)), words)),
-        _table("To tell, in this order", ("line", "begin it", "minutes"), rows),
+        _table("To tell, in this order", ("line", "of games", "minutes", "costs if not known"), rows),
         _table("Open ends: not told", ("line", "of games", "answer"), left),
     ]
-    named = opening_at(plan.root)
-    return _page(
-        title or (f"Plan: {named.name}" if named else "Plan"), [figurine_text(s) for s in summary], body, theme
-    )
+    named = title_of(plan)
+    return _page(title or f"Plan: {named}", [figurine_text(s) for s in summary], body, theme)
 
 
-def coverage_page(found: Sequence[Coverage], lessons: Sequence[Taught], theme: Theme = PLAIN) -> str:
-    """What talks cover, as one HTML file without script or network."""
+def _dear(unit: Unit | None) -> str:
+    """What not having seen a line costs, and at which move."""
+    if unit is None:
+        return ""
+    return f"{numbered(unit.after, unit.answer)}: {count(round(100 * unit.loss), 'point')} in 100 games"
+
+
+def coverage_page(
+    found: Sequence[Coverage], lessons: Sequence[Taught], theme: Theme = PLAIN, together: Sequence[str] = ()
+) -> str:
+    """What talks cover, as one HTML file without script or network.
+
+    :param together: what is to be said of several talks together, a line each.
+    """
     body: list[Markup] = []
     for one, lesson in zip(found, lessons, strict=True):
         words = f"{one.title}: {len(one.stretches)} lines and {len(one.holes)} holes"
-        text = "\n".join(coverage_lines(one))
         body += [
-            Markup("<h2>{}</h2>").format(lesson.title),
+            Markup("<h2>{}</h2>").format(lesson.title) if len(found) > 1 else Markup(""),
+            *(Markup("<p>{}</p>").format(figurine_text(line)) for line in coverage_summary(one)),
             _sheet(draw(list(coverage_twigs(one)), words)),
-            Markup("<pre>{}</pre>").format(figurine_text(text)),
+            *_coverage_tables(one),
         ]
+    if together:
+        items = Markup("").join(Markup("<li>{}</li>").format(figurine_text(line.strip())) for line in together[1:])
+        body.append(Markup("<h2>{}</h2><ul>{}</ul>").format(together[0], items))
     title = found[0].title if len(found) == 1 else f"{len(found)} talks"
     return _page(f"{title}: what it covers" if len(found) == 1 else f"{title}: what they cover", [], body, theme)
+
+
+def _coverage_tables(found: Coverage) -> Iterator[Markup]:
+    """Choices, holes, and lines that hardly anybody meets."""
+    root = len(found.line)
+
+    def after(line: Sequence[str]) -> str:
+        return line_text(found.root, line[root:]) or "at once"
+
+    choices = [
+        (
+            " or ".join(numbered(one.fen, san) for san in one.moves),
+            after(one.line),
+            percent(one.chance),
+            counted_text(found, one),
+            inside_text(one),
+        )
+        for one in found.choices
+    ]
+    yield _table("Where it gives its pupil a choice", ("moves", "after", "of games", "counted", "covers"), choices)
+    holes = [
+        (
+            numbered(hole.before, hole.reply),
+            after(hole.line),
+            percent(hole.chance),
+            f"{numbered(hole.after, hole.answer)} scores {percent(hole.score)}" if hole.answer else "",
+        )
+        for hole in found.holes
+    ]
+    yield _table("Biggest holes", ("reply", "after", "of games", "answer"), holes)
+    rare = [(after(one.line), minutes(one.seconds), met_text(one)) for one in found.rare]
+    yield _table("Told, though almost nobody meets it", ("line", "minutes", "met"), rare)
 
 
 def figurine_text(text: str) -> str:
