@@ -161,9 +161,10 @@ def _notes(plan: Plan, line: Told, facts: Facts) -> list[str]:
     dear = dearest(plan, line)
     if dear is not None:
         san, share = dear.wrong[0]
+        mine, other = numbered(dear.after, dear.answer), numbered(dear.after, san)
         notes.append(
-            f"<!-- careful at {numbered(dear.after, dear.answer)}: unprepared players score {100 * dear.loss:.0f} points "
-            f"in a hundred less here; {100 * share:.0f} % play {numbered(dear.after, san)} -->"
+            f"<!-- careful at {mine}: unprepared players score {100 * dear.loss:.0f} points in a hundred less here; "
+            f"{100 * share:.0f} % play {other} -->"
         )
     if facts.plan:
         notes.append(f"<!-- plan: {facts.plan} -->")

@@ -213,7 +213,7 @@ def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
     summary += [line for line in text if line.startswith(("With it", "By the newest"))]
     body = [
         _sheet(draw(list(plan_twigs(plan)), words)),
-        _table("To tell, in this order", ("line", "of games", "minutes", "costs if not known"), rows),
+        _table("To tell, in this order", ("line", "of games", "minutes", "lost in 100 games if not known"), rows),
         _table("Open ends: not told", ("line", "of games", "answer"), left),
     ]
     named = title_of(plan)
@@ -224,7 +224,7 @@ def _dear(unit: Unit | None) -> str:
     """What not having seen a line costs, and at which move."""
     if unit is None:
         return ""
-    return f"{numbered(unit.after, unit.answer)}: {count(round(100 * unit.loss), 'point')} in 100 games"
+    return f"{numbered(unit.after, unit.answer)}: {count(round(100 * unit.loss), 'point')}"
 
 
 def coverage_page(
@@ -235,11 +235,15 @@ def coverage_page(
     :param together: what is to be said of several talks together, a line each.
     """
     body: list[Markup] = []
+    summary: list[str] = []
     for one, lesson in zip(found, lessons, strict=True):
         words = f"{one.title}: {len(one.stretches)} lines and {len(one.holes)} holes"
+        said = [figurine_text(line) for line in coverage_summary(one)]
+        if len(found) == 1:
+            summary = said
+        else:
+            body += [Markup("<h2>{}</h2>").format(lesson.title), *(Markup("<p>{}</p>").format(line) for line in said)]
         body += [
-            Markup("<h2>{}</h2>").format(lesson.title) if len(found) > 1 else Markup(""),
-            *(Markup("<p>{}</p>").format(figurine_text(line)) for line in coverage_summary(one)),
             _sheet(draw(list(coverage_twigs(one)), words)),
             *_coverage_tables(one),
         ]
@@ -247,7 +251,7 @@ def coverage_page(
         items = Markup("").join(Markup("<li>{}</li>").format(figurine_text(line.strip())) for line in together[1:])
         body.append(Markup("<h2>{}</h2><ul>{}</ul>").format(together[0], items))
     title = found[0].title if len(found) == 1 else f"{len(found)} talks"
-    return _page(f"{title}: what it covers" if len(found) == 1 else f"{title}: what they cover", [], body, theme)
+    return _page(f"{title}: what it covers" if len(found) == 1 else f"{title}: what they cover", summary, body, theme)
 
 
 def _coverage_tables(found: Coverage) -> Iterator[Markup]:
