@@ -69,7 +69,8 @@ def news_command(
     What was true is remembered in TALK.news; the talk itself is never changed.
     Verdicts turn by what check --engine has found since, or here with --engine.
     Runs unattended: ends with 0 where nothing is new, 1 where something is,
-    2 where a talk can't be used (the others are told all the same).
+    2 where a talk can't be used (the others are told all the same); a file that
+    merely lies in a folder and never was a talk is told, no more.
 
     Example: linewright news talks/ --digest
     """
@@ -86,7 +87,8 @@ def news_command(
                 found.append(_news(path, archive, today, keep, known, asked))
             except UnusableInput as error:
                 typer.echo(f"linewright: left out: {error}", err=True)
-                troubles += 1
+                # What merely lies in the folder need be no talk; one that was named, or could be read before, is.
+                troubles += path in talks or place_of(path, home()).exists()
         if as_json:
             emit(news_json(found))
         else:

@@ -119,3 +119,14 @@ def test_a_quoted_game_that_the_base_comes_to_know_better(folder: Path) -> None:
     (item,) = [item for item in one["items"] if item["sort"] == "better source"]
     assert item["what"] == "the base has a fuller record of the game quoted: Amber, Ada – Birch, Bo, Elmstead open 2019"
     assert item["words"].startswith("Amber against Birch")
+
+
+def test_a_file_in_the_folder_that_never_was_a_talk_raises_no_alarm(folder: Path) -> None:  # noqa: F811
+    """One that was named, or could be read at the last check, does."""
+    (folder / "README.md").write_text("# Talks of the club\n\nGood evening.\n")
+    for _ in range(2):
+        result = run("news", ".")
+        assert result.exit_code == 0 and "README.md" in result.stderr
+    assert run("news", "README.md").exit_code == 2
+    (folder / "french.md").write_text("# Empty\n\nNothing left.\n")
+    assert run("news", ".").exit_code == 2

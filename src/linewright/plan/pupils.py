@@ -332,6 +332,8 @@ def group_lines(group: Group, each: bool) -> Iterator[str]:
         yield f"left out: {reason}"
     for name, other in group.same[:MOST]:
         yield f"“{name}” counts as “{other}”: the only player here that it fits (--apart counts them apart)."
+    if len(group.same) > MOST:
+        yield f"… and {count(len(group.same) - MOST, 'more spelling')} alike; --json names them all."
     if group.outside:
         yield f"{count(group.outside, 'game')} never came to the lesson's own part."
     if not group.left:
