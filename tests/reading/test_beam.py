@@ -60,7 +60,6 @@ def test_pruning_keeps_one_reading_for_each_history_and_few_for_each_position() 
 def test_pruning_gives_up_hopeless_readings() -> None:
     line = tree("e4 e5")
     near, far = Hypothesis(0.0, line, 1), Hypothesis(-beam.WINDOW - 1.0, line, 2, history=1)
-    assert prune([Proposal(h.score, h, None) for h in (near, far)]) == [prune([Proposal(0.0, near, None)])[0]] or True
     assert len(prune([Proposal(h.score, h, None) for h in (near, far)])) == 1
 
 

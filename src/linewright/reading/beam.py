@@ -33,7 +33,7 @@ from linewright.reading.ways import LIKELIHOOD_POWER, Way, Ways, softplus, usual
 BEAM = 160
 PER_POSITION = 4
 #: Readings this many nats behind the best are given up.
-WINDOW = 13.0
+WINDOW = 10.0
 #: What is mentioned and not played is, half the time, a move that could be played; else anything, at this cost
 #: in nats. So a likely move is passed over only for what is said around it, an impossible one at a price.
 PASSING = 3.3

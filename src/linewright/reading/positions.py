@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 import chess
 import chess.polyglot
@@ -42,8 +41,7 @@ PIECE_UNSAID = 2.5
 PAWN_SENT = 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(NamedTuple):
     """A legal move that fits a phrase.
 
     :param cost: nats for what the phrase says differently, without the phrase's own cost.

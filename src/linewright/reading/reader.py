@@ -57,7 +57,11 @@ def read_talk(
     :param answers: what the trainer has settled; such places are read so wherever that is legal.
     :raises UnusableInput: when a ``{start: FEN}`` mark holds no legal position.
     """
-    options = options or Options()
+    with uncollected():  # what the search has made is gone before anything is looked through again
+        return _read(talk, base, options or Options(), answers)
+
+
+def _read(talk: Talk, base: Played | None, options: Options, answers: Sequence[Answer]) -> Walk:
     words = tokens(talk)
     start = start_board(talk)
     side = lesson_side(talk, words)
@@ -75,8 +79,7 @@ def read_talk(
         by_token(answers, words),
         heard,
     )
-    with uncollected():
-        final = search.run(steering_marks(talk, words))
+    final = search.run(steering_marks(talk, words))
     return told_walk(talk, words, search, final, start, side)
 
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import chess
 
@@ -23,6 +24,25 @@ WORTH = {"P": 1, "N": 3, "B": 3, "R": 5, "Q": 9, "K": 50, "": 0}
 _LETTERS = " PNBRQK"
 #: Gains and losses beyond so many pawns are alike.
 MUCH = 5
+
+
+class _Names(NamedTuple):
+    """The names of what is seen of one piece's moves: by square, by square, by the kind of what it hits."""
+
+    to: tuple[str, ...]
+    origin: tuple[str, ...]
+    hits: tuple[str, ...]
+
+
+_NAMES = {
+    piece: _Names(
+        tuple(f"{piece} to {square}" for square in chess.SQUARE_NAMES),
+        tuple(f"{piece} from {square}" for square in chess.SQUARE_NAMES),
+        tuple(f"{piece} hits {victim}" for victim in _LETTERS),
+    )
+    for piece in "PNBRQK"
+}
+_DANGERS = tuple(f"leaves danger {worth}" for worth in range(MUCH + 1))
 
 
 @cache
@@ -38,7 +58,7 @@ def chances(board: chess.Board, moves: Sequence[Legal], last: Legal | None) -> d
     :param last: the move that led to the position, if it is known.
     """
     table, glance = load(), Glance(board, last)
-    weights = {m.uci: math.exp(sum(table.get(name, 0.0) for name in glance.seen(m))) for m in moves}
+    weights = {m.uci: math.exp(sum([table.get(name, 0.0) for name in glance.seen(m)])) for m in moves}
     total = sum(weights.values()) or 1.0
     return {uci: weight / total for uci, weight in weights.items()}
 
@@ -51,32 +71,31 @@ class Glance:
         self.last = last
         self._dangers: dict[int, int] = {}
 
-    def seen(self, legal: Legal) -> Iterator[str]:
+    def seen(self, legal: Legal) -> list[str]:
         """Names of what is seen of a legal move; each has a weight."""
         if legal.castles:
-            yield "castles " + legal.castles
-            return
+            return ["castles " + legal.castles]
         turn, piece = 0 if self.board.turn else 56, legal.piece
-        yield f"{piece} to {chess.SQUARE_NAMES[legal.move.to_square ^ turn]}"
-        yield f"{piece} from {chess.SQUARE_NAMES[legal.move.from_square ^ turn]}"
+        names = _NAMES[piece]
+        out = [names.to[legal.move.to_square ^ turn], names.origin[legal.move.from_square ^ turn]]
         if legal.promotion:
-            yield "promotes to " + legal.promotion
+            out.append("promotes to " + legal.promotion)
         if self.last is not None and self.last.to == legal.to and legal.capture:
-            yield "takes back" if self.last.capture else "takes what just moved"
-        yield from self._exchange(legal)
-        yield from (f"{piece} hits {victim}" for victim in self._hits(legal))
+            out.append("takes back" if self.last.capture else "takes what just moved")
+        if exchange := self._exchange(legal):
+            out.append(exchange)
+        self._hits(legal, names.hits, out)
         danger = self._danger(legal.move.from_square, piece)
         if danger > 0:
-            yield f"leaves danger {min(MUCH, danger)}"
+            out.append(_DANGERS[min(MUCH, danger)])
+        return out
 
-    def _exchange(self, legal: Legal) -> Iterator[str]:
-        """What the move wins or loses on its square, by the cheapest piece that can take there."""
+    def _exchange(self, legal: Legal) -> str:
+        """What the move wins or loses on its square, by the cheapest piece that can take there; "" for nothing."""
         board, us = self.board, self.board.turn
         attackers = board.attackers_mask(not us, legal.move.to_square)
         if not attackers:
-            if legal.capture:
-                yield "wins " + legal.victim
-            return
+            return "wins " + legal.victim if legal.capture else ""
         guards = board.attackers_mask(us, legal.move.to_square).bit_count()
         if legal.piece != "P" or legal.capture:
             guards -= 1  # the piece itself looked at the square
@@ -84,9 +103,8 @@ class Glance:
         if guards > 0:
             risk -= self._cheapest(attackers)
         if risk > 0:
-            yield f"{'capture' if legal.capture else 'move'} loses {min(MUCH, risk)}"
-        else:
-            yield "exchanges " + legal.victim if legal.capture else "contested square"
+            return f"{'capture' if legal.capture else 'move'} loses {min(MUCH, risk)}"
+        return "exchanges " + legal.victim if legal.capture else "contested square"
 
     def _danger(self, square: int, piece: str) -> int:
         """Pawns that the piece would lose by staying on its square, as far as a glance shows."""
@@ -106,14 +124,14 @@ class Glance:
             return 1
         return min(WORTH[_LETTERS[self.board.piece_type_at(s) or 0]] for s in chess.scan_forward(attackers))
 
-    def _hits(self, legal: Legal) -> Iterator[str]:
-        """The kinds of enemy pieces, pawns left out, that the moved piece attacks from its new square."""
+    def _hits(self, legal: Legal, names: Sequence[str], out: list[str]) -> None:
+        """Adds the kinds of enemy pieces, pawns left out, that the moved piece attacks from its new square."""
         board, to = self.board, legal.move.to_square
         occupied = board.occupied & ~chess.BB_SQUARES[legal.move.from_square]
         reach = _reach(legal.piece, board.turn, to, occupied) & board.occupied_co[not board.turn] & ~board.pawns
         while reach:
             kind = board.piece_type_at(chess.msb(reach)) or 0
-            yield _LETTERS[kind]
+            out.append(names[kind])
             reach &= ~board.pieces_mask(kind, not board.turn)
 
 

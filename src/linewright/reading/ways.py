@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from linewright.reading.legal import Legal
 from linewright.reading.phrases import Phrase, chief
@@ -34,8 +33,7 @@ class Growth(Protocol):
     def before(self) -> Growth | None: ...
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """A legal move that some phrase at a token may mean, with the log-probability of playing it so."""
 
     score: float
