@@ -7,11 +7,12 @@ Without a word all tables are made. Games are held back by chance with a named s
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -88,9 +89,8 @@ def speed(archive: Archive) -> None:
         plan = plan_of(field, side)
         done = time.perf_counter()
         took = f"{ready - begun:.2f} | {done - ready:.2f}"
-        print(
-            f"| {moves or 'start'} | {field.games:,} | {len(plan.units)} | {took} | {plan.worth:.2f} | {plan.greedy:.2f} |"
-        )
+        row = moves or "start", f"{field.games:,}", len(plan.units), took, f"{plan.worth:.2f}", f"{plan.greedy:.2f}"
+        print(f"| {' | '.join(map(str, row))} |")
 
 
 PROGRAM = Path(sys.executable).with_name("linewright")
@@ -99,18 +99,30 @@ TIMED = (("", ""), ("", "1998-"), ("1.e4", ""))
 
 
 def command(archive: Archive) -> None:
-    """Seconds for the whole command, its process's start included; the best and the median of five."""
-    print("| from | years | games below | best s | median s |\n|---|---|---|---|---|")
+    """Seconds for the whole command, its process's start included: the best and the median of five, and the processor's
+    time, which other jobs on the machine change less."""
+    print("| from | years | games below | best s | median s | processor s |\n|---|---|---|---|---|---|")
     for moves, years in TIMED:
         words = [str(PROGRAM), "plan", "--from", moves, "--as", "white", "--minutes", "7"]
         words += ["--base", sys.argv[1], *(["--years", years] if years else [])]
         took = []
+        used = _children_seconds()
         for _ in range(5):
             begun = time.perf_counter()
             told = subprocess.run(words, capture_output=True, text=True, check=True).stdout
             took.append(time.perf_counter() - begun)
+        each = (_children_seconds() - used) / 5
         games = told.split("minutes; ")[1].split(" game")[0]
-        print(f"| {moves or 'start'} | {years or 'all'} | {games} | {min(took):.2f} | {sorted(took)[2]:.2f} |")
+        print(
+            f"| {moves or 'start'} | {years or 'all'} | {games} | {min(took):.2f} | {sorted(took)[2]:.2f} "
+            f"| {each:.2f} |"
+        )
+
+
+def _children_seconds() -> float:
+    """The processor's time of all processes started and ended so far."""
+    spent = os.times()
+    return spent.children_user + spent.children_system
 
 
 def field_of(archive: Archive, moves: str) -> Field:
@@ -140,6 +152,14 @@ class Pair:
     @property
     def gap(self) -> float:
         return self.promised - self.seen
+
+    @property
+    def near(self) -> bool:
+        return abs(self.gap) <= NEAR
+
+    @property
+    def inside(self) -> bool:
+        return abs(self.gap) <= Z95 * self.error
 
     @property
     def error(self) -> float:
@@ -197,14 +217,13 @@ def _promises(archive: Archive, mine: Mask, others: Mask) -> None:
         found += rows
         cells = " | ".join(f"{100 * p.promised:.1f} / {100 * p.seen:.1f} ±{100 * Z95 * p.error:.1f}" for p in rows)
         print(f"| {moves} | {one.games:,} | {held.games:,} | {cells} |")
-    near = [p for p in found if abs(p.gap) <= NEAR]
-    inside = [p for p in found if abs(p.gap) <= Z95 * p.error]
     known = [p for p in found if Z95 * p.error <= NEAR]
     print(
         f"\npromised / seen in %, ± the 95 % interval of their difference. Mean gap {mean_size(found):.2f} points, "
-        f"with its sign {100 * np.mean([p.gap for p in found]):+.2f}; {len(near)} of {len(found)} within 2 points, "
-        f"{len(inside)} within their interval; of the {len(known)} whose interval is within ±2 points "
-        f"{sum(p in near for p in known)}"
+        f"with its sign {100 * np.mean([p.gap for p in found]):+.2f}; {sum(p.near for p in found)} of {len(found)} "
+        f"within 2 points, {sum(p.inside for p in found)} within their interval; of the {len(known)} whose interval is "
+        f"within ±2 points "
+        f"{sum(p.near for p in known)}"
     )
 
 
@@ -215,19 +234,28 @@ def mean_size(found: list[Pair]) -> float:
 def bias(archive: Archive) -> None:
     """Many splits, each both ways: sampling cancels out, what is left is bias."""
     print(f"| opening, moves on | {' | '.join(f'+{deep // 2}' for deep in DEEP)} |\n|---|{'---|' * len(DEEP)}")
-    means, inside = [], []
+    means: list[float] = []
+    single: list[Pair] = []
     for moves, side in OPENINGS:
         found = list(_both_ways(archive, moves, side, SPLITS))
-        inside += [abs(p.gap) <= Z95 * p.error for p in found]
+        single += found
         rows = [mean_gap(found, deep) for deep in DEEP]
         means += [gap for gap, _ in rows]
         print(f"| {moves} | {' | '.join(f'{100 * gap:+.2f} ±{100 * Z95 * error:.2f}' for gap, error in rows)} |")
+    near = sum(abs(gap) <= NEAR for gap in means)
+    known = [pair for pair in single if Z95 * pair.error <= NEAR]
     print(
         f"\nmean of promised less seen over {2 * SPLITS} plans, in points, ± its 95 % interval. All: "
-        f"{100 * np.mean(means):+.2f}; {sum(abs(gap) <= NEAR for gap in means)} of {len(means)} within 2 points, largest "
-        f"{100 * max(means, key=abs):+.2f}. Of {len(inside):,} single figures {100 * np.mean(inside):.0f} % lie within "
-        "their own 95 % interval"
+        f"{100 * np.mean(means):+.2f}; {near} of {len(means)} within 2 points, largest "
+        f"{100 * max(means, key=abs):+.2f}. Of {len(single):,} single figures {part(p.near for p in single)} are "
+        f"within 2 points and {part(p.inside for p in single)} within their own 95 % interval; of the {len(known)} "
+        f"whose interval is within ±2 points {part(p.near for p in known)} are within 2 points"
     )
+
+
+def part(those: Iterable[bool]) -> str:
+    """Percents of those for whom it is so."""
+    return f"{100 * np.mean(list(those)):.0f} %"
 
 
 def _both_ways(archive: Archive, moves: str, side: str, splits: int) -> Iterator[Pair]:
@@ -281,9 +309,9 @@ def whole(archive: Archive) -> None:
         print(f"| {moves} | {len(games.done):,} | {' | '.join(cells)} | {int((games.done >= max(DEEP) // 2).sum())} |")
     for name, rows in found.items():
         print(
-            f"\n{name}: mean gap {mean_size(rows):.2f} points, with its sign {100 * np.mean([p.gap for p in rows]):+.2f}; "
-            f"{sum(abs(p.gap) <= NEAR for p in rows)} of {len(rows)} within 2 points, "
-            f"{sum(abs(p.gap) <= Z95 * p.error for p in rows)} within their 95 % interval"
+            f"\n{name}: mean gap {mean_size(rows):.2f} points, with its sign "
+            f"{100 * np.mean([p.gap for p in rows]):+.2f}; {sum(p.near for p in rows)} of {len(rows)} within 2 points, "
+            f"{sum(p.inside for p in rows)} within their 95 % interval"
         )
 
 

@@ -42,9 +42,7 @@ def check_command(
     ],
     side: Annotated[
         str,
-        typer.Option(
-            "--as", metavar="white|black", help="The pupils' side, where the talk doesn't say; else the talk's."
-        ),
+        typer.Option("--as", metavar="white|black", help="The pupils' side; of several talks, where one doesn't say."),
     ] = "",
     pupil: Annotated[str, typer.Option("--pupil", metavar="NAME", help="Only this player's games.")] = "",
     apart: Annotated[
