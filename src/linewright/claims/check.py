@@ -16,7 +16,7 @@ from linewright.claims.scene import Scene
 from linewright.claims.switches import stets
 from linewright.claims.unasked import Unasked
 from linewright.claims.verdicts import CLAIMED, Judge, Question, Verdicts
-from linewright.claims.words import Sentence
+from linewright.claims.words import Sentence, without_asides
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit
@@ -65,19 +65,40 @@ def notes(walk: Walk) -> tuple[str, ...]:
 def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
     """The claims of each sentence, and its remarks where no other kind has found anything, be it only a wish."""
     for sentence in scene.sentences:
-        heard = [_Claim(kind, sentence, found) for kind in KINDS for found in kind.find(sentence, scene)]
+        shorter = tuple(without_asides(sentence))
+        heard = list(_heard(KINDS, sentence, shorter, scene))
         yield from (claim for claim in heard if claim.kind.kind not in off and not claim.found.mood.unreal)
-        for kind in REMARKS:
-            if kind.kind not in off:
-                remarks = (_Claim(kind, sentence, found) for found in kind.find(sentence, scene))
-                yield from (remark for remark in remarks if not any(_touch(remark, claim) for claim in heard))
+        remarks = _heard(tuple(kind for kind in REMARKS if kind.kind not in off), sentence, shorter, scene)
+        yield from (remark for remark in remarks if not any(_touch(remark, claim) for claim in heard))
+
+
+def _heard(
+    kinds: tuple[AnyKind, ...], sentence: Sentence, shorter: tuple[tuple[Sentence, int], ...], scene: Scene
+) -> Iterator[_Claim]:
+    """What the kinds find in a sentence, and then what only shows when an aside is left out."""
+    found = [_Claim(kind, sentence, claim) for kind in kinds for claim in kind.find(sentence, scene)]
+    yield from found
+    for kind in kinds:
+        for short, join in shorter:
+            more = (_Claim(kind, short, claim) for claim in kind.find(short, scene) if claim.first < join < claim.last)
+            yield from (claim for claim in more if not any(_same_words(claim, other) for other in found))
+
+
+def _same_words(one: _Claim, other: _Claim) -> bool:
+    """Whether two claims of one kind share words of the talk, in whichever form of the sentence they were found."""
+    (low, high), (start, end) = _words(one), _words(other)
+    return one.kind.kind is other.kind.kind and low < end and high > start
+
+
+def _words(claim: _Claim) -> tuple[int, int]:
+    tokens = claim.sentence.tokens
+    return tokens[claim.found.first].first, tokens[claim.found.last - 1].last
 
 
 def _touch(one: _Claim, other: _Claim) -> bool:
     """Whether two claims of a sentence share words, or are of the same kind."""
-    if one.kind.kind is other.kind.kind:
-        return True
-    return one.found.first < other.found.last and one.found.last > other.found.first
+    (low, high), (start, end) = _words(one), _words(other)
+    return one.kind.kind is other.kind.kind or (low < end and high > start)
 
 
 def _questions(claims: tuple[_Claim, ...], scene: Scene) -> Iterator[Question]:

@@ -28,6 +28,8 @@ _TAKES = frozenset(
 )
 _CASTLES = {"castles", "castle", "castling"}
 _SQUARE = re.compile(r"[a-h][1-8]")
+#: "Bishop e2's the one".
+_OWNING = re.compile(r"[a-h][1-8]'s")
 _WRITTEN = re.compile(r"([KQRBN♔-♟]?)([a-h]?)([1-8]?)(x?)([a-h][1-8])(?:=?[QRBN])?[+#]?")
 
 
@@ -82,6 +84,7 @@ class Mention:
 
 def mentions(tokens: tuple[Token, ...], first: int, last: int) -> tuple[Mention, ...]:
     """The moves named by the tokens from ``first`` up to, not including, ``last``, in order."""
+    tokens = tuple(replace(t, text=t.text[:2]) if _OWNING.fullmatch(t.text) else t for t in tokens)
     found: list[Mention] = []
     for i in range(first, last):
         free_from = found[-1].last if found else first

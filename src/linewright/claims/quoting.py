@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from linewright.claims.numbers import number, ordinal
+from linewright.claims.numbers import number, ordinal, spelled_years
 from linewright.claims.words import Sentence
 from linewright.talk.model import Talk
 
@@ -34,10 +34,14 @@ _NAME = rf"(?:(?:van|von|der|den|de|di|la|el|al|ter) )*(?!(?:{_STOP})\b){_WORD}(
     rf"(?: (?!(?:{_STOP})\b){_WORD}){{0,2}}"
 )
 _ONCE = r"(?:had |has |once |also |later |first |then )*"
-_IT = r"(?: (?:it|this|that|so|exactly|this move|the same|the line|the move))*"
+_IT = r"(?: (?:it|this|that|so|thus|like|exactly|same|the|very|move|line|position|system|plan|idea|way|down|for|here))*"
+_DEALT = (
+    "(?:played|chose|tried|used|took|had|got|reached|met|faced|employed|adopted|essayed|proceeded|defended|continued|"
+    "went|did|introduced|handled|sprang|unveiled|found)"
+)
 _MET = (
     rf"(?:,? (?:{_ONCE}(?P<how>beat|beats|defeated|defeats|crushed|lost to|drew with|drew against|won against)"
-    rf"|{_ONCE}(?:played|chose|tried|used|took){_IT},? against|against|versus|vs\.?|v\.?)"
+    rf"|{_ONCE}{_DEALT}{_IT},? (?:against|versus|vs\.?)|against|versus|vs\.?|v\.?)"
     r"(?: with (?:it|this|that))? |(?P<dash> ?[–—] ?|-))"
 )
 #: "So" is a name only right before such a verb.
@@ -64,7 +68,8 @@ _PLACE_OF_YEAR = re.compile(rf"(?P<event>(?!(?:Game|Round|In|The)\b){_WORD}(?: {
 _SCORES = {"1-0": "white", "0-1": "black", "1/2-1/2": "draw", "½-½": "draw"}
 _SCORE = re.compile(r"(?<![\w/])(?:1-0|0-1|1/2-1/2|½-½)(?![\w/])")
 _DRAWN = re.compile(
-    r"\b(?:(?:was|were|ended|is) (?:in )?(?:a |an )?(?:drawn|draw)|drawn|agreed (?:to )?a draw|a draw)\b"
+    r"\b(?:(?:was|were|ended|is) (?:in )?(?:a |an )?(?:drawn|draw)|drawn|agreed (?:to )?a draw|a draw|"
+    r"(?:the )?points? (?:was|were) (?:shared|halved|split)|(?:shared|halved|split) the points?)\b"
 )
 _WON = re.compile(
     r"\b(?P<side>white|black)(?: (?:soon|later|eventually))? (?P<verb>won|wins|resigned|resigns|lost)\b", re.I
@@ -133,12 +138,15 @@ class _Text:
         parts: list[str] = []
         at = 0
         tokens = {w for token in sentence.tokens for w in range(token.first, token.last)}
-        for word in range(min(tokens), max(tokens) + 1):
-            if word not in tokens and talk.words[word].text not in _DASHES:
-                continue
+        said = [w for w in range(min(tokens), max(tokens) + 1) if w in tokens or talk.words[w].text in _DASHES]
+        years = spelled_years([talk.words[word].text for word in said])
+        for place, word in enumerate(said):
+            text = years.get(place, talk.words[word].text)
+            if not text:
+                continue  # a later word of a year told in several
             self.starts.append((at, word))
-            parts.append(talk.words[word].text)
-            at += len(parts[-1]) + 1
+            parts.append(text)
+            at += len(text) + 1
         self.text = " ".join(parts)
 
     def word(self, at: int) -> int:

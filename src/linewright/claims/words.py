@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise, zip_longest
 from typing import NamedTuple
@@ -248,6 +248,27 @@ class Sentence:
                 break
             low -= 1
         return self.parts[low][0], self.parts[high][1]
+
+
+#: An aside between commas takes at most so many tokens …
+LONGEST_ASIDE = 10
+#: … and doesn't begin with what adds to the sentence or begins a clause that says something of its own.
+_NO_ASIDE = frozenset(
+    "and but or so then now because while whereas since which who where when if unless he she it we they i you white "
+    "black there that this not no nor with without".split()
+)
+
+
+def without_asides(sentence: Sentence) -> Iterator[tuple[Sentence, int]]:
+    """The sentence without each of its asides between commas ("the pawn, contrary to the book, is weak"), with the
+    index of the token after the gap."""
+    parts = sentence.parts
+    for (_, before), (first, last) in pairwise(parts[:-1]):
+        closed = sentence.tokens[before - 1].after.strength == 1 == sentence.tokens[last - 1].after.strength
+        if closed and last - first <= LONGEST_ASIDE and sentence.tokens[first].text not in _NO_ASIDE:
+            lead = replace(sentence.tokens[before - 1], after=NO_BREAK)
+            kept = (*sentence.tokens[: before - 1], lead, *sentence.tokens[last:])
+            yield Sentence(kept, sentence.asked), before
 
 
 _CLAUSE_WORDS = {

@@ -35,7 +35,10 @@ _CENTRE = re.compile(
     r"stands |sits )?(?:still |now |stuck |caught |left |stranded |not )*in the (?:centre|middle)\b(?! of)"
 )
 #: "They've castled on opposite sides", "with opposite-side castling".
-_OPPOSITE = re.compile(r"\bcastled (?:on |to )?opposite (?:sides|wings)\b|\bopposite (?:side )?castling\b")
+_OPPOSITE = re.compile(
+    r"\bcastled (?:on |to )?opposite (?:sides|wings)\b|\bopposite (?:side )?castling\b"
+    r"|\bkings (?:are |stand |sit |now )*on (?:opposite|different) (?:sides|wings|flanks)\b"
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,7 +103,7 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[File
     elif match.re is _LONE_HALF:
         if not scene.walk.talk.words or scene.walk.talk.unit.value == "char":
             return None
-    elif (match.re is _NOUN and not _DEFINITE.search(before)) or (
+    elif (match.re is _NOUN and not _DEFINITE.search(before) and not _is_fragment(match, before)) or (
         match.re is _DEED and re.search(r"\b(?:to|not|without|by|of)$", before)
     ):
         return None
@@ -113,6 +113,11 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[File
     only = bool(re.search(r"\bonly(?: one file is)?$", before)) and "verb" not in groups
     step = scene.step_at(sentence.tokens[trigger[0]].first)
     return Found(FileClaim(files, state, side, denied, only), *clause, step, said_as)
+
+
+def _is_fragment(match: re.Match[str], before: str) -> bool:
+    """ "Half-open c-file for me": one file, named without a verb."""
+    return not before and bool(re.search(r"\b[a-h] file$", match[0]))
 
 
 def _openness(groups: dict[str, str]) -> Openness:

@@ -13,7 +13,7 @@ from linewright.claims.model import Kind
 from linewright.claims.mood import mood
 from linewright.claims.patterns import either, listed, overlaps
 from linewright.claims.registry import ClaimKind, Facts, Found
-from linewright.claims.ruling import Ruling, Side, color_name, fails, for_side, holds, undecided
+from linewright.claims.ruling import BOTH, Ruling, Side, color_name, fails, for_side, holds, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.whose import named_at, resolved, side_of
 from linewright.claims.words import Sentence
@@ -46,7 +46,8 @@ _LOST = re.compile(
     rf"|(?:can|will|may|could) never (?:\w+ )?castle{_WING.format(n='2')}"
     r"|(?:never|not) (?:going to|gonna|able to|allowed to) (?:be able to |get to )?castle"
     rf"{_WING.format(n='3')}"
-    r"|(?P<passing>can't|won't|(?:isn't|aren't) (?:able|allowed) to|unable to|no longer) "
+    r"|(?P<passing>can't|won't|(?:isn't|aren't) (?:able|allowed) to|unable to|no longer|"
+    r"neither (?:side|player|king|of them|of us) (?:can|may|could)(?: still)?) "
     rf"(?:(?:be able to|be allowed to|be|now|ever|even|any longer|longer) )*castl(?:e|ing){_WING.format(n='4')}"
     rf"|{_RIGHT} (?:is|are) "
     rf"{either(*'gone lost over impossible'.split(), 'out of the question', 'no longer possible', 'off the table')}"
@@ -105,6 +106,8 @@ def _for_good(sentence: Sentence, trigger: tuple[int, int]) -> bool:
 def _owner(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> Side:
     """The last side named before the claim's words: "his king can never castle now"."""
     texts = [token.text for token in sentence.tokens]
+    if texts[trigger[0]] == "neither":
+        return BOTH
     for i in range(trigger[0] - 1, clause[0] - 1, -1):
         if (who := named_at(texts, i)) and texts[i] not in ("you", "i"):
             return resolved(scene, sentence, i, who)

@@ -91,6 +91,7 @@ _AMOUNT = rf"{_COUNT} {_THING}(?: (?:and|in) {_COUNT} {_THING})?"
 _UP = "up|ahead|to the good|more|down|behind|short|light|less|to the bad|now(?=$| for| and| but)"
 _AHEAD = re.compile(
     rf"\b(?P<amount1>{_AMOUNT}) (?P<way1>{_UP})\b"
+    rf"|^(?P<amount5>{_THING}(?: and {_COUNT} {_THING})?) (?P<way5>up|down|ahead|behind)\b"
     rf"|\b(?P<way2>up|down) (?P<amount2>{_AMOUNT})\b"
     rf"|\b(?P<done>won|lost|picked up|pocketed|dropped) (?P<amount4>an? (?:\w+ )?(?:pawn|piece)|the exchange|(?:two|"
     rf"three|four) pawns)"
@@ -190,10 +191,19 @@ def _owner_elsewhere(
     before = sentence.tokens[trigger[0] - 1] if trigger[0] else None
     if before is not None and (who := party(before.text)):
         return Ahead(resolved(scene, sentence, trigger[0] - 1, who), about.amounts, about.denied)
+    if trigger[0] == clause[0] and scene.side is not None and _is_fragment(sentence, trigger):
+        return Ahead(Side.of(scene.side), about.amounts, about.denied)
     tail = " ".join(token.text for token in sentence.tokens[trigger[1] : trigger[1] + 2])
     if re.match(r"for (?:white|black|us|me|him)\b", tail):
         return about
     return None
+
+
+def _is_fragment(sentence: Sentence, trigger: tuple[int, int]) -> bool:
+    """ "Pawn down, yep.", "Exchange and a pawn up": the speaker tells of himself without a verb."""
+    return bool(sentence.tokens[trigger[1] - 1].after.strength) and (
+        not trigger[0] or bool(sentence.tokens[trigger[0] - 1].after.strength)
+    )
 
 
 def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
@@ -213,7 +223,7 @@ def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
         unit = _unit(thing)
         if unit is None:
             return None
-        amounts.append((unit, sign * (number(count[0]) or 1)))
+        amounts.append((unit, sign * ((number(count[0]) if count else 1) or 1)))
     if way == "now" and amounts[0][0] is not Unit.PAWN:
         return None
     return Ahead(side, tuple(amounts), denied)

@@ -96,6 +96,7 @@ PLAYS = listed(
     "bring brings answer answers answered reply replies replied choose chooses chose chosen recapture recaptures "
     "retake "
     "retakes retreat retreats put puts continue continues respond responds drop drops capture captures push pushes "
+    "stick sticks throw throws "
     "swap "
     "swaps exchange exchanges develop develops do does did met advance advances hop hops pick picks prefer prefers "
     "opt opts "
@@ -123,6 +124,10 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
             "(?:played|seen|chosen) (?:the )?most(?: often)?",
             "most often (?:played|seen|chosen)",
             "(?:by far the|the clear|clear) favourite",
+            "(?:is|remains|stays|still|becomes|'s) (?:the|a clear|the clear|the great|the firm|by far the) favourite",
+            r"no other (?:[\w']+ )?(?:move|reply|answer|continuation|choice|one|try) (?:\w+ ){0,3}(?:so|as|more) "
+            "(?:often|much|frequently|commonly)",
+            "(?:you|we|one) (?:\\w+ )?(?:sees?|meets?|gets?|encounters?) the most(?: of)?",
             "(?:is|the|as|clear|clearly|'s|still) number one",
             r"(?:move|reply|answer|one)(?: [\w']+){1,4} most often",
             "(?:more often|more common|more popular|more) than (?:anything|everything) else",
@@ -145,7 +150,8 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
             rf"{_ALMOST} {_PEOPLE}", "invariably", "without exception", rf"in {_ALMOST} (?:every|all)(?: the)? games?",
             "(?:nine|9) (?:times |games )?(?:out of|in) (?:ten|10)", "(?:ninety nine|99) (?:times )?out of (?:a "
                 "hundred|100)",
-            rf"{_PEOPLE}(?= {PLAYS})", rf"always(?= {PLAYS})", "(?<=it's )always", "(?<=is )always(?= the)",
+            rf"{_PEOPLE}(?= {PLAYS})(?! taken together)", rf"always(?= {PLAYS})",
+            "(?<=it's )always", "(?<=is )always(?= the)",
             rf"(?:vast|overwhelming|great) majority(?: of (?:the )?{_PLAYERS})?",
         ),
         Measure(How.ALWAYS),
@@ -173,6 +179,7 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
     (rf"(?:usual|normal|standard|customary|routine|automatic) {_MOVE}", Measure(How.MOST, True)),
     (
         either(
+            "a (?:mere )?side ?line",
             rf"(?:very |quite |fairly |pretty )?(?:rare|uncommon|unpopular|infrequent|unusual)(?: {_MOVE})?",
             "rarely", "seldom", "(?:very )?few (?:people|players)",
             "not many (?:people|players)", "once in a blue moon",

@@ -22,8 +22,10 @@ _MAN = listed("pawn knight bishop rook queen")
 _WHOSE = listed("the a his her its our my their your own white's black's")
 _BEHIND = rf"(?: (?:to|against|on) (?:{_WHOSE} )*(?P<behind>{listed('king queen rook bishop')}))?"
 _PINNED = re.compile(
-    rf"\b(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?:'s)?(?: on (?P<square>[a-h][1-8]))? ?(?:is |are )?"
-    rf"(?P<denied>not |no longer |isn't |aren't |never )?(?:now |still |also |already )*pinned(?: down)?{_BEHIND}\b"
+    rf"\b(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?:'s)?(?: on (?P<square>[a-h][1-8]))? ?"
+    r"(?:is |are |has been |gets |remains )?(?P<denied>not |no longer |isn't |aren't |never )?(?:now |still |also |"
+    r"already |thereby |thus |awkwardly |firmly |badly |annoyingly |absolutely |well and truly )*"
+    rf"pinned(?: down)?{_BEHIND}\b"
 )
 #: "The bishop pins the knight (to the king)", "pinning it" names no man and is left.
 _PINS = re.compile(

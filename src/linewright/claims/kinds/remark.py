@@ -34,6 +34,8 @@ from linewright.engine.signs import evidence
 
 #: A clause shorter than this claims nothing by itself ("and open", "the king").
 LEAST_WORDS = 3
+#: Two parts of a sentence are taken together up to this length.
+MOST_WORDS = 20
 #: So many features of a position are told beside a remark.
 MOST_TOLD = 4
 
@@ -83,12 +85,11 @@ def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
         if sentence.asked:
             return
         done = 0
-        for part in sentence.parts:
-            if part[0] < done:
+        for stretch in _stretches(sentence):
+            if stretch[0] < done:
                 continue
-            clause = _untold(scene, sentence, scene.clause(sentence, part))
-            text = " ".join(token.text for token in sentence.tokens[slice(*clause)])
-            if clause[1] - clause[0] < LEAST_WORDS or not _speaks_of(kind, text):
+            clause = _untold(scene, sentence, scene.clause(sentence, stretch))
+            if clause[1] - clause[0] < LEAST_WORDS or not _speaks_of(kind, _text(sentence, clause)):
                 continue
             said_as = mood(scene, sentence, clause, clause)
             if said_as.unreal:
@@ -97,6 +98,27 @@ def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
             yield Found(None, *clause, scene.step_at(sentence.tokens[clause[0]].first), said_as)
 
     return find
+
+
+def _stretches(sentence: Sentence) -> Iterator[tuple[int, int]]:
+    """The sentence's parts, each alone and then with the next one: "look at the h file, no pawn on it"."""
+    parts = sentence.parts
+    for n, part in enumerate(parts):
+        yield part
+        if n + 1 == len(parts) or parts[n + 1][1] - part[0] > MOST_WORDS:
+            continue
+        if sentence.tokens[parts[n + 1][0]].text in _GOES_ON:
+            yield part[0], parts[n + 1][1]
+
+
+#: A part that begins so says something of what the part before it names.
+_GOES_ON: Final = frozenset("no not without with nothing none all both neither".split())
+_OWNED: Final = re.compile(r"(?<=\w)'s\b")
+
+
+def _text(sentence: Sentence, tokens: tuple[int, int]) -> str:
+    """The words, "'s" apart from what it hangs on, be it "is" or an owner."""
+    return _OWNED.sub(" s", " ".join(token.text for token in sentence.tokens[slice(*tokens)]))
 
 
 def _speaks_of(kind: Kind, text: str) -> bool:

@@ -65,9 +65,9 @@ _TRAIT_WORDS = {
     "doubled": Trait.DOUBLED, "double": Trait.DOUBLED, "doubles": Trait.DOUBLED, "doubling": Trait.DOUBLED,
     "tripled": Trait.TRIPLED, "triple": Trait.TRIPLED, "trebled": Trait.TRIPLED,
     "passed": Trait.PASSED, "past": Trait.PASSED, "passer": Trait.PASSED, "protected": Trait.PROTECTED,
-    "supported": Trait.PROTECTED, "backward": Trait.BACKWARD, "hanging": Trait.HANGING,
+    "alone": Trait.ISOLATED, "supported": Trait.PROTECTED, "backward": Trait.BACKWARD, "hanging": Trait.HANGING,
 }  # fmt: skip
-_ADJ = listed("isolated doubled tripled trebled passed past protected supported backward")
+_ADJ = either(listed("isolated doubled tripled trebled passed past protected supported backward"), "all alone")
 _MIXED = (
     f"(?:{listed('and but very queen central e d c weak ugly little poor lonely fixed outside distant connected')} )*?"
 )
@@ -94,7 +94,7 @@ _BETWEEN = either(
     listed("now also still really clearly obviously both all not never actually just very badly hopelessly "
            "permanently weak a an"),
     listed("the only then here already simply always indeed even and left so"),
-    "no longer", "not necessarily", "going to be", "of course",
+    "no longer", "not necessarily", "going to be", "of course", "by no means", "in no way", "anything but", "far from",
 )  # fmt: skip
 #: A sentence about a pawn: "the d pawn is isolated", "his pawn on d6 is backward", "the c pawns are doubled".
 _COPULA = re.compile(
@@ -141,7 +141,7 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[Pawn
     mentioned = False
     if match.re is _COPULA:
         verb = f"{groups.get('verb', '')} {groups.get('between', '')}"
-        denied = bool(re.search(r"n't|\bnot\b|\bno\b|\bnever\b", verb))
+        denied = bool(re.search(r"n't|\bnot\b|\bno\b|\bnever\b|anything but|far from", verb))
         if "not necessarily" in verb or "going to be" in verb:
             return None
         side = side_of(scene, sentence, clause, trigger)

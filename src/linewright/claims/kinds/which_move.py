@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 
 import chess
@@ -33,6 +34,11 @@ PLAYING = phrase(
 _PLAYED = phrase(PLAYS, listed("seen chosen happens follows choice reply move answer continuation"))
 _BACK_REFERENCE = phrase("that", "this", "it", "that's", "it's", "which", "these", "he does", "does so")
 
+#: The move told last, however long ago: "this rook move", "no other move is played so often".
+_POINTED = re.compile(
+    r"\b(?:this|that) (?:\w+ )?(?:move|capture|advance|retreat|recapture|reply|answer|push|check)\b|\bno other\b"
+)
+
 
 class Refers(StrEnum):
     """How the claim names its move."""
@@ -60,7 +66,9 @@ def which_move(
     own = text_of(sentence, clause)
     if named:
         return _named_target(sentence, scene, clause, at, named) if measure.names_move or PLAYING.search(own) else None
-    last, following = _last_move(scene, at, words[0]), _next_move(scene, at, words[1])
+    pointed = bool(_POINTED.search(own))
+    last = scene.last_move(scene.step_at(at)) if pointed else _last_move(scene, at, words[0])
+    following = None if pointed else _next_move(scene, at, words[1])
     back = bool(_BACK_REFERENCE.search(own))
     played = measure.names_move or bool(_PLAYED.search(own))
     never = measure.how in (How.NOBODY, How.RARE)  # "nobody does that": the move told next is the better one
