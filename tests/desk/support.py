@@ -37,15 +37,16 @@ class Running:
     folder: Path
     home: Path
     desk: Desk
+    token: str = TOKEN
 
     @property
     def door(self) -> str:
         """The address to open first."""
-        return f"{self.root}/?token={TOKEN}"
+        return f"{self.root}/?token={self.token}"
 
     @property
     def cookie(self) -> str:
-        return f"linewright-desk-{self.port}={TOKEN}"
+        return f"linewright-desk-{self.port}={self.token}"
 
     def client(self) -> httpx.Client:
         """A browser that was let in."""
@@ -69,7 +70,7 @@ class Live:
     def send(self, **message: Any) -> None:
         self.socket.send(json.dumps(message))
 
-    def hear(self, what: str, seconds: float = 20.0) -> dict[str, Any]:
+    def hear(self, what: str, seconds: float = 60.0) -> dict[str, Any]:
         """The next message of a kind; the others are passed over."""
         until = time.monotonic() + seconds
         while True:
@@ -104,7 +105,7 @@ def running(
     thread = threading.Thread(target=server.run, kwargs={"sockets": [bound]}, daemon=True)
     thread.start()
     try:
-        until = time.monotonic() + 10
+        until = time.monotonic() + 60
         while not server.started:
             assert thread.is_alive() and time.monotonic() < until, "the desk does not start"
             time.sleep(0.01)

@@ -70,7 +70,7 @@ class Trainer:
     def type(self, words: str) -> None:
         self.page.keyboard.type(words)
 
-    def until(self, true: Callable[[], Any], what: str = "", seconds: float = 15.0) -> Any:
+    def until(self, true: Callable[[], Any], what: str = "", seconds: float = 60.0) -> Any:
         """Wait; ``page.wait_for_function`` would need a policy that allows evaluated script."""
         end = time.monotonic() + seconds
         while True:

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from concurrent.futures import BrokenExecutor, ProcessPoolExecutor, ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import chess
 
@@ -23,16 +23,19 @@ from linewright.base.model import GameRow, Replies
 from linewright.base.rows import Played
 from linewright.base.told import parse_told
 from linewright.desk.games import GamesAt
+from linewright.desk.yielding import give_way
 from linewright.errors import UnusableInput
 from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import figurine, in_words, move_number
 from linewright.publish.games_shown import heading, surname
 
 View = dict[str, Any]
+Key = TypeVar("Key")
+Found = TypeVar("Found")
 
 #: Replies shown, and games shown: what a margin holds.
 MOST_REPLIES, MOST_MODELS, MOST_QUOTED = 7, 2, 3
-#: Positions whose games are remembered.
+#: Positions whose replies and games are remembered.
 REMEMBERED = 256
 #: Half-moves of a game that are written into a talk.
 WRITTEN_PLIES = 8
@@ -56,7 +59,12 @@ class Evidence:
         self._games = GamesAt(base)
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="linewright-replies")
         self._process: ProcessPoolExecutor | None = None
+        self._known: OrderedDict[tuple[object, str], View] = OrderedDict()
         self._models: OrderedDict[tuple[object, str, str], list[View]] = OrderedDict()
+
+    def warm(self) -> None:
+        """Read beforehand what the first question needs (a base's columns, the names of openings): it would be late."""
+        self._thread.submit(self._replies, chess.Board())
 
     async def replies(self, fen: object) -> View:
         """The replies to a position with their figures, and the position's name where it has one."""
@@ -69,10 +77,15 @@ class Evidence:
         view: View = {"fen": board.fen(), "opening": f"{named.name} ({named.eco})" if named else "", "replies": []}
         if base is None:
             return view | {"trouble": self._games.trouble}
-        try:
-            return view | replies_view(board, base.replies(board))
-        except UnusableInput as trouble:
-            return view | {"trouble": str(trouble)}
+        key = (self._games.stamp, board.fen())
+        found = self._known.get(key)
+        if found is None:
+            try:
+                found = view | replies_view(board, base.replies(board))
+            except UnusableInput as trouble:
+                return view | {"trouble": str(trouble)}
+            _remember(self._known, key, found)
+        return found
 
     async def models(self, fen: object, side: object) -> View:
         """Games worth showing from a position."""
@@ -82,9 +95,7 @@ class Evidence:
         found = self._models.get(key)
         if found is None:
             found = await self._run(partial(_model_games, board.fen(), colour))
-            self._models[key] = found
-            while len(self._models) > REMEMBERED:
-                self._models.popitem(last=False)
+            _remember(self._models, key, found)
         return {"fen": board.fen(), "models": found}
 
     async def quoted(self, words: object) -> View:
@@ -108,6 +119,13 @@ class Evidence:
         self._thread.shutdown()
         if self._process is not None:
             self._process.shutdown(wait=False, cancel_futures=True)
+
+
+def _remember(known: OrderedDict[Key, Found], key: Key, found: Found) -> None:
+    """Keep an answer, and of all only so many."""
+    known[key] = found
+    while len(known) > REMEMBERED:
+        known.popitem(last=False)
 
 
 def replies_view(board: chess.Board, found: Replies) -> View:
@@ -142,6 +160,7 @@ _archive: tuple[object, Archive] | None = None
 
 def _open_games(path: Path) -> None:
     global _games
+    give_way()
     _games = GamesAt(path)
 
 

@@ -13,6 +13,7 @@ from multiprocessing.context import SpawnProcess
 from typing import Any
 
 from linewright.desk.hub import Hub
+from linewright.desk.yielding import give_way
 from linewright.errors import UnusableInput
 
 #: A job's work: told its progress by ``tell(part, words)``, returns what the page is shown.
@@ -86,6 +87,7 @@ class Jobs:
 
 def _job(pipe: Connection, work: Callable[..., dict[str, Any]], told: tuple[Any, ...]) -> None:
     """A job's process."""
+    give_way()
 
     def tell(part: float, words: str) -> None:
         pipe.send({"state": "running", "part": round(part, 3), "words": words})

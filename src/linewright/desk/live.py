@@ -35,7 +35,7 @@ from linewright.desk.evidence import board_of
 from linewright.desk.folder import Conflict, NoSuchTalk, Stored
 from linewright.desk.merging import merge, merged
 from linewright.desk.reading_process import Ask, Read, Told
-from linewright.desk.spelling import Habit, habit_of, spelled
+from linewright.desk.spelling import Habit, spelled
 from linewright.desk.state import Desk, desk_of, json_object
 from linewright.errors import UnusableInput
 from linewright.lesson.spoken import figurine
@@ -94,8 +94,8 @@ class Page:
 
     def heard(self, told: Told) -> None:
         """Pass on what was read."""
-        if told.walk is not None:
-            self.habit = habit_of(told.walk)
+        if told.habit is not None:
+            self.habit = told.habit
         self.tell(told.what, {"serial": told.serial} | _renamed(told))
 
     # -- the connection ----------------------------------------------------------------------------------

@@ -29,6 +29,7 @@ from linewright.desk.gaps import gaps
 from linewright.desk.going_back import announced
 from linewright.desk.offsets import Offsets
 from linewright.desk.reading_view import findings_view, map_view, questions_view, step_view, walk_view
+from linewright.desk.spelling import Habit, habit_of
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
 from linewright.reading.growing import GrowingReader
@@ -50,12 +51,15 @@ class Read:
 
     :param page: names the page; :attr:`path` the talk's file, whose answers count.
     :param serial: goes up with each text of a page, and comes back with what is told of it.
+    :param whole: the walk itself is wanted too. Taking in a long one holds up the desk for a tenth of a second, so
+        pages, which show its view only, go without it.
     """
 
     page: str
     serial: int
     path: Path
     text: str
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +88,15 @@ class Told:
 
     :param what: ``"peek"`` (a first look, up to ``until``), ``"walk"``, ``"findings"``, ``"map"``, ``"question"``,
         ``"settled"`` or ``"trouble"``.
-    :param walk: with ``"walk"``, the walk itself.
+    :param habit: with ``"walk"``, how the trainer writes moves.
+    :param walk: with ``"walk"``, the walk itself where it was asked for.
     """
 
     page: str
     serial: int
     what: str
     view: dict[str, Any]
+    habit: Habit | None = None
     walk: Walk | None = None
 
 
@@ -171,8 +177,8 @@ class _Room:
             what = f"this text can't be read: {type(error).__name__}: {error}"
             self.tell(job.page, job.serial, "trouble", {"what": what, "todo": "Please report it with the text."})
 
-    def tell(self, page: str, serial: int, what: str, view: dict[str, Any], walk: Walk | None = None) -> None:
-        self.pipe.send(Told(page, serial, what, view, walk))
+    def tell(self, page: str, serial: int, what: str, view: dict[str, Any]) -> None:
+        self.pipe.send(Told(page, serial, what, view))
 
     # -- reading -----------------------------------------------------------------------------------------
 
@@ -216,7 +222,7 @@ class _Room:
         if back := announced(walk, scan):
             view["steps"].append(step_view(back, offsets))
         view["notes"] += [*kept.troubles, *kept.unfit(walk), *notes(walk)]
-        self.tell(job.page, job.serial, "walk", view, walk)
+        self.pipe.send(Told(job.page, job.serial, "walk", view, habit_of(walk), walk if job.whole else None))
         self.judging[job.page] = _Judge(job, walk, kept, offsets, scan)
 
     def judge(self, read: _Judge) -> None:

@@ -25,7 +25,7 @@ _own = itertools.count(1)
 
 
 class Readings:
-    """Use it in the event loop's thread. The process starts with the first text."""
+    """Use it in the event loop's thread. The process starts with :meth:`warm`, and anew with a text if it died."""
 
     def __init__(self, base: Path, verdicts: Path) -> None:
         self._base, self._verdicts = base, verdicts
@@ -34,6 +34,11 @@ class Readings:
         self._process: SpawnProcess | None = None
         self._pipe: Connection | None = None
         self._out: queue.Queue[Any] = queue.Queue()
+
+    def warm(self) -> None:
+        """Start the process: it takes a second, in which the browser opens."""
+        if self._process is None:
+            self._start()
 
     def open(self, page: str, hearer: Hearer) -> None:
         """``hearer`` hears all that is told of a page's texts, in the event loop."""
@@ -72,7 +77,7 @@ class Readings:
 
         self.open(page, heard)
         try:
-            self.read(Read(page, 1, path, text))
+            self.read(Read(page, 1, path, text, whole=True))
             return await done
         finally:
             self.close_page(page)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import secrets
 import signal
 import socket
@@ -71,10 +72,15 @@ def serve(
         timeout_graceful_shutdown=PARTING,
         ws="websockets-sansio",
         ws_max_size=MOST_MESSAGE,
+        ws_per_message_deflate=not is_loopback(host),
         proxy_headers=False,
     )
+    server = uvicorn.Server(config)
+    # What was loaded until now stays: going through it again and again for garbage would hold up pages by 60 ms.
+    gc.collect()
+    gc.freeze()
     with _quiet_signals():
-        uvicorn.Server(config).run(sockets=[bound])
+        server.run(sockets=[bound])
 
 
 @contextmanager

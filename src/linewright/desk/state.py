@@ -65,6 +65,8 @@ class Desk:
     @asynccontextmanager
     async def running(self) -> AsyncIterator[None]:
         """Watches the folder while the app runs, and lets go of threads and processes at its end."""
+        self.evidence.warm()
+        self.readings.warm()
         try:
             async with anyio.create_task_group() as tasks:
                 tasks.start_soon(watch, self.folder.root, self.hub)
