@@ -33,9 +33,14 @@ _BY_SOUND: Final = 0.95
 @lru_cache(maxsize=1 << 17)
 def sound(word: str) -> str:
     """A word's sound, roughly: equal for spellings that are easily taken for each other."""
+    return _sounding(word)
+
+
+def _sounding(text: str) -> str:
+    """A text's sound; no line of it knows of the others, so that many words are quickest told as lines of one text."""
     for pattern, written in _SOUNDS:
-        word = pattern.sub(written, word)
-    return word
+        text = pattern.sub(written, text)
+    return text
 
 
 @lru_cache(maxsize=4)
@@ -45,7 +50,7 @@ def _surnames(names: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...],
     of = np.array(
         [places.setdefault(" ".join(parse_name(name).surname), len(places)) for name in names], dtype=np.int64
     )
-    return tuple(places), tuple(sound(surname) for surname in places), of
+    return tuple(places), tuple(_sounding("\n".join(places)).split("\n")), of
 
 
 def likeness(told: str, names: tuple[str, ...]) -> Floats:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -11,7 +10,8 @@ from unicodedata import combining, normalize
 
 from rapidfuzz import fuzz, process
 
-_SPACES: Final = re.compile(r"[\s.\-'’]+")
+#: What parts the words of a name beside white space.
+_PARTS: Final = str.maketrans(dict.fromkeys(".-'’", " "))
 
 #: Letters that stay as they are when accents are taken off.
 _FOLDED: Final = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ı": "i", "æ": "ae", "œ": "oe", "ð": "d", "þ": "th"})
@@ -42,6 +42,8 @@ class ParsedName:
 @lru_cache(maxsize=1 << 17)
 def plain(text: str) -> str:
     """Without accents and capitals."""
+    if text.isascii():
+        return text.lower()
     return "".join(c for c in normalize("NFKD", text.casefold().translate(_FOLDED)) if not combining(c))
 
 
@@ -56,7 +58,7 @@ def parse_name(name: str) -> ParsedName:
 
 
 def _words(text: str) -> tuple[str, ...]:
-    return tuple(word for word in _SPACES.split(text.strip()) if word)
+    return tuple(text.translate(_PARTS).split())
 
 
 def may_be(told: str, name: str) -> bool:
