@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import chess
 
+from linewright.claims.kinds.remark import NO_RULE
+from linewright.claims.model import Finding, Kind
 from linewright.claims.scene import position_key
 from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
 from linewright.talk.model import Talk, Unit, Word
@@ -93,6 +95,11 @@ def _silent(step: Step) -> Step:
     from dataclasses import replace
 
     return replace(step, said=replace(step.said, first=0, last=0))
+
+
+def by_rule(found: Iterable[Finding], kind: Kind) -> list[Finding]:
+    """The findings of a kind without remarks, which no rule has decided."""
+    return [f for f in found if f.kind is kind and not f.evidence.endswith(NO_RULE)]
 
 
 def as_captions(talk: Talk) -> Talk:

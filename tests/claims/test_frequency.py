@@ -7,7 +7,7 @@ import pytest
 from linewright.claims.check import check_walk
 from linewright.claims.games import NO_BASE
 from linewright.claims.model import Finding, Kind
-from tests.claims.support import LINES, ScriptedBase, walk_of
+from tests.claims.support import LINES, ScriptedBase, by_rule, walk_of
 
 #: Invented counts: Nf6 is played nearly always, Bc5 never …
 BASE = ScriptedBase(
@@ -166,4 +166,4 @@ NO_CLAIM = [
 
 @pytest.mark.parametrize("words", NO_CLAIM)
 def test_no_claim_is_heard_where_none_is_made(words: str) -> None:
-    assert not [f.evidence for f in frequency(words, "open")]
+    assert not [f.evidence for f in by_rule(frequency(words, "open"), Kind.FREQUENCY)]

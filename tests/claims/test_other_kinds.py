@@ -6,7 +6,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.model import Kind
-from tests.claims.support import walk_of
+from tests.claims.support import by_rule, walk_of
 
 # kind, line, side of the lesson, words with moves marked, verdict
 CLAIMS = [
@@ -102,5 +102,5 @@ CLAIMS = [
 def test_claims_are_found_and_decided(kind: str, line: str, side: str, words: str, verdict: str, timed: bool) -> None:
     if timed and words.endswith("?"):
         pytest.skip("a question that only its mark tells")
-    found = [f for f in check_walk(walk_of(words, line, side, timed)) if f.kind is Kind(kind)]
+    found = by_rule(check_walk(walk_of(words, line, side, timed)), Kind(kind))
     assert [f.verdict.value for f in found] == ([verdict] if verdict else []), [f.evidence for f in found]

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from linewright.claims.check import check_walk
 from linewright.claims.kinds.remark import REMARKS
+from linewright.claims.likely import NOTHING, TAKEN, likely, load
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.registry import Facts
 from linewright.claims.scene import Scene
@@ -89,7 +90,25 @@ def test_no_remark_is_ever_called_true_or_false(words: list[str], line: str) -> 
                 assert ruling is None or ruling.verdict is Verdict.OPEN
 
 
-def test_every_kind_has_its_remark_but_quotes() -> None:
+def test_every_kind_of_claim_has_its_remark() -> None:
     assert {remark.kind for remark in REMARKS} == set(Kind) - {
-        Kind.QUOTE, Kind.UNREAD, Kind.UNSURE, Kind.REPLY, Kind.PRAISE, Kind.REFUTATION, Kind.BRANCH, Kind.FINISH
+        Kind.UNREAD, Kind.UNSURE, Kind.REPLY, Kind.PRAISE, Kind.REFUTATION, Kind.BRANCH, Kind.FINISH
     }  # fmt: skip
+
+
+def test_the_likely_kinds_are_kinds_and_every_name_weighs_on_each() -> None:
+    classes, weights = load()
+    assert {*classes} - {NOTHING} == {str(remark.kind) for remark in REMARKS}
+    assert all(len(row) == len(classes) for row in weights.values())
+
+
+@pytest.mark.parametrize(
+    ("claiming", "other"),
+    [
+        ("black has two weak pawns on the queenside", "thank you all for coming to the club tonight"),
+        ("white is a little better here", "my grandmother baked a cake that afternoon"),
+        ("most players take on d5", "let's have a look at what happens then"),
+    ],
+)
+def test_claims_are_likelier_than_chat(claiming: str, other: str) -> None:
+    assert likely(claiming.split(), True, True).odds > TAKEN > likely(other.split(), True, True).odds

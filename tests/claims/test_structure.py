@@ -11,7 +11,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.model import Kind
-from tests.claims.support import walk_of
+from tests.claims.support import by_rule, walk_of
 
 # line, side of the lesson, words, verdicts of the structure findings in order
 CLAIMS = [
@@ -146,5 +146,5 @@ NO_CLAIM = [
 @pytest.mark.parametrize("words", NO_CLAIM)
 @pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
 def test_no_claim_is_heard_where_none_is_made(words: str, timed: bool) -> None:
-    found = [f for f in check_walk(walk_of(words, "tarrasch", "white", timed)) if f.kind is Kind.STRUCTURE]
+    found = by_rule(check_walk(walk_of(words, "tarrasch", "white", timed)), Kind.STRUCTURE)
     assert not [f.evidence for f in found]

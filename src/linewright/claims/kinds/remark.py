@@ -1,18 +1,16 @@
 """Remarks: words that plainly speak of what a board or a base can tell, in a way that no other finder reads.
 
 A trainer has more ways to say that a king is unsafe than any list has. Where a clause states something and holds the
-trade's words for one kind, it is taken as a claim and left open, with what the position shows of that kind beside it:
-never called true or false. Other finders go first; a remark is only what they leave.
+trade's words for one kind, or likely claims something (``claims/likely.py``), it is taken as a claim and left open,
+with what the position shows of that kind beside it: never called true or false. Other finders go first; a remark is
+only what they leave.
 """
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cache
-from importlib import resources
+from functools import lru_cache
 from typing import Final
 
 import chess
@@ -23,9 +21,9 @@ from linewright.board.summary import show
 from linewright.claims.kinds import development, material
 from linewright.claims.kinds.again import catalogued
 from linewright.claims.kinds.files import letters
+from linewright.claims.likely import TAKEN, likely, spaced, vocabulary
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
-from linewright.claims.patterns import phrase
 from linewright.claims.registry import AnyKind, ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, color_name, undecided
 from linewright.claims.scene import Scene
@@ -40,56 +38,13 @@ MOST_WORDS = 20
 MOST_TOLD = 4
 
 
-@dataclass(frozen=True, slots=True)
-class _Words:
-    """What a clause must hold, a word of each pattern, to speak of a kind."""
-
-    kind: Kind
-    all: tuple[re.Pattern[str], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Vocabulary:
-    """The words of ``claims/remarks.toml``, compiled."""
-
-    states: re.Pattern[str]
-    nothing: re.Pattern[str]
-    rows: tuple[_Words, ...]
-
-    def of(self, kind: Kind) -> tuple[_Words, ...]:
-        return tuple(row for row in self.rows if row.kind is kind)
-
-
-@cache
-def _vocabulary() -> _Vocabulary:
-    source = tomllib.loads((resources.files("linewright.claims") / "remarks.toml").read_text("utf-8"))
-    shared = {name: _barred(source[name]) for name in ("MEN", "SQUARE", "BALANCE")}
-
-    def compiled(listed: str) -> re.Pattern[str]:
-        text = _barred(listed)
-        for name, words in shared.items():
-            text = text.replace(name, f"(?:{words})")
-        return phrase(text)
-
-    rows = (_Words(Kind(row["kind"]), tuple(compiled(words) for words in row["all"])) for row in source["row"])
-    return _Vocabulary(compiled(source["states"]), compiled(source["nothing"]), tuple(rows))
-
-
-def _barred(listed: str) -> str:
-    """The list as a pattern: the white space around its bars taken away."""
-    return re.sub(r"\s+\|\s+", "|", listed.strip())
-
-
 def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
     def find(sentence: Sentence, scene: Scene) -> Iterator[Found[None]]:
         if sentence.asked:
             return
         done = 0
-        for stretch in _stretches(sentence):
-            if stretch[0] < done:
-                continue
-            clause = _untold(scene, sentence, scene.clause(sentence, stretch))
-            if clause[1] - clause[0] < LEAST_WORDS or not _speaks_of(kind, _text(sentence, clause)):
+        for clause in stretches(sentence, scene):
+            if clause[0] < done or kind not in _spoken_of(sentence, clause):
                 continue
             said_as = mood(scene, sentence, clause, clause)
             if said_as.unreal:
@@ -100,32 +55,38 @@ def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
     return find
 
 
-def _stretches(sentence: Sentence) -> Iterator[tuple[int, int]]:
-    """The sentence's parts, each alone and then with the next one: "look at the h file, no pawn on it"."""
+def _spoken_of(sentence: Sentence, clause: tuple[int, int]) -> tuple[Kind, ...]:
+    """The kinds that a clause plainly speaks of by the trade's words; else the one that it likely does."""
+    words = tuple(token.text for token in sentence.tokens[slice(*clause)])
+    return _kinds(words, clause[0] == 0, clause[1] == len(sentence.tokens))
+
+
+@lru_cache(maxsize=4096)
+def _kinds(words: tuple[str, ...], starts: bool, ends: bool) -> tuple[Kind, ...]:
+    text = spaced(words)
+    plainly = vocabulary().plainly(text)
+    if plainly or vocabulary().nothing.search(text):
+        return plainly
+    found = likely(words, starts, ends)
+    return (found.kind,) if found.odds > TAKEN else ()
+
+
+def stretches(sentence: Sentence, scene: Scene) -> Iterator[tuple[int, int]]:
+    """The stretches of a sentence that may be a remark, as half-open ranges of tokens: its parts without the moves they
+    tell, each alone and then with the next one where that goes on ("look at the h file, no pawn on it")."""
     parts = sentence.parts
     for n, part in enumerate(parts):
-        yield part
-        if n + 1 == len(parts) or parts[n + 1][1] - part[0] > MOST_WORDS:
-            continue
-        if sentence.tokens[parts[n + 1][0]].text in _GOES_ON:
-            yield part[0], parts[n + 1][1]
+        joined = [part]
+        if n + 1 < len(parts) and parts[n + 1][1] - part[0] <= MOST_WORDS:
+            joined += [(part[0], parts[n + 1][1])] if sentence.tokens[parts[n + 1][0]].text in _GOES_ON else []
+        for stretch in joined:
+            clause = _untold(scene, sentence, scene.clause(sentence, stretch))
+            if clause[1] - clause[0] >= LEAST_WORDS:
+                yield clause
 
 
 #: A part that begins so says something of what the part before it names.
 _GOES_ON: Final = frozenset("no not without with nothing none all both neither".split())
-_OWNED: Final = re.compile(r"(?<=\w)'s\b")
-
-
-def _text(sentence: Sentence, tokens: tuple[int, int]) -> str:
-    """The words, "'s" apart from what it hangs on, be it "is" or an owner."""
-    return _OWNED.sub(" s", " ".join(token.text for token in sentence.tokens[slice(*tokens)]))
-
-
-def _speaks_of(kind: Kind, text: str) -> bool:
-    words = _vocabulary()
-    if not words.states.search(text) or words.nothing.search(text):
-        return False
-    return any(all(pattern.search(text) for pattern in row.all) for row in words.of(kind))
 
 
 def _untold(scene: Scene, sentence: Sentence, clause: tuple[int, int]) -> tuple[int, int]:
@@ -149,8 +110,12 @@ def _told(*topics: Topic) -> Callable[[None, Facts], Ruling]:
     return decide
 
 
+#: What ends the evidence of every remark.
+NO_RULE: Final = "(no rule fits these words)"
+
+
 def _open(told: str) -> Ruling:
-    return undecided(f"{told} (no rule fits these words)")
+    return undecided(f"{told} {NO_RULE}")
 
 
 def _files(_: None, facts: Facts) -> Ruling:
@@ -171,16 +136,16 @@ def _material(_: None, facts: Facts) -> Ruling:
 def _assessment(_: None, facts: Facts) -> Ruling:
     verdict = facts.assessed
     if verdict is None or verdict.best is None:
-        return undecided("no engine verdict for this position: left open")
+        return _open("no engine verdict for this position")
     return _open(evidence(verdict, facts.after))
 
 
 def _frequency(_: None, facts: Facts) -> Ruling | None:
     replies = facts.replies
     if replies is None:
-        return undecided(facts.why_none)
+        return _open(facts.why_none)
     if not replies.total:
-        return undecided("no game of the base reached this position")
+        return _open("no game of the base reached this position")
     shown = ", ".join(f"{reply.san} {100 * reply.share:.0f} %" for reply in replies.replies[:MOST_TOLD])
     return _open(f"of {replies.total:,} games: {shown}")
 
@@ -215,6 +180,7 @@ _TELLERS: Final = {
     Kind.FREQUENCY: _Teller(_frequency, asks_base=True),
     Kind.TRANSPOSITION: _Teller(_transposition),
     Kind.REPETITION: _Teller(_repetition),
+    Kind.QUOTE: _Teller(lambda _, __: _open("which game is meant can't be made out")),
 }
 
 #: One kind of remark for each kind of claim, tried after all others.

@@ -109,7 +109,7 @@ _DEGREES: Final = (
                      r"compensation"),
     ("equalised", rf"(?:fully |completely |comfortably |easily |already |practically )*(?:equali[sz]ed|reached equality"
                   rf"|achieved equality){_END}|(?:full |complete |easy |comfortable )*equality{_END}"),
-    ("fine", rf"(?:(?:{_GOOD}|absolutely) )*(?:fine|okay|ok|alright|all right|comfortable|well){_END}(?! with\b)"
+    ("fine", rf"(?:{_GOOD} )*(?:fine|okay|ok|alright|all right|comfortable|well){_END}(?! with\b)"
              rf"|in good shape|(?:no|few|zero) (?:real |big |serious )*(?:problems?|worries|difficulties)(?: at all)?"
              rf"{_END}|nothing to (?:fear|worry about|complain about)"),
     ("equalised", r"solved (?:all |most )?(?:of )?(?:his|her|the|our|their|my) (?:opening )?problems"),

@@ -40,7 +40,7 @@ _UNIT = (
     rf"from))(?! {listed('move moves chain majority')})\b"
 )
 _SUBJECT = listed("white black we he they i you that this it which who there what everything")
-_ADVERB = r"(?:(?:simply|just|now|also|actually|immediately|already|always|at least|always|is|are|then) )*"
+_ADVERB = r"(?:(?:simply|just|now|also|actually|immediately|already|always|at least|is|are|then) )*"
 _WINS = listed("wins winning win nets collects pockets")
 _LOSES = listed("loses losing lose drops dropping costs sheds forfeits")
 _PATTERNS: Final = (
