@@ -32,10 +32,12 @@ _RESULT: Final = re.compile(r"(?<![\w/])(1-0|0-1|1/2-1/2|½-½)(?![\w/])")
 _WON: Final = re.compile(r"\b(white|black)\s+(?:won|wins)\b", re.IGNORECASE)
 _DRAWN: Final = re.compile(r"\b(?:drawn|drew|(?:a|agreed)\s+draw)\b", re.IGNORECASE)
 _RESIGNED: Final = re.compile(r"\b(resigned|resigns|gave up)\b", re.IGNORECASE)
-#: A name as written: capitalised words, with the small ones that belong to surnames.
-_NAME: Final = r"(?:(?:van|von|der|den|de|di|la|el|al|Mc|[A-ZÀ-Þ])[\w.'’-]*\s*,?\s*){1,4}"
+_NAME_PART: Final = r"(?:van|von|der|den|de|di|la|el|al|Mc|[A-ZÀ-Þ])[\w.'’-]*"
+#: A name as written: capitalised words, with the small ones that belong to surnames. Nothing in it can be read in two
+#: ways, for a long line of capitals would be tried in all of them.
+_NAME: Final = rf"{_NAME_PART}(?:(?:\s*,\s*|\s+){_NAME_PART}){{0,3}}\s*(?:,\s*)?"
 _BETWEEN: Final = r"(?:\b(?:against|versus|vs\.?|v\.?|and|beat|beats|lost to)\s+|[–—]\s*|(?<=\w)-(?=[A-Z]))"
-_PAIR: Final = re.compile(rf"(?P<one>{_NAME})\s*{_BETWEEN}(?P<other>{_NAME})")
+_PAIR: Final = re.compile(rf"(?P<one>{_NAME}){_BETWEEN}(?P<other>{_NAME})")
 _EVENT: Final = re.compile(r"\b(?:in|at)\s+(?:the\s+)?(?P<event>(?:[A-ZÀ-Þ][\w'’-]*\s*|aan\s+|of\s+|del\s+){1,5})")
 _SOMEONE: Final = re.compile(r"(?<![\w.])(?P<one>[A-ZÀ-Þ][a-zà-þ'’-]{2,})")
 #: Words that a sentence begins with.

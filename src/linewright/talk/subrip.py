@@ -13,7 +13,7 @@ from linewright.talk.webvtt import REFERENCE
 #: A line with two times and perhaps coordinates behind them.
 TIMINGS = re.compile(rf"\s*({STAMP})\s*-+>\s*({STAMP})(?:\s.*)?$")
 #: A line that was meant as one: something like a time before an arrow.
-_MEANT = re.compile(r"\s*[0-9]\S*:\S*\s*-+>")
+_MEANT = re.compile(r"\s*[0-9][^\s:]*:(?:\S*->|\S*\s+-+>)")
 _INDEX = re.compile(r"\s*[0-9]+\s*$")
 _TOKEN = re.compile(
     rf"(?P<mark></?(?:i|b|u|s|c|v|font|span)\b[^<>]*>|\{{\\[^{{}}]*\}})|{REFERENCE.pattern[:-1]}|(?s:.)",
