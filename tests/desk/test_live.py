@@ -133,6 +133,48 @@ def test_the_engine_gives_sign_and_line(tmp_path: Path) -> None:
         assert told["lines"][0]["line"].startswith("5.")
 
 
+@pytest.mark.skipif(ENGINE is None, reason="needs a UCI engine (apt install stockfish)")
+def test_what_the_engine_has_judged_counts_from_then_on(tmp_path: Path) -> None:
+    talk = "# A queen up\n\nWe start with e4, e5, d4, queen g5, and bishop takes g5. White is winning.\n"
+    (tmp_path / "talks").mkdir()
+    (tmp_path / "talks" / "a.md").write_text(talk, encoding="utf-8")
+    with running(tmp_path / "talks", tmp_path / "home", engine=Path(str(ENGINE))) as desk, desk.page("a.md") as live:
+
+        def verdict(serial: int) -> str:
+            live.send(do="text", serial=serial, text=talk)
+            while (told := live.hear("findings"))["serial"] != serial:
+                pass
+            (found,) = (f for f in told["findings"] if f["kind"] == "assessment")
+            return str(found["verdict"])
+
+        assert verdict(1) == "open"
+        live.send(do="check")
+        parts = []
+        while (job := live.hear("job"))["state"] == "running":
+            parts.append(job["part"])
+        assert job["state"] == "done" and "holds" in job["words"]
+        assert parts == sorted(parts) and len(parts) > 3
+        assert verdict(2) == "holds"
+
+
+def test_a_check_is_stopped_or_says_why_it_cannot_be(tmp_path: Path) -> None:
+    (tmp_path / "talks").mkdir()
+    (tmp_path / "talks" / "a.md").write_text(TALK, encoding="utf-8")
+    with running(tmp_path / "talks", tmp_path / "home") as desk, desk.page("a.md") as live, desk.client() as client:
+        live.send(do="text", serial=1, text=TALK)
+        live.send(do="check")
+        number = live.hear("job")["job"]
+        # Told as it is begun, long before its process has even started.
+        assert client.post("/stop", json={"job": number}).json() == {"stopped": True}
+        while (job := live.hear("job"))["state"] == "running":
+            pass
+        assert job["state"] == "stopped"
+        live.send(do="check")
+        while (job := live.hear("job"))["state"] == "running":
+            pass
+        assert job["state"] == "failed" and "/nowhere/engine" in job["why"]
+
+
 def test_a_base_that_comes_later_is_found(tmp_path: Path, base: Path) -> None:
     (tmp_path / "talks").mkdir()
     (tmp_path / "talks" / "a.md").write_text(TALK, encoding="utf-8")

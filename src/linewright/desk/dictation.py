@@ -105,7 +105,7 @@ def samples_of(sound: bytes) -> Samples:
 def _asked(text: str | None) -> dict[str, Any]:
     try:
         return json_object(json.loads(text or "{}"))
-    except ValueError:
+    except (ValueError, RecursionError):
         return {}
 
 

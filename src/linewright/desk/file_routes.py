@@ -20,6 +20,7 @@ from linewright.desk.work import build_lesson, hear_recording
 from linewright.errors import UnusableInput
 from linewright.home import VERDICTS_FILE
 from linewright.talk.load import MOST_BYTES
+from linewright.writing import new_mode
 
 #: The folder, beside the talks, that lessons are built into, one folder each.
 LESSONS = "lessons"
@@ -61,7 +62,7 @@ async def upload(request: Request) -> Response:
 
 def _kept(part: Path, wanted: Path) -> Path:
     """Give a file its name; with a number, where there is one of that name."""
-    part.chmod(0o644)
+    part.chmod(new_mode())
     for number in range(1, 1000):
         target = wanted if number == 1 else wanted.with_stem(f"{wanted.stem} {number}")
         try:
@@ -117,8 +118,9 @@ async def stop(request: Request) -> Response:
 
 async def made(request: Request) -> Response:
     """``/made/…``: a file of a built lesson; its scripts run as a stranger's to the desk."""
-    path = desk_of(request).folder.path(request.path_params["name"])
-    if LESSONS not in path.parts or not path.is_file():
+    folder = desk_of(request).folder
+    path = folder.path(request.path_params["name"])
+    if LESSONS not in path.relative_to(folder.root).parts or not path.is_file():
         raise HTTPException(404)
     shown = SHOWN.get(path.suffix.lower())
     policy = {"content-security-policy": STRANGER} if shown != "application/pdf" else {}

@@ -86,7 +86,9 @@ class Folder:
         parts = PurePosixPath(name).parts
         if not parts or "\\" in name or name.startswith("/") or any(ord(c) < 32 for c in name):
             raise NoSuchTalk(name)
-        if any(part.startswith(".") or len(part.encode()) > LONGEST_NAME for part in parts) or ":" in parts[0]:
+        if not _tellable(name) or ":" in parts[0]:
+            raise NoSuchTalk(name)
+        if any(part.startswith(".") or len(part.encode()) > LONGEST_NAME for part in parts):
             raise NoSuchTalk(name)
         try:
             path = self.root.joinpath(*parts).resolve()
@@ -110,10 +112,10 @@ class Folder:
             recordings = {PurePosixPath(f).stem: f for f in files if PurePosixPath(f).suffix.lower() in RECORDINGS}
             for file in files:
                 path = folder / file
-                if path.suffix.lower() not in TALKS or not self._inside(path):
+                name = path.relative_to(self.root).as_posix()
+                if path.suffix.lower() not in TALKS or not _tellable(name) or not self._inside(path):
                     continue
                 state = path.stat()
-                name = path.relative_to(self.root).as_posix()
                 found.append(TalkFile(name, state.st_size, state.st_mtime, self._beside(path, recordings)))
         return tuple(sorted(found, key=lambda talk: talk.name)[:MOST_TALKS])
 
@@ -180,6 +182,8 @@ class Folder:
         return Stored(name, text, self.versions.keep(name, data, why), notes)
 
     def _read(self, path: Path) -> bytes | None:
+        if path.exists() and not path.is_file():  # a pipe would be waited for without end
+            raise UnusableInput(f"{path.name} is no file", "Choose another.")
         try:
             with path.open("rb") as file:
                 data = file.read(MOST_BYTES + 1)
@@ -212,3 +216,8 @@ class Folder:
         if not file or not self._inside(path.with_name(file)):
             return ""
         return path.with_name(file).relative_to(self.root).as_posix()
+
+
+def _tellable(name: str) -> bool:
+    """A name that can be told to a browser: old disks hold names in other encodings, which Python marks so."""
+    return not any("\ud800" <= char <= "\udfff" for char in name)

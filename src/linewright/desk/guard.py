@@ -177,6 +177,11 @@ class Guard:
             if begun:
                 raise
             await _refuse(scope, receive, send, *_too_large(limit))
+        except Exception:
+            # What answers it outside the guard would leave out the policy; the trouble itself goes on to the log.
+            if not begun:
+                await _refuse(scope, receive, send, *_TROUBLE)
+            raise
 
 
 def refusal(door: Door, scope: Scope, headers: Headers) -> tuple[int, str] | None:
@@ -200,6 +205,7 @@ _NO_TOKEN = (
     "The desk doesn't know this browser. Open the whole address that the desk printed when it started, "
     "with the part after the question mark.",
 )
+_TROUBLE = 500, "The desk could not do this. What went wrong stands where the desk was started: please report it."
 
 
 def _too_large(limit: int) -> tuple[int, str]:

@@ -33,7 +33,7 @@ class Jobs:
     def start(self, kind: str, talk: str, work: Callable[..., dict[str, Any]], *told: Any) -> int:
         """Start ``work(tell, *told)`` in a process; the hub tells how it goes on. Returns the job's number.
 
-        :param kind: ``"hear"`` or ``"build"``.
+        :param kind: ``"hear"``, ``"build"`` or ``"check"``.
         :param talk: the talk's or recording's name in the folder.
         :param work: a function at a module's top level.
         :raises UnusableInput: when too much is going on.

@@ -14,6 +14,7 @@ evidence    ``replies`` at once, then ``models`` and ``engine``, for the ``fen``
 ask         ``question``, or ``settled`` after an ``answer``
 spell       ``spelled``: moves from a ``fen`` as the trainer writes them
 quote       ``quoted``: the games that ``words`` may mean
+check       ``job``: the engine judges the text read last; read again, its verdicts count
 ========== ==============================================================================================
 
 Unasked come ``hello`` (the file as it is), ``disk`` (the file changed) and ``job``.
@@ -24,6 +25,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import itertools
+import re
 from collections.abc import Coroutine
 from typing import Any
 
@@ -36,14 +38,18 @@ from linewright.desk.folder import Conflict, NoSuchTalk, Stored
 from linewright.desk.merging import merge, merged
 from linewright.desk.reading_process import Ask, Read, Told
 from linewright.desk.spelling import Habit, spelled
-from linewright.desk.state import Desk, desk_of, json_object
+from linewright.desk.state import Desk, desk_of, next_object
+from linewright.desk.work import check_with_engine
 from linewright.errors import UnusableInput
+from linewright.home import VERDICTS_FILE
 from linewright.lesson.spoken import figurine
 
 #: Characters of a talk's text: ten hours of it.
 MOST_TEXT = 2_000_000
 #: Moves spelled at once: a game's beginning.
 MOST_SPELLED = 40
+#: Half of a sign beyond the first 65,536: a browser's text may hold it, a file can't.
+_HALF = re.compile(r"[\ud800-\udfff]")
 
 _pages = itertools.count(1)
 
@@ -107,14 +113,14 @@ class Page:
     async def _listen(self) -> None:
         with contextlib.suppress(WebSocketDisconnect):
             while True:
-                try:
-                    message = json_object(await self.socket.receive_json())
-                except (ValueError, KeyError):
-                    continue
+                message = await next_object(self.socket)
                 try:
                     await self.take(message)
                 except UnusableInput as trouble:
                     self.tell("trouble", {"why": trouble.what, "todo": trouble.todo, "serial": 0})
+                except (ValueError, TypeError, OverflowError):
+                    why = f"a message with {str(message.get('do'))[:20]!a} was not understood"
+                    self.tell("trouble", {"why": why, "todo": "Load the page again.", "serial": 0})
 
     async def _pass_on(self, news: asyncio.Queue[dict[str, Any]]) -> None:
         while True:
@@ -158,6 +164,8 @@ class Page:
                 await self.ask(message)
             case "spell":
                 self.spell(message)
+            case "check":
+                self.check()
 
     def read(self, message: dict[str, Any]) -> None:
         """``serial``, ``text``: read this text."""
@@ -199,6 +207,14 @@ class Page:
             self.tell("quoted", await self.desk.evidence.quoted(message.get("words", "")))
         except UnusableInput as trouble:
             self.tell("quoted", {"games": [], "trouble": str(trouble)})
+
+    def check(self) -> None:
+        """Start the engine on the text read last."""
+        if self.text is None:
+            return
+        desk, file = self.desk, self.path
+        text, verdicts = self.text.text, desk.home / VERDICTS_FILE
+        desk.jobs.start("check", self.name, check_with_engine, file.name, text, file, desk.base, verdicts, desk.engine)
 
     async def ask(self, message: dict[str, Any]) -> None:
         """``first``, and ``answer`` to settle it: the doubtful place at that word of the text read last."""
@@ -251,7 +267,7 @@ def _text(message: dict[str, Any]) -> str:
     text = message.get("text")
     if not isinstance(text, str) or len(text) > MOST_TEXT:
         raise UnusableInput(f"a talk has {MOST_TEXT} characters at most", "Part it into several.")
-    return text
+    return _HALF.sub("\ufffd", text)
 
 
 def _stored_view(stored: Stored) -> dict[str, Any]:

@@ -86,8 +86,8 @@ class Forget:
 class Told:
     """What comes back.
 
-    :param what: ``"peek"`` (a first look, up to ``until``), ``"walk"``, ``"findings"``, ``"map"``, ``"question"``,
-        ``"settled"`` or ``"trouble"``.
+    :param what: ``"peek"`` (a first look, up to ``until``, the ``part`` of the talk, 0-1), ``"walk"``,
+        ``"findings"``, ``"map"``, ``"question"``, ``"settled"`` or ``"trouble"``.
     :param habit: with ``"walk"``, how the trainer writes moves.
     :param walk: with ``"walk"``, the walk itself where it was asked for.
     """
@@ -129,6 +129,7 @@ class _Room:
         self.waiting: OrderedDict[str, Read | Ask] = OrderedDict()
         self.judging: OrderedDict[str, _Judge] = OrderedDict()
         self.pages: OrderedDict[str, _Page] = OrderedDict()
+        self.closed: set[str] = set()
 
     def take_in(self, wait: bool) -> None:
         """Take what the pipe holds; of one page's readings only the newest stays.
@@ -143,6 +144,7 @@ class _Room:
                 self.pages.pop(message.page, None)
                 self.waiting.pop(message.page, None)
                 self.judging.pop(message.page, None)
+                self.closed.add(message.page)
             elif isinstance(message, Ask):
                 self.waiting[f"{message.read.page}?"] = message
             else:
@@ -207,15 +209,21 @@ class _Room:
 
         def overtaken() -> bool:
             self.take_in(wait=False)
-            return job.page in self.waiting or (bool(self.waiting) and time.monotonic() - began > TURN)
+            if job.page in self.waiting or job.page in self.closed:
+                return True
+            return bool(self.waiting) and time.monotonic() - began > TURN
 
         def peeked(early: Walk, until: int) -> None:
-            view = walk_view(early, offsets) | {"until": offsets.span(until, until)[0]}
+            part = round(until / len(talk.words), 3)
+            view = walk_view(early, offsets) | {"until": offsets.span(until, until)[0], "part": part}
             self.tell(job.page, job.serial, "peek", view)
 
         walk = self.reader(job.page).read(talk, kept.answers, overtaken, peeked)
         if walk is None:
-            self.waiting.setdefault(job.page, job)
+            if job.page in self.closed:
+                self.pages.pop(job.page, None)
+            else:
+                self.waiting.setdefault(job.page, job)
             return
         view = walk_view(walk, offsets)
         scan = Scan(talk, self.games.base())
@@ -231,7 +239,7 @@ class _Room:
 
         def newer() -> bool:
             self.take_in(wait=False)
-            return job.page in self.waiting
+            return job.page in self.waiting or job.page in self.closed
 
         base = self.games.base()
         with remembering(self.verdicts) as judge:

@@ -23,7 +23,7 @@ from linewright.desk.rehearsal import Report, report
 from linewright.desk.rooms import Room, rate_beside
 from linewright.desk.runs import SUFFIX, read_run, runs_of
 from linewright.desk.script import script_of
-from linewright.desk.state import Desk, desk_of, json_object
+from linewright.desk.state import Desk, desk_of, next_object
 from linewright.errors import UnusableInput
 from linewright.talk.load import load_talk
 
@@ -103,8 +103,8 @@ async def _take(socket: WebSocket, found: Room, desk: Desk) -> None:
     """Take a page's acts until it goes; what can't be done is told to that page alone."""
     while True:
         try:
-            await found.act(json_object(await socket.receive_json()), desk.readings.walk)
-        except (ValueError, TypeError):
+            await found.act(await next_object(socket), desk.readings.walk)
+        except (ValueError, TypeError, OverflowError):
             continue
         except UnusableInput as trouble:
             await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})

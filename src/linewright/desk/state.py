@@ -11,6 +11,7 @@ from typing import Any
 
 import anyio
 from starlette.requests import HTTPConnection, Request
+from starlette.websockets import WebSocket
 
 from linewright.desk.ear import Ear
 from linewright.desk.engine_room import EngineRoom
@@ -94,8 +95,16 @@ async def asked(request: Request) -> dict[str, Any]:
     """
     try:
         return json_object(await request.json())
-    except ValueError:
+    except (ValueError, RecursionError):
         raise UnusableInput("this is no JSON", "Load the page again.") from None
+
+
+async def next_object(socket: WebSocket) -> dict[str, Any]:
+    """The JSON object of a page's next message; an empty one for what is none, or is nested without end."""
+    try:
+        return json_object(await socket.receive_json())
+    except (ValueError, KeyError, RecursionError):
+        return {}
 
 
 def json_object(value: Any) -> dict[str, Any]:

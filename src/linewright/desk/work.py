@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import signal
+import sys
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
@@ -9,7 +11,7 @@ from typing import Any
 from linewright.asking.store import load_answers
 from linewright.base import Base
 from linewright.claims.check import check_walk
-from linewright.claims.judging import remembering
+from linewright.claims.judging import judging, remembering
 from linewright.claims.model import Verdict
 from linewright.claims.switches import load_off
 from linewright.desk.jobs import Tell
@@ -27,7 +29,7 @@ from linewright.publish.captions import NO_PLAYERS, mended_captions
 from linewright.publish.parts import ALL, Order, Part
 from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
 from linewright.reading.reader import read_talk
-from linewright.talk.load import load_talk
+from linewright.talk.load import SUFFIXES, load_talk, load_text
 from linewright.talk.model import Unit
 
 
@@ -68,6 +70,38 @@ def build_lesson(
         made = build(walk, found, out, order=order)
     fails = sum(f.verdict is Verdict.FAILS for f in found)
     return {"files": [path.name for path in made], "fails": fails, "words": f"{len(made)} files made"}
+
+
+def check_with_engine(
+    tell: Tell, name: str, text: str, path: Path, base: Path, verdicts: Path, engine: Path | None
+) -> dict[str, Any]:
+    """Have the engine judge what a text's claims and moves hang on; its verdicts are remembered, and pages find them.
+
+    :param name: the talk's, for what the user is told.
+    :param text: the talk as a page holds it, saved or not; :attr:`path` says where its answers lie.
+    :param engine: the UCI engine's program; None for the settings' or the first one found.
+    :raises UnusableInput: without an engine.
+    """
+    # Stopped from outside, the engine is still closed; its verdicts so far are remembered.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
+    troubles: list[str] = []
+    with ExitStack() as stack:
+        games = stack.enter_context(Base.open(base)) if base.exists() else None
+        tell(0.02, "reading the talk")
+        told = load_text(text, SUFFIXES.get(path.suffix.lower()), name)
+        walk = read_talk(told, games, answers=load_answers(path, told).answers)
+        tell(0.1, "starting the engine")
+
+        def judged(done: int, total: int) -> None:
+            tell(0.1 + 0.9 * done / total, f"{done} of {total} positions judged")
+
+        judge = stack.enter_context(judging(engine, verdicts, None, troubles.append, judged))
+        if judge is None:
+            raise UnusableInput(" ".join(troubles), "On Debian: apt install stockfish.")
+        found = check_walk(walk, games, judge, load_off())
+    counts = [(sum(f.verdict is verdict for f in found), str(verdict)) for verdict in Verdict]
+    words = ", ".join(f"{count} {verdict}" for count, verdict in counts)
+    return {"words": "; ".join([f"findings: {words}", *troubles])}
 
 
 def _theme(talk: Path, themes: Path) -> Theme:

@@ -11,6 +11,7 @@ import { OpeningMap } from "./map.js";
 import { Manuscript } from "./manuscript.js";
 import { Margin } from "./margin.js";
 import { cleared, toggled } from "./marks.js";
+import { Progress } from "./progress.js";
 import { Reading } from "./reading.js";
 import { Settling } from "./settle.js";
 
@@ -42,6 +43,7 @@ const margin = new Margin(byId("margin"), manuscript, {
 const card = new EvidenceCard(document.querySelector(".evidence"), { play, source: writeSource });
 const map = new OpeningMap(byId("chart"), { step: goToStep, gap: (gap) => goToStep(gap.step) });
 const board = new Board(byId("boardplace"), marking, { move: (uci) => play([uci]), mark: drawMark });
+const progress = new Progress(byId("reading"));
 const files = new Files(byId("jobs"), talk);
 const settling = new Settling(byId("settle"), {
   answer: (first, answer) => live.send({ do: "ask", first, answer }),
@@ -66,8 +68,12 @@ const live = new Live(
       } else onDisk(message);
     },
     disk: onDisk,
-    peek: (message) => readingCame(reading.peek(message)),
-    walk: (message) => readingCame(reading.walk(message), message.notes),
+    peek: (message) => {
+      if (readingCame(reading.peek(message))) progress.reached(message.part);
+    },
+    walk: (message) => {
+      if (readingCame(reading.walk(message), message.notes)) progress.done();
+    },
     findings: (message) => {
       const found = reading.findings(message);
       if (!found) return;
@@ -93,9 +99,14 @@ const live = new Live(
       else later("save", save, SAVE_AFTER);
     },
     conflict: (message) => conflict(message),
-    job: (message) => files.job(message),
+    job: (message) => {
+      files.job(message);
+      // What the engine has judged, also before it was stopped, counts from now on.
+      if (message.kind === "check" && message.talk === talk && message.state !== "running") readNow();
+    },
     trouble: (message) => {
       saving = false;
+      progress.done();
       if (message.why) state(`${message.why}. ${message.todo}`);
     },
   },
@@ -139,6 +150,7 @@ function edited(edit) {
 }
 
 function readNow() {
+  progress.begun();
   live.send({ do: "text", serial: reading.begin(manuscript.text), text: manuscript.text });
 }
 
@@ -204,10 +216,11 @@ async function conflict(message) {
 // -- reading ---------------------------------------------------------------------------------------------
 
 function readingCame(came, notes = []) {
-  if (!came) return;
+  if (!came) return false;
   showDecorations();
   if (notes.length) state(notes[0]);
   follow();
+  return true;
 }
 
 function showDecorations() {
@@ -447,6 +460,10 @@ addEventListener("keydown", (event) => {
 const dictation = new Dictation(byId("dictate"), { phrase: heard, state, about: () => reading.opening });
 byId("dictate").addEventListener("click", () => dictation.toggle());
 byId("next-doubt").addEventListener("click", nextDoubt);
+byId("check").addEventListener("click", () => {
+  readNow();
+  live.send({ do: "check" });
+});
 byId("earlier").addEventListener("click", earlier);
 byId("keys").addEventListener("click", help);
 byId("wipe")?.addEventListener("click", wipeMarks);

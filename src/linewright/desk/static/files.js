@@ -3,6 +3,9 @@
 import { ask, make } from "./dom.js";
 import { post } from "./live.js";
 
+/** Jobs by their kinds, as the trainer is told of them. */
+const DOING = { hear: "writing down", build: "building", check: "checking with the engine" };
+
 export class Files {
   /**
    * @param {HTMLElement} place  the list of what is going on.
@@ -82,10 +85,11 @@ export class Files {
   job(news) {
     const row = this.row(`job-${news.job}`);
     row.stop = () => post("/stop", { job: news.job });
-    const name = news.kind === "hear" ? `writing down ${news.talk}` : `building ${news.talk}`;
+    const name = `${DOING[news.kind]} ${news.talk}`;
     if (news.state === "running") row.tell(news.part, `${name}: ${news.words}`);
     else if (news.state === "failed") row.end(`${news.why}. ${news.todo}`);
     else if (news.state === "stopped") row.end(`${name}: stopped`);
+    else if (news.kind === "check") row.end(`${news.talk} is checked with the engine; ${news.words}`);
     else if (news.kind === "hear") {
       row.end("", [news.words, [`/talk/${encodeURI(news.captions)}`, `open ${news.captions}`]]);
     } else {
