@@ -21,6 +21,9 @@ from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit
 
+#: A sentence of at most so many words that makes one claim is shown whole beside it.
+SHORT = 14
+
 
 @dataclass(frozen=True, slots=True)
 class _Claim:
@@ -67,9 +70,19 @@ def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
     for sentence in scene.sentences:
         shorter = tuple(without_asides(sentence))
         heard = list(_heard(KINDS, sentence, shorter, scene))
-        yield from (claim for claim in heard if claim.kind.kind not in off and not claim.found.mood.unreal)
-        remarks = _heard(tuple(kind for kind in REMARKS if kind.kind not in off), sentence, shorter, scene)
-        yield from (remark for remark in remarks if not any(_touch(remark, claim) for claim in heard))
+        claims = [claim for claim in heard if not claim.found.mood.unreal]
+        remarks = _heard(REMARKS, sentence, shorter, scene)
+        claims += [remark for remark in remarks if not any(_touch(remark, claim) for claim in heard)]
+        if len(claims) == 1 and _is_short(sentence, scene):
+            (claim,) = claims
+            claims = [_Claim(claim.kind, sentence, replace(claim.found, first=0, last=len(sentence.tokens)))]
+        yield from (claim for claim in claims if claim.kind.kind not in off)
+
+
+def _is_short(sentence: Sentence, scene: Scene) -> bool:
+    """Whether a sentence is best shown whole: short, and no move is told in it."""
+    tells = any(scene.tells_move(token.first) for token in sentence.tokens)
+    return len(sentence.tokens) <= SHORT and not tells
 
 
 def _heard(

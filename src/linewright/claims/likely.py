@@ -146,11 +146,11 @@ class Likely:
     """What a stretch of words likely is.
 
     :param odds: log-odds that it claims something.
-    :param kind: of what kind, if it does.
+    :param kinds: of what kind, if it does, the likeliest first.
     """
 
     odds: float
-    kind: Kind
+    kinds: tuple[Kind, ...]
 
 
 @cache
@@ -169,7 +169,7 @@ def likely(words: Sequence[str], starts: bool, ends: bool) -> Likely:
             sums[n] += weight
     nothing = classes.index(NOTHING)
     others = [total for n, total in enumerate(sums) if n != nothing]
-    best = max(range(len(sums)), key=lambda n: -math.inf if n == nothing else sums[n])
+    ranked = sorted((n for n in range(len(sums)) if n != nothing), key=lambda n: -sums[n])
     top = max(others)
     odds = top + math.log(sum(math.exp(total - top) for total in others)) - sums[nothing]
-    return Likely(odds, Kind(classes[best]))
+    return Likely(odds, tuple(Kind(classes[n]) for n in ranked))

@@ -42,7 +42,7 @@ class OutClaim:
 _NUMBER = f"(?:{listed('no none zero one two three four five six seven')}|a single|[0-7])"
 _KIND = "(?:minor pieces?|pieces?|minors|men|units)"
 _PLACE = either(
-    "(?:already |fully )?(?:out|developed)",
+    "(?:already |fully )?(?:out|outside|developed)",
     "in play",
     "in the game",
     "off (?:the back rank|their first squares|their home squares)",

@@ -24,6 +24,7 @@ from linewright.claims.kinds.files import letters
 from linewright.claims.likely import TAKEN, likely, spaced, vocabulary
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
+from linewright.claims.patterns import phrase
 from linewright.claims.registry import AnyKind, ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, color_name, undecided
 from linewright.claims.scene import Scene
@@ -44,7 +45,7 @@ def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
             return
         done = 0
         for clause in stretches(sentence, scene):
-            if clause[0] < done or kind not in _spoken_of(sentence, clause):
+            if clause[0] < done or kind is not _spoken_of(sentence, clause):
                 continue
             said_as = mood(scene, sentence, clause, clause)
             if said_as.unreal:
@@ -55,20 +56,26 @@ def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
     return find
 
 
-def _spoken_of(sentence: Sentence, clause: tuple[int, int]) -> tuple[Kind, ...]:
-    """The kinds that a clause plainly speaks of by the trade's words; else the one that it likely does."""
+def _spoken_of(sentence: Sentence, clause: tuple[int, int]) -> Kind | None:
+    """The kind that a clause plainly speaks of by the trade's words, the likeliest of several; else the one that it
+    likely does."""
     words = tuple(token.text for token in sentence.tokens[slice(*clause)])
-    return _kinds(words, clause[0] == 0, clause[1] == len(sentence.tokens))
+    return _kind(words, clause[0] == 0, clause[1] == len(sentence.tokens))
 
 
 @lru_cache(maxsize=4096)
-def _kinds(words: tuple[str, ...], starts: bool, ends: bool) -> tuple[Kind, ...]:
+def _kind(words: tuple[str, ...], starts: bool, ends: bool) -> Kind | None:
     text = spaced(words)
     plainly = vocabulary().plainly(text)
-    if plainly or vocabulary().nothing.search(text):
-        return plainly
+    if not plainly and vocabulary().nothing.search(text):
+        return None
     found = likely(words, starts, ends)
-    return (found.kind,) if found.odds > TAKEN else ()
+    if plainly:
+        return next(kind for kind in found.kinds if kind in plainly)
+    kind = found.kinds[0]
+    if found.odds <= TAKEN or (kind is Kind.QUOTE and not _OF_A_GAME.search(text)):
+        return None
+    return kind
 
 
 def stretches(sentence: Sentence, scene: Scene) -> Iterator[tuple[int, int]]:
@@ -85,6 +92,8 @@ def stretches(sentence: Sentence, scene: Scene) -> Iterator[tuple[int, int]]:
                 yield clause
 
 
+#: Words without which no game is quoted.
+_OF_A_GAME: Final = phrase(r"1[5-9]\d\d|20\d\d|games?|beat|against|versus|won|lost|drew|drawn|match|played")
 #: A part that begins so says something of what the part before it names.
 _GOES_ON: Final = frozenset("no not without with nothing none all both neither".split())
 
