@@ -21,7 +21,7 @@ def beside(path: Path, content: bytes, keep_mode: bool = True) -> Path:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        part.chmod(path.stat().st_mode & 0o7777 if keep_mode and path.exists() else 0o666 & ~_umask())
+        part.chmod(path.stat().st_mode & 0o7777 if keep_mode and path.exists() else new_mode())
     except BaseException:
         part.unlink(missing_ok=True)
         raise
@@ -41,8 +41,8 @@ def write(path: Path, content: bytes, keep_mode: bool = True) -> None:
         raise
 
 
-def _umask() -> int:
-    """The process's file mode mask, which can only be read by setting it."""
+def new_mode() -> int:
+    """The permissions of any new file: the process's mask decides, which can only be read by setting it."""
     mask = os.umask(0o022)
     os.umask(mask)
-    return mask
+    return 0o666 & ~mask
