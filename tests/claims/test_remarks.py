@@ -41,7 +41,7 @@ def remarks(words: str, line: str) -> list[Finding]:
         ("king walk", "His king has no shelter at all on that square.", "king", "can't castle any more"),
         ("french", "Everything in the middle is under tension, nothing is fixed there.", "centre", "tension"),
         ("exchange up", "One side has sacrificed a knight, and it shows.", "material", "white has 1 rook more"),
-        ("open", "The pawn on e5 has two guards, and one of them is covered.", "tactic", ""),
+        ("open", "The knight on c6 covers the pawn, it is guarded.", "tactic", ""),
         ("open", "Three quarters of all games go on with the Spanish bishop move.", "frequency", "Bb5 60 %"),
     ],
 )

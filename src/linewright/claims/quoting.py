@@ -69,7 +69,8 @@ _SCORES = {"1-0": "white", "0-1": "black", "1/2-1/2": "draw", "½-½": "draw"}
 _SCORE = re.compile(r"(?<![\w/])(?:1-0|0-1|1/2-1/2|½-½)(?![\w/])")
 _DRAWN = re.compile(
     r"\b(?:(?:was|were|ended|is) (?:in )?(?:a |an )?(?:drawn|draw)|drawn|agreed (?:to )?a draw|a draw|"
-    r"(?:the )?points? (?:was|were) (?:shared|halved|split)|(?:shared|halved|split) the points?|half (?:a )?points? each)\b"
+    r"(?:the )?points? (?:was|were) (?:shared|halved|split)|(?:shared|halved|split) the points?|"
+    r"half (?:a )?points? each)\b"
 )
 _WON = re.compile(
     r"\b(?P<side>white|black)(?: (?:soon|later|eventually))? (?P<verb>won|wins|resigned|resigns|lost)\b", re.I

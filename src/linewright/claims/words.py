@@ -168,13 +168,27 @@ def _merged(found: list[Token]) -> Iterator[Token]:
     while at < len(found):
         here = found[at]
         following = found[at + 1] if at + 1 < len(found) else None
-        if following and not here.after.strength and (here.text, following.text) in _MERGED:
-            text = _MERGED[here.text, following.text]
+        before = found[at - 1].text if at else ""
+        text = _joined(before, here.text, following.text) if following and not here.after.strength else ""
+        if following and text:
             yield Token(text, text, here.first, following.last, following.after)
             at += 2
         else:
             yield here
             at += 1
+
+
+_RANKS = dict(zip("one two three four five six seven eight".split(), "12345678", strict=True))
+#: "A one" is a square only after such a word; "a" is mostly an article.
+_TO_SQUARE = frozenset("to on at takes knight bishop rook queen king pawn castle".split())
+
+
+def _joined(before: str, here: str, following: str) -> str:
+    """What two words make together: "queen side", or a square said as two words ("e seven"); "" for nothing."""
+    rank = _RANKS.get(following, "")
+    if rank and len(here) == 1 and here in "abcdefgh" and (here != "a" or before in _TO_SQUARE):
+        return here + rank
+    return _MERGED.get((here, following), "")
 
 
 def _spelled(found: Iterator[Token]) -> Iterator[Token]:

@@ -94,7 +94,7 @@ def owner(
     texts = [token.text for token in sentence.tokens]
     if trigger[1] < len(texts) and re.match(r"each$|apiece$", texts[trigger[1]]):
         return BOTH, at
-    if re.match(r"for each side|on (?:each|both) sides?|for both", " ".join(texts[trigger[1] : trigger[1] + 3])):
+    if re.match(r"for each side|on (?:each|both|either) sides?|for both", " ".join(texts[trigger[1] : trigger[1] + 3])):
         return BOTH, at
     for i in range(trigger[0] - 1, clause[0] - 1, -1):
         who = named_at(texts, i)

@@ -1,0 +1,97 @@
+"""Freer ways of saying it: fragments, asides, squares and years in words, moves pointed at; our own sentences."""
+
+from __future__ import annotations
+
+import pytest
+
+from linewright.claims.check import check_walk
+from linewright.claims.model import Kind
+from linewright.claims.numbers import spelled_years
+from linewright.talk.model import Talk
+from tests.claims.support import ScriptedBase, by_rule, walk_of
+from tests.support import plain_talk
+
+BASE = ScriptedBase(
+    {
+        "e4 e5 Nf3 Nc6": {"Bb5": 70, "Bc4": 25, "d4": 5},
+        "e4 e5 Nf3 Nc6 Bb5": {"a6": 80, "Nf6": 20},
+    }
+)
+
+#: kind, line, side of the lesson, words with moves marked, verdict; "" for none.
+CLAIMS = [
+    ("files", "carlsbad", "white", "Half-open c-file for us.", "holds"),
+    ("files", "carlsbad", "white", "Half-open d-file for us.", "fails"),
+    ("material", "petroff", "white", "[Qe2|Queen e2]. Pawn up, yep.", "fails"),
+    ("material", "exchange up", "white", "Exchange up, no question.", "holds"),
+    ("material", "exchange up", "black", "Exchange down, alas.", "holds"),
+    (
+        "structure",
+        "tarrasch",
+        "white",
+        "The pawn on d5, whatever the old book may say, is by no means isolated.",
+        "fails",
+    ),
+    ("structure", "tarrasch", "white", "The pawn on d5, as you see, is isolated.", "holds"),
+    ("structure", "tarrasch", "white", "The pawn on d five is isolated.", "holds"),
+    ("structure", "tarrasch", "white", "His d-pawn's all alone.", "holds"),
+    ("structure", "spanish exchange", "white", "The pawn on c6 is anything but isolated.", "holds"),
+    ("king", "tarrasch", "white", "Kings on opposite wings.", "fails"),
+    ("king", "king walk", "white", "Neither side may castle any more.", "fails"),
+    ("development", "open", "white", "Two minor pieces out on either side.", "fails"),
+    ("development", "open", "white", "One minor piece out on either side.", "holds"),
+    ("frequency", "open", "white", "[Bb5|Bishop b5]. No other move has been played so often.", "holds"),
+    ("frequency", "open", "white", "[Bc4|Bishop c4]. No other third move is seen so often.", "fails"),
+    (
+        "frequency",
+        "open",
+        "white",
+        "[Bc4|Bishop c4], with an eye on f7 and on many a happy evening of our youth. This bishop move remains the "
+        "favourite.",
+        "fails",
+    ),
+    ("frequency", "open", "white", "Bishop c4's the one you see the most of.", "fails"),
+    ("frequency", "open", "white", "Bishop b five is the main move.", "holds"),
+    ("frequency", "open", "white", "All games taken together I had a good year.", ""),
+    ("frequency", "open", "white", "Rule number one, look at the whole board.", ""),
+]
+
+
+@pytest.mark.parametrize(("kind", "line", "side", "words", "verdict"), CLAIMS, ids=[c[3][:40] for c in CLAIMS])
+def test_freer_words(kind: str, line: str, side: str, words: str, verdict: str) -> None:
+    found = by_rule(check_walk(walk_of(words, line, side), BASE), Kind(kind))
+    assert [f.verdict.value for f in found] == ([verdict] if verdict else []), [f.evidence for f in found]
+
+
+def test_a_short_sentence_with_one_claim_is_shown_whole() -> None:
+    (found,) = check_walk(walk_of("It's all square, so to say, black has an isolated pawn.", "tarrasch", "white"))
+    assert found.said.words == "It's all square, so to say, black has an isolated pawn."
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("in Rosenholm seventy-nine, and it took", "in Rosenholm 1979, and it took"),
+        ("Dunmarsh nineteen ninety five was cold", "Dunmarsh 1995 was cold"),
+        ("in two thousand and four, at home", "in 2004, at home"),
+        ("since twenty twelve.", "since 2012."),
+        ("he won in Dunmarsh, twenty moves", "he won in Dunmarsh, twenty moves"),
+        ("Linde needed seventy-nine moves", "Linde needed seventy-nine moves"),
+        ("nineteen games, twenty pupils", "nineteen games, twenty pupils"),
+    ],
+)
+def test_years_told_in_words(text: str, told: str) -> None:
+    words = text.split()
+    years = spelled_years(words)
+    assert " ".join(w for n, word in enumerate(words) if (w := years.get(n, word))) == told
+
+
+def test_squares_told_in_two_words_are_squares_and_articles_are_not() -> None:
+    from linewright.claims.words import tokens
+
+    def texts(talk: Talk) -> list[str]:
+        return [token.text for token in tokens(talk)]
+
+    assert texts(plain_talk("the knight to e seven and a three pawn lead, then pawn to a three")) == (
+        "the knight to e7 and a three pawn lead then pawn to a3".split()
+    )
