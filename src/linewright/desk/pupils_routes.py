@@ -11,10 +11,12 @@ import gzip
 import json
 import time
 from collections.abc import Awaitable, Callable
-from functools import cache
+from concurrent.futures import ThreadPoolExecutor
+from functools import cache, partial
 from typing import Any
 
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
@@ -22,7 +24,15 @@ from starlette.routing import Route
 from linewright.errors import UnusableInput
 from linewright.practice.drill import Drill, Task
 from linewright.practice.gathering import Gatherer
-from linewright.practice.limits import PUPIL_BURST, PUPIL_RATE, STRANGER_BURST, STRANGER_RATE, Limit
+from linewright.practice.limits import (
+    PUPIL_BURST,
+    PUPIL_RATE,
+    STRANGER_BURST,
+    STRANGER_RATE,
+    WHOLE_BURST,
+    WHOLE_RATE,
+    Limit,
+)
 from linewright.practice.log import Entry, entries_of_json, entry_json
 from linewright.practice.page import Setting, lesson_data, page_script, page_style, served_page
 from linewright.practice.play import Partner
@@ -33,7 +43,7 @@ MOST_BODY = 512 * 1024
 #: Entries taken in one request.
 MOST_ENTRIES = 1000
 #: Seconds for which a link is taken as known: so soon does revoking it work.
-KNOWN_FOR = 5.0
+KNOWN_FOR = 1.0
 #: Moves that the engine is asked for at once, the rest is told to try again: a move takes a twentieth of a second.
 MOST_PLAYING = 40
 #: Links remembered so at most.
@@ -61,9 +71,12 @@ class Classroom:
         self.store = store
         self.partner = partner
         self.playing = asyncio.Semaphore(MOST_PLAYING)
+        # The engine plays one move at a time; those who wait for it take no thread that keeps the others' answers.
+        self.at_the_engine = ThreadPoolExecutor(1, thread_name_prefix="linewright-partner")
         self.gatherer = Gatherer(store)
         self.pupils = Limit(PUPIL_RATE, PUPIL_BURST)
         self.strangers = Limit(STRANGER_RATE, STRANGER_BURST)
+        self.whole_logs = Limit(WHOLE_RATE, WHOLE_BURST)
         self._known: dict[str, tuple[float, tuple[Pupil, SchoolClass]]] = {}
         self._lessons: dict[str, tuple[str, bytes]] = {}
         self._played_on: dict[str, tuple[str, dict[str, Drill]]] = {}
@@ -131,9 +144,23 @@ def make_pupils_app(store: Store, partner: Partner | None = None) -> Starlette:
             Route("/practice/sync", _for_pupil(_sync), methods=["POST"]),
             Route("/practice/play", _for_pupil(_play), methods=["POST"]),
         ],
+        exception_handlers={HTTPException: _refused, Exception: _broken},
     )
     app.state.classroom = Classroom(store, partner)
     return app
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    """An address or a method that isn't there."""
+    assert isinstance(error, HTTPException)
+    answer = _no(error.status_code, error.detail)
+    answer.headers.update(error.headers or {})
+    return answer
+
+
+async def _broken(request: Request, error: Exception) -> Response:
+    """What went wrong stands in the trainer's window, and not in a pupil's."""
+    return _no(500, "this did not work; your trainer can see why")
 
 
 async def _to_page(request: Request) -> Response:
@@ -205,10 +232,15 @@ async def _lessons(request: Request, pupil: Pupil, school_class: SchoolClass) ->
 
 async def _mine(request: Request, pupil: Pupil, school_class: SchoolClass) -> Response:
     """Everything that is kept about this pupil."""
-    store: Store = request.app.state.classroom.store
-    log = await asyncio.to_thread(store.log, pupil.id)
-    entries = [entry_json(entry) for entry in log]
-    return _own({"linewright": "practice log", "version": 1, "pupil": pupil.name, "entries": entries})
+    room: Classroom = request.app.state.classroom
+    if not room.whole_logs.allows(pupil.id):
+        return _no(429, "all of it was taken just now; try again in a minute")
+
+    def whole() -> Response:
+        entries = [entry_json(entry) for entry in room.store.log(pupil.id)]
+        return _own({"linewright": "practice log", "version": 1, "pupil": pupil.name, "entries": entries})
+
+    return await asyncio.to_thread(whole)
 
 
 async def _play(request: Request, pupil: Pupil, school_class: SchoolClass) -> Response:
@@ -229,7 +261,8 @@ async def _play(request: Request, pupil: Pupil, school_class: SchoolClass) -> Re
     if room.playing.locked():
         return _no(503, "many are playing just now; try again in a moment")
     async with room.playing:
-        played = await asyncio.to_thread(room.partner.go_on, drill, moves, rating)
+        asked = partial(room.partner.go_on, drill, moves, rating)
+        played = await asyncio.get_running_loop().run_in_executor(room.at_the_engine, asked)
     return _own({"reply": played.reply, "state": played.state, "left": played.left, "told": played.told})
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
 
+import h11
 import uvicorn
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from linewright.desk.pupils_routes import make_pupils_app
 from linewright.desk.serving import LOOPBACK, bind, is_loopback
@@ -20,6 +23,38 @@ PARTING = 5
 BACKLOG = 2048
 #: Seconds that a pupil's connection stays open between two answers.
 KEPT_OPEN = 60
+#: Seconds in which a request must have come as a whole: half a megabyte over a poor mobile network.
+PATIENCE = 30.0
+
+
+class PromptProtocol(H11Protocol):
+    """HTTP with clients who must finish what they ask in time: one who never does would keep a place for ever."""
+
+    _alarm: asyncio.TimerHandle | None = None
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        super().connection_made(transport)
+        self._wait()
+
+    def data_received(self, data: bytes) -> None:
+        super().data_received(data)
+        if self.conn.their_state in (h11.IDLE, h11.SEND_BODY):
+            self._wait()
+        else:
+            self._rest()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        self._rest()
+        super().connection_lost(exc)
+
+    def _wait(self) -> None:
+        if self._alarm is None:
+            self._alarm = asyncio.get_running_loop().call_later(PATIENCE, self.transport.abort)
+
+    def _rest(self) -> None:
+        if self._alarm is not None:
+            self._alarm.cancel()
+            self._alarm = None
 
 
 def serve_pupils(
@@ -67,5 +102,6 @@ def pupils_config(store: Store, partner: Partner | None = None) -> uvicorn.Confi
         timeout_graceful_shutdown=PARTING,
         timeout_keep_alive=KEPT_OPEN,
         backlog=BACKLOG,
+        http=PromptProtocol,
         proxy_headers=False,
     )

@@ -10,6 +10,8 @@ from collections.abc import Callable
 PUPIL_RATE, PUPIL_BURST = 1.0, 60
 #: Wrong links from one address: a mistyped one now and then; 192 bits are not guessed at one a minute.
 STRANGER_RATE, STRANGER_BURST = 1 / 60, 20
+#: A pupil's whole log: seconds of work where it is a long one, and wanted once in a while.
+WHOLE_RATE, WHOLE_BURST = 1 / 30, 5
 #: Buckets remembered at most; the one longest untouched goes first.
 MOST = 10_000
 

@@ -199,7 +199,7 @@ class Partner:
                     return ask(self._engine)
                 except (chess.engine.EngineError, OSError, TimeoutError):
                     self._stop()
-            raise UnusableInput(f"the engine {self._path} does not answer", "Try again, or name another engine.")
+            raise UnusableInput(f"the engine {self._path.name} does not answer", "Try again, or name another engine.")
 
     def _stop(self) -> None:
         if self._engine is not None:
