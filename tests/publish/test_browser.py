@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import wave
 from collections.abc import Iterator
@@ -13,6 +14,7 @@ import pytest
 
 from linewright.base.model import GameRow
 from linewright.lesson.walk import MoveStep, Walk
+from linewright.publish.board_svg import piece_shapes
 from linewright.publish.course_page import course_page
 from linewright.publish.games_shown import ModelGame
 from linewright.publish.page import Recording, lesson_page
@@ -79,21 +81,25 @@ def page(browser: Any, address: str) -> Iterator[Any]:
     assert troubles == []
 
 
+#: What the board says to those who listen.
+HEARD = ".stand lw-board [aria-live]"
+#: Outlines of the men as drawn, by their letters; the element's are the book's (test_element_rules.py).
+OUTLINES = {re.sub(r'<path d="(.*?)"/>', r"\1", piece_shapes()[f"s{kind}"]): kind for kind in "PRNBQK"}
+
+
 def placement(page: Any) -> str:
-    """The board as drawn, as FEN piece placement."""
+    """The board as drawn, as FEN piece placement: rows from above, each from the left."""
     men = page.eval_on_selector_all(
-        ".stand .men use",
-        "all => all.map(u => [u.getAttribute('href'), u.getAttribute('x'), u.getAttribute('y')])",
+        ".stand lw-board .men > g",
+        """all => all.map(man => [man.querySelector("path:not(.halo)").getAttribute("d"),
+          man.classList.contains("w"), ...man.getAttribute("transform").match(/-?[\\d.]+/g).map(Number)])""",
     )
-    board = {(int(x) // 100, int(y) // 100): href for href, x, y in men}
-    rows = []
-    for y in range(8):
-        row = ""
-        for x in range(8):
-            href = board.get((x, y), "")
-            row += (href[2].upper() if href[1] == "w" else href[2].lower()) if href else " "
-        rows.append(row)
-    packed = "/".join(rows)
+    board = {
+        (int(x) // 100, int(y) // 100): OUTLINES[shape] if white else OUTLINES[shape].lower()
+        for shape, white, x, y in men
+    }
+    assert len(board) == len(men), "two men stand on one square"
+    packed = "/".join("".join(board.get((x, y), " ") for x in range(8)) for y in range(8))
     for run in range(8, 0, -1):
         packed = packed.replace(" " * run, str(run))
     return packed
@@ -145,21 +151,21 @@ def test_touching_moves_words_lines_and_map(page: Any, walk: Walk) -> None:
 def test_a_screen_reader_hears_the_move(page: Any, walk: Walk) -> None:
     for _ in range(3):
         page.keyboard.press("ArrowRight")
-    assert page.text_content("#live") == "2, knight f3"
+    assert page.text_content(HEARD) == "2, knight f3"
     jump = next(i for i, s in enumerate(walk.steps, 1) if not isinstance(s, MoveStep))
     page.click(f"#s{jump}")
-    assert page.text_content("#live").startswith("Back to ")
+    assert page.text_content(HEARD).startswith("Back to ")
 
 
 def test_marks_and_other_readings_show_on_the_board(page: Any) -> None:
     page.click("#s4")
-    assert page.locator(".stand .marks .ring").count() == 2  # the ring and its halo
-    assert page.text_content("#live") == "2, knight c6, ring on e5, path on f3 to e5"
+    assert page.locator(".stand lw-board .marks .ring").count() == 2  # the ring and its halo
+    assert page.text_content(HEARD) == "2, knight c6, ring on e5, path from f3 to e5"
     page.click(".other >> nth=0")
     assert "5n2" in placement(page)
-    assert page.text_content("#live") == "Perhaps 2, knight f6"
+    assert page.text_content(HEARD) == "Perhaps 2, knight f6"
     page.keyboard.press("ArrowRight")
-    assert page.locator(".stand .marks .ring").count() == 0
+    assert page.locator(".stand lw-board .marks .ring").count() == 0
 
 
 def test_by_keyboard_alone(page: Any, walk: Walk) -> None:
@@ -188,7 +194,7 @@ def test_no_sideways_scrolling_and_the_board_in_sight(page: Any, width: int) -> 
     page.keyboard.press("End")
     page.evaluate("new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    box = page.locator(".stand .board").bounding_box()
+    box = page.locator(".stand lw-board").bounding_box()
     assert box["y"] >= 0
     assert box["y"] + box["height"] <= 740
     word = page.locator(".mv[aria-current], .jump[aria-current]").first.bounding_box()
@@ -235,7 +241,7 @@ def test_a_model_game_plays_to_its_end_and_leads_back(page: Any, walk: Walk) -> 
         assert placement(page) == board.board_fen()
         page.keyboard.press("ArrowRight")
     assert placement(page) == board.board_fen(), "the end"
-    assert page.text_content("#live") == "8, c takes d8, promotes to a knight"
+    assert page.text_content(HEARD) == "8, c takes d8, promotes to a knight"
     assert page.text_content("#turn") == "Black to move"
     page.keyboard.press("Home")
     assert placement(page) == walk.nodes[GAMES[0].node].fen.split()[0]

@@ -11,6 +11,7 @@ import pytest
 from linewright.errors import UnusableInput
 from linewright.lesson.finding import Kind, Verdict
 from linewright.lesson.spoken import in_words
+from linewright.publish.element import picture_labels
 from linewright.publish.markup import figurines
 from linewright.publish.page import MARK_SHAPES, SAID
 from linewright.publish.theme import PLAIN, Theme, contrast, labels, load_theme
@@ -133,8 +134,7 @@ def test_the_page_s_script_says_labels_only() -> None:
     said = [re.sub(r"\$\{[^}]*\}", "", one or other) for one, other in strings]
     assert not [text for text in said if re.search(r"\b[A-Z][a-z]+ [a-z]+", text)]
     assert set(re.findall(r"data\.say\.(\w+)", script)) <= set(SAID)
-    for shape in MARK_SHAPES:
-        assert f"shape_{shape}" in SAID
+    assert set(picture_labels()["marks"]) == set(MARK_SHAPES)
 
 
 def test_piece_letters_on_the_page() -> None:

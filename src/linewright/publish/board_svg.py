@@ -125,7 +125,7 @@ def _single(shape: str, at: tuple[int, int], colour: str, plate: str) -> str:
 
 
 def _path(start: tuple[int, int], end: tuple[int, int], colour: str, plate: str) -> str:
-    """A dashed path with an open head, as ``page.js`` draws it."""
+    """A dashed path with an open head, as the board element's ``diagram.js`` draws it."""
     shaft, head = mark_path(start, end)
     ends = 'fill="none" stroke-linecap="round" stroke-linejoin="round"'
     return (

@@ -1,20 +1,12 @@
 // The lesson page: one board that follows the words. A state is "so many steps of the talk are done".
 const data = JSON.parse(document.getElementById("data").textContent);
 const $ = (id) => document.getElementById(id);
-const SVG = "http://www.w3.org/2000/svg";
 const last = data.node.length - 1;
 const children = data.fen.map(() => []);
 data.parent.forEach((parent, node) => parent !== null && children[parent].push(node));
 
-const board = document.querySelector(".stand .board");
-const men = board.querySelector(".men");
-const ground = board.querySelectorAll("use")[1];
-const under = document.createElementNS(SVG, "g");
-const over = document.createElementNS(SVG, "g");
-under.setAttribute("class", "ticks");
-over.setAttribute("class", "marks");
-men.before(under);
-men.after(over);
+const { Position, fromUci, markWords } = Linewright;
+const board = document.querySelector("lw-board");
 const map = document.querySelector(".map");
 const here = map.querySelector(".here");
 const trail = map.querySelector(".trail");
@@ -22,8 +14,6 @@ const dots = [];
 for (const dot of map.querySelectorAll("circle[data-n]")) dots[dot.dataset.n] = dot;
 
 let state = 0;
-let black = data.side === "black";
-let shown = new Map(); // square -> the piece's element and sign
 
 /** All elements that show a state in the words, and the index entry of each node. */
 const told = Array.from({ length: last + 1 }, () => []);
@@ -32,106 +22,18 @@ const entry = [];
 for (const item of document.querySelectorAll("#lines [data-n]")) entry[item.dataset.n] = item;
 for (const item of document.querySelectorAll("#talk .mv, #talk .jump, #lines li > a:not(:first-child)")) item.tabIndex = -1;
 
-function spot(square) {
-  const file = square.charCodeAt(0) - 97;
-  const rank = 8 - Number(square[1]);
-  return black ? [(7 - file) * 100, (7 - rank) * 100] : [file * 100, rank * 100];
-}
-
-function use(name, [x, y], kind) {
-  const item = document.createElementNS(SVG, "use");
-  item.setAttribute("href", "#" + name);
-  item.setAttribute("x", x);
-  item.setAttribute("y", y);
-  if (kind) item.setAttribute("class", kind);
-  return item;
-}
-
-function pieces(fen) {
-  const found = new Map();
-  fen.split(" ")[0].split("/").forEach((row, rank) => {
-    let file = 0;
-    for (const sign of row) {
-      if (sign > "0" && sign < "9") file += Number(sign);
-      else found.set("abcdefgh"[file++] + (8 - rank), sign);
-    }
-  });
-  return found;
-}
-
-/** The men after a move in UCI; castling and taking in passing move or take a second man. */
-function played(before, uci) {
-  const after = new Map(before);
-  const [from, to] = [uci.slice(0, 2), uci.slice(2, 4)];
-  const man = after.get(from);
-  after.delete(from);
-  if ((man === "P" || man === "p") && from[0] !== to[0] && !after.has(to)) after.delete(to[0] + from[1]);
-  if ((man === "K" || man === "k") && from[0] === "e" && (to[0] === "g" || to[0] === "c")) {
-    const corner = (to[0] === "g" ? "h" : "a") + from[1];
-    const rook = after.get(corner);
-    after.delete(corner);
-    after.set((to[0] === "g" ? "f" : "d") + from[1], rook);
-  }
-  after.set(to, uci[4] ? (man === "P" ? uci[4].toUpperCase() : uci[4]) : man);
-  return after;
-}
-
-/** Puts men on the board; only squares that change are touched. */
-function set(wanted) {
-  for (const [square, [item, sign]] of shown) {
-    if (wanted.get(square) === sign) continue;
-    item.remove();
-    shown.delete(square);
-  }
-  for (const [square, sign] of wanted) {
-    if (shown.has(square)) continue;
-    const white = sign === sign.toUpperCase();
-    const item = use((white ? "w" : "b") + sign.toUpperCase(), spot(square));
-    men.append(item);
-    shown.set(square, [item, sign]);
-  }
-}
-
-function tick(uci) {
-  under.replaceChildren(
-    ...(uci ? [uci.slice(0, 2), uci.slice(2, 4)] : []).flatMap((square) => [
-      use("tick", spot(square), "halo"),
-      use("tick", spot(square)),
-    ]),
-  );
-}
-
-function path(from, to, kind) {
-  const [[x1, y1], [x2, y2]] = [spot(from), spot(to)];
-  const item = document.createElementNS(SVG, "path");
-  const far = Math.hypot(x2 - x1, y2 - y1) || 1;
-  const [ux, uy] = [(x2 - x1) / far, (y2 - y1) / far];
-  const [ex, ey] = [x2 + 50 - ux * 8, y2 + 50 - uy * 8];
-  const [bx, by] = [ex - ux * 26, ey - uy * 26];
-  const head = `M${bx - uy * 18} ${by + ux * 18}L${ex} ${ey}L${bx + uy * 18} ${by - ux * 18}`;
-  item.setAttribute("d", `M${x1 + 50} ${y1 + 50}L${ex} ${ey}${head}`);
-  item.setAttribute("class", kind);
-  return item;
-}
-
-function mark(marks) {
-  over.replaceChildren(
-    ...marks.flatMap(([shape, ...squares]) =>
-      ["halo ", ""].flatMap((halo) =>
-        shape === "path"
-          ? squares.slice(1).map((square, i) => path(squares[i], square, `${halo}mark path`))
-          : squares.map((square) => use(shape, spot(square), `${halo}mark ${shape}`)),
-      ),
-    ),
-  );
-}
-
-function caption(label, white, name, words) {
+/** Puts a position on the board, and beneath it what it is called; `words` are its name for the ear. */
+function set(shown, label, name, words) {
+  board.setAttribute("label", `${data.say.board}: ${words}`);
+  board.show({ marks: [], last: "", ...shown });
   $("move").innerHTML = label;
-  const turn = white ? data.say.to_move_w : data.say.to_move_b;
-  $("turn").textContent = turn;
+  $("turn").textContent = board.position.turn === "w" ? data.say.to_move_w : data.say.to_move_b;
   $("name").textContent = name;
-  board.setAttribute("aria-label", `${data.say.board}: ${words}, ${turn}`);
+}
+
+/** The man of a single move goes there visibly; a jump is shown at once. */
+function near(node, other) {
+  return data.parent[node] === other || data.parent[other] === node;
 }
 
 function chart(node) {
@@ -148,15 +50,14 @@ function chart(node) {
 
 /** Shows a state: board, caption, words, map. `by` says how the reader came: load, keys, words, map. */
 function go(to, by) {
-  leave();
+  const away = leave();
   const before = state;
   state = Math.max(0, Math.min(last, to));
   const node = data.node[state];
-  set(pieces(data.fen[node]));
-  tick(data.uci[node]);
-  mark(data.marks[state] ?? []);
+  const marks = data.marks[state] ?? [];
+  const glide = by !== "load" && !away && near(node, data.node[before]);
   const where = data.back[state] ? `${data.say.back_to} ${data.label[node]}` : node ? data.label[node] : data.say.start;
-  caption(where, data.fen[node].split(" ")[1] === "w", data.name[node], data.words[node]);
+  set({ fen: data.fen[node], last: data.uci[node], marks, glide }, where, data.name[node], data.words[node]);
   chart(node);
   for (const item of told[before]) item.classList.remove("now"), item.removeAttribute("aria-current");
   entry[data.node[before]]?.removeAttribute("aria-current");
@@ -168,8 +69,8 @@ function go(to, by) {
   if (by === "load") return;
   scroll(by !== "words" && (word ?? told[state][0]), by !== "map" && dots[node]);
   if (by === "time") return; // a reader who listens needs no second voice
-  const marks = (data.marks[state] ?? []).map(([shape, ...on]) => `, ${data.say["shape_" + shape]} ${data.say.on_square} ${on.join(` ${data.say.to_square} `)}`).join("");
-  $("live").textContent = (data.back[state] ? data.say.back_to + " " : "") + data.words[node] + marks;
+  const said = [data.words[node], ...marks.map((mark) => markWords(mark, board.labels))].join(", ");
+  board.announce(data.back[state] ? `${data.say.back_to} ${said}` : said);
   address();
 }
 
@@ -187,36 +88,37 @@ function address() {
 
 let game = null; // a model game on the board: its number, and how many of its moves are played
 let ply = 0;
+let elsewhere = false; // another reading is on the board
 const moves = data.games.map((one, at) => one.uci.map((_, i) => document.querySelector(`[data-g="${at}.${i + 1}"]`)));
 
 /** Puts a model game on the board after some of its moves. */
 function show(number, to) {
+  const glide = game === number && Math.abs(to - ply) === 1;
   leave();
   [game, ply] = [number, to];
   const { node, uci } = data.games[game];
-  let men = pieces(data.fen[node]);
-  for (const move of uci.slice(0, ply)) men = played(men, move);
+  const start = Position.of(data.fen[node]);
+  const { fen, turn } = uci.slice(0, ply).reduce((position, move) => position.play(fromUci(move)), start);
   const at = ply ? moves[game][ply - 1] : null;
-  const white = (data.fen[node].split(" ")[1] === "w") === (ply % 2 === 0);
   const words = at ? at.lastElementChild.textContent : data.words[node];
-  set(men);
-  tick(ply ? uci[ply - 1] : data.uci[node]);
-  mark([]);
   const shown = at?.firstElementChild.innerHTML;
   const full = at?.lastElementChild.textContent.split(",")[0];
-  const label = at && white && !/^\d/.test(shown) ? `${full}…${shown}` : shown;
-  caption(at ? label : data.label[node], white, at?.closest("p").previousElementSibling.firstChild.textContent ?? "", words);
-  $("live").textContent = words;
+  const label = at && turn === "w" && !/^\d/.test(shown) ? `${full}…${shown}` : shown;
+  const name = at?.closest("p").previousElementSibling.firstChild.textContent ?? "";
+  set({ fen, last: ply ? uci[ply - 1] : data.uci[node], glide }, at ? label : data.label[node], name, words);
+  board.announce(words);
   at?.setAttribute("aria-current", "step");
   if (document.activeElement?.dataset.g) at?.focus({ preventScroll: true });
   scroll(at, null);
 }
 
-/** Takes the model game off the board. */
+/** Takes a model game or another reading off the board; whether there was one. */
 function leave() {
-  if (game === null) return;
-  if (ply) moves[game][ply - 1].removeAttribute("aria-current");
+  const away = game !== null || elsewhere;
+  if (game !== null && ply) moves[game][ply - 1].removeAttribute("aria-current");
   game = null;
+  elsewhere = false;
+  return away;
 }
 
 /** One step within a model game; before its first move, or by a fork's key, back to the talk. */
@@ -302,24 +204,21 @@ document.addEventListener("click", (event) => {
 });
 
 function turn() {
-  black = !black;
-  $("turned").setAttribute("aria-pressed", String(black));
-  ground.setAttribute("href", black ? "#co-b" : "#co-w");
-  for (const [item] of shown.values()) item.remove();
-  shown.clear();
-  if (game === null) go(state, "load");
-  else show(game, ply);
+  board.side = board.side === "black" ? "white" : "black";
+  pressed();
+}
+
+function pressed() {
+  $("turned").setAttribute("aria-pressed", String(board.side === "black"));
 }
 
 /** Another reading of unsure words, on the board until the next step. */
 function other(reading) {
   leave();
-  set(pieces(reading.fen));
-  tick("");
-  mark([]);
+  elsewhere = true;
   const { perhaps, other_reading } = data.say;
-  caption(`${perhaps} ${reading.label}`, reading.fen.split(" ")[1] === "w", other_reading, reading.words);
-  $("live").textContent = `${perhaps} ${reading.words}`;
+  set({ fen: reading.fen, glide: false }, `${perhaps} ${reading.label}`, other_reading, reading.words);
+  board.announce(`${perhaps} ${reading.words}`);
 }
 
 /** The state that first showed the dot nearest to a touch of the map. */
@@ -419,8 +318,7 @@ for (const kind of ["play", "pause"]) {
 }
 
 document.documentElement.classList.remove("still");
-men.replaceChildren();
-ground.setAttribute("href", black ? "#co-b" : "#co-w");
-$("turned").setAttribute("aria-pressed", String(black));
+board.labels = data.labels;
+pressed();
 const hash = /^#s(\d+)$/.exec(location.hash);
 go(hash ? Number(hash[1]) : 0, "load");

@@ -24,6 +24,7 @@ from linewright.publish import markup
 from linewright.publish.board_svg import piece_shapes
 from linewright.publish.book import marks_at
 from linewright.publish.chapter import Note, chapter, notes
+from linewright.publish.element import element_script, picture_labels
 from linewright.publish.games_shown import ModelGame, heading
 from linewright.publish.lines import draw_map, lines
 from linewright.publish.theme import LEAST_CONTRAST, PLAIN, Theme, contrast
@@ -35,9 +36,8 @@ SOFT = "#5c5347"
 MARK_SHAPES = ("ring", "dot", "cross", "path")
 #: The labels that the script says.
 SAID = (
-    "start", "back_to", "to_move_w", "to_move_b", "board", "perhaps", "other_reading", "shape_ring", "shape_dot",
-    "shape_cross", "shape_path", "on_square", "to_square",
-)  # fmt: skip
+    "start", "back_to", "to_move_w", "to_move_b", "board", "perhaps", "other_reading",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,8 @@ def lesson_page(
     margin = notes(walk, findings) if doubts else ()
     numbered = {note.number: note for note in margin}
     blocks = chapter(walk, margin)
-    css, js = asset("page.css") + font_css(theme) + theme_css(theme), asset("page.js")
+    css = asset("page.css") + font_css(theme) + theme_css(theme)
+    js = element_script() + asset("page.js")
     opening = walk.opening or name_opening(walk)
     timed = recording is not None and walk.talk.unit is Unit.SECONDS
     data = positions(walk, margin, theme)
@@ -190,22 +191,22 @@ def tally(margin: Sequence[Note]) -> list[tuple[str, list[int]]]:
 def positions(walk: Walk, margin: Sequence[Note], theme: Theme = PLAIN) -> dict[str, Any]:
     """What the page's script needs: positions by node, the node and mark of each state, alternatives.
 
-    Keys: ``side``; ``fen``, ``uci``, ``label`` (HTML), ``words``, ``name`` by node; ``parent`` by node;
-    ``node`` and ``back`` (1 for returns) by state; ``marks`` by state; ``other`` by note and place; ``say``: what
-    the script says itself, by label, in the theme's language.
+    Keys: ``fen``, ``uci``, ``label`` (HTML), ``words``, ``name`` by node; ``parent`` by node; ``node`` and ``back``
+    (1 for returns) by state; ``marks`` by state, as the board element takes them; ``other`` by note and place;
+    ``say``: what the script says itself, by label, in the theme's language; ``labels``: what the board says.
     """
     names: list[str] = []
     for node in walk.nodes:
         opening = opening_at(node.fen)
         inherited = names[node.parent] if node.parent is not None else ""
         names.append(f"{opening.name} ({opening.eco})" if opening else inherited)
-    marks: dict[str, list[list[str]]] = {}
+    marks: dict[str, list[dict[str, Any]]] = {}
     for mark in walk.marks:
         if mark.shape in MARK_SHAPES:
-            marks.setdefault(str(mark.step), []).append([mark.shape, *mark.squares])
+            marks.setdefault(str(mark.step), []).append({"shape": mark.shape, "squares": mark.squares})
     return {
-        "side": walk.side,
         "say": {key: theme.labels()[key] for key in SAID},
+        "labels": picture_labels(theme),
         "fen": [node.fen for node in walk.nodes],
         "uci": [node.uci for node in walk.nodes],
         "parent": [node.parent for node in walk.nodes],

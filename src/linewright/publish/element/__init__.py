@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
+
+from linewright.publish.theme import PLAIN, Theme
 
 #: The folder of the modules; they import each other by relative paths, ``index.js`` exports what hosts use.
 ELEMENT = Path(str(files("linewright.publish.element")))
@@ -29,6 +33,22 @@ def element_script() -> str:
     names = ", ".join(part.strip() for found, _ in _NAMES.findall(index) for part in found.split(",") if part.strip())
     bodies = "\n".join(_body(name) for name in order)
     return f"const Linewright = (() => {{\n{bodies}\nreturn {{ {names} }};\n}})();\n"
+
+
+def picture_labels(theme: Theme = PLAIN) -> Mapping[str, Any]:
+    """The words of a board to look at, in the theme's language: a table for the element's ``labels`` that is JSON.
+
+    It names the men, whose move it is and the marks. Moving and drawing by hand have more words, which stay English.
+    """
+    said = theme.labels()
+    return {
+        "board": said["board"],
+        "white": said["white"],
+        "black": said["black"],
+        "pieces": {kind: [said[f"piece_{kind}"]] for kind in "kqrbnp"},
+        "turn": {"w": said["to_move_w"], "b": said["to_move_b"]},
+        "marks": {shape: said[f"mark_{shape}"] for shape in ("ring", "dot", "cross", "path")},
+    }
 
 
 def _visit(name: str, order: list[str]) -> None:

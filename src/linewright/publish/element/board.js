@@ -5,7 +5,7 @@
  */
 
 import { Diagram, manPicture } from "./diagram.js";
-import { ENGLISH } from "./labels.js";
+import { ENGLISH, labelsOf } from "./labels.js";
 import { Position, START, nameOf, squareOf, uciOf } from "./position.js";
 import { inWords, moveOf, toSan } from "./san.js";
 import { Squares } from "./squares.js";
@@ -100,7 +100,7 @@ export class Board extends BaseElement {
   }
 
   set labels(labels) {
-    this._labels = { ...ENGLISH, ...labels };
+    this._labels = labelsOf(labels);
     this._tell();
   }
 

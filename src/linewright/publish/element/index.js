@@ -1,7 +1,7 @@
 /** What hosts use of the board element; importing it defines `<lw-board>`. */
 
-export { ENGLISH } from "./labels.js";
-export { START, Position, nameOf, squareOf, uciOf } from "./position.js";
+export { ENGLISH, labelsOf } from "./labels.js";
+export { START, Position, fromUci, nameOf, squareOf, uciOf } from "./position.js";
 export { figurine, fromWords, inWords, moveOf, numbered, toSan } from "./san.js";
 export { boardWords, manWords, markWords, squareWords, toggled } from "./words.js";
 export { manPicture } from "./diagram.js";

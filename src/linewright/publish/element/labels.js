@@ -1,5 +1,6 @@
 /**
- * The words that the board says and understands. A host gives a table of the same shape for another language.
+ * The words that the board says and understands. A host gives a table of the same shape for another language; where
+ * English has a function a pattern will do, so that the table may be JSON: "ring on {0}" for `(square) => …`.
  *
  * @typedef {typeof ENGLISH} Labels
  */
@@ -52,3 +53,23 @@ export const ENGLISH = {
     "Arrow keys go over the squares, Enter lifts and drops a piece, Escape puts it back, letters type a move; " +
     "1 ring, 2 dot, 3 cross, 4 path, Delete takes marks away.",
 };
+
+/** A function that puts what it is given into a pattern's {0}, {1}. */
+const filled = (pattern) => (...parts) => pattern.replace(/\{(\d)\}/g, (_, at) => parts[at]);
+const isTable = (value) => typeof value === "object" && !Array.isArray(value);
+
+/**
+ * A host's words over the English ones; what is left out stays English.
+ *
+ * @param {object} words
+ * @param {any} english
+ * @returns {any} of `english`'s shape.
+ */
+export function labelsOf(words, english = ENGLISH) {
+  const labels = { ...english };
+  for (const [key, own] of Object.entries(words)) {
+    if (isTable(own) && isTable(english[key])) labels[key] = labelsOf(own, english[key]);
+    else labels[key] = typeof english[key] === "function" && typeof own === "string" ? filled(own) : own;
+  }
+  return labels;
+}

@@ -33,6 +33,11 @@ export function uciOf(move) {
   return nameOf(move.from) + nameOf(move.to) + move.promotes;
 }
 
+/** The move that UCI writes so, legal or not. @returns {Move} */
+export function fromUci(uci) {
+  return { from: squareOf(uci.slice(0, 2)), to: squareOf(uci.slice(2, 4)), promotes: uci.slice(4) };
+}
+
 /** The squares met from each square: one list for each way of going. */
 function walks(ways, far) {
   return Array.from({ length: 64 }, (_, square) =>
@@ -115,7 +120,8 @@ export class Position {
 
   /** The FEN; the square of taking in passing is named only where a pawn may take there. */
   get fen() {
-    const passing = this.moves.some((move) => this.inPassing(move)) ? nameOf(this.passing) : "-";
+    const taken = this.passing >= 0 && this.moves.some((move) => this.inPassing(move));
+    const passing = taken ? nameOf(this.passing) : "-";
     return `${this.placement} ${this.turn} ${this.rights || "-"} ${passing} ${this.halfmoves} ${this.number}`;
   }
 
