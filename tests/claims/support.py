@@ -35,6 +35,7 @@ LINES = {
     "petroff": "e4 e5 Nf3 Nf6 Nxe5 Nxe4",
     "scandinavian": "e4 d5 exd5 Qxd5 Nc3",
     "king walk": "e4 e5 Nf3 Nc6 Bc4 Nf6 Ng5 d5 exd5 Nxd5 Nxf7 Kxf7",
+    "gambit check": "e4 e5 f4 Qh4+",
 }
 #: Positions that no short opening line reaches.
 FENS = {

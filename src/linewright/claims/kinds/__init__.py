@@ -6,6 +6,7 @@ from linewright.claims.kinds.again import REPETITION, TRANSPOSITION
 from linewright.claims.kinds.assessment import ASSESSMENT
 from linewright.claims.kinds.castled import CASTLED
 from linewright.claims.kinds.centre import CENTRE
+from linewright.claims.kinds.compared import COMPARED
 from linewright.claims.kinds.development import DEVELOPMENT
 from linewright.claims.kinds.double import DOUBLE
 from linewright.claims.kinds.files import FILES
@@ -13,6 +14,7 @@ from linewright.claims.kinds.frequency import FREQUENCY
 from linewright.claims.kinds.heard_quote import HEARD_QUOTE
 from linewright.claims.kinds.king import KING
 from linewright.claims.kinds.lead import LEAD
+from linewright.claims.kinds.legal_moves import LEGAL_MOVES
 from linewright.claims.kinds.loose import LOOSE
 from linewright.claims.kinds.material import MATERIAL
 from linewright.claims.kinds.mating import MATING
@@ -32,6 +34,7 @@ KINDS: tuple[AnyKind, ...] = (
     SHAPE,
     SETTING,
     FILES,
+    COMPARED,
     FREQUENCY,
     MATERIAL,
     KING,
@@ -42,6 +45,7 @@ KINDS: tuple[AnyKind, ...] = (
     LEAD,
     CENTRE,
     PINNED,
+    LEGAL_MOVES,
     LOOSE,
     DOUBLE,
     TRAPPED,

@@ -15,7 +15,7 @@ from linewright.claims.model import Kind, Verdict
 from linewright.claims.mood import mood
 from linewright.claims.patterns import apart, either, listed
 from linewright.claims.registry import ClaimKind, Facts, Found
-from linewright.claims.ruling import Reach, Ruling, Side, all_of, color_name, fails, holds, negated, undecided
+from linewright.claims.ruling import ANY, Reach, Ruling, Side, all_of, color_name, fails, holds, negated, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.whose import side_of
 from linewright.claims.words import Sentence
@@ -68,6 +68,14 @@ _NOUN = re.compile(
     rf"|\b(?P<files3>{_LIST}) files?(?: (?:that |which )?(?P<verb>{_VERB})|(?P<verb2>'s))"
     rf"(?P<between>(?: {_BETWEEN}){{0,4}}) {_STATE.format(n='3')}\b(?! (?:it|that|the|up the)\b)"
 )
+#: "There is no pawn left on the d file", "on the c file there is no white pawn", "not a pawn on the c file".
+_PAWNS_OFF = "(?:no|not an?|not a single|nobody has an?|neither side has an?|without an?)"
+_EMPTY = re.compile(
+    rf"\b{_PAWNS_OFF}(?: single)?(?: (?P<whose1>white|black))? pawns?(?: (?:left|anymore|at all|now|remains?))*"
+    rf" on (?:the )?(?P<files1>{_LIST}) files?\b"
+    rf"|\bon (?:the )?(?P<files2>{_LIST}) files?(?: (?:there is|there's|there are|we have|you see))? "
+    rf"(?:no|not an?)(?: (?P<whose2>white|black))? pawns?\b"
+)
 _LONE_HALF = re.compile(r"\bhalfopen\b")
 _DEED = re.compile(
     rf"\b(?P<deed>opens|opening|opened|half opens|half opening|unblocks)(?: up)? (?:the |our |his "
@@ -86,7 +94,9 @@ _NO_OPEN = re.compile(
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[FileClaim]]:
     """The file claims of a sentence, in order."""
-    return apart((_NOUN, _DEED, _NO_OPEN, _LONE_HALF), sentence.text, lambda match: _claim(sentence, scene, match))
+    return apart(
+        (_NOUN, _DEED, _EMPTY, _NO_OPEN, _LONE_HALF), sentence.text, lambda match: _claim(sentence, scene, match)
+    )
 
 
 def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[FileClaim] | None:
@@ -107,9 +117,14 @@ def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[File
         match.re is _DEED and re.search(r"\b(?:to|not|without|by|of)$", before)
     ):
         return None
+    if match.re is _EMPTY:
+        denied = False
     files = tuple(dict.fromkeys(ord(w) - 97 for w in groups.get("files", "").split() if re.fullmatch("[a-h]", w)))
     state = _openness(groups)
     side = side_of(scene, sentence, clause, trigger)
+    if match.re is _EMPTY:
+        state = Openness.HALF if "whose" in groups else Openness.FULLY
+        side = Side.of(groups["whose"] == "white") if "whose" in groups else ANY
     only = bool(re.search(r"\bonly(?: one file is)?$", before)) and "verb" not in groups
     step = scene.step_at(sentence.tokens[trigger[0]].first)
     return Found(FileClaim(files, state, side, denied, only), *clause, step, said_as)

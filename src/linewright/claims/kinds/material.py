@@ -72,6 +72,14 @@ class Queens:
 
 
 @dataclass(frozen=True, slots=True)
+class Gone:
+    """That the bishops of one colour of square have gone, both of them."""
+
+    light: bool
+    denied: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Pawns:
     """That each side has so many pawns."""
 
@@ -79,7 +87,7 @@ class Pawns:
     denied: bool = False
 
 
-MaterialClaim = Ahead | Level | Bishops | Queens | Pawns
+MaterialClaim = Ahead | Level | Bishops | Queens | Gone | Pawns
 
 _COUNT = either(
     listed("a an one the two three four five 2 3 4 5"),
@@ -99,6 +107,7 @@ _AHEAD = re.compile(
     rf"|\b(?P<amount3>(?:an|one|two|the) extra {_THING})\b"
     r"|\b(?P<pawns>one|two|three|four|1|2|3|4) pawns for (?:the|a) (?P<piece>piece|bishop|knight|exchange|rook)\b"
     r"|\ba pawn for the (?P<piece2>exchange)\b"
+    r"|\ba (?P<piece3>piece|bishop|knight|rook) for (?P<pawns3>a|one|two|three|four) pawns?\b"
 )
 _LEVEL = phrase(
     r"(?:material(?:'s)?|the material (?:balance|count)|the pieces and pawns)(?: \w+){0,4}? "
@@ -132,6 +141,10 @@ _QUEENS = re.compile(
     r"still )+on(?: the board)?"
     r"(?! [a-h][1-8]))|queenless (?:middlegame|position|ending|endgame))\b"
 )
+_GONE = re.compile(
+    r"\b(?P<light>light|white|dark|black)(?: squared?)? bishops (?:are |have |were )?"
+    r"(?:now |already |long |both )*(?:been )?(?:off(?: the board)?|gone|exchanged|swapped|traded)\b"
+)
 _OWNS = phrase(
     listed(
         "has have had having got get gets keep keeps with left leaves gives gave enjoys owns possesses we've i've "
@@ -153,7 +166,14 @@ _IS_OR_HAS = re.compile(
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[MaterialClaim]]:
     """The material claims of a sentence."""
-    for pattern, make in ((_AHEAD, _ahead), (_LEVEL, _level), (_BISHOPS, _bishops), (_QUEENS, _queens), (_EACH, _each)):
+    for pattern, make in (
+        (_AHEAD, _ahead),
+        (_LEVEL, _level),
+        (_BISHOPS, _bishops),
+        (_QUEENS, _queens),
+        (_GONE, _gone),
+        (_EACH, _each),
+    ):
         for match in pattern.finditer(sentence.text):
             trigger = sentence.token_range(match.start(), match.end())
             clause = scene.clause(sentence, trigger)
@@ -212,7 +232,8 @@ def _ahead(match: re.Match[str], side: Side, denied: bool, before: str) -> Mater
         return None  # "An extra pawn on the kingside" is a majority there.
     if "piece" in groups:
         other = {"exchange": Unit.EXCHANGE, "rook": Unit.ROOK}.get(groups["piece"], Unit.PIECE)
-        return Ahead(side, ((Unit.PAWN, number(groups.get("pawns", "one")) or 1), (other, -1)), denied)
+        sign = -1 if match.groupdict()["piece3"] else 1
+        return Ahead(side, ((Unit.PAWN, sign * (number(groups.get("pawns", "one")) or 1)), (other, -sign)), denied)
     way = groups.get("way", "up")
     if groups.get("done") in ("lost", "dropped"):
         way = "down"
@@ -251,6 +272,10 @@ def _queens(match: re.Match[str], side: Side, denied: bool, before: str) -> Mate
     return Queens(denied != bool(match["on"]))
 
 
+def _gone(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
+    return Gone(match["light"] in ("light", "white"), denied)
+
+
 def _bishops(match: re.Match[str], side: Side, denied: bool, before: str) -> MaterialClaim | None:
     if match["opposite"]:
         return Bishops(side, True, denied)
@@ -275,6 +300,11 @@ def decide(claim: MaterialClaim, facts: Facts) -> Ruling:
         if one:
             return undecided(f"only one side has a queen: {places}")
         ruling = ruled(not board.queens, f"queens on {places}" if places else "no queens on the board")
+    elif isinstance(claim, Gone):
+        kind = "light" if claim.light else "dark"
+        left = chess.SquareSet(board.bishops & (chess.BB_LIGHT_SQUARES if claim.light else chess.BB_DARK_SQUARES))
+        places = " ".join(map(chess.square_name, left))
+        ruling = ruled(not left, f"{kind}-squared bishops on {places}" if left else f"no {kind}-squared bishops left")
     elif isinstance(claim, Bishops):
         ruling = _decide_bishops(claim, board)
     else:

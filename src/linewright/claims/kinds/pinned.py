@@ -25,7 +25,7 @@ _PINNED = re.compile(
     rf"\b(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?:'s)?(?: on (?P<square>[a-h][1-8]))? ?"
     r"(?:is |are |has been |gets |remains )?(?P<denied>not |no longer |isn't |aren't |never )?(?:now |still |also |"
     r"already |thereby |thus |awkwardly |firmly |badly |annoyingly |absolutely |well and truly )*"
-    rf"pinned(?: down)?{_BEHIND}\b"
+    rf"(?:pinned(?: down)?|(?:stuck |caught )?in an? (?:\w+ )?pin|in pin){_BEHIND}\b"
 )
 #: "The bishop pins the knight (to the king)", "pinning it" names no man and is left.
 _PINS = re.compile(
