@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import shutil
+import statistics
 import tempfile
 import time
 from pathlib import Path
@@ -61,19 +62,25 @@ def main() -> None:
 
 
 def in_browser(page: Path) -> None:
-    """First board and steps in headless Chromium, the middle of several runs."""
+    """First board and steps in headless Chromium, the middle of several runs.
+
+    The first board is printed in the page, for want of script; the element sets its own in its place, mostly before
+    anything is painted.
+    """
     from playwright.sync_api import sync_playwright
 
     chromium = shutil.which("chromium") or shutil.which("chromium-browser")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
-        paints, steps = [], []
+        paints, drawn, steps = [], [], []
         for _ in range(5):
             tab = browser.new_page(viewport={"width": 1280, "height": 800})
+            tab.add_init_script("customElements.whenDefined('lw-board').then(() => performance.mark('board'))")
             tab.goto(page.as_uri())
             tab.wait_for_timeout(200)
             paint = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1"
             paints.append(tab.evaluate(paint))
+            drawn.append(tab.evaluate("performance.getEntriesByName('board')[0].startTime"))
             steps += tab.evaluate(
                 """n => { const out = []; for (let i = 0; i < n; i++) { const at = performance.now();
                 document.dispatchEvent(new KeyboardEvent('keydown', {key: 'ArrowRight', bubbles: true}));
@@ -82,9 +89,9 @@ def in_browser(page: Path) -> None:
             )
             tab.close()
         browser.close()
-    paints.sort()
     steps.sort()
-    print(f"first board: {paints[len(paints) // 2]:.0f} ms of 300 ms")
+    first, own = statistics.median(paints), statistics.median(drawn)
+    print(f"first board: {first:.0f} ms of 300 ms; the board element stands after {own:.0f} ms")
     print(f"a step: p50 {steps[len(steps) // 2]:.2f} ms, p99 {steps[int(len(steps) * 0.99)]:.2f} ms of 16 ms")
 
 

@@ -365,7 +365,59 @@ def test_without_script_boards_are_printed_in_the_text(browser: Any, address: st
     opened = context.new_page()
     opened.goto(address)
     assert opened.locator(".plates .board").first.is_visible()
+    assert opened.locator(".stand lw-board > .board").is_visible(), "the first board stands in the element"
     context.close()
+
+
+def test_with_script_the_element_s_own_board_stands_for_the_printed_one(page: Any) -> None:
+    assert not page.locator(".stand lw-board > .board").is_visible()
+    assert page.get_by_role("img", name="Board: ").count() == 1
+
+
+def test_a_move_goes_there_visibly_and_a_jump_at_once(page: Any) -> None:
+    gliding = "document.querySelector('lw-board').shadowRoot.getAnimations().length"
+    step = "key => document.dispatchEvent(new KeyboardEvent('keydown', {key, bubbles: true}))"
+    for key, moving in (("ArrowRight", 1), ("End", 0), ("ArrowLeft", 1), ("Home", 0)):
+        page.wait_for_timeout(250)
+        assert page.evaluate(gliding) == 0
+        page.evaluate(step, key)
+        assert page.evaluate(gliding) == moving, key
+    page.emulate_media(reduced_motion="reduce")
+    page.evaluate(step, "ArrowRight")
+    assert page.evaluate(gliding) == 0
+
+
+def test_another_reading_stays_when_the_board_is_turned(page: Any) -> None:
+    page.click(".other >> nth=0")
+    shown = placement(page)
+    page.click("#turned")
+    assert placement(page) == "/".join(row[::-1] for row in reversed(shown.split("/")))
+    page.click("#turned")
+    assert placement(page) == shown
+
+
+#: What is heard after the fourth step, and the board's name then: pieces and marks in the page's language.
+SPOKEN = {
+    "de": ("2, Springer c6, Ring auf e5, Weg von f3 nach e5", "Weiß: König e1, Dame d1,", "Weiß am Zug; Ring auf e5"),
+    "fr": ("2, cavalier c6, anneau en e5, chemin de f3 à e5", "Blancs: roi e1, dame d1,", "Trait aux Blancs; anneau"),
+    "es": ("2, caballo c6, anillo en e5, camino de f3 a e5", "Blancas: rey e1, dama d1,", "anillo en e5"),
+}
+
+
+@pytest.mark.parametrize("language", SPOKEN)
+def test_the_board_speaks_the_theme_s_language(browser: Any, tmp_path: Path, walk: Walk, language: Any) -> None:
+    path = tmp_path / "lesson.html"
+    path.write_text(lesson_page(walk, doubts=False, theme=Theme(language=language)), encoding="utf-8")
+    opened = browser.new_page()
+    opened.goto(path.as_uri())
+    opened.click("#s4")
+    heard, men, rest = SPOKEN[language]
+    assert opened.text_content(HEARD) == heard
+    name = opened.locator(".stand lw-board [role=img]").last.get_attribute("aria-label")
+    assert name.startswith(f"{Theme(language=language).label('board')}: 2, ")
+    assert men in name and rest in name
+    assert not re.search(r"\b(white|black|king|queen|rook|bishop|knight|pawn|to move|ring on|path from)\b", name, re.I)
+    opened.close()
 
 
 def test_print_has_boards_and_no_sticky_ones(page: Any) -> None:

@@ -13,7 +13,8 @@ import pytest
 
 from linewright.lesson.spoken import figurine, in_words, numbered
 from linewright.publish.board_svg import piece_shapes
-from linewright.publish.element import ELEMENT, element_script
+from linewright.publish.element import ELEMENT, element_script, picture_labels
+from linewright.publish.theme import Theme, labels
 from tests.publish.element_page import chromium
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
@@ -178,20 +179,57 @@ def test_moves_in(page: Any, fen: str, text: str, meant: str) -> None:
 
 def test_another_language_comes_from_the_host(page: Any) -> None:
     """German letters and names of the pieces (FIDE Laws, Appendix C.2: each player uses their own language's)."""
-    labels = """{...Linewright.ENGLISH, letters: {k: "K", q: "D", r: "T", b: "L", n: "S"},
+    german = """{...Linewright.ENGLISH, letters: {k: "K", q: "D", r: "T", b: "L", n: "S"},
       pieces: {k: ["König"], q: ["Dame"], r: ["Turm"], b: ["Läufer"], n: ["Springer"], p: ["Bauer"]},
       takes: ["schlägt"], numbers: ["eins", "zwei", "drei", "vier", "fünf", "sechs", "sieben", "acht"]}"""
     for text in ("Sf3", "Springer f drei", "springer f3"):
         found = page.evaluate(
             f"""text => {{
               const start = Linewright.Position.of(Linewright.START);
-              return Linewright.uciOf(Linewright.moveOf(start, text, {labels}).move);
+              return Linewright.uciOf(Linewright.moveOf(start, text, {german}).move);
             }}""",
             text,
         )
         assert found == "g1f3", text
-    assert page.evaluate(f"Linewright.inWords('Sxd4', {labels})") == "Sxd4", "what is no SAN stays as it is"
-    assert page.evaluate(f"Linewright.inWords('Nxd4', {labels})") == "Springer schlägt d4"
+    assert page.evaluate(f"Linewright.inWords('Sxd4', {german})") == "Sxd4", "what is no SAN stays as it is"
+    assert page.evaluate(f"Linewright.inWords('Nxd4', {german})") == "Springer schlägt d4"
+
+
+def test_a_host_s_table_may_be_json(page: Any) -> None:
+    """Where English has a function a pattern will do; what is left out, within a table too, stays English."""
+    words = {"man": "{1} {0}", "marks": {"path": "{1} desde {0}"}, "pieces": {"n": ["caballo"]}, "turn": {"w": "ya"}}
+    told = page.evaluate(
+        """words => {
+          const labels = Linewright.labelsOf(words);
+          return [labels.man("blanco", "caballo"), labels.marks.path("a1", "a8"), labels.marks.ring("e4"),
+            labels.pieces.n[0], labels.pieces.k[0], labels.turn.w, labels.turn.b, labels.removed("x")];
+        }""",
+        words,
+    )
+    assert told == [
+        *("caballo blanco", "a8 desde a1", "ring on e4", "caballo", "king", "ya", "Black to move", "x removed")
+    ]
+    assert page.evaluate("Linewright.ENGLISH.pieces.n[0]") == "knight", "the English table is as it was"
+
+
+def test_a_picture_s_words_fit_the_element_s_table(page: Any) -> None:
+    english = page.evaluate(
+        """() => Object.fromEntries(Object.entries(Linewright.ENGLISH).map(([key, value]) =>
+          [key, typeof value === "object" && !Array.isArray(value) ? Object.keys(value).sort() : null]))"""
+    )
+    for language in labels():
+        table = picture_labels(Theme(language=language))  # type: ignore[arg-type]
+        for key, value in table.items():
+            assert (sorted(value) if isinstance(value, dict) else None) == english[key], (language, key)
+        said = page.evaluate(
+            "words => Linewright.markWords({shape: 'path', squares: ['f3', 'e5']}, Linewright.labelsOf(words))", table
+        )
+        assert "f3" in said and "e5" in said and "{" not in said
+
+
+def test_uci_is_read_as_it_is_written(page: Any) -> None:
+    back = page.evaluate("all => all.map(uci => Linewright.uciOf(Linewright.fromUci(uci)))", ["e2e4", "a7a8n", "h1a8"])
+    assert back == ["e2e4", "a7a8n", "h1a8"]
 
 
 @pytest.mark.parametrize(

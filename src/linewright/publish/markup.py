@@ -289,7 +289,7 @@ def spot(square: str, black: bool) -> tuple[int, int]:
 
 
 def mark_path(start: tuple[int, int], end: tuple[int, int]) -> tuple[str, str]:
-    """Path data of a way between two squares, and of the open head at its end (as the board element's ``diagram.js`` draws them)."""
+    """Path data of a way between two squares, and of the open head at its end; the element's are the same."""
     (x1, y1), (x2, y2) = start, end
     far = math.hypot(x2 - x1, y2 - y1) or 1
     ux, uy = (x2 - x1) / far, (y2 - y1) / far

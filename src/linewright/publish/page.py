@@ -35,9 +35,7 @@ SOFT = "#5c5347"
 #: The shapes of a printer's marks, each with one colour of the Okabe-Ito set (in page.css).
 MARK_SHAPES = ("ring", "dot", "cross", "path")
 #: The labels that the script says.
-SAID = (
-    "start", "back_to", "to_move_w", "to_move_b", "board", "perhaps", "other_reading",
-)
+SAID = ("start", "back_to", "to_move_w", "to_move_b", "board", "perhaps", "other_reading")
 
 
 @dataclass(frozen=True, slots=True)
