@@ -22,6 +22,7 @@ import pytest
 
 import linewright
 from linewright.base.told import parse_told
+from linewright.desk.encoding import file_bytes
 from linewright.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
 
@@ -127,3 +128,20 @@ def test_a_long_line_of_captions_is_read_in_one_pass(alarm: None, line: str) -> 
 def test_a_long_telling_of_names_is_read(alarm: None, words: str) -> None:
     signal.alarm(60)
     assert len(parse_told(words).players) <= 2
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGALRM"), reason="this system has no alarm that stops a search")
+@pytest.mark.parametrize(("edited", "kept"), [("{}x", True), ("x{}", True), ("x\n{}x\n", False), ("a\n{}", True)])
+def test_a_file_of_mixed_line_ends_is_saved_however_long(alarm: None, edited: str, kept: bool) -> None:
+    lines = 50_000
+    signal.alarm(20)
+    text = edited.format("a\nb\n" * lines)
+    saved = file_bytes(text, b"a\r\nb\n" * lines)
+    assert saved.replace(b"\r\n", b"\n") == text.encode()
+    assert not kept or saved.count(b"a\r\nb\n") >= lines - 2
+
+
+def test_an_edit_in_the_middle_keeps_the_other_lines_ends() -> None:
+    before = b"1\r\n2\n3\r4\r\n5\n6\r\n"
+    assert file_bytes("1\n2\nnew\n4\n5\n6\n", before) == b"1\r\n2\nnew\r\n4\r\n5\n6\r\n"
+    assert file_bytes("2\n3\n5\n6\n7\n", before) == b"2\n3\r5\n6\r\n7\r\n"

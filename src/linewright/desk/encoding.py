@@ -8,11 +8,15 @@ from __future__ import annotations
 import codecs
 import re
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from difflib import SequenceMatcher
 
 from linewright.talk.decode import decode
 
 _BREAK = re.compile(r"\r\n|\r|\n")
+#: Lines from the first to the last edited one in which unedited ones are looked for: a quarter of a second where all
+#: are alike.
+MOST_COMPARED = 1000
 _UTF16 = {codecs.BOM_UTF16_LE: "utf-16-le", codecs.BOM_UTF16_BE: "utf-16-be"}
 
 
@@ -30,7 +34,8 @@ def page_text(data: bytes, source: str) -> tuple[str, tuple[str, ...]]:
 def file_bytes(text: str, old: bytes) -> bytes:
     """The bytes of an edited text, in the encoding and with the line ends that the file had.
 
-    Lines that were not edited keep their own line end; new ones get the file's commonest. What the old encoding
+    Lines that were not edited keep their own line end (see :func:`_kept` for how far); new ones get the file's
+    commonest. What the old encoding
     can't write makes the file UTF-8.
     """
     bom = next((mark for mark in (codecs.BOM_UTF8, *_UTF16) if old.startswith(mark)), b"")
@@ -57,8 +62,25 @@ def _with_ends(text: str, before: str) -> str:
     old, new = _BREAK.split(before), text.split("\n")
     out = [usual] * (len(new) - 1)
     if len(set(ends)) > 1:
-        for block in SequenceMatcher(None, old, new, autojunk=False).get_matching_blocks():
-            for i in range(block.size):
-                if block.a + i < len(ends) and block.b + i < len(out):
-                    out[block.b + i] = ends[block.a + i]
+        for first_old, first_new, count in _kept(old, new):
+            for i in range(count):
+                if first_old + i < len(ends) and first_new + i < len(out):
+                    out[first_new + i] = ends[first_old + i]
     return "".join(line + end for line, end in zip(new, [*out, ""], strict=True))
+
+
+def _kept(old: Sequence[str], new: Sequence[str]) -> Iterator[tuple[int, int, int]]:
+    """Runs of lines that were not edited: where each begins in ``old`` and in ``new``, and how many lines it has.
+
+    Comparing takes the square of the lines that like ones are among, so that only what lies between the first and
+    the last edited line is compared, and not even that where it is beyond any edit by hand.
+    """
+    short = min(len(old), len(new))
+    head = next((i for i in range(short) if old[i] != new[i]), short)
+    tail = next((i for i in range(short - head) if old[-1 - i] != new[-1 - i]), short - head)
+    yield 0, 0, head
+    yield len(old) - tail, len(new) - tail, tail
+    between = old[head : len(old) - tail], new[head : len(new) - tail]
+    if max(map(len, between)) <= MOST_COMPARED:
+        for block in SequenceMatcher(None, *between, autojunk=False).get_matching_blocks():
+            yield head + block.a, head + block.b, block.size
