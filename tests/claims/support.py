@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.claims.kinds.remark import NO_RULE
 from linewright.claims.model import Finding, Kind
 from linewright.claims.scene import position_key
 from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
@@ -100,7 +99,7 @@ def _silent(step: Step) -> Step:
 
 def by_rule(found: Iterable[Finding], kind: Kind) -> list[Finding]:
     """The findings of a kind without remarks, which no rule has decided."""
-    return [f for f in found if f.kind is kind and not f.evidence.endswith(NO_RULE)]
+    return [f for f in found if f.kind is kind and not f.remark]
 
 
 def as_captions(talk: Talk) -> Talk:

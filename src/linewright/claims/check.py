@@ -132,7 +132,14 @@ def _decided(claim: _Claim, scene: Scene, games: Games, verdicts: Verdicts) -> F
     ruling = _softened(decided, found, scene)
     said = scene.said(claim.sentence, found.first, found.last)
     return Finding(
-        kind.kind, ruling.verdict, said, scene.fen(found.step), ruling.evidence, found.step, game=ruling.game
+        kind.kind,
+        ruling.verdict,
+        said,
+        scene.fen(found.step),
+        ruling.evidence,
+        found.step,
+        game=ruling.game,
+        remark=kind.remark,
     )
 
 

@@ -47,7 +47,7 @@ def check_json(walk: Walk, findings: Sequence[Finding]) -> dict[str, Any]:
     return {
         "source": walk.talk.source,
         "findings": [
-            {**finding_json(finding), "rank": rank, "met": round(finding.met, 4)}
+            {**finding_json(finding), "rank": rank, "met": round(finding.met, 4), "remark": finding.remark}
             for finding, rank in zip(findings, ranks(findings), strict=True)
         ],
     }

@@ -1,6 +1,6 @@
 """Which findings a trainer should read first.
 
-1. What is wrong or missing, before what is only in doubt, before what holds.
+1. What is wrong or missing, before what is only in doubt, before what holds, before what no rule reads.
 2. What may cost a pupil the game, before what he meets unprepared, before what is said wrongly of games and Laws,
    before what is said wrongly of the look of a position. What couldn't be read comes after them: it is no error of the
    talk's, and settling it (``read --ask``) is another job.
@@ -41,7 +41,7 @@ def is_serious(finding: Finding) -> bool:
 
 def seriousness(finding: Finding) -> tuple[int, int, int, int, int]:
     """Sorts findings, most serious first; see the module's text."""
-    grade = 0 if is_serious(finding) else 1 if finding.verdict is Verdict.OPEN else 2
+    grade = 0 if is_serious(finding) else 3 if finding.remark else 1 if finding.verdict is Verdict.OPEN else 2
     step, place = _PLACES[finding.kind]
     return grade, step, _rarity(finding.met), place, finding.said.first
 
@@ -71,7 +71,15 @@ def ranks(findings: Sequence[Finding]) -> tuple[int, ...]:
 
 
 #: Headings of a check's groups, in order.
-_HEADINGS = ("Also wrong", "Passed over in silence", "Not read", "Left open", "Unsurely read", "Holds")
+_HEADINGS = (
+    "Also wrong",
+    "Passed over in silence",
+    "Not read",
+    "Left open",
+    "Unsurely read",
+    "Holds",
+    "Said in other words",
+)
 
 
 def grouped(findings: Sequence[Finding]) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
@@ -84,6 +92,8 @@ def grouped(findings: Sequence[Finding]) -> tuple[tuple[str, tuple[Finding, ...]
 
 
 def _heading(finding: Finding) -> str:
+    if finding.remark:
+        return "Said in other words"
     if finding.verdict is Verdict.FAILS:
         return "Also wrong"
     if finding.kind in UNASKED:

@@ -114,60 +114,54 @@ def _told(*topics: Topic) -> Callable[[None, Facts], Ruling]:
     def decide(_: None, facts: Facts) -> Ruling:
         features = [f for f in show(facts.board).all if f.topic in topics]
         features.sort(key=lambda feature: -feature.weight)
-        return _open("; ".join(feature.told for feature in features[:MOST_TOLD]) or "nothing of the kind stands out")
+        return undecided(
+            "; ".join(feature.told for feature in features[:MOST_TOLD]) or "nothing of the kind stands out"
+        )
 
     return decide
-
-
-#: What ends the evidence of every remark.
-NO_RULE: Final = "(no rule fits these words)"
-
-
-def _open(told: str) -> Ruling:
-    return undecided(f"{told} {NO_RULE}")
 
 
 def _files(_: None, facts: Facts) -> Ruling:
     board = facts.board
     told = [f"open: {letters(open_files(board)) or 'none'}"]
     told += [f"half-open for {color_name(c)}: {letters(half_open_files(board, c)) or 'none'}" for c in chess.COLORS]
-    return _open("; ".join(told))
+    return undecided("; ".join(told))
 
 
 def _development(_: None, facts: Facts) -> Ruling:
-    return _open(development.told(facts.board))
+    return undecided(development.told(facts.board))
 
 
 def _material(_: None, facts: Facts) -> Ruling:
-    return _open(material.told_balance(facts.board, chess.WHITE))
+    return undecided(material.told_balance(facts.board, chess.WHITE))
 
 
 def _assessment(_: None, facts: Facts) -> Ruling:
     verdict = facts.assessed
     if verdict is None or verdict.best is None:
-        return _open("no engine verdict for this position")
-    return _open(evidence(verdict, facts.after))
+        return undecided("no engine verdict for this position")
+    return undecided(evidence(verdict, facts.after))
 
 
 def _frequency(_: None, facts: Facts) -> Ruling | None:
     replies = facts.replies
     if replies is None:
-        return _open(facts.why_none)
+        return undecided(facts.why_none)
     if not replies.total:
-        return _open("no game of the base reached this position")
+        return undecided("no game of the base reached this position")
     shown = ", ".join(f"{reply.san} {100 * reply.share:.0f} %" for reply in replies.replies[:MOST_TOLD])
-    return _open(f"of {replies.total:,} games: {shown}")
+    return undecided(f"of {replies.total:,} games: {shown}")
 
 
 def _transposition(_: None, facts: Facts) -> Ruling:
     if facts.elsewhere:
-        return _open(f"the same position as after {facts.elsewhere[0]}")
+        return undecided(f"the same position as after {facts.elsewhere[0]}")
     names = catalogued(facts.board)
-    return _open(f"the catalogue calls this position {names[0]}" if names else "the catalogue has no name for it")
+    return undecided(f"the catalogue calls this position {names[0]}" if names else "the catalogue has no name for it")
 
 
 def _repetition(_: None, facts: Facts) -> Ruling:
-    return _open(f"this position stands on the board for the {facts.times}. time in its line")
+    return undecided(f"this position stands on the board for the {facts.times}. time in its line")
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,10 +183,11 @@ _TELLERS: Final = {
     Kind.FREQUENCY: _Teller(_frequency, asks_base=True),
     Kind.TRANSPOSITION: _Teller(_transposition),
     Kind.REPETITION: _Teller(_repetition),
-    Kind.QUOTE: _Teller(lambda _, __: _open("which game is meant can't be made out")),
+    Kind.QUOTE: _Teller(lambda _, __: undecided("which game is meant can't be made out")),
 }
 
 #: One kind of remark for each kind of claim, tried after all others.
 REMARKS: Final[tuple[AnyKind, ...]] = tuple(
-    ClaimKind(kind, _find(kind), told.decide, told.asks_base, told.asks_engine) for kind, told in _TELLERS.items()
+    ClaimKind(kind, _find(kind), told.decide, told.asks_base, told.asks_engine, remark=True)
+    for kind, told in _TELLERS.items()
 )
