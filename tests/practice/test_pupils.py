@@ -21,7 +21,7 @@ from linewright.desk import pupils_routes
 from linewright.desk.pupils_routes import MOST_BODY, MOST_ENTRIES, make_pupils_app
 from linewright.practice.drill import Drill, Goal, Task, drill_id
 from linewright.practice.drills import make_drills
-from linewright.practice.limits import Limit
+from linewright.practice.limits import LATE_BURST, STRANGER_BURST, Limit
 from linewright.practice.log import entry_json
 from linewright.practice.play import Partner, State
 from linewright.practice.store import PAGE, SchoolClass, Store
@@ -177,12 +177,21 @@ def test_guessing_links_is_slowed_down(room: Room) -> None:
     assert codes[-1] == 429
 
 
-def test_a_stranger_at_school_shuts_out_nobody_who_was_in(room: Room) -> None:
+def test_a_stranger_at_school_shuts_out_nobody(room: Room) -> None:
     assert room.ask("mine").status_code == 200
     for _ in range(25):
         room.ask("lessons", "y" * 32)
     assert room.ask("mine").status_code == 200
-    assert room.ask("mine", "Tom").status_code == 429, "a new device waits until the guessing is over"
+    assert room.ask("mine", "Tom").status_code == 200, "nor a pupil who comes only now"
+
+
+def test_links_are_not_tried_without_end_from_where_many_were_wrong(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tried: list[str] = []
+    monkeypatch.setattr(room.store, "pupil_of", tried.append)
+    codes = {room.ask("lessons", f"{number:032}").status_code for number in range(STRANGER_BURST + LATE_BURST + 200)}
+    assert codes == {401, 429} and len(tried) < STRANGER_BURST + LATE_BURST + 150
 
 
 def test_a_device_gone_mad_is_slowed_down_alone(room: Room) -> None:

@@ -22,7 +22,7 @@ from linewright.practice.drill import Drill
 from linewright.practice.limits import WHOLE_BURST
 from linewright.practice.play import Partner, Played, State
 from linewright.practice.store import Store
-from tests.practice.test_pupils import PLAY, classroom, sent
+from tests.practice.test_pupils import PLAY, Scripted, classroom, sent
 
 
 @contextmanager
@@ -180,3 +180,13 @@ def test_a_whole_log_is_not_asked_for_without_end(store: Store) -> None:
             for name in ["Ana"] * (WHOLE_BURST + 1) + ["Tom"]
         ]
     assert told == [200] * WHOLE_BURST + [429, 200]
+
+
+def test_a_move_that_no_text_can_hold_is_told_as_one_that_cannot_be_played(store: Store) -> None:
+    _, tokens, _ = classroom(store)
+    headers = {"Authorization": f"Bearer {tokens['Ana']}", "Content-Type": "application/json"}
+    with Scripted() as partner, TestClient(make_pupils_app(store, partner)) as client:
+        for move in ('"\\ud800"', '"e2e4\\nquit"', '"\\u0000"'):
+            body = f'{{"drill": "{PLAY.id}", "moves": [{move}], "rating": 1500}}'
+            answer = client.post("/practice/play", headers=headers, content=body)
+            assert answer.status_code == 422 and "can't be played" in answer.text

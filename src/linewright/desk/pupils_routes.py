@@ -25,6 +25,8 @@ from linewright.errors import UnusableInput
 from linewright.practice.drill import Drill, Task
 from linewright.practice.gathering import Gatherer
 from linewright.practice.limits import (
+    LATE_BURST,
+    LATE_RATE,
     PUPIL_BURST,
     PUPIL_RATE,
     STRANGER_BURST,
@@ -76,6 +78,7 @@ class Classroom:
         self.gatherer = Gatherer(store)
         self.pupils = Limit(PUPIL_RATE, PUPIL_BURST)
         self.strangers = Limit(STRANGER_RATE, STRANGER_BURST)
+        self.latecomers = Limit(LATE_RATE, LATE_BURST)
         self.whole_logs = Limit(WHOLE_RATE, WHOLE_BURST)
         self._known: dict[str, tuple[float, tuple[Pupil, SchoolClass]]] = {}
         self._lessons: dict[str, tuple[str, bytes]] = {}
@@ -200,12 +203,16 @@ def _for_pupil(handler: _Handler) -> Callable[[Request], Awaitable[Response]]:
         room: Classroom = request.app.state.classroom
         address = request.client.host if request.client else ""
         scheme, _, token = request.headers.get("authorization", "").partition(" ")
-        # Pupils who were in already are never shut out by a stranger who shares their address, as in a school.
-        if not room.was_in(token) and room.strangers.empty(address):
+        # A stranger who shares their address, as in a school, shuts out nobody: pupils who were in already go on, and
+        # those who come first after many wrong links have a chance besides, of which there are few for all together.
+        guessing = not room.was_in(token) and room.strangers.empty(address)
+        if guessing and not room.latecomers.allows(""):
             return _no(429, "too many wrong links from here; try again in a minute")
         found = await room.who(token) if scheme.lower() == "bearer" else None
         if found is None:
             room.strangers.allows(address)
+            if guessing:
+                return _no(429, "too many wrong links from here; try again in a minute")
             return _no(401, "this link does not work; ask your trainer for a new one")
         if not room.pupils.allows(found[0].id):
             return _no(429, "too often; try again in a moment")

@@ -10,6 +10,9 @@ from collections.abc import Callable
 PUPIL_RATE, PUPIL_BURST = 1.0, 60
 #: Wrong links from one address: a mistyped one now and then; 192 bits are not guessed at one a minute.
 STRANGER_RATE, STRANGER_BURST = 1 / 60, 20
+#: Links tried, by all together, from addresses that many wrong ones came from: a class that comes in behind a guesser
+#: finds room, and 192 bits are not guessed at twenty a second either.
+LATE_RATE, LATE_BURST = 20.0, 200
 #: A pupil's whole log: seconds of work where it is a long one, and wanted once in a while.
 WHOLE_RATE, WHOLE_BURST = 1 / 30, 5
 #: Buckets remembered at most; the one longest untouched goes first.

@@ -72,7 +72,7 @@ def replayed(drill: Drill, moves: Sequence[str]) -> chess.Board:
                 raise ValueError("a null move")
             board.push(move)
         except ValueError:
-            raise UnusableInput(f'the move "{uci[:8]}" can\'t be played in {board.fen()}', "Begin again.") from None
+            raise UnusableInput(f"the move {uci[:8]!a} can't be played in {board.fen()}", "Begin again.") from None
     return board
 
 
