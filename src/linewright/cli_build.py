@@ -107,8 +107,9 @@ def build_command(
             return
         with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
             walk = read(talk, games)
+            staged = None
             if run is not None:
-                walk = as_told(walk, run, recording, run_at, float(rate))
+                walk, staged = as_told(walk, run, recording, run_at, float(rate))
             if recording is not None and walk.talk.unit is not Unit.SECONDS:
                 raise UnusableInput(
                     f"{talk}: a typed talk has no times to go with {recording}",
@@ -127,7 +128,7 @@ def build_command(
                 captions=captions,
                 doubts=findings_shown,
                 recording=recording,
-                filming=Filming(tall, burnt, rate),
+                filming=Filming(tall, burnt, rate, staged),
                 progress=told,
             )
             made = build(walk, findings, out, force, order=order)

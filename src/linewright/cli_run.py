@@ -9,17 +9,21 @@ import typer
 
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
+from linewright.publish.film_shots import Staged
 from linewright.talk.load import load_talk
 from linewright.talk.model import Talk
 
 
-def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None, rate: float) -> Walk:
-    """The walk at the times of a run; tells on standard error how the recording was lined up.
+def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None, rate: float) -> tuple[Walk, Staged]:
+    """The walk at the times of a run, and what stood on the stage meanwhile.
+
+    Tells on standard error how the recording was lined up.
 
     :param run_at: seconds of the recording at which the run began; None to find it by clap, loudness or words.
     :param rate: words a minute that words are spread by between two steps.
     :raises UnusableInput: when the run is unusable, or the recording can't be lined up.
     """
+    from linewright.desk.filmed import staged
     from linewright.desk.lining_up import lined_up
     from linewright.desk.runs import read_run, timed
     from linewright.hear.sound import RATE, load_sound
@@ -32,7 +36,7 @@ def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None,
         sound = load_sound(recording)
         offset, way = lined_up(told, sound.samples, RATE, timed(walk, told, rate=rate).talk, _heard(recording))
         typer.echo(f"linewright: the run begins at {offset:.2f} s of {recording.name} (by {way})", err=True)
-    return timed(walk, told, offset, rate)
+    return timed(walk, told, offset, rate), staged(walk, told, offset)
 
 
 def _heard(recording: Path) -> Talk | None:

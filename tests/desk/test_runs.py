@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import shutil
 import subprocess
 import time
 import wave
+from collections.abc import Iterable
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -19,17 +21,20 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from linewright.cli import app
+from linewright.desk.filmed import staged
 from linewright.desk.lining_up import by_clap, by_loudness, by_words, clap_in, lined_up
 from linewright.desk.rehearsal import RATE, learned_rate, pace_of_run, pace_of_talk, report
+from linewright.desk.rooms import Room
 from linewright.desk.runs import Entry, Run, RunLog, arrivals, read_run, run_path, runs_of, timed
 from linewright.desk.scene import after, board_of, opened, view
 from linewright.desk.script import script_of, stops_of
 from linewright.desk.voice import followed
 from linewright.errors import UnusableInput
 from linewright.hear.sound import load_sound
-from linewright.lesson.walk import MoveStep, ReturnStep, Walk
+from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk
 from linewright.publish.captions import mended_captions
 from linewright.publish.chapters import chapters
+from linewright.publish.film_shots import Staged
 from linewright.publish.timing import spoken_talk
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
@@ -361,6 +366,64 @@ def test_captions_chapters_and_film_times_come_from_the_log(walk: Walk) -> None:
     assert [round(chapter.start) for chapter in found[-1:]] == [12 * back], "the sideline begins with the return"
 
 
+# -- the film of a run ------------------------------------------------------------------------------------------
+
+
+class Notes:
+    """A log in memory, whose clock is set by hand."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+        self.entries = [Entry(0.0, "start", {})]
+
+    def write(self, do: str, **values: Any) -> float:
+        self.entries.append(Entry(self.now, do, json.loads(json.dumps(values))))
+        return self.now
+
+
+async def unread(talk: Path, text: str) -> Walk:
+    raise UnusableInput("nothing is heard here", "")
+
+
+def shown(marks: Iterable[BoardMark]) -> list[tuple[str, tuple[str, ...]]]:
+    return [(mark.shape, mark.squares) for mark in marks]
+
+
+@given(data=st.data())
+@settings(deadline=None, max_examples=60)
+def test_the_film_shows_at_every_moment_what_stood_on_the_stage(walk: Walk, data: st.DataObject) -> None:
+    room, log = Room(Path("short.md"), "short.md", "1", script_of(walk)), Notes()
+    room.log = log  # type: ignore[assignment]
+    marks = [{"shape": "dot", "squares": ["d4"]}, {"shape": "path", "squares": ["a1", "h8"]}]
+    stood = [(0.0, room.scene)]
+    for number in range(1, data.draw(st.integers(1, 25)) + 1):
+        plays = [{"do": "play", "uci": move.uci()} for move in list(board_of(room.scene, room.script).legal_moves)[:3]]
+        moves = [*plays, {"do": "mark", "marks": data.draw(st.lists(st.sampled_from(marks), unique_by=str))}]
+        go = {"do": "go", "to": data.draw(st.integers(0, len(room.script.stops)))}
+        acts = [{"do": do} for do in ("next", "back", "aside", "wipe", "turn", "pause", "on")]
+        log.now = float(number)
+        asyncio.run(room.act(data.draw(st.sampled_from([*acts, *moves, *moves, go])), unread))
+        stood.append((log.now, room.scene))
+    film = staged(walk, Run("", tuple(log.entries)), offset=2.0)
+    for t, scene in stood:
+        seen = [shot.scene for shot in film.shots if shot.start <= t + 2.0][-1]
+        assert walk.node_after(seen.state) == room.script.node(scene.at)
+        assert (seen.aside, shown(seen.marks)) == (scene.aside or (), shown(scene.marks))
+        assert seen.turned == (scene.side != stood[0][1].side)
+
+
+def test_a_log_that_cannot_have_happened_still_makes_a_film(walk: Walk) -> None:
+    odd = [("stop", {"at": 999}), ("play", {"uci": "e2e4"}), ("aside", {}), ("play", {"uci": "e2e5"}), ("play", {})]
+    odd += [("mark", {"marks": [["ring", "z9"], ["path", "a1"], ["spiral", "a1"], 3]}), ("play", {"uci": "e2e4"})]
+    entries = [Entry(0.0, "start", {}), *(Entry(float(t), do, values) for t, (do, values) in enumerate(odd, 1))]
+    film = staged(walk, Run("", tuple(entries)))
+    assert [(shot.start, shot.scene.aside, shot.scene.marks) for shot in film.shots] == [
+        (0.0, (), ()),
+        (7.0, ("e2e4",), ()),
+    ]
+    assert film.end == 7.0
+
+
 # -- the rehearsal ---------------------------------------------------------------------------------------------
 
 
@@ -587,3 +650,25 @@ def test_build_makes_captions_and_chapters_of_a_run(
     starts = [line.split(" --> ")[0] for line in chapter_file.read_text().splitlines() if " --> " in line]
     seconds = [sum(float(p) * 60**k for k, p in enumerate(reversed(start.split(":")))) for start in starts]
     assert any(abs(s - second) < 0.1 for s in seconds), (seconds, second)
+
+
+def test_build_films_what_stood_on_the_stage(walk: Walk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LINEWRIGHT_HOME", str(tmp_path / "home"))
+    asked: list[Staged] = []
+
+    def filmed(*told: Any) -> bytes:
+        asked.append(told[-1])
+        return b"a film"
+
+    monkeypatch.setattr("linewright.publish.filming.film_mp4", filmed)
+    (talk := tmp_path / "short.md").write_text(LESSON, encoding="utf-8")
+    plain = straight(walk, every=6.0)
+    more = (Entry(7.0, "aside", {}), Entry(8.0, "play", {"uci": "c7c5"}), Entry(9.0, "walk", {}))
+    entries = tuple(sorted((*plain.entries, *more), key=lambda entry: entry.t))
+    run = saved(tmp_path / "short.2026-11-25-1710.run.jsonl", Run("", entries))
+    asking = ["build", str(talk), "-o", str(tmp_path / "out"), "--only", "film", "--run", str(run)]
+    done = CliRunner().invoke(app, asking)
+    assert done.exit_code == 0, done.output
+    (film,) = asked
+    assert [shot.start for shot in film.shots if shot.scene.aside] == [8.0]
+    assert film.end == plain.seconds

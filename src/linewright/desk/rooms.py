@@ -15,7 +15,7 @@ from linewright.desk.scene import Scene, after, board_of, opened, view
 from linewright.desk.script import Script, script_of, stop_label
 from linewright.desk.voice import followed
 from linewright.errors import UnusableInput
-from linewright.lesson.walk import MoveStep, Walk
+from linewright.lesson.walk import BoardMark, MoveStep, Walk
 from linewright.talk.load import load_talk
 
 Message = dict[str, Any]
@@ -159,8 +159,10 @@ class Room:
             await self._write("walk")
         if scene.at != old.at:
             await self._write("stop", at=scene.at, by=by)
-        elif scene.marks != old.marks and scene.aside == old.aside:
+        elif scene.marks != _following(old, scene):
             await self._write("mark", marks=[[mark.shape, *mark.squares] for mark in scene.marks])
+        if scene.side != old.side:
+            await self._write("turn")
         if scene.paused != old.paused:
             await self._write("pause" if scene.paused else "on")
             self._rest(scene.paused)
@@ -302,6 +304,14 @@ def script_message(script: Script, name: str) -> Message:
         "stops": stops,
         "parts": [{"name": p.name, "first": p.first, "seconds": round(p.seconds, 1)} for p in script.parts],
     }
+
+
+def _following(old: Scene, scene: Scene) -> tuple[BoardMark, ...]:
+    """The marks that the log's other lines say stand there now, at one stop: an aside's moves take them away, and
+    coming back brings those that were there before."""
+    if old.aside is not None and scene.aside is None:
+        return old.kept
+    return old.marks if (scene.aside or ()) == (old.aside or ()) else ()
 
 
 def _seconds(value: Any) -> float:

@@ -2,10 +2,10 @@
 
 A line is one object with ``t`` (seconds since the run's start, on one clock) and ``do``: ``start`` (with ``talk``,
 ``title``, ``version``, ``stops`` and the wall clock's ``at``), ``stop`` (``at``, the stop's number), ``aside`` and
-``walk`` (into an aside, and back), ``play`` (``uci``), ``mark``, ``pause``, ``on``, ``clap`` (``late``: seconds until
-the loudspeaker sounds), ``loud`` (``every`` seconds, ``level`` list, 0-1: the microphone's loudness up to ``t``),
-``finish``. Every line is on the disk before the next act is taken, so that a crash costs no more than the act it
-interrupts; a torn last line is left out.
+``walk`` (into an aside, and back), ``play`` (``uci``), ``unplay``, ``mark`` (all ``marks`` that are shown from then
+on), ``turn`` (the board), ``pause``, ``on``, ``clap`` (``late``: seconds until the loudspeaker sounds), ``loud``
+(``every`` seconds, ``level`` list, 0-1: the microphone's loudness up to ``t``), ``finish``. Every line is on the disk
+before the next act is taken, so that a crash costs no more than the act it interrupts; a torn last line is left out.
 """
 
 from __future__ import annotations
@@ -20,12 +20,16 @@ from itertools import pairwise
 from pathlib import Path
 from typing import IO, Any
 
+import chess
+
 from linewright.desk.script import Stop, stops_of
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import BoardMark, Said, Walk
 from linewright.publish.timing import RATE, spoken_talk
-from linewright.talk.model import Talk, Unit, Word
+from linewright.talk.model import Place, Talk, Unit, Word
 
+#: Squares that each shape of mark takes.
+SHAPES = {"ring": 1, "dot": 1, "cross": 1, "path": 2}
 #: What follows a talk's name in its runs' names.
 SUFFIX = ".run.jsonl"
 #: Seconds: a stop left sooner, backwards, was a slip of the finger.
@@ -185,7 +189,7 @@ def arrivals(run: Run, count: int) -> tuple[float | None, ...]:
 
     A slip of the finger counts nowhere; what was told again counts the last time.
     """
-    visits = _without_slips([(entry.t, at) for entry in run.entries if (at := _stop_of(entry)) is not None])
+    visits = _without_slips([(entry.t, at) for entry in run.entries if (at := stop_of(entry)) is not None])
     out: list[float | None] = [None] * count
     latest = math.inf
     for stop in range(count - 1, -1, -1):
@@ -207,7 +211,7 @@ def drawn_live(
     at, aside = 0, False
     shown = _shapes(stops[0].marks)
     for entry in run.entries:
-        stop = _stop_of(entry)
+        stop = stop_of(entry)
         if stop is not None and stop < len(stops):
             at, shown = stop, _shapes(stops[stop].marks)
         elif entry.do in ("aside", "walk"):
@@ -241,7 +245,17 @@ def _logged_shapes(rows: Any) -> list[tuple[str, tuple[str, ...]]]:
     ]
 
 
-def _stop_of(entry: Entry) -> int | None:
+def logged_marks(entry: Entry) -> tuple[BoardMark, ...]:
+    """The marks that a ``mark`` line puts on the board; rows that are none are left out."""
+    return tuple(
+        BoardMark(shape, squares, 0, Place(1, 1))
+        for shape, squares in _logged_shapes(entry.values.get("marks"))
+        if len(squares) == SHAPES.get(shape) and all(square in chess.SQUARE_NAMES for square in squares)
+    )
+
+
+def stop_of(entry: Entry) -> int | None:
+    """The stop that a line of a run goes to; None for a line that goes to none."""
     if entry.do == "start":
         return 0
     at = entry.values.get("at")

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 import chess
 
+from linewright.desk.runs import SHAPES
 from linewright.desk.script import Script, line_shown, name_shown
 from linewright.errors import UnusableInput
 from linewright.lesson.spoken import figurine, in_words, move_number
@@ -17,7 +18,6 @@ from linewright.talk.model import Place
 AHEAD: Final = 6
 #: Marks on the board at once, and half-moves in an aside: bounds against a page gone wild.
 MOST_MARKS, MOST_PLIES = 64, 300
-_SHAPES: Final = {"ring": 1, "dot": 1, "cross": 1, "path": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +162,7 @@ def marks_of(rows: Any) -> tuple[BoardMark, ...]:
     out = []
     for row in rows if isinstance(rows, list) else [None]:
         shape, squares = (row.get("shape"), row.get("squares")) if isinstance(row, dict) else (None, None)
-        if _SHAPES.get(str(shape)) != len(squares if isinstance(squares, list) else ()) or any(
+        if SHAPES.get(str(shape)) != len(squares if isinstance(squares, list) else ()) or any(
             square not in chess.SQUARE_NAMES for square in squares or ()
         ):
             raise UnusableInput("these are no marks", "Load the page again.")

@@ -4,114 +4,30 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from importlib import resources
 from itertools import chain
 from typing import Any
 
+import chess
 import typst
 
 from linewright.lesson.opening import name_opening, opening_at
 from linewright.lesson.pgn import mark_words
-from linewright.lesson.walk import BoardMark, ReturnStep, Walk
+from linewright.lesson.walk import Node, ReturnStep, Walk
 from linewright.publish.board_svg import PLATE, board_svg
 from linewright.publish.book import Level, book
+from linewright.publish.film_shots import Scene
 from linewright.publish.handout import fonts, printable
-from linewright.publish.subtitles import Cue, Shown, captions_of, spaced
 from linewright.publish.theme import PLAIN, Theme
-from linewright.publish.timing import mark_time
 
 #: Width and height in pixels of the wide and of the upright film.
 WIDE, TALL = (1920, 1080), (1080, 1920)
 #: Half-moves of the current line that the strip shows, so that it stays on its line.
 STRIP, STRIP_TALL = 14, 8
+#: Half-moves of an aside that the strip shows behind the line.
+ASIDE = 4
 #: Pictures set in one run of the typesetter: a wide one takes 8 MB while it is drawn.
 BATCH = 16
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """What the film shows at once.
-
-    :param state: how many steps of the walk are done.
-    :param marks: printer's marks on the board.
-    :param caption: the words burnt in, ``""`` for none.
-    """
-
-    state: int
-    marks: tuple[BoardMark, ...] = ()
-    caption: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Shot:
-    """A scene from ``start`` (seconds) up to the next one's."""
-
-    start: float
-    scene: Scene
-
-
-def shots(walk: Walk, cues: Sequence[Cue] = ()) -> tuple[Shot, ...]:
-    """The film's scenes in order, the first at 0, no two alike in a row.
-
-    :param walk: with times; see :func:`linewright.publish.timing.timed`.
-    :param cues: captions to burn in.
-    """
-    events: list[tuple[float, int, object]] = [(0.0, 0, 0)]
-    latest = 0.0
-    for state, step in enumerate(walk.steps, 1):
-        latest = max(latest, step.said.start)
-        events.append((latest, 0, state))
-    events += [(mark_time(walk, mark), 1, mark) for mark in walk.marks]
-    for cue in cues:
-        events += [(cue.end, 2, ""), (cue.start, 3, cue_text(cue))]
-    found: list[Shot] = []
-    scene = Scene(0)
-    for start, kind, what in sorted(events, key=lambda event: event[:2]):
-        scene = _changed(scene, kind, what)
-        if found and found[-1].start == start:
-            found.pop()
-        if not found or found[-1].scene != scene:
-            found.append(Shot(start, scene))
-    return tuple(found)
-
-
-def _changed(scene: Scene, kind: int, what: object) -> Scene:
-    """The scene after an event: a step takes the marks away, a caption's end only its own words."""
-    if isinstance(what, int):
-        return Scene(what, (), scene.caption)
-    if isinstance(what, BoardMark):
-        return Scene(scene.state, (*scene.marks, what), scene.caption)
-    return Scene(scene.state, scene.marks, str(what))
-
-
-def cue_text(cue: Cue) -> str:
-    """A caption's words on one line."""
-    return " ".join("".join(f"{space}{piece.text}" for space, piece in spaced(line)) for line in cue.lines)
-
-
-def said_cues(walk: Walk) -> tuple[Cue, ...]:
-    """The talk's own words as captions, for a talk that has none mended."""
-    words = walk.talk.words
-    return tuple(
-        Cue(
-            caption.start,
-            caption.end,
-            (tuple(Shown(words[i].text, words[i].start, words[i].end) for i in range(caption.first, caption.last)),),
-        )
-        for caption in captions_of(walk.talk)
-    )
-
-
-def frame_shots(found: Sequence[Shot], seconds: float, rate: int) -> tuple[tuple[Scene, int], ...]:
-    """The scenes with how many frames each is shown; those shorter than half a frame fall out.
-
-    :param seconds: the film's length; it gets the nearest whole number of frames, at least one.
-    :param rate: frames a second.
-    """
-    total = max(1, round(seconds * rate))
-    starts = [min(round(shot.start * rate), total) for shot in found] + [total]
-    return tuple((shot.scene, starts[i + 1] - starts[i]) for i, shot in enumerate(found) if starts[i + 1] > starts[i])
 
 
 def pictures(walk: Walk, scenes: Sequence[Scene], theme: Theme = PLAIN, tall: bool = False) -> Iterator[bytes]:
@@ -168,20 +84,38 @@ class _Setter:
 
     def page(self, scene: Scene, boards: dict[str, int]) -> dict[str, Any]:
         node = self.walk.nodes[self.walk.node_after(scene.state)]
-        svg = board_svg(node.fen, self.walk.side, scene.marks, node.uci, PLATE, self.theme.ink, fine=True)
-        line = self.walk.line(node.id)
-        step = self.walk.steps[scene.state - 1] if scene.state else None
+        board, aside = self.explored(node, scene.aside)
+        fen, last = board.fen(), scene.aside[-1] if aside else node.uci
+        svg = board_svg(fen, self.side(scene), scene.marks, last, PLATE, self.theme.ink, fine=True)
+        step = self.walk.steps[scene.state - 1] if scene.state and not aside else None
         back = f"{self.theme.label('back_to')} " if isinstance(step, ReturnStep) and node.id else ""
+        moved = aside[-1] if aside else back + self.move(node.id, True) if node.id else ""
+        opening = opening_at(fen) if aside else None
         return {
             "board": boards.setdefault(svg, len(boards)),
-            "move": back + self.move(node.id, True) if node.id else "",
-            "turn": self.theme.to_move(node.fen),
-            "name": self.names[node.id],
+            "move": moved,
+            "turn": self.theme.to_move(fen),
+            "name": f"{opening.name} ({opening.eco})" if opening else self.names[node.id],
             "label": self.labels.get(node.id, ""),
-            "line": self.strip(line),
+            "line": [*self.strip(self.walk.line(node.id)), *_bracketed(aside)],
             "marks": [mark_words(mark).strip("[]") for mark in scene.marks],
             "caption": scene.caption,
         }
+
+    def explored(self, node: Node, aside: Sequence[str]) -> tuple[chess.Board, list[str]]:
+        """The position after an aside from a node, and its moves as the theme prints them, each with its number."""
+        board, shown = chess.Board(node.fen), []
+        for uci in aside:
+            move = chess.Move.from_uci(uci)
+            shown.append(self.theme.move(board.fen(), board.san(move)))
+            board.push(move)
+        return board, shown
+
+    def side(self, scene: Scene) -> str:
+        """Whose side is below."""
+        if not scene.turned:
+            return self.walk.side
+        return "white" if self.walk.side == "black" else "black"
 
     def strip(self, line: Sequence[int]) -> list[str]:
         shown = line[-(STRIP_TALL if self.tall else STRIP) :]
@@ -192,3 +126,9 @@ class _Setter:
         row = self.walk.nodes[node]
         before = self.walk.nodes[row.parent or 0].fen
         return self.theme.move(before, row.san) if number or before.split()[1] == "w" else self.theme.san(row.san)
+
+
+def _bracketed(aside: Sequence[str]) -> list[str]:
+    """An aside's last moves behind the line that it leaves, as books print a variation."""
+    shown = ["…", *aside[-ASIDE:]] if len(aside) > ASIDE else list(aside)
+    return [f"({shown[0]}", *shown[1:-1], f"{shown[-1]})"] if len(shown) > 1 else [f"({move})" for move in shown]

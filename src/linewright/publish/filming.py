@@ -15,7 +15,8 @@ from av.video.frame import PictureType
 
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
-from linewright.publish.film import TALL, WIDE, Scene, frame_shots, pictures, shots
+from linewright.publish.film import TALL, WIDE, pictures
+from linewright.publish.film_shots import Scene, Staged, frame_shots, shots
 from linewright.publish.subtitles import Cue
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.timing import length
@@ -38,6 +39,7 @@ def film_mp4(
     cues: Sequence[Cue] = (),
     recording: Path | None = None,
     progress: Callable[[float], None] | None = None,
+    staged: Staged | None = None,
 ) -> bytes:
     """The film of a walk with times, as the bytes of an MP4 file; the same input gives the same bytes.
 
@@ -45,10 +47,11 @@ def film_mp4(
     :param cues: captions to burn in.
     :param recording: whose sound the film gets; None for a silent film.
     :param progress: told the part (0-1) of the frames that are done.
+    :param staged: what stood on the stage, to be shown instead of the walk's steps; a silent film goes on to its end.
     :raises UnusableInput: when the recording can't be read or has no sound.
     """
-    seconds = max(length(walk), sound_length(recording) if recording else 0.0)
-    plan = frame_shots(shots(walk, cues), seconds, RATE)
+    ends = sound_length(recording) if recording else staged.end if staged else 0.0
+    plan = frame_shots(shots(walk, cues, staged), max(length(walk), ends), RATE)
     different = list(dict.fromkeys(scene for scene, _ in plan))
     with tempfile.TemporaryDirectory() as folder:
         # A file of its own: the index can be put to the front only of one that can be read again.

@@ -17,6 +17,7 @@ from linewright.publish.book import Level, Section, book
 from linewright.publish.captions import Mended
 from linewright.publish.chapters import chapters, chapters_webvtt
 from linewright.publish.description import description, epd_text
+from linewright.publish.film_shots import Staged, said_cues
 from linewright.publish.games_shown import Evidence, Games, Signs, gather
 from linewright.publish.page import Recording, lesson_page
 from linewright.publish.slug import slug_of
@@ -50,11 +51,13 @@ class Filming:
     :param tall: upright, for phones.
     :param burnt: captions in the picture.
     :param rate: words a minute of a typed talk.
+    :param staged: what stood on the stage while the talk was told; None where there is no run.
     """
 
     tall: bool = False
     burnt: bool = False
     rate: float = RATE
+    staged: Staged | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,13 +177,12 @@ def _description(making: Making) -> Mapping[str, bytes]:
 
 
 def _film(making: Making) -> Mapping[str, bytes]:
-    from linewright.publish.film import said_cues  # as with the typesetter
-    from linewright.publish.filming import film_mp4
+    from linewright.publish.filming import film_mp4  # as with the typesetter
 
     order, how = making.order, making.order.filming
     walk = timed(making.walk, how.rate)
     cues = (order.captions.cues if order.captions else said_cues(walk)) if how.burnt else ()
-    made = film_mp4(walk, order.theme, how.tall, cues, order.recording, order.progress)
+    made = film_mp4(walk, order.theme, how.tall, cues, order.recording, order.progress, how.staged)
     return {f"{'.tall' if how.tall else ''}.mp4": made}
 
 
