@@ -89,7 +89,11 @@ class _Setter:
         svg = board_svg(fen, self.side(scene), scene.marks, last, PLATE, self.theme.ink, fine=True)
         step = self.walk.steps[scene.state - 1] if scene.state and not aside else None
         back = f"{self.theme.label('back_to')} " if isinstance(step, ReturnStep) and node.id else ""
-        moved = aside[-1] if aside else back + self.move(node.id, True) if node.id else ""
+        if aside:
+            board.pop()
+            moved = self.theme.move(board.fen(), board.san(chess.Move.from_uci(scene.aside[-1])))
+        else:
+            moved = back + self.move(node.id, True) if node.id else ""
         opening = opening_at(fen) if aside else None
         return {
             "board": boards.setdefault(svg, len(boards)),
@@ -103,11 +107,12 @@ class _Setter:
         }
 
     def explored(self, node: Node, aside: Sequence[str]) -> tuple[chess.Board, list[str]]:
-        """The position after an aside from a node, and its moves as the theme prints them, each with its number."""
+        """The position after an aside from a node, and its moves as a line prints them."""
         board, shown = chess.Board(node.fen), []
         for uci in aside:
             move = chess.Move.from_uci(uci)
-            shown.append(self.theme.move(board.fen(), board.san(move)))
+            number = board.turn or not shown
+            shown.append(self.theme.move(board.fen(), board.san(move)) if number else self.theme.san(board.san(move)))
             board.push(move)
         return board, shown
 

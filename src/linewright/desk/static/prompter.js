@@ -11,7 +11,7 @@ const BACK = 60;
 const NEEDS = 12;
 
 const stillness = matchMedia("(prefers-reduced-motion: reduce)");
-const board = document.querySelector("lw-board");
+const board = /** @type {import("/element/index.js").Board} */ (document.querySelector("lw-board"));
 let script = null;
 let scene = null;
 /** The run's clock: seconds spent when the message came, and when it came. */
@@ -128,7 +128,7 @@ function spent() {
 /** Words a minute over the last while, null when that says nothing yet. */
 function pace() {
   const now = spent();
-  const since = told.findLast(([at]) => at <= now - BACK) ?? told[0];
+  const since = told.filter(([at]) => at <= now - BACK).at(-1) ?? told[0];
   const last = told.at(-1);
   if (!since || last[0] - since[0] < NEEDS || last[1] <= since[1]) return null;
   return ((last[1] - since[1]) / (last[0] - since[0])) * 60;
@@ -176,11 +176,12 @@ addEventListener("keydown", (event) => {
   act(name);
 });
 document.addEventListener("click", (event) => {
-  const button = event.target.closest("[data-act], [data-mark]");
-  const piece = event.target.closest("[data-stop]");
+  const target = /** @type {Element} */ (event.target);
+  const button = /** @type {HTMLElement | null} */ (target.closest("[data-act], [data-mark]"));
+  const piece = /** @type {HTMLElement | null} */ (target.closest("[data-stop]"));
   if (piece && getSelection().isCollapsed) room.act("go", { to: Number(piece.dataset.stop), by: "keys" });
   // A button that was pointed at lets go of the keys: the next space goes on, it does not press again.
-  if (event.detail) event.target.closest("button")?.blur();
+  if (event.detail) target.closest("button")?.blur();
   if (button?.dataset.act) act(button.dataset.act);
   if (button?.dataset.mark) marking(button);
 });
@@ -194,11 +195,11 @@ function marking(button) {
 }
 
 // The room says what stands on the board: the element only proposes.
-board.addEventListener("lw-move", (event) => {
+board.addEventListener("lw-move", (/** @type {CustomEvent} */ event) => {
   event.preventDefault();
   room.act("play", { uci: event.detail.uci });
 });
-board.addEventListener("lw-mark", (event) => {
+board.addEventListener("lw-mark", (/** @type {CustomEvent} */ event) => {
   event.preventDefault();
   room.act("mark", { marks: event.detail.marks });
   board.announce(event.detail.words);

@@ -3,7 +3,7 @@
 import "/element/index.js";
 import { Room, actOf } from "./room.js";
 
-const board = document.querySelector("lw-board");
+const board = /** @type {import("/element/index.js").Board} */ (document.querySelector("lw-board"));
 const [line, name] = [document.getElementById("line"), document.getElementById("name")];
 let scene = null;
 
