@@ -8,6 +8,8 @@ from functools import lru_cache
 from typing import Final
 from unicodedata import combining, normalize
 
+from linewright.talk.decode import unsteered
+
 #: One tag pair on one line; lenient about quotation marks inside the value.
 _TAG: Final = re.compile(r'\[\s*([A-Za-z0-9_-]+)\s+"(.*?)"\s*(?:\]|$)', re.MULTILINE)
 _ESCAPE: Final = re.compile(r"\\([\"\\])")
@@ -83,7 +85,7 @@ def decode(data: bytes) -> str:
 
 def read_tags(text: str) -> Tags:
     """Read the tag pairs of one game; what is missing or ``?`` comes out empty, never as an error."""
-    pairs = dict(_TAG.findall(text))
+    pairs = dict(_TAG.findall(unsteered(text)))
     if "\\" in text:
         pairs = {name: _ESCAPE.sub(r"\1", value) for name, value in pairs.items()}
     date = clean_date(pairs.get("Date", ""))

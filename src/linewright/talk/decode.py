@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 
 from linewright.errors import UnusableInput
 
@@ -11,6 +12,8 @@ from linewright.errors import UnusableInput
 MOST_CONTROLS = 0.02
 
 _CONTROLS = bytes(set(range(32)) - set(b"\t\n\v\f\r\x1b"))
+#: Characters that steer a terminal: the sets C0 and C1 of ECMA-48 without what counts as white space.
+_STEERING = re.compile(r"[\x00-\x08\x0e-\x1b\x7f-\x84\x86-\x9f]")
 _BOMS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
 
 
@@ -57,6 +60,14 @@ def _unicode(data: bytes, encoding: str, source: str) -> tuple[str, tuple[str, .
     note = f"{source}: not UTF-8, read as Windows-1252; save it as UTF-8 if some letters look wrong"
     # Windows-1252 leaves five bytes undefined; Latin-1 gives them the control characters they are in Unicode.
     return "".join(_WINDOWS_1252[byte] for byte in data), (note,)
+
+
+def unsteered(text: str) -> str:
+    """A text from elsewhere with a space for each character that steers a terminal, so that places stay the same.
+
+    Quoted in a terminal, such a text could clear the screen or paint over what was found about it.
+    """
+    return _STEERING.sub(" ", text)
 
 
 def _windows_1252(byte: int) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path, PurePath
 
 from linewright.errors import UnusableInput
 from linewright.talk.captions import Captions, talk_of
-from linewright.talk.decode import decode
+from linewright.talk.decode import decode, unsteered
 from linewright.talk.model import Talk
 from linewright.talk.places import Lines
 from linewright.talk.recogniser import recogniser_talk
@@ -62,6 +62,7 @@ def load_text(text: str, kind: Kind | None = None, source: str = "-") -> Talk:
     :param source: how the user names it, for messages and the title.
     :raises UnusableInput: when it holds no talk.
     """
+    text = unsteered(text)
     kind = kind or kind_of(text)
     title = _title(source)
     if kind is Kind.TYPED:

@@ -11,6 +11,7 @@ from typing import Any
 
 from linewright.errors import UnusableInput
 from linewright.talk.captions import INVISIBLE, PAUSE, running, spread
+from linewright.talk.decode import unsteered
 from linewright.talk.model import Talk, Unit, Word
 from linewright.talk.places import Lines, at
 
@@ -118,7 +119,9 @@ def _item(item: Any, path: Path) -> Iterator[_Heard]:
         confidence = next((p for p in map(_number, map(item.get, _PROBABILITY)) if p is not None), None)
         if confidence is not None and not 0 <= confidence <= 1:
             confidence = None
-        yield _Heard(item[key], (*path, key), _number(item.get("start")), _number(item.get("end")), confidence)
+        yield _Heard(
+            unsteered(item[key]), (*path, key), _number(item.get("start")), _number(item.get("end")), confidence
+        )
 
 
 def _number(value: Any) -> float | None:
