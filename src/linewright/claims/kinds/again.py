@@ -106,6 +106,8 @@ _NAMED = re.compile(
     r" easily)* (?:come about|come|comes|"
     r"arise|arises|be reached|reached)(?: about)? (?:from|via|through|out of)(?: an?|"
     r" the)? (?P<name3>[\w']+(?: [\w']+){0,5})"
+    r"|\b(?:sitting|find ourselves|finds himself|found himself|found ourselves|back|suddenly|simply|really) in "
+    r"(?:an?|the) (?P<name4>[\w']+(?: [\w']+){0,5})"
 )  # fmt: skip
 #: What is no part of an opening's name, at its start and after it.
 _HEADLESS = re.compile(
@@ -180,13 +182,13 @@ def _transposition(
             return None
         asserted = not before or _SAYING.search(before)
         return Transposition(True, "", said_as.negated) if back or asserted or "transpos" in match[0] else None
-    name, bare = "", (match["name"] or match["name2"] or match["name3"]).strip()
+    name, bare = "", (match["name"] or match["name2"] or match["name3"] or match["name4"]).strip()
     while name != bare:
         name, bare = bare, _HEADLESS.sub("", f"{bare} ").strip()
     name = _TAIL.sub("", name)
     if len(name) < 3 or _NO_NAME.fullmatch(name):
         return None
-    if (match["name3"] or _LOOSE.search(match[0])) and not _OPENING.search(name):
+    if (match["name3"] or match["name4"] or _LOOSE.search(match[0])) and not _OPENING.search(name):
         return None
     return Transposition(False, name, said_as.negated)
 

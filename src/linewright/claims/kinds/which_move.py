@@ -31,7 +31,9 @@ PLAYING = phrase(
     ),
 )
 #: That a move is played, not only talked of; asked for where no move is named ("that is nearly always played").
-_PLAYED = phrase(PLAYS, listed("seen chosen happens follows choice reply move answer continuation"))
+_PLAYED = phrase(
+    PLAYS, listed("seen chosen happens follows choice reply move answer continuation habit custom practice")
+)
 _BACK_REFERENCE = phrase("that", "this", "it", "that's", "it's", "which", "these", "he does", "does so")
 
 #: The move told last, however long ago: "this rook move", "no other move is played so often".
