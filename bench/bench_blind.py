@@ -11,6 +11,7 @@ nothing, what is found all the same is told apart: a finding there is no harm un
 from __future__ import annotations
 
 import argparse
+import sys
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
@@ -19,14 +20,17 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from tests.claims.support import as_captions, walk_of
+HERE = Path(__file__).resolve().parent
+sys.path[:0] = [str(HERE), str(HERE.parent)]
 
-from bench_claims import _print, common, words
-from linewright.claims.check import check_walk
-from linewright.claims.judging import judging
-from linewright.claims.lines import finding_line
-from linewright.claims.model import Finding, Kind, Verdict
-from linewright.lesson.walk import Walk
+from tests.claims.support import as_captions, walk_of  # noqa: E402
+
+from bench_claims import _print, common, words  # noqa: E402
+from linewright.claims.check import check_walk  # noqa: E402
+from linewright.claims.judging import judging  # noqa: E402
+from linewright.claims.lines import finding_line  # noqa: E402
+from linewright.claims.model import Finding, Kind, Verdict  # noqa: E402
+from linewright.lesson.walk import Walk  # noqa: E402
 
 #: Kinds that are not claims of the words.
 UNASKED = frozenset({Kind.UNREAD, Kind.UNSURE, Kind.REPLY, Kind.PRAISE, Kind.REFUTATION, Kind.BRANCH, Kind.FINISH})
@@ -41,8 +45,9 @@ def rows(tables: list[Path]) -> Iterator[tuple[Path, int, dict[str, Any]]]:
 def walk(row: dict[str, Any]) -> Walk:
     """The row's line with its last move told in notation, and then the sentence."""
     *line, last = row["moves"].split() or [""]
-    told = f"[{last}|{last}]. {row['said']}" if last else row["said"]
-    made = walk_of(told, " ".join(line), row["side"])
+    silent = "".join(f"[{move}|]" for move in line)
+    told = f"{silent}[{last}|{last}]. {row['said']}" if last else row["said"]
+    made = walk_of(told, side=row["side"])
     return replace(made, talk=as_captions(made.talk)) if "captions" in row["voice"] else made
 
 

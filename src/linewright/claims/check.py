@@ -22,7 +22,7 @@ from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit
 
 #: A sentence of at most so many words that makes one claim is shown whole beside it.
-SHORT = 14
+SHORT = 18
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,8 @@ def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
         shorter = tuple(without_asides(sentence))
         heard = list(_heard(KINDS, sentence, shorter, scene))
         claims = [claim for claim in heard if not claim.found.mood.unreal]
-        remarks = _heard(REMARKS, sentence, shorter, scene)
+        alone = len(claims) == 1 and _is_short(sentence, scene)
+        remarks = () if alone else _heard(REMARKS, sentence, shorter, scene)
         claims += [remark for remark in remarks if not any(_touch(remark, claim) for claim in heard)]
         if len(claims) == 1 and _is_short(sentence, scene):
             (claim,) = claims

@@ -54,7 +54,9 @@ _POINTING = phrase(
     "i'd (?:say|call)", f"i (?:must|should|would|have to|need to) {listed('say add stress mention')}",
     "let me say", "once (?:more|again)", "as before", "of course", "needless to say", "that is to say",
     "if you (?:like|will|want|ask me|don't mind)", "don't forget", "(?:always )?remember(?: that)?", "so to say",
-    "what (?:we|you|i) call", "you know", "(?:is|it's) (?:often|sometimes|always|generally) said(?: that)?",
+    "what (?:we|you|i) call", "i (?:always|often|usually|still) (?:say|tell|told)(?: (?:them|you|people|my pupils))?",
+    "after (?:this|that|these|those|all that|all this)(?: (?:move|exchange|trade|capture|operation|swap|business))?",
+    "you know", "(?:is|it's) (?:often|sometimes|always|generally) said(?: that)?",
 )  # fmt: skip
 #: A clause that begins so asks. ("What we have is …" doesn't, nor does "which gives him …".)
 _ASKING = re.compile(
@@ -67,7 +69,7 @@ _ASKING = re.compile(
 )
 _CONDITION = phrase(
     listed("if unless when whenever after suppose supposing imagine until before provided without"),
-    f"once{_FRESH}", "as soon as", "in case",
+    f"once{_FRESH}", "as soon as", "in case", "should (?:white|black|he|she|we|you|they)",
 )  # fmt: skip
 _LATER = phrase("one day", "next week", "next time", listed("later soon eventually if unless"), "yet to")
 _NOT = phrase(

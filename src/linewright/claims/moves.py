@@ -154,6 +154,9 @@ def _to_square(tokens: tuple[Token, ...], i: int, free_from: int, last: int) -> 
             return replace(taking, last=max(i + 1, taking.last), to=to, check=plain.check)
         if text in ("check", "checks", "checking"):
             return replace(plain, first=j, piece=None, check=True)
+    tail = " ".join(token.text for token in tokens[i + 1 : min(i + 4, last)])
+    if match := re.match(r"with (?:the|his|her|our|my|a) (king|queen|rook|bishop|knight)\b", tail):
+        return replace(plain, last=i + 4, piece=_PIECES[match[1]])
     return plain
 
 

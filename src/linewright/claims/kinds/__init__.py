@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from linewright.claims.kinds.again import REPETITION, TRANSPOSITION
 from linewright.claims.kinds.assessment import ASSESSMENT
+from linewright.claims.kinds.beyond_pawns import BEYOND_PAWNS
 from linewright.claims.kinds.castled import CASTLED
 from linewright.claims.kinds.centre import CENTRE
 from linewright.claims.kinds.compared import COMPARED
@@ -33,6 +34,7 @@ KINDS: tuple[AnyKind, ...] = (
     PAWNS,
     SHAPE,
     SETTING,
+    BEYOND_PAWNS,
     FILES,
     COMPARED,
     FREQUENCY,

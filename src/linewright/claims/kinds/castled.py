@@ -18,10 +18,8 @@ from linewright.claims.scene import Scene
 from linewright.claims.whose import party, resolved
 from linewright.claims.words import Sentence
 
-_WHO = (
-    r"(?P<who>white|black|we|i|he|they|both(?: sides| players| kings)?|neither(?: side| player)?|nobody|white's|black's"
-)
-_WHO += r"|we've|i've|he's|they've|everybody)"
+_WHO = r"(?P<who>white|black|we|i|he|they|both(?: sides| players| kings)?|neither(?: side| player| king)?|nobody"
+_WHO += r"|white's|black's|we've|i've|he's|they've|everybody)"
 _CASTLED = re.compile(
     rf"\b{_WHO} (?:has |have |is |are |hasn't |haven't |isn't |has not |have not |had )?(?:now |both |already |"
     rf"just |still |not |"

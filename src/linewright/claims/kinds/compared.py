@@ -32,11 +32,12 @@ _LESS: Final = either(rf"less {_OFTEN}", "rarer", "more rarely", "more seldom", 
 _COMPARED: Final = re.compile(
     rf"\b(?:(?P<more>{_MORE})|(?P<less>{_LESS}))(?: \w+){{0,2}}? (?:than|as)\b"
     r"|\b(?P<alike>(?:just |exactly |about )?as (?:often|popular|common|frequent|frequently) as)\b"
+    rf"|\b(?P<equally>(?:equally|just as|exactly as) {_OFTEN})\b(?! as)"
     r"|\b(?P<preferred>preferred)(?: \w+){0,2}? (?:to|over)\b"
 )
 #: "More" alone compares games only where the words speak of playing.
 _PLAYED: Final = re.compile(
-    r"\b(?:play|plays|played|see|seen|chosen|choose|meet|games|often|popular|common|tried|rarer|oftener|commoner)\b"
+    r"\b(?:play|plays|played|see|seen|chosen|choose|meet|met|games|often|popular|common|tried|rarer|oftener|commoner)\b"
 )
 
 
@@ -64,6 +65,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Compared]]:
         clause = scene.clause(sentence, trigger)
         before = _moves(sentence, clause[0], trigger[0])
         after = _moves(sentence, trigger[1], min(len(sentence.tokens), clause[1] + 1))
+        if match["equally"] and len(before) > 1:
+            before, after = before[:-1], before[-1:]
         own = " ".join(token.text for token in sentence.tokens[slice(*clause)])
         if not before or not after or not _PLAYED.search(own):
             continue
@@ -72,7 +75,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Compared]]:
         for step in (now, scene.last_move(now)):
             if step is not None and (fits := _fit(before[-1], after[0], scene.board(step))):
                 one, other = fits[::-1] if match["less"] else fits
-                about = Compared(one, other, bool(match["alike"]), said_as.negated)
+                about = Compared(one, other, bool(match["alike"] or match["equally"]), said_as.negated)
                 yield Found(about, clause[0], max(clause[1], after[0].last), step, said_as)
                 break
 

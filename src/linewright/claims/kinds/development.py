@@ -33,14 +33,16 @@ class OutClaim:
     """That the sides have so many pieces developed; all counts must hold by one and the same way of counting.
 
     :param minors: only knights and bishops are counted, as said.
+    :param only: only men of this kind are.
     """
 
     counts: tuple[Count, ...]
     minors: bool = False
+    only: chess.PieceType | None = None
 
 
 _NUMBER = f"(?:{listed('no none zero one two three four five six seven')}|a single|[0-7])"
-_KIND = "(?:minor pieces?|pieces?|minors|men|units)"
+_KIND = "(?:minor pieces?|pieces?|minors|men|units|knights?|bishops?)"
 _PLACE = either(
     "(?:already |fully )?(?:out|outside|developed)",
     "in play",
@@ -82,7 +84,18 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[OutClaim]]:
             end = max(end, trigger[1] + against[0].count(" ") + 1)
         used = end
         step = scene.step_at(sentence.tokens[trigger[0]].first)
-        yield Found(OutClaim(tuple(counts), "minor" in groups["kind"]), min(clause[0], at), end, step, said_as)
+        yield Found(
+            OutClaim(tuple(counts), "minor" in groups["kind"], _only(groups["kind"])),
+            min(clause[0], at),
+            end,
+            step,
+            said_as,
+        )
+
+
+def _only(kind: str) -> chess.PieceType | None:
+    """The kind of man that is counted alone: "two knights out"."""
+    return chess.KNIGHT if "knight" in kind else chess.BISHOP if "bishop" in kind else None
 
 
 def owner(
@@ -128,6 +141,8 @@ def decide(claim: OutClaim, facts: Facts) -> Ruling:
     if any(count.side.reach is Reach.UNCLEAR for count in claim.counts):
         return undecided(f"{told(facts.board)}; the words don't say which side is meant")
     ways = WAYS[:1] if claim.minors else WAYS
+    if claim.only is not None:
+        ways = ((f"{chess.piece_name(claim.only)}s alone", (claim.only,)),)
     for name, kinds in ways:
         if all(_true(count, facts.board, kinds) for count in claim.counts):
             return holds(told(facts.board) if kinds == MINORS else f"{told(facts.board)}; counted {name}")

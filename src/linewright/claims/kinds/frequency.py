@@ -169,6 +169,8 @@ def _is_of_something_else(
         return True
     if measure.how not in (How.COMMON, How.RARE):
         return False
+    if text_of(sentence, (trigger[1], trigger[1] + 1)) == "than":
+        return True  # one move against another: kinds/compared.py
     words, following = text_of(sentence, trigger), text_of(sentence, (trigger[1], min(trigger[1] + 1, clause[1])))
     if not following or ENDS_IN_MOVE.search(words) or _MAY_FOLLOW.match(following):
         return False
@@ -219,13 +221,20 @@ def _governed(sentence: Sentence, scene: Scene, trigger: tuple[int, int]) -> boo
     return not any(move.uci() == getattr(step, "uci", "") for mention in named for move in mention.fits(board))
 
 
+#: What may stand between a move and the measure said of it.
+_IS = re.compile(r"(?:is|are|was|has been)(?: \w+){0,2}")
+
+
 def _alternatives(
     found: tuple[Mention, ...], sentence: Sentence, trigger: tuple[int, int], denied: bool
 ) -> tuple[Mention, ...]:
     """The mentions that the measure speaks of: the run joined by "or" nearest to it, those after it first; before
     it when denied ("bishop c4 isn't the main move, bishop b5 is")."""
+    texts = [token.text for token in sentence.tokens]
     before = [m for m in found if m.last <= trigger[0]]
-    after = [m for m in found if m.last > trigger[1]]
+    after = [m for m in found if m.last > trigger[1] and "then" not in texts[trigger[1] : m.first]]
+    if before and _IS.fullmatch(" ".join(texts[before[-1].last : trigger[0]])):
+        return (before[-1],)  # "knight c3 is very rare here, it's h4 or bishop c4"
     if not after or (denied and before):
         return tuple(before[-1:] or after[:1])
     run = after[:1]

@@ -46,7 +46,7 @@ _LOST = re.compile(
     rf"|(?:can|will|may|could) never (?:\w+ )?castle{_WING.format(n='2')}"
     r"|(?:never|not) (?:going to|gonna|able to|allowed to) (?:be able to |get to )?castle"
     rf"{_WING.format(n='3')}"
-    r"|(?P<passing>can't|won't|(?:isn't|aren't) (?:able|allowed) to|unable to|no longer|"
+    r"|(?P<passing>can't|won't|will not|(?:isn't|aren't) (?:able|allowed) to|unable to|no longer|"
     r"neither (?:side|player|king|of them|of us) (?:can|may|could)(?: still)?) "
     rf"(?:(?:be able to|be allowed to|be|now|ever|even|any longer|longer) )*castl(?:e|ing){_WING.format(n='4')}"
     rf"|{_RIGHT} (?:is|are) "

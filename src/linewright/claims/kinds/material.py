@@ -221,7 +221,8 @@ def _owner_elsewhere(
 
 def _is_fragment(sentence: Sentence, trigger: tuple[int, int]) -> bool:
     """ "Pawn down, yep.", "Exchange and a pawn up": the speaker tells of himself without a verb."""
-    return bool(sentence.tokens[trigger[1] - 1].after.strength) and (
+    last = sentence.tokens[trigger[1] - 1]
+    return bool(last.after.strength and last.text in ("up", "down", "ahead", "behind")) and (
         not trigger[0] or bool(sentence.tokens[trigger[0] - 1].after.strength)
     )
 

@@ -96,7 +96,7 @@ PLAYS = listed(
     "bring brings answer answers answered reply replies replied choose chooses chose chosen recapture recaptures "
     "retake "
     "retakes retreat retreats put puts continue continues respond responds drop drops capture captures push pushes "
-    "stick sticks throw throws "
+    "stick sticks throw throws jump jumps leap leaps head heads "
     "swap "
     "swaps exchange exchanges develop develops do does did met advance advances hop hops pick picks prefer prefers "
     "opt opts "
@@ -161,7 +161,8 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
         "(?P<parts>"
         + either(
             "(?:two|three) (?:thirds|quarters)", "(?:a|one) (?:third|quarter)", "half(?= (?:of )?(?:the|all) games)",
-            f"(?:{_ONE}|[1-9]) (?:games )?(?:out of|in) (?:ten|10|five|four|three)(?: games| times)?(?! moves)",
+            f"(?:{_ONE}|[1-9]) (?:games )?(?:out of|in)(?: every)? (?:ten|10|nine|eight|seven|six|five|four|three)"
+            "(?: games| times)?(?! moves)",
             "every (?:second|third|other) (?:game|player)",
         )
         + ")",

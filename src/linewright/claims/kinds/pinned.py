@@ -22,7 +22,7 @@ _MAN = listed("pawn knight bishop rook queen")
 _WHOSE = listed("the a his her its our my their your own white's black's")
 _BEHIND = rf"(?: (?:to|against|on) (?:{_WHOSE} )*(?P<behind>{listed('king queen rook bishop')}))?"
 _PINNED = re.compile(
-    rf"\b(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?:'s)?(?: on (?P<square>[a-h][1-8]))? ?"
+    rf"\b(?:(?P<file>[a-h]) )?(?P<man>{_MAN})(?:'s)?(?: (?:on )?(?P<square>[a-h][1-8]))? ?"
     r"(?:is |are |has been |gets |remains )?(?P<denied>not |no longer |isn't |aren't |never )?(?:now |still |also |"
     r"already |thereby |thus |awkwardly |firmly |badly |annoyingly |absolutely |well and truly )*"
     rf"(?:pinned(?: down)?|(?:stuck |caught )?in an? (?:\w+ )?pin|in pin){_BEHIND}\b"
