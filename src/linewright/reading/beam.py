@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from linewright.reading.answers import Answer, same_position
 from linewright.reading.context import Context, Gap
@@ -107,6 +108,23 @@ class Hypothesis:
     @property
     def position(self) -> Position:
         return self.tree[self.at].position
+
+
+class Passing(NamedTuple):
+    """How the phrases at a token are passed over, whatever the reading.
+
+    :param main: the phrase that best accounts for the words.
+    :param cost: nats for not playing it, by the words around it.
+    :param lasts: the tokens from which reading goes on.
+    :param pause: the token after a comma in it, which may begin a move of its own.
+    :param names: it may name a move told before: "instead of e5", "back to e5".
+    """
+
+    main: Phrase
+    cost: float
+    lasts: tuple[int, ...]
+    pause: int | None
+    names: bool
 
 
 @dataclass(slots=True, eq=False)
@@ -243,67 +261,80 @@ class Search:
             final = [Proposal(p.score, self._obey_all(p.grow(), last, forced[last]), None) for p in final]
         return prune(final, self.beam)
 
-    def _propose(self, index: int, proposal: Proposal) -> None:
+    def _propose(
+        self,
+        index: int,
+        score: float,
+        source: Hypothesis,
+        phrase: Phrase | None = None,
+        match: Match | None = None,
+        parent: int = 0,
+    ) -> None:
+        """Let a reading wait for the token at ``index``, unless it is hopeless."""
         top = self.tops.get(index)
-        if top is None or proposal.score > top:
-            self.tops[index] = proposal.score
-        elif proposal.score < top - WINDOW:
+        if top is None or score > top:
+            self.tops[index] = score
+        elif score < top - WINDOW:
             return
-        self.waiting.setdefault(index, []).append(proposal)
+        self.waiting.setdefault(index, []).append(Proposal(score, source, phrase, match, parent))
 
     # -- expand ------------------------------------------------------------------------------------------
 
     def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
-        if options:
-            hypotheses = hypotheses + self._unsaid_all(hypotheses[:UNSAID_TRIED], index, options)
         costs = [softplus(-self.context.playing(p)) for p in options]
         ways = Ways(options, costs, self.persons[index], self.heard)
+        if options:
+            hypotheses = hypotheses + self._unsaid_all(hypotheses[:UNSAID_TRIED], index, ways)
+        passing = self._passing(index)
         for hypothesis in hypotheses:
-            self._pass_over(hypothesis, index, ways)
+            self._pass_over(hypothesis, index, ways, passing)
             if options:
                 self._play(hypothesis, index, ways)
 
-    def _unsaid_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> list[Hypothesis]:
+    def _unsaid_all(self, hypotheses: list[Hypothesis], index: int, ways: Ways) -> list[Hypothesis]:
         """Readings in which obvious moves went unsaid, or were lost, before a phrase that doesn't fit without them."""
         out: list[Hypothesis] = []
-        waiting = [h for h in hypotheses if h.played is not None and not h.forced and not fits(h, options)]
+        waiting = [h for h in hypotheses if h.played is not None and not h.forced and not ways.fit(h.position)]
         for depth in range(UNSAID_IN_A_ROW):
             self.atlas.ask(h.position for h in waiting)
             cost = UNSAID if depth == 0 else UNSAID_MORE
             grown = [after for h in waiting for after in obvious(h, index, cost)]
-            out += [h for h in grown if fits(h, options)]
-            waiting = [h for h in grown if not fits(h, options)]
+            out += [h for h in grown if ways.fit(h.position)]
+            waiting = [h for h in grown if not ways.fit(h.position)]
         self.atlas.ask(h.position for h in out)
         return out
 
-    def _pass_over(self, hypothesis: Hypothesis, index: int, ways: Ways) -> None:
-        """Read the phrases that begin here as something else than a move."""
+    def _passing(self, index: int) -> Passing | None:
+        """How the phrases that begin here are passed over; None when the same move begins at the next token too."""
         options = self.context.phrases[index]
         if all(leading(p, self.context.tokens[index].text) for p in options):
-            self._propose(index + 1, Proposal(hypothesis.score, hypothesis, None))
-            return
+            return None
         main = self.context.chief(index)
+        lasts = []
+        for last in {p.last for p in options if p.cost <= main.cost + 1.0}:
+            while last > index + 1 and not self.settled.isdisjoint(range(index, last)):
+                last -= 1  # a settled word is read as it was settled
+            lasts.append(last)
+        named = not self.context.features(main).isdisjoint(("negated", "named after", "moved to"))
+        return Passing(main, softplus(self.context.playing(main)), tuple(lasts), self.context.pause(main), named)
+
+    def _pass_over(self, hypothesis: Hypothesis, index: int, ways: Ways, passing: Passing | None) -> None:
+        """Read the phrases that begin here as something else than a move."""
+        if passing is None:
+            self._propose(index + 1, hypothesis.score, hypothesis)
+            return
+        main = passing.main
         if main.past:
             cost = 0.0
         elif main.to and led_by(hypothesis.tree, hypothesis.at, main):
             cost = RESTATED
         else:
-            cost = softplus(self.context.playing(main)) + min(
-                mentioning(ways.likeliest(hypothesis.position)), self._told(hypothesis, main)
-            )
-        for last in {p.last for p in options if p.cost <= main.cost + 1.0}:
-            while last > index + 1 and not self.settled.isdisjoint(range(index, last)):
-                last -= 1  # a settled word is read as it was settled
-            self._propose(last, Proposal(hypothesis.score - cost, hypothesis, None))
-        pause = self.context.pause(main)
-        if pause is not None:  # "… his bad bishop, a6": what follows the comma may be a move of its own
-            self._propose(pause, Proposal(hypothesis.score - PARTED, hypothesis, None))
-
-    def _told(self, hypothesis: Hypothesis, phrase: Phrase) -> float:
-        """Nats for naming a move told before: "instead of e5", "back to e5"."""
-        if self.context.features(phrase).isdisjoint(("negated", "named after", "moved to")):
-            return math.inf
-        return TOLD_BEFORE if told(hypothesis.tree, phrase) else math.inf
+            before = TOLD_BEFORE if passing.names and told(hypothesis.tree, main) else math.inf
+            cost = passing.cost + min(mentioning(ways.likeliest(hypothesis.position)), before)
+        for last in passing.lasts:
+            self._propose(last, hypothesis.score - cost, hypothesis)
+        if passing.pause is not None:  # "… his bad bishop, a6": what follows the comma may be a move of its own
+            self._propose(passing.pause, hypothesis.score - PARTED, hypothesis)
 
     def _play(self, hypothesis: Hypothesis, index: int, ways: Ways) -> None:
         """Play a phrase that begins here, from the position on the board and from earlier ones."""
@@ -313,10 +344,10 @@ class Search:
         odds += number_odds(hypothesis.position, number)
         stay = hypothesis.score - softplus(odds)
         for way in ways.misheard(hypothesis.position):
-            self._propose(way.phrase.last, Proposal(stay + way.score, hypothesis, way.phrase, way.match, hypothesis.at))
+            self._propose(way.phrase.last, stay + way.score, hypothesis, way.phrase, way.match, hypothesis.at)
         for way in ways.of(hypothesis.position):
             score = stay + way.score + self._known(hypothesis, way)
-            self._propose(way.phrase.last, Proposal(score, hypothesis, way.phrase, way.match, hypothesis.at))
+            self._propose(way.phrase.last, score, hypothesis, way.phrase, way.match, hypothesis.at)
         back = hypothesis.score - softplus(-odds)
         # No way worth less can be proposed, wherever it ends.
         floor = min(self.tops.get(last, -math.inf) for last in ways.ends) - WINDOW
@@ -333,7 +364,7 @@ class Search:
                 if score >= self.tops.get(way.phrase.last, score) - WINDOW:
                     if child_of(hypothesis.tree, at, way.match.legal.uci) is not None:
                         score -= TOLD_AGAIN
-                    self._propose(way.phrase.last, Proposal(score, hypothesis, way.phrase, way.match, at))
+                    self._propose(way.phrase.last, score, hypothesis, way.phrase, way.match, at)
 
     def _number(self, hypothesis: Hypothesis, index: int) -> Number | None:
         """The move number told with the phrase that begins here, or on the way to it from the last move."""
@@ -358,7 +389,7 @@ class Search:
         answer = self.answers.get(index)
         for hypothesis in hypotheses:
             cost = DISOBEYING if answer is not None else 0.0
-            self._propose(index + 1, Proposal(hypothesis.score - cost, hypothesis, None))
+            self._propose(index + 1, hypothesis.score - cost, hypothesis)
             if answer is not None:
                 self._answer(hypothesis, index, answer)
 
@@ -372,7 +403,7 @@ class Search:
             if match is not None:
                 way = stay if at == hypothesis.at else back + scores[at]
                 score = hypothesis.score + (0.0 if answer.before else way)
-                self._propose(answer.last, Proposal(score, hypothesis, phrase, match, at))
+                self._propose(answer.last, score, hypothesis, phrase, match, at)
 
     # -- going back --------------------------------------------------------------------------------------
 
@@ -394,11 +425,6 @@ class Search:
 def mentioning(likely: float) -> float:
     """Nats for naming a move without playing it, if naming it as one played has log-probability ``likely``."""
     return -math.log(0.5 * math.exp(likely) + 0.5 * math.exp(-PASSING))
-
-
-def fits(hypothesis: Hypothesis, options: Sequence[Phrase]) -> bool:
-    """Some phrase can be played on the board of this reading."""
-    return any(hypothesis.position.matches(p) for p in options)
 
 
 def obvious(hypothesis: Hypothesis, index: int, cost: float) -> list[Hypothesis]:

@@ -135,6 +135,7 @@ class Context:
         self.phrases = phrases
         self.weights = weights.load()
         self._gaps: dict[tuple[int, int], Gap] = {}
+        self._numbers: dict[tuple[int, int], int | None] = {}
         self._features_of: dict[Phrase, frozenset[str]] = {}
 
     @cached_property
@@ -378,6 +379,11 @@ class Context:
 
     def number(self, since: int, until: int) -> int | None:
         """The move number spoken between two tokens: "nine, knight e1", "move five", "the eighth move"."""
+        if (since, until) not in self._numbers:
+            self._numbers[since, until] = self._number(since, until)
+        return self._numbers[since, until]
+
+    def _number(self, since: int, until: int) -> int | None:
         for index in range(until - 1, since - 1, -1):
             token, before = self.tokens[index].text, self.tokens[index - 1].text if index else ""
             after = self.tokens[index + 1].text if index + 1 < len(self.tokens) else ""

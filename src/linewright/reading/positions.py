@@ -41,6 +41,10 @@ PIECE_UNSAID = 2.5
 PAWN_SENT = 3.0
 
 
+#: Letters of the piece types, as :mod:`chess` numbers them; none for 0.
+_LETTERS = ("", "P", "N", "B", "R", "Q", "K")
+
+
 class Match(NamedTuple):
     """A legal move that fits a phrase.
 
@@ -52,20 +56,30 @@ class Match(NamedTuple):
 
 
 class Position:
-    """A position with its legal moves and their likelihoods; made once for each position, see ``Atlas``."""
+    """A position with its legal moves and their likelihoods; made once for each position, see ``Atlas``.
 
-    __slots__ = ("__dict__", "_children", "_fits", "_likely", "_matches", "_shows", "board", "counts", "key", "last")
+    :ivar counts: games by UCI move, None while the base wasn't asked; ``games`` all of them.
+    :ivar namings: for phrases said in passing, the "target" weight by which they name this position, but for the moves
+        that were told from it (see :mod:`linewright.reading.returns`).
+    """
+
+    __slots__ = (
+        "__dict__", "_checks", "_children", "_fits", "_likely", "_matches", "board", "counts", "games", "key", "last",
+        "namings",
+    )  # fmt: skip
 
     def __init__(self, board: chess.Board, key: int, last: Legal | None) -> None:
         self.board = board
         self.key = key
         self.last = last
         self.counts: Mapping[str, int] | None = None
+        self.games = 0
         self._children: dict[str, Position] = {}
         self._matches: dict[Phrase, tuple[Match, ...]] = {}
         self._likely: dict[str, float] = {}
         self._fits: dict[Phrase, frozenset[str]] = {}
-        self._shows: dict[Phrase, bool] = {}
+        self._checks: dict[str, bool] = {}
+        self.namings: dict[Phrase, str] = {}
 
     def after(self, legal: Legal) -> Position:
         """The position after a legal move; the same object each time."""
@@ -78,26 +92,22 @@ class Position:
 
     @cached_property
     def legal(self) -> tuple[Legal, ...]:
-        return tuple(self._describe(m) for m in self.board.legal_moves)
+        return tuple(map(self._describe, self.board.legal_moves))
 
     def _describe(self, move: chess.Move) -> Legal:
-        board = self.board
-        piece = chess.piece_symbol(board.piece_type_at(move.from_square) or 1).upper()
-        taken = board.piece_type_at(move.to_square)
-        ep = piece == "P" and taken is None and chess.square_file(move.from_square) != chess.square_file(move.to_square)
+        board, origin, target = self.board, move.from_square, move.to_square
+        piece = _LETTERS[board.piece_type_at(origin) or 1]
+        taken = _LETTERS[board.piece_type_at(target) or 0]
         castles = ""
-        if piece == "K" and abs(chess.square_file(move.from_square) - chess.square_file(move.to_square)) == 2:
-            castles = "K" if chess.square_file(move.to_square) == 6 else "Q"
+        if piece == "P":
+            if not taken and (target - origin) & 7:
+                taken = "P"  # in passing
+        elif piece == "K" and abs(target - origin) == 2:
+            castles = "K" if target > origin else "Q"
+        first, last = chess.SQUARE_NAMES[origin], chess.SQUARE_NAMES[target]
+        promotion = _LETTERS[move.promotion or 0]
         return Legal(
-            move,
-            move.uci(),
-            piece,
-            chess.SQUARE_NAMES[move.from_square],
-            chess.SQUARE_NAMES[move.to_square],
-            taken is not None or ep,
-            "P" if ep else chess.piece_symbol(taken).upper() if taken else "",
-            castles,
-            chess.piece_symbol(move.promotion).upper() if move.promotion else "",
+            move, f"{first}{last}{promotion.lower()}", piece, first, last, taken != "", taken, castles, promotion
         )
 
     @cached_property
@@ -110,10 +120,6 @@ class Position:
     @cached_property
     def captures(self) -> tuple[Legal, ...]:
         return tuple(m for m in self.legal if m.capture)
-
-    @cached_property
-    def checks(self) -> frozenset[str]:
-        return frozenset(m.uci for m in self.legal if self.board.gives_check(m.move))
 
     @cached_property
     def sense(self) -> dict[str, float]:
@@ -131,9 +137,8 @@ class Position:
         sense = self.sense[uci]
         if not self.counts:
             return math.log(sense)
-        games = sum(self.counts.values())
-        weight = (1.0 - UNUSUAL) * games / (games + FEW_GAMES)
-        return math.log(weight * self.counts.get(uci, 0) / games + (1.0 - weight) * sense)
+        weight = (1.0 - UNUSUAL) * self.games / (self.games + FEW_GAMES)
+        return math.log(weight * self.counts.get(uci, 0) / self.games + (1.0 - weight) * sense)
 
     def matches(self, phrase: Phrase) -> tuple[Match, ...]:
         """The legal moves that fit a phrase, with what the phrase says differently as costs."""
@@ -151,12 +156,8 @@ class Position:
 
     def shows(self, phrase: Phrase) -> bool:
         """The piece that a phrase speaks of (any piece, if none is said) stands on its square."""
-        known = self._shows.get(phrase)
-        if known is None:
-            piece = self.board.piece_at(chess.parse_square(phrase.to)) if phrase.to and not phrase.takes else None
-            known = piece is not None and phrase.piece in ("", piece.symbol().upper())
-            self._shows[phrase] = known
-        return known
+        piece = self.board.piece_at(chess.parse_square(phrase.to)) if phrase.to and not phrase.takes else None
+        return piece is not None and phrase.piece in ("", piece.symbol().upper())
 
     def _find_matches(self, phrase: Phrase) -> tuple[Match, ...]:
         out = []
@@ -214,9 +215,15 @@ class Position:
     def _fit_check(self, phrase: Phrase, legal: Legal) -> float:
         if not phrase.check:
             return 0.0
-        if legal.uci not in self.checks:
+        if not self._gives_check(legal):
             return CHECK_WRONG
         return MATE_WRONG if phrase.mate and not self._mates(legal) else 0.0
+
+    def _gives_check(self, legal: Legal) -> bool:
+        known = self._checks.get(legal.uci)
+        if known is None:
+            known = self._checks[legal.uci] = self.board.gives_check(legal.move)
+        return known
 
     def _mates(self, legal: Legal) -> bool:
         return self.after(legal).board.is_checkmate()
@@ -244,3 +251,4 @@ class Atlas:
             self._counts.update((key, found.get(key, {})) for key in unknown)
         for position in wanted:
             position.counts = self._counts.get(position.key, {})
+            position.games = sum(position.counts.values())

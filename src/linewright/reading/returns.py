@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -15,6 +16,9 @@ from linewright.reading.positions import NUMBER_WRONG, Position
 #: Log-odds that a written, or spoken, move number gives for (or, when it is the next one, against) a return.
 NUMBER_SPEAKS = 6.0
 NUMBER_SPOKEN = 2.5
+
+#: The "target" weight of a position that a phrase names by the move that led to it.
+BY_ITS_MOVE = "named by its move"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +96,9 @@ def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
     scores = target_odds(tree, at, gap, weights.load()["target"])
     scores[at] = -math.inf
     top = max(scores)
-    total = top + math.log(math.fsum(math.exp(s - top) for s in scores))
-    return [s - total for s in scores]
+    parts = {score: math.exp(score - top) for score in set(scores)}  # most positions are as likely as others
+    total = top + math.log(math.fsum([parts[score] for score in scores]))
+    return [score - total for score in scores]
 
 
 def target_odds(tree: tuple[Node, ...], at: int, gap: Gap, table: Mapping[str, float]) -> list[float]:
@@ -104,27 +109,37 @@ def target_odds(tree: tuple[Node, ...], at: int, gap: Gap, table: Mapping[str, f
     while index >= 0:
         scores[index] = table["each ply back"] * steps
         index, steps = tree[index].parent, steps + 1
-    children: list[list[str]] = [[] for _ in tree]
-    for node in tree[1:]:
-        children[node.parent].append(node.uci)
-    for index, below in enumerate(children):
-        if len(below) > 1:
-            scores[index] += table["gone back to before"]
+    children = Counter([node.parent for node in tree])
+    if len(children) < len(tree):
+        for index, count in children.items():
+            if count > 1:
+                scores[index] += table["gone back to before"]
     for phrase in gap.named:
-        negated = phrase in gap.negated
-        for index, node in enumerate(tree):
-            before = tree[node.parent].position if node.parent >= 0 else None
-            scores[index] += table[_naming(node, before, children[index], phrase, negated)]
+        names = _naming(tree, phrase, phrase in gap.negated)
+        scores = [score + table[name] for score, name in zip(scores, names, strict=True)]
     return scores
 
 
-def _naming(node: Node, before: Position | None, children: Sequence[str], phrase: Phrase, negated: bool) -> str:
-    """In what way, if any, a phrase said in passing names a position of the tree."""
-    if children and not node.position.fits(phrase).isdisjoint(children):
-        return "named by a move not played" if negated else "named by a move from it"
-    if before is not None and node.uci in before.fits(phrase):
-        return "named by its move"
-    return "named by a piece on it" if node.position.shows(phrase) else "named otherwise"
+def _naming(tree: tuple[Node, ...], phrase: Phrase, negated: bool) -> list[str]:
+    """In what way, if any, a phrase said in passing names each position of the tree."""
+    known = [node.position.namings.get(phrase) for node in tree]
+    names = [name or _named(tree, node, phrase) for name, node in zip(known, tree, strict=True)]
+    if BY_ITS_MOVE in names:
+        by_a_move = "named by a move not played" if negated else "named by a move from it"
+        for parent in [node.parent for node, name in zip(tree, names, strict=True) if name == BY_ITS_MOVE]:
+            names[parent] = by_a_move
+    return names
+
+
+def _named(tree: tuple[Node, ...], node: Node, phrase: Phrase) -> str:
+    """In what way a phrase names a position by what led to it or stands on it; the position remembers it."""
+    position = node.position
+    if node.parent >= 0 and node.uci in tree[node.parent].position.fits(phrase):
+        name = BY_ITS_MOVE
+    else:
+        name = "named by a piece on it" if position.shows(phrase) else "named otherwise"
+    position.namings[phrase] = name
+    return name
 
 
 def resolve(tree: tuple[Node, ...], names: Sequence[tuple[str, int]], mark: Mark) -> int | None:

@@ -69,7 +69,7 @@ class Glance:
     def __init__(self, board: chess.Board, last: Legal | None) -> None:
         self.board = board
         self.last = last
-        self._dangers: dict[int, int] = {}
+        self._contests: dict[int, tuple[int, int]] = {}
 
     def seen(self, legal: Legal) -> list[str]:
         """Names of what is seen of a legal move; each has a weight."""
@@ -92,37 +92,42 @@ class Glance:
 
     def _exchange(self, legal: Legal) -> str:
         """What the move wins or loses on its square, by the cheapest piece that can take there; "" for nothing."""
-        board, us = self.board, self.board.turn
-        attackers = board.attackers_mask(not us, legal.move.to_square)
-        if not attackers:
+        cheapest, guards = self._contest(legal.move.to_square)
+        if not cheapest:
             return "wins " + legal.victim if legal.capture else ""
-        guards = board.attackers_mask(us, legal.move.to_square).bit_count()
         if legal.piece != "P" or legal.capture:
             guards -= 1  # the piece itself looked at the square
         risk = WORTH[legal.piece] - WORTH[legal.victim]
         if guards > 0:
-            risk -= self._cheapest(attackers)
+            risk -= cheapest
         if risk > 0:
             return f"{'capture' if legal.capture else 'move'} loses {min(MUCH, risk)}"
         return "exchanges " + legal.victim if legal.capture else "contested square"
 
     def _danger(self, square: int, piece: str) -> int:
         """Pawns that the piece would lose by staying on its square, as far as a glance shows."""
-        known = self._dangers.get(square)
+        cheapest, guards = self._contest(square)
+        if not cheapest or piece == "K":
+            return 0
+        return WORTH[piece] - cheapest if guards else WORTH[piece]
+
+    def _contest(self, square: int) -> tuple[int, int]:
+        """Worth in pawns of the cheapest enemy piece that looks at a square (0: none does), and how many of the
+        mover's own look at it."""
+        known = self._contests.get(square)
         if known is None:
             board, us = self.board, self.board.turn
-            attackers = board.attackers_mask(not us, square) if piece != "K" else 0
-            known = WORTH[piece] if attackers else 0
-            if attackers and board.attackers_mask(us, square):
-                known -= self._cheapest(attackers)
-            self._dangers[square] = known
+            attackers = board.attackers_mask(not us, square)
+            guards = board.attackers_mask(us, square).bit_count() if attackers else 0
+            known = self._contests[square] = (self._cheapest(attackers), guards)
         return known
 
     def _cheapest(self, attackers: int) -> int:
-        """Worth of the cheapest of these pieces, in pawns."""
-        if attackers & self.board.pawns:
-            return 1
-        return min(WORTH[_LETTERS[self.board.piece_type_at(s) or 0]] for s in chess.scan_forward(attackers))
+        """Worth of the cheapest of these pieces, in pawns; 0 for none."""
+        board = self.board
+        if attackers & board.pawns:
+            return WORTH["P"]
+        return min((WORTH[_LETTERS[board.piece_type_at(s) or 0]] for s in chess.scan_forward(attackers)), default=0)
 
     def _hits(self, legal: Legal, names: Sequence[str], out: list[str]) -> None:
         """Adds the kinds of enemy pieces, pawns left out, that the moved piece attacks from its new square."""

@@ -60,6 +60,8 @@ class Ways:
         self.garbled = main if main is not None and main.kind in GARBLED_KINDS else None
         self._known: dict[Position, list[Way]] = {}
         self._misheard: dict[Position, list[Way]] = {}
+        self._fit: dict[Position, bool] = {}
+        self._likeliest: dict[Position, float] = {}
         self._reach: dict[int, list[tuple[int, list[Way]]]] = {}
 
     def of(self, position: Position) -> list[Way]:
@@ -95,9 +97,20 @@ class Ways:
             self._reach[id(newer.tree)] = found
         return found
 
+    def fit(self, position: Position) -> bool:
+        """Some phrase can be played from this position."""
+        known = self._fit.get(position)
+        if known is None:
+            known = self._fit[position] = any(position.matches(phrase) for phrase in self.costs)
+        return known
+
     def likeliest(self, position: Position) -> float:
         """Log-probability that the words name a move that may be played here, whether it is or not."""
-        return max((way.score + self.costs[way.phrase] for way in self.of(position)), default=-math.inf)
+        known = self._likeliest.get(position)
+        if known is None:
+            known = max((way.score + self.costs[way.phrase] for way in self.of(position)), default=-math.inf)
+            self._likeliest[position] = known
+        return known
 
     def _find(self, position: Position) -> list[Way]:
         wrong = self.person[1] if self.person is not None and self.person[0] != position.board.turn else 0.0
@@ -131,10 +144,10 @@ def sounds_near(phrase: Phrase, legal: Legal) -> bool:
 
 def usual(position: Position, least: float) -> list[tuple[Legal, float]]:
     """The moves that at least this share of the games play from a position, with their shares."""
-    games = sum(position.counts.values()) if position.counts else 0
-    if games < ENOUGH_GAMES:
+    if not position.counts or position.games < ENOUGH_GAMES:
         return []
-    shares = [(legal, (position.counts or {}).get(legal.uci, 0) / games) for legal in position.legal]
+    counts, games = position.counts, position.games
+    shares = [(legal, counts.get(legal.uci, 0) / games) for legal in position.legal]
     return [(legal, share) for legal, share in shares if share >= least]
 
 
