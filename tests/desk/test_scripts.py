@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import random
 import shutil
 import subprocess
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -115,29 +117,50 @@ def test_wiping_takes_every_mark_and_nothing_else() -> None:
     assert text[: change["from"]] + change["insert"] + text[change["to"] :] == "e4. Then more."
 
 
+def rows(*given: tuple[int, int]) -> list[dict[str, int]]:
+    """Margin rows of where they want to be and how tall they are."""
+    return [{"wanted": wanted, "height": height} for wanted, height in given]
+
+
+def margin(notes: list[dict[str, int]], card: tuple[int, int]) -> tuple[list[int], int]:
+    found = run("stacking.js", f"m.filled({json.dumps(notes)}, {json.dumps(rows(card)[0])})")
+    return found["notes"], found["card"]
+
+
 @pytest.mark.parametrize(
-    ("rows", "fixed", "tops"),
+    ("notes", "card", "tops", "at"),
     [
-        ([(0, 50), (100, 50)], 0, [0, 100]),
-        ([(0, 50), (10, 50)], 0, [0, 60]),
-        ([(0, 40), (100, 50), (110, 80)], 2, [0, 50, 110]),
-        ([(0, 50), (10, 50), (20, 80)], 2, [0, 60, 120]),
-        ([(200, 50), (210, 50)], 1, [150, 210]),
+        ([], (100, 300), [], 100),
+        ([(0, 50), (500, 50)], (100, 300), [0, 500], 100),
+        ([(0, 50), (70, 50), (400, 50)], (70, 250), [0, 65, 400], 125),
+        ([(100, 50), (400, 50)], (380, 230), [100, 393], 453),
+        ([(0, 40), (10, 40)], (900, 300), [0, 50], 900),
     ],
+    ids=["alone", "room", "behind its own note", "behind the next note", "notes apart"],
 )
-def test_notes_never_overlap_and_the_evidence_keeps_its_place(
-    rows: list[tuple[int, int]], fixed: int, tops: list[int]
+def test_the_evidence_stands_where_it_moves_the_notes_least(
+    notes: list[tuple[int, int]], card: tuple[int, int], tops: list[int], at: int
 ) -> None:
-    given = json.dumps([{"wanted": wanted, "height": height} for wanted, height in rows])
-    source = "globalThis.matchMedia ??= () => ({})"
-    expression = f"(() => {{ const r = {given}; m.placed(r, {fixed}); return r.map((x) => x.top); }})()"
-    assert NODE is not None
-    script = (
-        f"{source};\nconst m = await import({json.dumps((STATIC / 'margin.js').as_uri())});\n"
-        f"console.log(JSON.stringify({expression}));"
-    )
-    done = subprocess.run([NODE, "--input-type=module", "-e", script], capture_output=True, text=True, timeout=20)
-    assert json.loads(done.stdout) == tops, done.stderr
+    assert margin(rows(*notes), card) == (tops, at)
+
+
+def test_nothing_in_the_margin_overlaps() -> None:
+    chance = random.Random(4)
+    for _ in range(12):
+        wanted = sorted(chance.randrange(2000) for _ in range(chance.randrange(1, 25)))
+        notes = rows(*((at, chance.randrange(30, 200)) for at in wanted))
+        card = (chance.randrange(2000), chance.randrange(100, 500))
+        tops, at = margin(notes, card)
+        placed = sorted([*zip(tops, (note["height"] for note in notes), strict=True), (at, card[1])])
+        assert placed[0][0] >= 0
+        assert all(low + tall + 9 <= high for (low, tall), (high, _) in pairwise(placed))
+        assert tops == sorted(tops), "the notes keep their order"
+
+
+def test_rows_are_stacked_as_isotonic_regression_places_them() -> None:
+    """Worked out by hand: three that want one place stand around it, the middle one on it."""
+    notes = rows((100, 90), (100, 90), (100, 90), (900, 40))
+    assert run("stacking.js", f"m.stacked({json.dumps(notes)})") == [0, 100, 200, 900]
 
 
 TSC = shutil.which("tsc")

@@ -35,6 +35,8 @@ export class EvidenceCard {
   constructor(card, told) {
     this.told = told;
     this.fen = "";
+    /** Games are shown at once; folded until the trainer wants them, so that the notes can stand by their sentences. */
+    this.unfolded = false;
     this.head = make("h2", {});
     this.opening = make("p", { class: "opening" });
     this.replies = make("div", { class: "replies" });
@@ -137,8 +139,9 @@ export class EvidenceCard {
         ),
       ),
     );
-    const shown = make("details", { open: !this.folded }, make("summary", {}, "Games worth showing"), make("ul", {}, cards));
-    shown.addEventListener("toggle", () => (this.folded = !shown.open));
+    const heading = `Games worth showing (${cards.length})`;
+    const shown = make("details", { open: this.unfolded }, make("summary", {}, heading), make("ul", {}, cards));
+    shown.addEventListener("toggle", () => (this.unfolded = shown.open));
     this.models.replaceChildren(...(cards.length ? [shown] : []));
   }
 

@@ -1,11 +1,11 @@
 /** The notes in the margin, each beside the sentence that it belongs to. */
 
 import { make } from "./dom.js";
+import { filled } from "./stacking.js";
 
-/** Pixels between two notes, and the least width of the window at which they stand beside the text. */
-const APART = 10;
 /** Milliseconds without a key after which notes are moved. */
 const RESTED = 140;
+/** Where the window is so wide that notes stand beside the text. */
 export const WIDE = matchMedia("(min-width: 1180px)");
 
 /** A position told in an unread place's reason: here the board shows it. */
@@ -69,12 +69,15 @@ export class Margin {
         "p",
         {},
         make("b", {}, `${kind ? `${kind} ` : ""}${NAMES[state]}`),
-        " ",
-        make("button", { type: "button", class: "go", onclick: () => this.manuscript.goTo(note.z) }, `“${note.words}”`),
         settle ? " " : "",
         settle,
         stand ? " " : "",
         stand,
+      ),
+      make(
+        "p",
+        {},
+        make("button", { type: "button", class: "go", onclick: () => this.manuscript.goTo(note.z) }, `“${note.words}”`),
       ),
       note.evidence ? make("p", { class: "why" }, note.evidence.replace(POSITION, "")) : null,
     );
@@ -121,37 +124,12 @@ export class Margin {
       return;
     }
     const zero = this.margin.getBoundingClientRect().top + scrollY;
-    /** @type {{element: HTMLElement, wanted: number, height: number, top?: number}[]} */
-    const rows = notes.map((note) => ({
-      element: note.element,
-      wanted: this.manuscript.topOf(note.a) - zero,
-      height: note.element.offsetHeight,
-    }));
-    const card = {
-      element: this.card,
-      wanted: Math.max(0, this.manuscript.topOf(this.at) - zero),
-      height: this.card.offsetHeight,
-    };
-    const after = rows.findIndex((row) => row.wanted > card.wanted);
-    rows.splice(after < 0 ? rows.length : after, 0, card);
-    placed(rows, rows.indexOf(card));
-    for (const row of rows) row.element.style.top = `${Math.round(row.top)}px`;
-  }
-}
-
-/**
- * Give rows their tops, so that none overlap: the fixed one where it wants to be; those before it move up as far as
- * there is room, and only then does it move down.
- */
-export function placed(rows, fixed) {
-  let bottom = Infinity;
-  for (let i = fixed; i >= 0; i -= 1) {
-    rows[i].top = Math.min(rows[i].wanted, bottom - rows[i].height);
-    bottom = rows[i].top - APART;
-  }
-  let top = 0;
-  for (const [i, row] of rows.entries()) {
-    row.top = Math.max(i > fixed ? row.wanted : row.top, top);
-    top = row.top + row.height + APART;
+    const row = (element, at) => ({
+      wanted: Math.max(0, this.manuscript.topOf(at) - zero),
+      height: element.offsetHeight,
+    });
+    const tops = filled(notes.map((note) => row(note.element, note.a)), row(this.card, this.at));
+    this.card.style.top = `${tops.card}px`;
+    for (const [i, note] of notes.entries()) note.element.style.top = `${tops.notes[i]}px`;
   }
 }
