@@ -108,7 +108,8 @@ class _Setter:
 
     def explored(self, node: Node, aside: Sequence[str]) -> tuple[chess.Board, list[str]]:
         """The position after an aside from a node, and its moves as a line prints them."""
-        board, shown = chess.Board(node.fen), []
+        board = chess.Board(node.fen)
+        shown: list[str] = []
         for uci in aside:
             move = chess.Move.from_uci(uci)
             number = board.turn or not shown
