@@ -1,10 +1,11 @@
-"""Fit the weights of :mod:`linewright.claims.likely` on the given talks and our seen ones.
+"""Fit the weights of :mod:`linewright.claims.likely` on the given talks, our seen ones and the open table of sentences.
 
     python bench/fit_likely.py [--check]
 
 A stretch counts as a claim of a kind when at least half of its words are in a claim marked so. Fitted by maximum a
-posteriori with a Gaussian prior; first each talk is foretold from all the others, and what a remark would find is told
-for several thresholds: claims found, and stretches that claim nothing. ``--check`` only tells.
+posteriori with a Gaussian prior; first each talk, and each fifth of the table, is foretold from all the others, and
+what a remark would find is told for several thresholds: claims found, and stretches that claim nothing. ``--check``
+only tells.
 """
 
 from __future__ import annotations
@@ -23,15 +24,18 @@ import scipy.optimize
 import scipy.sparse
 
 HERE = Path(__file__).resolve().parent
-sys.path.insert(0, str(HERE.parent))
+sys.path[:0] = [str(HERE), str(HERE.parent)]
 
 from tests import support  # noqa: E402
 
+import bench_blind  # noqa: E402
 from linewright.claims.kinds.remark import stretches  # noqa: E402
 from linewright.claims.likely import NOTHING, seen  # noqa: E402
 from linewright.claims.scene import Scene  # noqa: E402
+from linewright.lesson.walk import Walk  # noqa: E402
 
 FOLDERS = (HERE.parents[1] / "shared" / "talks", HERE / "talks" / "seen")
+TABLE = HERE / "claims" / "blind_open.toml"
 FILE = HERE.parent / "src" / "linewright" / "claims" / "likely.json"
 #: A name is used when it was seen so often; weights below are left out of the file.
 OFTEN, WORTH = 3, 0.03
@@ -57,14 +61,17 @@ def read() -> Iterator[Stretch]:
         for path in sorted(folder.glob("*.ref.json")):
             name = path.name.split(".")[0]
             if (folder / f"{name}.txt").is_file():
-                yield from of_talk(name)
+                yield from of_walk(name, *support.walk_from_ref(name))
+    for _, number, row in bench_blind.rows([TABLE]):
+        claims = [row] if row["kind"] != "none" else []
+        yield from of_walk(f"table {number % 5}", bench_blind.walk(row), claims, skip=1 if row["moves"] else 0)
 
 
-def of_talk(name: str) -> Iterator[Stretch]:
-    walk, marked = support.walk_from_ref(name)
+def of_walk(name: str, walk: Walk, marked: list[dict[str, Any]], skip: int = 0) -> Iterator[Stretch]:
+    """The stretches of a talk's sentences, but for the first ``skip``."""
     scene = Scene(walk)
     spans = marked_spans(walk.talk.words, marked)
-    for sentence in scene.sentences:
+    for sentence in scene.sentences[skip:]:
         for first, last in stretches(sentence, scene):
             tokens = sentence.tokens[first:last]
             low, high = tokens[0].first, tokens[-1].last
