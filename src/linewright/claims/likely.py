@@ -22,7 +22,7 @@ from linewright.claims.model import Kind
 from linewright.claims.patterns import phrase
 
 #: Log-odds of claiming something from which on words are taken as a remark.
-TAKEN: Final = -0.5
+TAKEN: Final = -0.9
 #: The name of the class of words that claim nothing.
 NOTHING: Final = "nothing"
 
