@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import gc
+from typing import Annotated, Final
 
 import typer
 
 from linewright import __version__
 from linewright.cli_lazy import LazyCommands
+
+#: Objects made, less those freed, after which cycles are looked for: Python's 700 is for small machines.
+MADE_BETWEEN_COLLECTIONS: Final = 50_000
 
 app = typer.Typer(
     name="linewright",
@@ -29,5 +33,10 @@ def main_options(
 
 
 def main() -> None:
-    """The program."""
-    app()
+    """The program. Python's cycle collector looks on seldom, and not when the program ends: next to all of what is made
+    is freed without it, and looking that through again and again takes a tenth of a check's time."""
+    gc.set_threshold(MADE_BETWEEN_COLLECTIONS)
+    try:
+        app()
+    finally:
+        gc.freeze()

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from linewright.base.filters import Band, parse_band
-from linewright.base.naming import matching, may_be, nearest, parse_name
+from linewright.base.likeness import _surnames, sound
+from linewright.base.naming import matching, may_be, nearest, parse_name, surname
 from linewright.base.pace import Pace, pace_of
 from linewright.errors import UnusableInput
 
@@ -46,6 +47,17 @@ def test_styles_of_names(told: str, name: str, same: bool) -> None:
 def test_any_text_is_a_name_or_none(one: str, other: str) -> None:
     assert may_be(one, other) == may_be(other, one)
     assert may_be(one, one) is bool(parse_name(one).surname)
+
+
+@given(st.text(max_size=30))
+def test_a_surname_alone_is_that_of_the_whole_name(name: str) -> None:
+    assert surname(name) == " ".join(parse_name(name).surname)
+
+
+@given(st.lists(st.text("abcdeghijkoqsuvwxyzčšß '-,", max_size=12), min_size=1, max_size=8))
+def test_names_sound_the_same_one_by_one_and_together(names: list[str]) -> None:
+    surnames, sounds, _ = _surnames(tuple(names))
+    assert sounds == tuple(map(sound, surnames))
 
 
 def test_the_nearest_names_are_offered() -> None:

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
-from linewright.base.naming import parse_name
+from linewright.base.naming import parse_name, surname
 
 Floats = npt.NDArray[np.float64]
 
@@ -47,9 +47,7 @@ def _sounding(text: str) -> str:
 def _surnames(names: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...], npt.NDArray[np.int64]]:
     """The different surnames, how they sound, and each name's place among them."""
     places: dict[str, int] = {}
-    of = np.array(
-        [places.setdefault(" ".join(parse_name(name).surname), len(places)) for name in names], dtype=np.int64
-    )
+    of = np.array([places.setdefault(surname(name), len(places)) for name in names], dtype=np.int64)
     return tuple(places), tuple(_sounding("\n".join(places)).split("\n")), of
 
 

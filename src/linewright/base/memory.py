@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import duckdb
 import numpy as np
@@ -14,7 +14,7 @@ import pyarrow as pa
 from linewright.base.entries import moves_of
 from linewright.base.keys import NO_MOVE, unpack_move
 from linewright.base.replaying import positions
-from linewright.base.shelves import joined, lone_games, shared_groups, shelf_of
+from linewright.base.shelves import SHELVES, joined, lone_games, shared_groups, shelf_of
 
 U16 = npt.NDArray[np.uint16]
 U32 = npt.NDArray[np.uint32]
@@ -115,9 +115,10 @@ class PlayedMoves:
     def __init__(self, con: duckdb.DuckDBPyConnection) -> None:
         self._con = con
         rows = con.sql("SELECT shelf, run, lone, shared FROM shelves").to_arrow_table().combine_chunks()
-        self._rows: dict[int, list[int]] = {}
-        for row, shelf in enumerate(rows.column(0).to_pylist()):
-            self._rows.setdefault(shelf, []).append(row)
+        shelves = numbers_of(_chunk(rows.column(0)))
+        # The rows by shelf, and in their order on each; where each shelf's begin, and the end.
+        self._rows = np.argsort(shelves, kind="stable")
+        self._bounds = np.searchsorted(shelves[self._rows], np.arange(SHELVES + 1))
         self._runs, self._lone, self._shared = (_chunk(rows.column(number)) for number in (1, 2, 3))
         self._answers: dict[int, dict[str, int]] = {}
         self._ucis: dict[int, str] = {}
@@ -147,7 +148,8 @@ class PlayedMoves:
                     self._add(self._answers[key], move, 1)
 
     def _shelf(self, key: int) -> list[tuple[bytes, bytes]]:
-        rows = self._rows.get(shelf_of(key), ())
+        shelf = shelf_of(key)
+        rows = self._rows[self._bounds[shelf] : self._bounds[shelf + 1]].tolist()
         if len(rows) == 1:
             return [(self._lone[rows[0]].as_buffer(), self._shared[rows[0]].as_buffer())]
         return joined((self._runs[row].as_py(), self._lone[row].as_py(), self._shared[row].as_py()) for row in rows)
@@ -159,6 +161,13 @@ class PlayedMoves:
         if uci is None:
             uci = self._ucis[move] = unpack_move(move)
         answer[uci] = answer.get(uci, 0) + games
+
+
+def numbers_of(column: pa.Array) -> npt.NDArray[Any]:
+    """A column of numbers, none of them missing, as it lies in memory. (Arrow's own way loads pandas where that is
+    installed, which takes longer than all the rest.)"""
+    numbers: npt.NDArray[Any] = np.from_dlpack(column)
+    return numbers
 
 
 def _chunk(column: pa.ChunkedArray) -> pa.Array:

@@ -57,6 +57,13 @@ def parse_name(name: str) -> ParsedName:
     return ParsedName(first[-1:], first[:-1], sure=False)
 
 
+def surname(name: str) -> str:
+    """The surname's words, as :func:`parse_name` gives them, with spaces between: where nothing else is asked."""
+    before, comma, _ = plain(name).partition(",")
+    words = _words(before)
+    return " ".join(words if comma else words[-1:])
+
+
 def _words(text: str) -> tuple[str, ...]:
     return tuple(text.translate(_PARTS).split())
 

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from linewright.base.memory import UNKNOWN
+from linewright.base.memory import UNKNOWN, numbers_of
 from linewright.base.pace import pace_code
 
 U8 = npt.NDArray[np.uint8]
@@ -81,7 +81,7 @@ class GameTable:
             return column
 
         texts = con.sql(_TEXTS).to_arrow_table()
-        assert np.array_equal(ids, _numbers(texts.column("id").combine_chunks())), "rows came in another order"
+        assert np.array_equal(ids, numbers_of(texts.column("id").combine_chunks())), "rows came in another order"
         names, white, black = _coded(texts.column("white"), texts.column("black"))
         events, event = _coded(texts.column("event"))
         controls, control = _coded(texts.column("time_control"))
@@ -110,16 +110,9 @@ def _coded(*columns: pa.ChunkedArray) -> tuple[Any, ...]:
     coded = joined.combine_chunks().dictionary_encode()
     if isinstance(coded, pa.ChunkedArray):
         coded = coded.unify_dictionaries().combine_chunks()
-    places = _numbers(coded.indices).astype(np.uint32)
+    places = numbers_of(coded.indices).astype(np.uint32)
     ends = np.cumsum([len(column) for column in columns])[:-1]
     return (tuple(coded.dictionary.to_pylist()), *np.split(places, ends))
-
-
-def _numbers(column: pa.Array) -> npt.NDArray[Any]:
-    """A column of numbers, none of them missing, as it lies in memory. (Arrow's own way loads pandas where that is
-    installed, which takes longer than all the rest.)"""
-    numbers: npt.NDArray[Any] = np.from_dlpack(column)
-    return numbers
 
 
 def _paces(events: Sequence[str], event: U32, controls: Sequence[str], control: U32) -> U8:
@@ -150,7 +143,7 @@ class PackedGames:
             column = batch.column(1).cast(pa.large_binary())
             _, ends, data = column.buffers()
             offsets = np.frombuffer(ends, np.int64)[column.offset : column.offset + len(column) + 1]
-            ids.append(_numbers(batch.column(0)))
+            ids.append(numbers_of(batch.column(0)))
             lengths.append(np.diff(offsets) // 2)
             pieces.append(np.frombuffer(data, "<u2")[offsets[0] // 2 : offsets[-1] // 2])
         if not ids:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from functools import cached_property
 
@@ -151,16 +151,24 @@ class Scene:
     def _trimmed(self, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> tuple[int, int]:
         first, last = clause
         low, high = sentence.tokens[trigger[0]].first, sentence.tokens[trigger[1] - 1].last
-        for step in self.walk.steps:
-            if step.said.first == step.said.last:
-                continue
-            if step.said.last <= low:
-                while first < trigger[0] and sentence.tokens[first].first < step.said.last:
-                    first += 1
-            elif step.said.first >= high:
-                while last > trigger[1] and sentence.tokens[last - 1].last > step.said.first:
-                    last -= 1
+        before, after = bisect_right(self._step_ends, low), bisect_left(self._step_starts, high)
+        if before:
+            while first < trigger[0] and sentence.tokens[first].first < self._step_ends[before - 1]:
+                first += 1
+        if after < len(self._step_starts):
+            while last > trigger[1] and sentence.tokens[last - 1].last > self._step_starts[after]:
+                last -= 1
         return first, last
+
+    @cached_property
+    def _step_starts(self) -> tuple[int, ...]:
+        """Where the words of steps that have any begin, ascending."""
+        return tuple(sorted(step.said.first for step in self.walk.steps if step.said.first < step.said.last))
+
+    @cached_property
+    def _step_ends(self) -> tuple[int, ...]:
+        """Where the words of steps that have any end, ascending."""
+        return tuple(sorted(step.said.last for step in self.walk.steps if step.said.first < step.said.last))
 
     @cached_property
     def _telling(self) -> frozenset[int]:
