@@ -77,7 +77,7 @@ class Trainer:
             found = true()
             if found:
                 return found
-            assert time.monotonic() < end, what or "waited in vain"
+            assert time.monotonic() < end, f"{what or 'waited in vain'}: {self.page.url}: {self.page.inner_text('body')}"
             self.page.wait_for_timeout(30)
 
     def tab_to(self, selector: str, key: str = "Tab") -> None:

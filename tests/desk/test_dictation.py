@@ -11,11 +11,14 @@ import wave
 from pathlib import Path
 from typing import Any
 
+import chess
 import numpy as np
 import pytest
 from websockets.sync.client import connect
 
+from linewright.base import Base
 from linewright.desk.dictation import samples_of
+from linewright.desk.mending import mended_phrase
 from linewright.desk.phrases import FRAME, QUIET, RATE, SHORTEST, Phrases
 from linewright.hear.models import NEEDED, VARIABLE
 from linewright.hear.whisper import without_echo
@@ -95,6 +98,35 @@ def recording(first: float, last: float) -> np.ndarray[Any, np.dtype[np.int16]]:
 
     part = load_sound(TALKS / "panov.clear.ogg").samples[round(first * RATE) : round(last * RATE)]
     return (np.clip(part, -1, 1) * 32767).astype("<i2")
+
+
+SAID = "We begin with E4, e6, d four, d five, and night d2, c five, takes, takes."
+MEANT = "We begin with e4, e6, d4, d5, and knight d2, c5, takes, takes."
+
+
+@pytest.mark.parametrize(
+    ("heard", "meant"),
+    [
+        (SAID, MEANT),
+        ("This is what the old masters played, and I like it.", "This is what the old masters played, and I like it."),
+        ("He looks at it for a while, free of doubt.", "He looks at it for a while, free of doubt."),
+        ("{start: 8/8/8/8/8/8/8/8 w - - 0 1} {", "{start: 8/8/8/8/8/8/8/8 w - - 0 1} {"),
+        ("", ""),
+    ],
+)
+def test_a_phrase_is_mended_as_captions_are(heard: str, meant: str, base: Path) -> None:
+    with Base.open(base) as games:
+        assert mended_phrase(heard, chess.STARTING_FEN, games) == meant
+
+
+def test_a_page_has_its_phrase_mended(tmp_path: Path, base: Path) -> None:
+    (tmp_path / "talks").mkdir()
+    with running(tmp_path / "talks", tmp_path / "home", base) as desk, desk.page("new.md") as live:
+        live.send(do="mend", number=3, words=SAID, fen=chess.STARTING_FEN)
+        told = live.hear("mended")
+        assert (told["number"], told["words"]) == (3, MEANT)
+        live.send(do="mend", number=4, words="e4", fen="no board at all")
+        assert "no position" in live.hear("trouble")["why"]
 
 
 @needs_model
@@ -181,5 +213,6 @@ def spoken(page: Any, desk: Running) -> None:
             break
     assert fen.startswith("rnbqkbnr/pp2pppp/2p5/3p4/3PP3"), page.eval_on_selector("#text", "area => area.value")
     page.click("#dictate")
-    page.wait_for_timeout(300)
-    assert page.get_attribute("#dictate", "aria-pressed") == "false" or page.wait_for_timeout(3000) is None
+    while page.get_attribute("#dictate", "aria-pressed") != "false":
+        assert time.monotonic() < end + 60, "the dictation ends when it is told to"
+        page.wait_for_timeout(100)

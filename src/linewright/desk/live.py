@@ -14,6 +14,7 @@ evidence    ``replies`` at once, then ``models`` and ``engine``, for the ``fen``
 ask         ``question``, or ``settled`` after an ``answer``
 spell       ``spelled``: moves from a ``fen`` as the trainer writes them
 quote       ``quoted``: the games that ``words`` may mean
+mend        ``mended``: dictated ``words`` as they should read, with their ``number``
 check       ``job``: the engine judges the text read last; read again, its verdicts count
 ========== ==============================================================================================
 
@@ -36,7 +37,7 @@ from linewright.asking.store import answers_path
 from linewright.desk.evidence import board_of
 from linewright.desk.folder import Conflict, NoSuchTalk, Stored
 from linewright.desk.merging import merge, merged
-from linewright.desk.reading_process import Ask, Read, Told
+from linewright.desk.reading_process import Ask, Phrase, Read, Told
 from linewright.desk.spelling import Habit, spelled
 from linewright.desk.state import Desk, desk_of, next_object
 from linewright.desk.work import check_with_engine
@@ -46,6 +47,8 @@ from linewright.lesson.spoken import figurine
 
 #: Characters of a talk's text: ten hours of it.
 MOST_TEXT = 2_000_000
+#: Characters of a phrase: fourteen seconds of speech have some 300.
+MOST_PHRASE = 2_000
 #: Moves spelled at once: a game's beginning.
 MOST_SPELLED = 40
 #: Half of a sign beyond the first 65,536: a browser's text may hold it, a file can't.
@@ -166,6 +169,8 @@ class Page:
                 self.spell(message)
             case "check":
                 self.check()
+            case "mend":
+                self.mend(message)
 
     def read(self, message: dict[str, Any]) -> None:
         """``serial``, ``text``: read this text."""
@@ -231,6 +236,11 @@ class Page:
         with contextlib.suppress(OSError):
             data = file.read_bytes() if file.exists() else b""
             self.desk.folder.versions.keep(f"{self.name}.answers", data, "settled")
+
+    def mend(self, message: dict[str, Any]) -> None:
+        """``number``, ``words``, ``fen``: mend a dictated phrase that was said with this position on the board."""
+        words, fen = str(message.get("words", ""))[:MOST_PHRASE], str(message.get("fen", ""))[:100]
+        self.desk.readings.mend(Phrase(self.page, int(message.get("number", 0)), words, fen))
 
     def spell(self, message: dict[str, Any]) -> None:
         """``fen``, ``moves`` (UCI), ``for``: moves in order as the trainer writes them, from a position."""

@@ -27,6 +27,7 @@ from linewright.claims.switches import load_off
 from linewright.desk.games import GamesAt
 from linewright.desk.gaps import gaps
 from linewright.desk.going_back import announced
+from linewright.desk.mending import mended_phrase
 from linewright.desk.offsets import Offsets
 from linewright.desk.reading_view import findings_view, map_view, questions_view, step_view, walk_view
 from linewright.desk.spelling import Habit, habit_of
@@ -76,6 +77,24 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
+class Phrase:
+    """Mend a dictated phrase.
+
+    :param number: comes back with it.
+    :param fen: the position on the board when it was said.
+    """
+
+    page: str
+    number: int
+    words: str
+    fen: str
+
+    @property
+    def serial(self) -> int:
+        return 0
+
+
+@dataclass(frozen=True, slots=True)
 class Forget:
     """A page was closed."""
 
@@ -87,7 +106,7 @@ class Told:
     """What comes back.
 
     :param what: ``"peek"`` (a first look, up to ``until``, the ``part`` of the talk, 0-1), ``"walk"``,
-        ``"findings"``, ``"map"``, ``"question"``, ``"settled"`` or ``"trouble"``.
+        ``"findings"``, ``"map"``, ``"question"``, ``"settled"``, ``"mended"`` or ``"trouble"``.
     :param habit: with ``"walk"``, how the trainer writes moves.
     :param walk: with ``"walk"``, the walk itself where it was asked for.
     """
@@ -126,7 +145,7 @@ class _Room:
         self.pipe = pipe
         self.games = GamesAt(base)
         self.verdicts = verdicts
-        self.waiting: OrderedDict[str, Read | Ask] = OrderedDict()
+        self.waiting: OrderedDict[str, Read | Ask | Phrase] = OrderedDict()
         self.judging: OrderedDict[str, _Judge] = OrderedDict()
         self.pages: OrderedDict[str, _Page] = OrderedDict()
         self.closed: set[str] = set()
@@ -147,6 +166,8 @@ class _Room:
                 self.closed.add(message.page)
             elif isinstance(message, Ask):
                 self.waiting[f"{message.read.page}?"] = message
+            elif isinstance(message, Phrase):
+                self.waiting[f"{message.page}!{message.number}"] = message
             else:
                 self.waiting[message.page] = message
                 self.judging.pop(message.page, None)
@@ -164,10 +185,12 @@ class _Room:
             _, job = self.waiting.popitem(last=False)
             if isinstance(job, Read):
                 self.guarded(job, partial(self.read, job))
+            elif isinstance(job, Phrase):
+                self.guarded(job, partial(self.mend, job))
             else:
                 self.guarded(job.read, partial(self.ask, job))
 
-    def guarded(self, job: Read, work: Callable[[], None]) -> None:
+    def guarded(self, job: Read | Phrase, work: Callable[[], None]) -> None:
         """Do something for a page, whose troubles are told to it and end nothing."""
         try:
             work()
@@ -254,6 +277,11 @@ class _Room:
         left = gaps(walk, base, newer)
         if left is not None:
             self.tell(job.page, job.serial, "map", map_view(walk) | {"gaps": left})
+
+    def mend(self, phrase: Phrase) -> None:
+        """Tell a phrase as it should read."""
+        words = mended_phrase(phrase.words, phrase.fen, self.games.base())
+        self.tell(phrase.page, phrase.serial, "mended", {"number": phrase.number, "words": words})
 
     # -- settling ----------------------------------------------------------------------------------------
 

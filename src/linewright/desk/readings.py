@@ -14,7 +14,7 @@ from multiprocessing.context import SpawnProcess
 from pathlib import Path
 from typing import Any
 
-from linewright.desk.reading_process import Ask, Forget, Read, Told, reading_process
+from linewright.desk.reading_process import Ask, Forget, Phrase, Read, Told, reading_process
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
 
@@ -58,6 +58,10 @@ class Readings:
     def ask(self, job: Ask) -> None:
         """Look at a doubtful place, or settle it."""
         self._send(job)
+
+    def mend(self, phrase: Phrase) -> None:
+        """Mend a dictated phrase."""
+        self._send(phrase)
 
     async def walk(self, path: Path, text: str) -> Walk:
         """The walk of a talk, for the stage and others: read once, without a page.

@@ -6,11 +6,13 @@ import { ask, byId, make } from "./dom.js";
 import { Dictation } from "./dictate.js";
 import { EvidenceCard } from "./evidence.js";
 import { Files } from "./files.js";
+import { help } from "./help.js";
 import { get, Live, post } from "./live.js";
 import { OpeningMap } from "./map.js";
 import { Manuscript } from "./manuscript.js";
 import { Margin } from "./margin.js";
 import { cleared, toggled } from "./marks.js";
+import { Mending } from "./mending.js";
 import { Progress } from "./progress.js";
 import { Reading } from "./reading.js";
 import { Settling } from "./settle.js";
@@ -45,6 +47,11 @@ const map = new OpeningMap(byId("chart"), { step: goToStep, gap: (gap) => goToSt
 const board = new Board(byId("boardplace"), marking, { move: (uci) => play([uci]), mark: drawMark });
 const progress = new Progress(byId("reading"));
 const files = new Files(byId("jobs"), talk);
+const mending = new Mending({
+  ask: (number, words, at) =>
+    live.send({ do: "mend", number, words, fen: reading.positionAfter(reading.doneAt(at)).fen }),
+  replace: (a, z, words) => manuscript.replace(a, z, words),
+});
 const settling = new Settling(byId("settle"), {
   answer: (first, answer) => live.send({ do: "ask", first, answer }),
   closed: () => byId("text").focus({ preventScroll: true }),
@@ -72,7 +79,9 @@ const live = new Live(
       if (readingCame(reading.peek(message))) progress.reached(message.part);
     },
     walk: (message) => {
-      if (readingCame(reading.walk(message), message.notes)) progress.done();
+      if (!readingCame(reading.walk(message), message.notes)) return;
+      progress.done();
+      mending.read(message.serial);
     },
     findings: (message) => {
       const found = reading.findings(message);
@@ -88,6 +97,7 @@ const live = new Live(
     models: (message) => card.showModels(message),
     engine: (message) => card.showEngine(message),
     spelled: (message) => spelled(message),
+    mended: (message) => mending.mended(message),
     quoted: (message) => quoted(message),
     question: (message) => settling.show(message),
     settled: () => settling.close(),
@@ -140,6 +150,7 @@ function state(words) {
 function edited(edit) {
   if (!opened) return;
   reading.edited(edit);
+  mending.edited(edit);
   margin.edited((span) => reading.movedBy(span, edit));
   later("read", readNow, READ_AFTER);
   if (manuscript.text !== savedText) {
@@ -337,6 +348,7 @@ function heard(text) {
   manuscript.area.setSelectionRange(end, end);
   manuscript.show(end);
   readNow();
+  mending.heard(end - text.length, end, text, reading.serial);
   follow();
 }
 
@@ -412,21 +424,6 @@ async function earlier() {
   }
   const answer = await ask("Earlier versions", make("div", {}, list, shownText), [["yes", "Put it back"], ["", "Close"]]);
   if (answer === "yes" && text !== null) takeText(text);
-}
-
-function help() {
-  const keys = [
-    ["Alt ↑ ↓", "to the move before and after"],
-    ["F2", "to the board, and back"],
-    ["Alt 1 … 7", "write that reply of the margin"],
-    ["Alt D", "the next doubtful place"],
-    ["Alt Q", "which game do these words quote?"],
-    ["Alt R", "dictate, and stop"],
-    ["Ctrl S", "save now (it is saved by itself)"],
-    ["Ctrl Z", "undo"],
-    ["on the board", "arrows go over the squares, Enter lifts and drops; letters type a move; 1 ring, 2 dot, 3 cross, 4 path"],
-  ];
-  ask("Keys", make("table", { class: "keys" }, keys.map(([key, what]) => make("tr", {}, make("th", { scope: "row" }, key), make("td", {}, what)))), [["", "Close"]]);
 }
 
 // -- keys and buttons --------------------------------------------------------------------------------------
