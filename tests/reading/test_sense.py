@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from linewright.reading.legal import gives_check
 from linewright.reading.positions import Atlas, Position
 from linewright.reading.sense import Glance
 
@@ -83,3 +84,24 @@ def test_chances_are_a_distribution_and_the_same_for_both_colours(choices: list[
             chess.square_mirror(move.from_square), chess.square_mirror(move.to_square), move.promotion
         )
         assert two[mirrored.uci()] == pytest.approx(chance)
+
+
+@given(st.data())
+@settings(max_examples=25, deadline=None)
+def test_checks_are_seen_without_playing_them(data: st.DataObject) -> None:
+    position = after(fen=data.draw(st.sampled_from(FULL_OF_CHECKS)))
+    for _ in range(data.draw(st.integers(0, 30))):
+        if not position.legal:
+            break
+        for legal in position.legal:
+            assert gives_check(position.board, legal) == position.board.gives_check(legal.move), legal.uci
+        position = position.after(data.draw(st.sampled_from(position.legal)))
+
+
+#: The start; and positions made for this: castling, promotions, captures in passing and uncovered lines give check.
+FULL_OF_CHECKS = (
+    chess.STARTING_FEN,
+    "8/P2P1P2/8/K2pPr1k/8/8/1p3p2/R3N1B1 w - d6 0 1",
+    "5k2/8/8/8/8/8/8/4K2R w K - 0 1",
+    "3k4/1P6/8/2PpP3/8/B2RN3/8/3K4 w - d6 0 1",
+)

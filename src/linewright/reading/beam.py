@@ -109,6 +109,22 @@ class Hypothesis:
     def position(self) -> Position:
         return self.tree[self.at].position
 
+    def at_score(self, score: float) -> Hypothesis:
+        """The same reading, worth something else."""
+        return Hypothesis(
+            score,
+            self.tree,
+            self.at,
+            self.since,
+            self.played,
+            self.before,
+            self.names,
+            self.forced,
+            self.history,
+            self.told,
+            self.targets,
+        )
+
 
 class Passing(NamedTuple):
     """How the phrases at a token are passed over, whatever the reading.
@@ -149,7 +165,7 @@ class Proposal:
         """The reading itself."""
         source = self.source
         if self.phrase is None or self.match is None:
-            return replace(source, score=self.score)
+            return source.at_score(self.score)
         tree, legal = source.tree, self.match.legal
         child = child_of(tree, self.parent, legal.uci)
         made = source.told

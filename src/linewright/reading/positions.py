@@ -11,7 +11,7 @@ import chess
 import chess.polyglot
 
 from linewright.reading import sense
-from linewright.reading.legal import Legal
+from linewright.reading.legal import Legal, gives_check
 from linewright.reading.phrases import Phrase
 
 
@@ -222,7 +222,7 @@ class Position:
     def _gives_check(self, legal: Legal) -> bool:
         known = self._checks.get(legal.uci)
         if known is None:
-            known = self._checks[legal.uci] = self.board.gives_check(legal.move)
+            known = self._checks[legal.uci] = gives_check(self.board, legal)
         return known
 
     def _mates(self, legal: Legal) -> bool:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import chess
 
-from linewright.reading.legal import Legal
+from linewright.reading.legal import Legal, reach
 
 FILE = Path(__file__).with_name("sense.json")
 
@@ -133,23 +133,8 @@ class Glance:
         """Adds the kinds of enemy pieces, pawns left out, that the moved piece attacks from its new square."""
         board, to = self.board, legal.move.to_square
         occupied = board.occupied & ~chess.BB_SQUARES[legal.move.from_square]
-        reach = _reach(legal.piece, board.turn, to, occupied) & board.occupied_co[not board.turn] & ~board.pawns
-        while reach:
-            kind = board.piece_type_at(chess.msb(reach)) or 0
+        hit = reach(legal.piece, board.turn, to, occupied) & board.occupied_co[not board.turn] & ~board.pawns
+        while hit:
+            kind = board.piece_type_at(chess.msb(hit)) or 0
             out.append(names[kind])
-            reach &= ~board.pieces_mask(kind, not board.turn)
-
-
-def _reach(piece: str, us: chess.Color, square: int, occupied: int) -> int:
-    """The squares that a piece attacks, as a bit board."""
-    if piece == "P":
-        return chess.BB_PAWN_ATTACKS[us][square]
-    if piece == "N":
-        return chess.BB_KNIGHT_ATTACKS[square]
-    out = 0
-    if piece in "BQ":
-        out |= chess.BB_DIAG_ATTACKS[square][chess.BB_DIAG_MASKS[square] & occupied]
-    if piece in "RQ":
-        out |= chess.BB_RANK_ATTACKS[square][chess.BB_RANK_MASKS[square] & occupied]
-        out |= chess.BB_FILE_ATTACKS[square][chess.BB_FILE_MASKS[square] & occupied]
-    return out
+            hit &= ~board.pieces_mask(kind, not board.turn)
