@@ -77,7 +77,8 @@ class Trainer:
             found = true()
             if found:
                 return found
-            assert time.monotonic() < end, f"{what or 'waited in vain'}: {self.page.url}: {self.page.inner_text('body')}"
+            seen = (self.page.url, self.page.inner_text("body")) if time.monotonic() > end else ()
+            assert not seen, (what or "waited in vain", *seen)
             self.page.wait_for_timeout(30)
 
     def tab_to(self, selector: str, key: str = "Tab") -> None:
