@@ -28,6 +28,7 @@ lines = st.one_of(
 
 @settings(deadline=None, max_examples=300)
 @given(st.lists(st.lists(lines, max_size=8), min_size=1, max_size=4), st.just("utf-8"))
+@example([['[Event "\x1b[2J"]', '[White "x\x9by"]'], ['[Site "z"]']], "utf-8")
 @example([['[White "a\\"b"]', '[Opening "x\\\\y"]', '[Annotator "z"]']], "utf-8")
 @example([['[Date "1/2/2020"]', '[Result "½-½"]', '[White "Bïrch"]', '[FEN "x"]']], "latin-1")
 def test_both_ways_give_the_same(games: list[list[str]], codec: str) -> None:

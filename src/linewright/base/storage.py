@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any, Final
 
+import fsspec
+
 #: A URL; :class:`pathlib.Path` makes one slash of the two, which is undone.
 _URL: Final = re.compile(r"([a-z][a-z0-9+.-]+):/{1,2}(?!/)")
 
@@ -37,8 +39,6 @@ class Storage:
     @property
     def files(self) -> Any:
         """The file system, as fsspec gives it."""
-        import fsspec  # here, since a base in one file has no need of it
-
         return fsspec.core.url_to_fs(self.root)[0]
 
     def path(self, name: str) -> str:

@@ -225,11 +225,25 @@ _COLUMNS: Final[dict[str, tuple[str, Callable[[bytes], Any], pa.DataType]]] = {
 }
 
 
+def _steering(cut: Cut) -> npt.NDArray[np.bool_]:
+    """Which games' tags may hold a character that steers a terminal (:func:`linewright.talk.decode.unsteered`): those
+    are read by themselves."""
+    data = np.asarray(cut.data)
+    before = np.concatenate([[0], data[:-1]]).astype(np.uint8)
+    high = (data >= 0x80) & (data < 0xA0) & ((before == 0xC2) | (before < 0x80))
+    places = np.flatnonzero((data < 9) | ((data > 13) & (data < 28)) | (data == 127) | high)
+    games = np.searchsorted(cut.starts, places, "right") - 1
+    inside = (games >= 0) & (places < cut.texts[np.maximum(games, 0)])
+    odd = np.zeros(len(cut), dtype=np.bool_)
+    odd[games[inside]] = True
+    return odd
+
+
 def read_tag_columns(cut: Cut) -> TagColumns:
     """Read the tag pairs of the games of one stretch of text."""
     games = len(cut)
     spans = np.zeros((len(NAMES), games, 2), dtype=np.uint32)
-    odd = np.zeros(games, dtype=np.bool_)
+    odd = _steering(cut)
     room = int((cut.texts - cut.starts).sum())
     others, bounds = np.empty(2 * room + 16, dtype=np.uint8), np.empty(games + 1, dtype=np.int64)
     _find_tags(cut.data, cut.starts, cut.texts, _TABLE, _LENGTHS, spans, odd, others, bounds)
