@@ -142,8 +142,8 @@ def test_both_windows_are_in_step(two: tuple[Device, Device]) -> None:
     assert stage.marks == ["ring e5"], "marks as prepared"
     prompter.page.keyboard.press("PageDown")
     until(stage, lambda: stage.marks == ["ring e5", "path f3 e5"])
-    assert "looks at it too" in prompter.page.text_content("#now")
-    assert prompter.page.text_content("#next") == "3.♗c4"
+    until(prompter, lambda: "looks at it too" in prompter.page.text_content("#now"))
+    until(prompter, lambda: prompter.page.text_content("#next") == "3.♗c4")
     assert stage.page.text_content("#line") == "1.e4 e5 2.♘f3 ♘c6"
     stage.page.reload()
     until(stage, lambda: stage.marks == ["ring e5", "path f3 e5"])
