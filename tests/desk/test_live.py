@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
 import pickle
 import shutil
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import chess
 import httpx
 import pytest
 
 from linewright.base import Base
+from linewright.desk.evidence import Evidence
 from linewright.desk.gaps import gaps
 from linewright.desk.offsets import Offsets
 from linewright.desk.spelling import Habit, habit_of, spelled
@@ -100,6 +104,49 @@ def test_evidence_comes_with_its_figures(desk: Running) -> None:
         assert "engine" in live.hear("engine")["trouble"]
         live.send(do="evidence", fen="nonsense")
         assert "no position" in live.hear("trouble")["why"]
+
+
+class Slow(Evidence):
+    """Evidence whose process answers only when it is told to; asked is what it was asked for."""
+
+    def __init__(self) -> None:
+        super().__init__(Path("/nowhere"))
+        self.open, self.asked = asyncio.Event(), 0
+
+    async def _run(self, work: Any) -> Any:
+        self.asked += 1
+        await self.open.wait()
+        return [{"heading": str(self.asked)}]
+
+
+def test_pages_that_wait_for_the_same_games_ask_once() -> None:
+    async def pages() -> None:
+        slow = Slow()
+        first, second, third = (asyncio.create_task(slow.models(chess.STARTING_FEN, "")) for _ in range(3))
+        await asyncio.sleep(0)
+        first.cancel()
+        await asyncio.sleep(0)
+        slow.open.set()
+        assert await second == await third == {"fen": chess.STARTING_FEN, "models": [{"heading": "1"}]}
+        assert first.cancelled() or first.cancelling()
+        await slow.models(chess.STARTING_FEN, "")
+        assert slow.asked == 1, "the answer is remembered"
+
+    asyncio.run(pages())
+
+
+def test_what_no_page_waits_for_any_more_is_given_up_and_can_be_asked_again() -> None:
+    async def pages() -> None:
+        slow = Slow()
+        only = asyncio.create_task(slow.models(chess.STARTING_FEN, "white"))
+        await asyncio.sleep(0)
+        only.cancel()
+        with contextlib.suppress(asyncio.CancelledError):
+            await only
+        slow.open.set()
+        assert (await slow.models(chess.STARTING_FEN, "white"))["models"] == [{"heading": "2"}]
+
+    asyncio.run(pages())
 
 
 def test_a_half_remembered_game_is_found(desk: Running, base: Path) -> None:

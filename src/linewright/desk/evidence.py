@@ -11,6 +11,7 @@ import multiprocessing
 from collections import OrderedDict
 from collections.abc import Sequence
 from concurrent.futures import BrokenExecutor, ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
@@ -30,6 +31,8 @@ from linewright.lesson.spoken import figurine, in_words, move_number
 from linewright.publish.games_shown import heading, surname
 
 View = dict[str, Any]
+#: What games worth showing are remembered by: the base's stamp, the position, the side.
+ModelKey = tuple[object, str, str]
 Key = TypeVar("Key")
 Found = TypeVar("Found")
 
@@ -52,6 +55,14 @@ def board_of(fen: object) -> chess.Board:
         raise UnusableInput(f"{str(fen)[:100]!r} is no position in FEN ({error})", "Load the page again.") from None
 
 
+@dataclass(slots=True)
+class _Asked:
+    """A question on its way, and how many pages wait for its answer."""
+
+    answer: asyncio.Future[list[View]]
+    waiting: int = 0
+
+
 class Evidence:
     """Answers about positions. Use it in the event loop's thread."""
 
@@ -60,7 +71,8 @@ class Evidence:
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="linewright-replies")
         self._process: ProcessPoolExecutor | None = None
         self._known: OrderedDict[tuple[object, str], View] = OrderedDict()
-        self._models: OrderedDict[tuple[object, str, str], list[View]] = OrderedDict()
+        self._models: OrderedDict[ModelKey, list[View]] = OrderedDict()
+        self._asked: dict[ModelKey, _Asked] = {}
 
     def warm(self) -> None:
         """Read beforehand what the first question needs (a base's columns, the names of openings): it would be late."""
@@ -94,9 +106,26 @@ class Evidence:
         key = (self._games.stamp, board.epd(), colour)
         found = self._models.get(key)
         if found is None:
-            found = await self._run(partial(_model_games, board.fen(), colour))
+            found = await self._together(key, partial(_model_games, board.fen(), colour))
             _remember(self._models, key, found)
         return {"fen": board.fen(), "models": found}
+
+    async def _together(self, key: ModelKey, work: Any) -> list[View]:
+        """What the process finds, asked once for all pages that wait for it, and given up when none does any more:
+        fifty pages that open on one position would each wait for the other forty-nine."""
+        asked = self._asked.get(key)
+        if asked is None:
+            asked = self._asked[key] = _Asked(asyncio.ensure_future(self._run(work)))
+        asked.waiting += 1
+        try:
+            found: list[View] = await asyncio.shield(asked.answer)
+            return found
+        finally:
+            asked.waiting -= 1
+            if not asked.waiting:
+                asked.answer.cancel()
+                if self._asked.get(key) is asked:
+                    del self._asked[key]
 
     async def quoted(self, words: object) -> View:
         """The games that a telling may mean, the likeliest first."""
