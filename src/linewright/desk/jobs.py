@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import itertools
 import multiprocessing
+import os
 import threading
 from collections.abc import Callable
 from multiprocessing.connection import Connection
@@ -96,5 +97,7 @@ def _job(pipe: Connection, work: Callable[..., dict[str, Any]], told: tuple[Any,
         pipe.send({"state": "done"} | work(tell, *told))
     except UnusableInput as trouble:
         pipe.send({"state": "failed", "why": trouble.what, "todo": trouble.todo})
+    except SystemExit:
+        os._exit(0)  # stopped, and all is closed: what an engine's event loop leaves behind is not the user's business
     except Exception as error:
         pipe.send({"state": "failed", "why": f"{type(error).__name__}: {error}", "todo": "Please report it."})
