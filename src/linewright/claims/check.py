@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 from linewright.claims.games import Games
 from linewright.claims.kinds import KINDS
-from linewright.claims.kinds.remark import REMARKS
+from linewright.claims.kinds.remark import remarks
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.reach import Reach
 from linewright.claims.registry import AnyKind, Base, Facts, Found
@@ -69,12 +70,13 @@ def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
     """The claims of each sentence, and its remarks where no other kind has found anything, be it only a wish."""
     for sentence in scene.sentences:
         shorter = tuple(without_asides(sentence))
-        heard = list(_heard(KINDS, sentence, shorter, scene))
+        heard = list(_heard(_ruled, sentence, shorter, scene))
         claims = [claim for claim in heard if not claim.found.mood.unreal]
-        alone = len(claims) == 1 and _is_short(sentence, scene)
-        remarks = () if alone else _heard(REMARKS, sentence, shorter, scene)
-        claims += [remark for remark in remarks if not any(_touch(remark, claim) for claim in heard)]
-        if len(claims) == 1 and _is_short(sentence, scene):
+        short = _is_short(sentence, scene)
+        if not (short and len(claims) == 1):
+            others = _heard(remarks, sentence, shorter, scene)
+            claims += [remark for remark in others if not any(_touch(remark, claim) for claim in heard)]
+        if short and len(claims) == 1:
             (claim,) = claims
             claims = [_Claim(claim.kind, sentence, replace(claim.found, first=0, last=len(sentence.tokens)))]
         yield from (claim for claim in claims if claim.kind.kind not in off)
@@ -86,16 +88,23 @@ def _is_short(sentence: Sentence, scene: Scene) -> bool:
     return len(sentence.tokens) <= SHORT and not tells
 
 
+def _ruled(sentence: Sentence, scene: Scene) -> Iterator[tuple[AnyKind, Found[object]]]:
+    """What the kinds with rules of their own find."""
+    return ((kind, found) for kind in KINDS for found in kind.find(sentence, scene))
+
+
 def _heard(
-    kinds: tuple[AnyKind, ...], sentence: Sentence, shorter: tuple[tuple[Sentence, int], ...], scene: Scene
+    find: Callable[[Sentence, Scene], Iterable[tuple[AnyKind, Found[Any]]]],
+    sentence: Sentence,
+    shorter: tuple[tuple[Sentence, int], ...],
+    scene: Scene,
 ) -> Iterator[_Claim]:
-    """What the kinds find in a sentence, and then what only shows when an aside is left out."""
-    found = [_Claim(kind, sentence, claim) for kind in kinds for claim in kind.find(sentence, scene)]
+    """What is found in a sentence, and then what only shows when an aside is left out."""
+    found = [_Claim(kind, sentence, claim) for kind, claim in find(sentence, scene)]
     yield from found
-    for kind in kinds:
-        for short, join in shorter:
-            more = (_Claim(kind, short, claim) for claim in kind.find(short, scene) if claim.first < join < claim.last)
-            yield from (claim for claim in more if not any(_same_words(claim, other) for other in found))
+    for short, join in shorter:
+        more = (_Claim(kind, short, claim) for kind, claim in find(short, scene) if claim.first < join < claim.last)
+        yield from (claim for claim in more if not any(_same_words(claim, other) for other in found))
 
 
 def _same_words(one: _Claim, other: _Claim) -> bool:

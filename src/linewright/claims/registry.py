@@ -21,7 +21,7 @@ from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 from linewright.engine.model import Verdict as EngineVerdict
 
-if TYPE_CHECKING:  # they bring compiled parts along, which only talks that quote games need
+if TYPE_CHECKING:  # the base's tables, which only talks that quote games need
     from linewright.base.meetings import Meetings
 
 About = TypeVar("About")

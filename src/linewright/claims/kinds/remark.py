@@ -9,7 +9,6 @@ only what they leave.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Final
 
@@ -39,21 +38,25 @@ MOST_WORDS = 20
 MOST_TOLD = 4
 
 
-def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
-    def find(sentence: Sentence, scene: Scene) -> Iterator[Found[None]]:
-        if sentence.asked:
-            return
-        done = 0
-        for clause in stretches(sentence, scene):
-            if clause[0] < done or kind is not _spoken_of(sentence, clause):
-                continue
-            said_as = mood(scene, sentence, clause, clause)
-            if said_as.unreal:
-                continue
-            done = clause[1]
-            yield Found(None, *clause, scene.step_at(sentence.tokens[clause[0]].first), said_as)
+def remarks(sentence: Sentence, scene: Scene) -> Iterator[tuple[AnyKind, Found[None]]]:
+    """The remarks of a sentence, of all kinds at once: each stretch is looked at once."""
+    if sentence.asked:
+        return
+    done: dict[Kind, int] = {}
+    for clause in stretches(sentence, scene):
+        kind = _spoken_of(sentence, clause)
+        if kind is None or clause[0] < done.get(kind, 0):
+            continue
+        said_as = mood(scene, sentence, clause, clause)
+        if said_as.unreal:
+            continue
+        done[kind] = clause[1]
+        yield _BY_KIND[kind], Found(None, *clause, scene.step_at(sentence.tokens[clause[0]].first), said_as)
 
-    return find
+
+def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
+    """The finder of one kind of remark."""
+    return lambda sentence, scene: (found for one, found in remarks(sentence, scene) if one.kind is kind)
 
 
 def _spoken_of(sentence: Sentence, clause: tuple[int, int]) -> Kind | None:
@@ -164,30 +167,28 @@ def _repetition(_: None, facts: Facts) -> Ruling:
     return undecided(f"this position stands on the board for the {facts.times}. time in its line")
 
 
-@dataclass(frozen=True, slots=True)
-class _Teller:
-    decide: Callable[[None, Facts], Ruling | None]
-    asks_base: bool = field(default=False)
-    asks_engine: bool = field(default=False)
+def _remark(
+    kind: Kind,
+    decide: Callable[[None, Facts], Ruling | None],
+    asks_base: bool = False,
+    asks_engine: bool = False,
+) -> AnyKind:
+    return ClaimKind(kind, _find(kind), decide, asks_base, asks_engine, remark=True)
 
-
-_TELLERS: Final = {
-    Kind.STRUCTURE: _Teller(_told(Topic.PAWNS, Topic.STRUCTURE, Topic.SQUARES)),
-    Kind.FILES: _Teller(_files),
-    Kind.DEVELOPMENT: _Teller(_development),
-    Kind.KING: _Teller(_told(Topic.KING, Topic.DEVELOPMENT)),
-    Kind.CENTRE: _Teller(_told(Topic.CENTRE)),
-    Kind.MATERIAL: _Teller(_material),
-    Kind.TACTIC: _Teller(_told(Topic.TACTICS, Topic.THREATS)),
-    Kind.ASSESSMENT: _Teller(_assessment, asks_engine=True),
-    Kind.FREQUENCY: _Teller(_frequency, asks_base=True),
-    Kind.TRANSPOSITION: _Teller(_transposition),
-    Kind.REPETITION: _Teller(_repetition),
-    Kind.QUOTE: _Teller(lambda _, __: undecided("which game is meant can't be made out")),
-}
 
 #: One kind of remark for each kind of claim, tried after all others.
-REMARKS: Final[tuple[AnyKind, ...]] = tuple(
-    ClaimKind(kind, _find(kind), told.decide, told.asks_base, told.asks_engine, remark=True)
-    for kind, told in _TELLERS.items()
+REMARKS: Final[tuple[AnyKind, ...]] = (
+    _remark(Kind.STRUCTURE, _told(Topic.PAWNS, Topic.STRUCTURE, Topic.SQUARES)),
+    _remark(Kind.FILES, _files),
+    _remark(Kind.DEVELOPMENT, _development),
+    _remark(Kind.KING, _told(Topic.KING, Topic.DEVELOPMENT)),
+    _remark(Kind.CENTRE, _told(Topic.CENTRE)),
+    _remark(Kind.MATERIAL, _material),
+    _remark(Kind.TACTIC, _told(Topic.TACTICS, Topic.THREATS)),
+    _remark(Kind.ASSESSMENT, _assessment, asks_engine=True),
+    _remark(Kind.FREQUENCY, _frequency, asks_base=True),
+    _remark(Kind.TRANSPOSITION, _transposition),
+    _remark(Kind.REPETITION, _repetition),
+    _remark(Kind.QUOTE, lambda _, __: undecided("which game is meant can't be made out")),
 )
+_BY_KIND: Final = {remark.kind: remark for remark in REMARKS}
