@@ -15,7 +15,7 @@ import chess
 import duckdb
 import pytest
 import zstandard
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from linewright.base import Base, adding, indexing, position_key
@@ -266,6 +266,7 @@ def test_no_permission() -> None:
 
 @settings(deadline=None, max_examples=30)
 @given(data=st.binary(max_size=400))
+@example(data=b"\x00")
 def test_random_bytes_never_end_in_a_traceback(tmp_path_factory: pytest.TempPathFactory, data: bytes) -> None:
     folder = tmp_path_factory.mktemp("fuzz")
     (folder / "g.pgn").write_bytes(data)
