@@ -7,7 +7,7 @@ import socket
 import threading
 import time
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,6 +21,7 @@ from linewright.desk import pupils_routes
 from linewright.desk.pupils_routes import MOST_BODY, MOST_ENTRIES, make_pupils_app
 from linewright.practice.drill import Drill, Goal, Task, drill_id
 from linewright.practice.drills import make_drills
+from linewright.practice.gathering import LINKS, Gathering
 from linewright.practice.limits import LATE_BURST, STRANGER_BURST, Limit
 from linewright.practice.log import entry_json
 from linewright.practice.play import Partner, State
@@ -189,7 +190,13 @@ def test_links_are_not_tried_without_end_from_where_many_were_wrong(
     room: Room, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     tried: list[str] = []
-    monkeypatch.setattr(room.store, "pupil_of", tried.append)
+
+    def nobodys(tokens: Sequence[str]) -> list[None]:
+        tried.extend(tokens)
+        return [None] * len(tokens)
+
+    app: Any = room.client.app
+    monkeypatch.setattr(app.state.classroom, "links", Gathering(nobodys, LINKS))
     codes = {room.ask("lessons", f"{number:032}").status_code for number in range(STRANGER_BURST + LATE_BURST + 200)}
     assert codes == {401, 429} and len(tried) < STRANGER_BURST + LATE_BURST + 150
 

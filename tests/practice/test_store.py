@@ -179,6 +179,17 @@ def test_links_are_kept_as_hashes_and_can_be_taken_back(store: Store) -> None:
     assert [p.linked for p in store.pupils(mine.id)] == [False]
 
 
+def test_many_links_are_looked_up_together_each_as_alone(store: Store) -> None:
+    first, second = store.new_class("A"), store.new_class("B")
+    made = [store.add_pupil(home.id, name) for home, name in ((first, "Ana"), (second, "Tom"), (first, "Eva"))]
+    store.revoke(made[2][0].id)
+    asked = [made[1][1], "x", "z" * 32, made[0][1], made[2][1], made[1][1]]
+    found = store.pupils_of(asked)
+    assert found == [store.pupil_of(token) for token in asked]
+    assert found == [(made[1][0], second), None, None, (made[0][0], first), None, (made[1][0], second)]
+    assert store.pupils_of([]) == []
+
+
 @pytest.mark.parametrize("token", ["", "x", "x" * 32, "' OR 1=1 --", "é" * 32, "x" * 10_000])
 def test_what_is_no_link_opens_nothing(store: Store, token: str) -> None:
     store.add_pupil(store.new_class("A").id, "Ana")

@@ -23,7 +23,7 @@ from starlette.routing import Route
 
 from linewright.errors import UnusableInput
 from linewright.practice.drill import Drill, Task
-from linewright.practice.gathering import Gatherer
+from linewright.practice.gathering import LINKS, SYNCS, Gathering
 from linewright.practice.limits import (
     LATE_BURST,
     LATE_RATE,
@@ -75,7 +75,8 @@ class Classroom:
         self.playing = asyncio.Semaphore(MOST_PLAYING)
         # The engine plays one move at a time; those who wait for it take no thread that keeps the others' answers.
         self.at_the_engine = ThreadPoolExecutor(1, thread_name_prefix="linewright-partner")
-        self.gatherer = Gatherer(store)
+        self.syncs = Gathering(store.sync_many, SYNCS)
+        self.links = Gathering(store.pupils_of, LINKS)
         self.pupils = Limit(PUPIL_RATE, PUPIL_BURST)
         self.strangers = Limit(STRANGER_RATE, STRANGER_BURST)
         self.latecomers = Limit(LATE_RATE, LATE_BURST)
@@ -89,7 +90,7 @@ class Classroom:
         known = self._known.get(token)
         if known is not None and time.monotonic() - known[0] < KNOWN_FOR:
             return known[1]
-        found = await asyncio.to_thread(self.store.pupil_of, token)
+        found = await self.links.ask(token)
         if len(self._known) >= MOST_KNOWN:
             self._known.clear()
         if found is None:
@@ -289,7 +290,7 @@ async def _sync(request: Request, pupil: Pupil, school_class: SchoolClass) -> Re
         return _no(413, f"more than {MOST_ENTRIES} answers at once")
     found = list(entries_of_json(rows))
     sent = [entry for entry in found if isinstance(entry, Entry)]
-    done = await request.app.state.classroom.gatherer.sync(pupil.id, sent, since)
+    done = await request.app.state.classroom.syncs.ask((pupil.id, sent, since))
     return _own(
         {
             "new": done.new,
