@@ -25,7 +25,7 @@ from linewright.practice.drill import Accepted, Drill, Task, drill_id
 from linewright.practice.log import Entry, Kind, effective
 from linewright.practice.report import class_report
 from linewright.practice.schedule import memories, scheduler
-from linewright.practice.store import Store
+from linewright.practice.store import Pupil, SchoolClass, Store
 from linewright.practice.store_open import writing
 from linewright.practice.store_tables import entries as table
 from linewright.practice.store_tables import metadata
@@ -164,18 +164,23 @@ def test_an_entry_of_the_same_name_belongs_to_each_pupil_alone(store: Store) -> 
     assert store.log(ana.id)[0].rating == 3
 
 
+def owner(store: Store, token: str) -> tuple[Pupil, SchoolClass] | None:
+    """Whose link it is, asked alone."""
+    return store.pupils_of([token])[0]
+
+
 def test_links_are_kept_as_hashes_and_can_be_taken_back(store: Store) -> None:
     mine = store.new_class("A")
     pupil, token = store.add_pupil(mine.id, "Ana")
-    assert store.pupil_of(token) == (pupil, mine)
+    assert owner(store, token) == (pupil, mine)
     with store.engine.connect() as connection:
         kept = repr(connection.execute(sa.text("SELECT * FROM pupils")).all())
     assert token not in kept
     fresh = store.new_link(pupil.id)
-    assert store.pupil_of(token) is None
-    assert store.pupil_of(fresh) is not None
+    assert owner(store, token) is None
+    assert owner(store, fresh) is not None
     store.revoke(pupil.id)
-    assert store.pupil_of(fresh) is None
+    assert owner(store, fresh) is None
     assert [p.linked for p in store.pupils(mine.id)] == [False]
 
 
@@ -185,7 +190,7 @@ def test_many_links_are_looked_up_together_each_as_alone(store: Store) -> None:
     store.revoke(made[2][0].id)
     asked = [made[1][1], "x", "z" * 32, made[0][1], made[2][1], made[1][1]]
     found = store.pupils_of(asked)
-    assert found == [store.pupil_of(token) for token in asked]
+    assert found == [owner(store, token) for token in asked]
     assert found == [(made[1][0], second), None, None, (made[0][0], first), None, (made[1][0], second)]
     assert store.pupils_of([]) == []
 
@@ -193,7 +198,7 @@ def test_many_links_are_looked_up_together_each_as_alone(store: Store) -> None:
 @pytest.mark.parametrize("token", ["", "x", "x" * 32, "' OR 1=1 --", "é" * 32, "x" * 10_000])
 def test_what_is_no_link_opens_nothing(store: Store, token: str) -> None:
     store.add_pupil(store.new_class("A").id, "Ana")
-    assert store.pupil_of(token) is None
+    assert owner(store, token) is None
 
 
 def test_links_can_not_be_guessed() -> None:
@@ -253,7 +258,7 @@ def test_a_class_file_brings_everything_back(store: Store, tmp_path: Path) -> No
         assert load(other, path) == 34
         assert load(other, path) == 0, "loading again adds nothing"
         assert other.classes() == (mine,)
-        assert other.pupil_of(token) == (pupil, mine), "links go on working"
+        assert owner(other, token) == (pupil, mine), "links go on working"
         assert other.drills(mine.id) == (DRILL,)
         assert other.log(pupil.id) == store.log(pupil.id)
         save(other, tmp_path / "again.class")

@@ -228,16 +228,14 @@ _COLUMNS: Final[dict[str, tuple[str, Callable[[bytes], Any], pa.DataType]]] = {
 def _steering(cut: Cut) -> npt.NDArray[np.bool_]:
     """Which games' tags may hold a character that steers a terminal (:func:`linewright.talk.decode.unsteered`): those
     are read by themselves."""
-    odd = np.zeros(len(cut), dtype=np.bool_)
-    if not len(cut):
-        return odd
     data = np.asarray(cut.data)
     before = np.concatenate([[0], data[:-1]]).astype(np.uint8)
     high = (data >= 0x80) & (data < 0xA0) & ((before == 0xC2) | (before < 0x80))
     places = np.flatnonzero((data < 9) | ((data > 13) & (data < 28)) | (data == 127) | high)
     games = np.searchsorted(cut.starts, places, "right") - 1
-    inside = (games >= 0) & (places < cut.texts[np.maximum(games, 0)])
-    odd[games[inside]] = True
+    places, games = places[games >= 0], games[games >= 0]
+    odd = np.zeros(len(cut), dtype=np.bool_)
+    odd[games[places < cut.texts[games]]] = True
     return odd
 
 

@@ -228,12 +228,8 @@ class Store:
         with writing(self.engine) as connection:
             connection.execute(pupils.update().where(pupils.c.id == pupil_id).values(link=None))
 
-    def pupil_of(self, token: str) -> tuple[Pupil, SchoolClass] | None:
-        """Whose link it is; None for nobody's."""
-        return self.pupils_of([token])[0]
-
     def pupils_of(self, tokens: Sequence[str]) -> list[tuple[Pupil, SchoolClass] | None]:
-        """Whose links these are, each as :meth:`pupil_of`, by one statement."""
+        """Whose links these are, by one statement; None for nobody's."""
         links = [hashed(token) for token in tokens]
         asked = sorted({link for link in links if link is not None})
         if not asked:
@@ -322,7 +318,7 @@ class Store:
 
 #: Made once: building a statement costs more than running it.
 _LINKED = (
-    sa.select(pupils, classes.c.name, classes.c.retention, classes.c.minutes, classes.c.weights)
+    sa.select(pupils, classes.c.name.label("class_name"), classes.c.retention, classes.c.minutes, classes.c.weights)
     .join(classes, classes.c.id == pupils.c.class_id)
     .where(pupils.c.link.in_(sa.bindparam("links", expanding=True)), sa.not_(pupils.c.erasing))
 )
@@ -387,8 +383,12 @@ def _new_id() -> str:
 
 
 def _class(row: Any) -> SchoolClass:
-    weights = tuple(json.loads(row.weights)) if row.weights else ()
-    return SchoolClass(row.id, row.name, row.retention, row.minutes, weights)
+    return SchoolClass(row.id, row.name, row.retention, row.minutes, _weights(row))
+
+
+def _weights(row: Any) -> tuple[float, ...]:
+    """A class's fitted parameters; none before they were fitted."""
+    return tuple(json.loads(row.weights)) if row.weights else ()
 
 
 def _pupil(row: Any) -> Pupil:
@@ -396,8 +396,7 @@ def _pupil(row: Any) -> Pupil:
 
 
 def _pupil_and_class(row: Any) -> tuple[Pupil, SchoolClass]:
-    weights = tuple(json.loads(row.weights)) if row.weights else ()
-    return _pupil(row), SchoolClass(row.class_id, row[-4], row.retention, row.minutes, weights)
+    return _pupil(row), SchoolClass(row.class_id, row.class_name, row.retention, row.minutes, _weights(row))
 
 
 def _entry(row: Any) -> Entry:
