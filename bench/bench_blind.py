@@ -3,7 +3,7 @@
     python bench/bench_blind.py bench/claims/blind_open.toml [--base GAMES.duckdb] [--engine SECONDS] [--quiet]
 
 Each row is said right after the last of its moves, which is told in notation just before it. Per kind: claims, found
-(a finding of that kind shares at least half of the claim's words, in order), verdict right, open where the table
+(a finding of that kind shares at least half of the claim's words, in order), verdict right, undecided where the table
 decides, wrong, and false alarms (a true claim, or words that claim nothing, called false). Of rows that claim
 nothing, what is found all the same is told apart: a finding there is no harm unless it is called false.
 """
@@ -24,6 +24,7 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parent)]
 
 from tests.claims.support import as_captions, walk_of  # noqa: E402
+from tests.support import UNDECIDED  # noqa: E402
 
 from bench_claims import _print, common, words  # noqa: E402
 from linewright.claims.check import check_walk  # noqa: E402
@@ -39,7 +40,7 @@ UNASKED = frozenset({Kind.UNREAD, Kind.UNSURE, Kind.REPLY, Kind.PRAISE, Kind.REF
 def rows(tables: list[Path]) -> Iterator[tuple[Path, int, dict[str, Any]]]:
     for path in tables:
         for number, row in enumerate(tomllib.loads(path.read_text("utf-8"))["row"], 1):
-            yield path, number, row
+            yield path, number, row | {"truth": UNDECIDED.get(row["truth"], row["truth"])}
 
 
 def walk(row: dict[str, Any]) -> Walk:
@@ -60,7 +61,7 @@ def result(row: dict[str, Any], found: list[Finding]) -> tuple[str, Finding | No
         return "missed", None
     if best.verdict == row["truth"]:
         return "right", best
-    return "undecided" if best.verdict is Verdict.OPEN else "wrong", best
+    return "undecided" if best.verdict is Verdict.UNDECIDED else "wrong", best
 
 
 def main() -> None:

@@ -5,7 +5,7 @@
 
 Per kind: claims marked, found (a finding of that kind shares at least half of their words, in order; compare
 ../shared/talks/score.py), verdict right, undecided, wrong; then every finding that is not marked, to be read
-with the eyes. Without ``--base`` frequency claims stay open,
+with the eyes. Without ``--base`` frequency claims stay undecided,
 without ``--engine`` assessments do.
 
 ``--times`` runs the command ``check`` on each talk three times: without an engine, with one and nothing remembered,
@@ -95,7 +95,7 @@ def main() -> None:
             used.add(best)
             count["found"] += 1
             verdict, truth = found[best].verdict, claim["truth"]
-            result = "right" if verdict == truth else "undecided" if verdict is Verdict.OPEN else "wrong"
+            result = "right" if verdict == truth else "undecided" if verdict is Verdict.UNDECIDED else "wrong"
             count[result] += 1
             if result != "right":
                 notes.append(f"{result.upper()} ({truth}) {finding_line(name, found[best])}  [{claim.get('note', '')}]")

@@ -16,6 +16,9 @@ from linewright.talk.model import Place, Talk, Unit, Word
 SHARED = Path(__file__).resolve().parents[2] / "shared"
 TALKS = SHARED / "talks"
 
+#: The marks of the talks call "open" what Linewright calls "undecided".
+UNDECIDED = {"open": "undecided"}
+
 needs_shared = pytest.mark.skipif(not TALKS.is_dir(), reason="needs ../shared/talks beside the project")
 
 
@@ -66,4 +69,5 @@ def walk_from_ref(name: str) -> tuple[Walk, list[dict[str, Any]]]:
             MoveStep(said(talk, *move["at"]), move["san"], move["uci"], move["before"], move["after"], at, child)
         )
         at = child
-    return Walk(talk, tuple(steps), side=ref["meta"].get("side", "")), ref["claims"]
+    claims = [claim | {"truth": UNDECIDED.get(claim["truth"], claim["truth"])} for claim in ref["claims"]]
+    return Walk(talk, tuple(steps), side=ref["meta"].get("side", "")), claims

@@ -28,7 +28,7 @@ from linewright.lesson.walk import Walk
 
 #: How verdicts are coloured on a terminal, in the colour-blind-safe colours of Okabe and Ito (2008); the words stay, so
 #: that nothing is told by colour alone.
-_STYLES = {Verdict.FAILS: "bold #d55e00", Verdict.OPEN: "#e69f00", Verdict.HOLDS: "#009e73"}
+_STYLES = {Verdict.FAILS: "bold #d55e00", Verdict.UNDECIDED: "#e69f00", Verdict.HOLDS: "#009e73"}
 
 
 def check_command(

@@ -109,7 +109,7 @@ def summary(findings: Sequence[Finding]) -> str:
     claims = [f for f in findings if f.kind not in TROUBLES | UNASKED]
     parts = [
         f"{sum(f.verdict is verdict for f in claims)} {word}"
-        for verdict, word in ((Verdict.FAILS, "fail"), (Verdict.HOLDS, "hold"), (Verdict.OPEN, "open"))
+        for verdict, word in ((Verdict.FAILS, "fail"), (Verdict.HOLDS, "hold"), (Verdict.UNDECIDED, "undecided"))
     ]
     unread = sum(f.kind is Kind.UNREAD for f in findings)
     unsure = sum(f.kind is Kind.UNSURE for f in findings)

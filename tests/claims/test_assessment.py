@@ -27,27 +27,27 @@ DECIDED = [
     (AssessmentClaim(BLACK, "clear"), Score(100), "fails"),
     (AssessmentClaim(BLACK, "clear"), Score(-100), "holds"),
     (AssessmentClaim(WHITE, "winning"), Score(30), "fails"),
-    (AssessmentClaim(WHITE, "winning"), Score(150), "open"),  # within the leeway
+    (AssessmentClaim(WHITE, "winning"), Score(150), "undecided"),  # within the leeway
     (AssessmentClaim(WHITE, "winning"), Score(mate=3), "holds"),
     (AssessmentClaim(WHITE, "slight"), Score(50), "holds"),
     (AssessmentClaim(None), Score(0), "holds"),
     (AssessmentClaim(None), Score(-200), "fails"),
-    (AssessmentClaim(UNCLEAR, "clear"), Score(-200), "open"),
+    (AssessmentClaim(UNCLEAR, "clear"), Score(-200), "undecided"),
     (AssessmentClaim(WHITE, "clear", denied=True), Score(200), "fails"),
-    (AssessmentClaim(WHITE, "clear", denied=True), Score(90), "open"),
+    (AssessmentClaim(WHITE, "clear", denied=True), Score(90), "undecided"),
     (AssessmentClaim(WHITE, "clear", denied=True), Score(10), "holds"),
-    (AssessmentClaim(WHITE, "clear", doubted=True), Score(10), "open"),
+    (AssessmentClaim(WHITE, "clear", doubted=True), Score(10), "undecided"),
     (AssessmentClaim(BLACK, "fine"), Score(30), "holds"),
     (AssessmentClaim(BLACK, "fine"), Score(150), "fails"),
-    (AssessmentClaim(BLACK, "holding"), Score(120), "open"),
+    (AssessmentClaim(BLACK, "holding"), Score(120), "undecided"),
     (AssessmentClaim(BLACK, "equalised"), Score(0), "holds"),
     (AssessmentClaim(BLACK, "equalised"), Score(110), "fails"),
     (AssessmentClaim(WHITE, "compensation"), Score(-20), "holds"),
     (AssessmentClaim(WHITE, "nothing"), Score(20), "holds"),
     (AssessmentClaim(WHITE, "nothing"), Score(150), "fails"),
-    (AssessmentClaim(None, "drawn"), Score(60), "open"),
-    (AssessmentClaim(None, "unclear"), Score(60), "open"),
-    (AssessmentClaim(WHITE, "preferred"), Score(-300), "open"),
+    (AssessmentClaim(None, "drawn"), Score(60), "undecided"),
+    (AssessmentClaim(None, "unclear"), Score(60), "undecided"),
+    (AssessmentClaim(WHITE, "preferred"), Score(-300), "undecided"),
 ]
 
 
@@ -57,7 +57,7 @@ def test_words_are_compared_with_the_score(claim: AssessmentClaim, score: Score,
 
 
 def test_without_an_engine_assessments_stay_open() -> None:
-    assert decide(AssessmentClaim(WHITE, "clear"), Facts(chess.Board())).verdict is Verdict.OPEN
+    assert decide(AssessmentClaim(WHITE, "clear"), Facts(chess.Board())).verdict is Verdict.UNDECIDED
 
 
 @pytest.mark.parametrize(

@@ -51,7 +51,7 @@ def test_an_unsure_move_is_shown_with_its_alternatives() -> None:
         instead=(Alternative("d4", "d2d4", 0.3), Alternative("b4", "b2b4", 0.1)),
     )
     (found,) = check_walk(walk)
-    assert (found.kind, found.verdict) == (Kind.UNSURE, Verdict.OPEN)
+    assert (found.kind, found.verdict) == (Kind.UNSURE, Verdict.UNDECIDED)
     assert found.evidence == "read as e4 (55 % sure); or d4 30 %, b4 10 %"
     assert found.before == walk.steps[0].before  # type: ignore[union-attr]
 
@@ -64,7 +64,7 @@ def test_nothing_is_called_false_on_a_board_that_rests_on_unsure_moves() -> None
     walk = walk_of("[e4|E4], and white has an isolated pawn.", side="white")
     assert [f.verdict for f in check_walk(walk)] == [Verdict.FAILS]
     _, found = check_walk(with_first_move(walk, sure=0.2))
-    assert found.verdict is Verdict.OPEN
+    assert found.verdict is Verdict.UNDECIDED
     assert found.evidence.endswith("but the board rests on unsure moves: e4")
 
 
@@ -72,7 +72,7 @@ def test_unread_places_are_shown_with_their_reason() -> None:
     walk = walk_of("[e4|E4] and rook d5 next.")
     said = replace(walk.steps[0].said, first=2, last=4, words="rook d5", place=walk.talk.words[2].place)
     (found,) = check_walk(replace(walk, unread=(Unread(said, "no rook can reach d5"),)))
-    assert finding_line("t", found) == "t:1:8: unread open: rook d5 — no rook can reach d5"
+    assert finding_line("t", found) == "t:1:8: unread: rook d5 — no rook can reach d5"
     assert found.step == 1
 
 
@@ -83,7 +83,7 @@ class BrokenBase:
 
 def test_a_base_that_cannot_answer_leaves_the_claim_open() -> None:
     (found,) = check_walk(walk_of("Most people play e4 here."), BrokenBase())  # type: ignore[arg-type]
-    assert found.verdict is Verdict.OPEN
+    assert found.verdict is Verdict.UNDECIDED
     assert "games.duckdb can't be read" in found.evidence
 
 
@@ -93,14 +93,14 @@ def verdicts(words: str, line: str, side: str) -> list[str]:
 
 # words, line, verdict told for white, for black, and for nobody known
 SIDES = [
-    ("we have an isolated pawn", "tarrasch", "fails", "holds", "open"),
-    ("he has an isolated pawn", "tarrasch", "holds", "fails", "open"),
+    ("we have an isolated pawn", "tarrasch", "fails", "holds", "undecided"),
+    ("he has an isolated pawn", "tarrasch", "holds", "fails", "undecided"),
     ("we have doubled pawns", "open", "fails", "fails", "fails"),
     ("we've got an isolated pawn on d5", "tarrasch", "fails", "holds", "holds"),
     ("white has an isolated pawn", "tarrasch", "fails", "fails", "fails"),
     ("we have the open c file", "slav exchange", "holds", "holds", "holds"),
     # "he" right after the lesson's own colour may be either
-    ("Black takes and he has an isolated pawn", "tarrasch", "holds", "open", "open"),
+    ("Black takes and he has an isolated pawn", "tarrasch", "holds", "undecided", "undecided"),
 ]
 
 
@@ -162,7 +162,7 @@ def test_no_true_claim_of_the_open_talks_is_called_false(name: str) -> None:
     for claim in marked:
         for finding in _on(claim["words"], found):
             if finding.kind in REQUIRED and finding.kind == claim["kind"]:
-                assert finding.verdict in (claim["truth"], Verdict.OPEN), claim
+                assert finding.verdict in (claim["truth"], Verdict.UNDECIDED), claim
 
 
 def _on(words: str, found: tuple[Finding, ...]) -> list[Finding]:

@@ -63,7 +63,7 @@ CLAIMS = [
     ("open Bb5", "most games continue a6", "holds"),
     ("open Bb5", "And now most people play [a6|a6]", "holds"),
     ("open Bc4", "most people play bishop c5", "holds"),
-    ("open Bc4", "most people play knight f6", "open"),
+    ("open Bc4", "most people play knight f6", "undecided"),
     # rare
     ("open", "h3 is very rare", "holds"),
     ("open", "hardly anyone plays knight c3", "holds"),
@@ -71,7 +71,7 @@ CLAIMS = [
     ("open", "Almost nobody plays h3", "holds"),
     ("open", "nobody plays bishop c4 any more", "fails"),
     ("open", "[h3|H3], which is hardly ever played", "holds"),
-    ("open", "d4 is rarely played", "open"),
+    ("open", "d4 is rarely played", "undecided"),
     # numbers
     ("open", "bishop b5 is played in sixty percent of the games", "holds"),
     ("open", "Bb5 is played in 60% of games", "holds"),
@@ -89,11 +89,11 @@ CLAIMS = [
     ("open", "[d4|d4], although most people play bishop b5 in this position", "holds"),
     ("open", "That's what most people do, [d4|d4].", "fails"),
     # few games
-    ("open Nc3", "the main move is knight f6", "open"),
+    ("open Nc3", "the main move is knight f6", "undecided"),
     # no games
-    ("french", "most people play e5 here", "open"),
+    ("french", "most people play e5 here", "undecided"),
     # other games than the base's
-    ("open", "nowadays most people play d4", "open"),
+    ("open", "nowadays most people play d4", "undecided"),
 ]  # fmt: skip
 
 
@@ -128,7 +128,7 @@ def test_few_games_are_named() -> None:
 
 def test_without_a_base_the_claim_stays_open_and_says_what_to_do() -> None:
     (found,) = check_walk(walk_of("Most people play bishop b5 here.", "open", "white"))
-    assert (found.verdict.value, found.evidence) == ("open", NO_BASE)
+    assert (found.verdict.value, found.evidence) == ("undecided", NO_BASE)
 
 
 def test_a_claim_after_the_move_speaks_of_the_position_before_it() -> None:

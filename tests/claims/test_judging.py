@@ -124,7 +124,7 @@ def test_no_engine_is_noted_and_stops_nothing(tmp_path: Path, monkeypatch: pytes
     told: list[str] = []
     with judging(None, tmp_path / "verdicts.sqlite", 5.0, told.append) as judge:
         (found,) = check_walk(walk_of("White is clearly better."), judge=judge)
-    assert found.verdict is Verdict.OPEN
+    assert found.verdict is Verdict.UNDECIDED
     assert len(told) == 1 and "no chess engine was found" in told[0]
 
 
@@ -201,7 +201,7 @@ def talk(tmp_path: Path) -> Path:
 
 def test_check_asks_the_engine(engine: Callable[[str], tuple[Path, Path]], talk: Path) -> None:
     result = run(talk, "--engine", engine("fine")[0], "--seconds", "3")
-    assert "assessment open: White is clearly better. — Scripted 1.0, " in result.stdout or "fails" in result.stdout
+    assert "assessment undecided: White is clearly better. — Scripted" in result.stdout or "fails" in result.stdout
     assert "after 2...Nc6" in result.stdout and "\x1b" not in result.output
 
 

@@ -97,7 +97,7 @@ CLAIMS = [
     ("frequency", "open", "white", "two thirds of the time it's bishop b5", "holds"),
     ("frequency", "open", "white", "[Bb5|Bishop b5] is by far the most common", "holds"),
     ("frequency", "open", "white", "[Nc3|Knight c3]. You don't see that very often.", "holds"),
-    ("frequency", "open", "white", "[d4|d4], and this is a rare guest", "open"),
+    ("frequency", "open", "white", "[d4|d4], and this is a rare guest", "undecided"),
     ("frequency", "open", "white", "[h3|h3], practically nobody plays this", "holds"),
     ("frequency", "open", "white", "[Bb5|bishop b5], as almost everyone does", "fails"),
     ("frequency", "open", "white", "the second choice is bishop c4", "holds"),

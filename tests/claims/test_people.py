@@ -27,8 +27,8 @@ SAID = [
     ("Vera Menchik was the first women's world champion.", "holds"),
     ("Nona Gaprindashvili was the fourth women's world champion.", "fails"),
     ("The fourth world champion was Alekhine.", "holds"),
-    ("I think Smyslov was the ninth world champion.", "open"),
-    ("Kramnik was world champion in 2001.", "open"),
+    ("I think Smyslov was the ninth world champion.", "undecided"),
+    ("Kramnik was world champion in 2001.", "undecided"),
     ("The seventh world champion Paul Keres liked it.", "fails"),
 ]
 SILENT = [

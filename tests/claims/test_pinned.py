@@ -18,13 +18,13 @@ QUEEN = "rnbqkb1r/ppp2ppp/4pn2/3p2B1/2PP4/2N5/PP2PPPP/R2QKBNR b KQkq - 3 4"
 DECIDED = [
     (PinClaim(chess.KNIGHT, chess.C3), KING, Verdict.HOLDS),
     (PinClaim(chess.KNIGHT, chess.C3, behind=chess.KING), KING, Verdict.HOLDS),
-    (PinClaim(chess.KNIGHT, chess.C3, behind=chess.QUEEN), KING, Verdict.OPEN),
+    (PinClaim(chess.KNIGHT, chess.C3, behind=chess.QUEEN), KING, Verdict.UNDECIDED),
     (PinClaim(chess.KNIGHT, chess.C3, denied=True), KING, Verdict.FAILS),
     (PinClaim(chess.KNIGHT, chess.F6), KING, Verdict.FAILS),
     (PinClaim(chess.KNIGHT, chess.F6, denied=True), KING, Verdict.HOLDS),
     (PinClaim(chess.KNIGHT, chess.F6, behind=chess.QUEEN), QUEEN, Verdict.HOLDS),
     (PinClaim(chess.PAWN, file=2), KING, Verdict.FAILS),
-    (PinClaim(chess.ROOK, chess.E4), KING, Verdict.OPEN),  # no rook there: the words may mean another moment
+    (PinClaim(chess.ROOK, chess.E4), KING, Verdict.UNDECIDED),  # no rook there: the words may mean another moment
 ]
 
 

@@ -19,9 +19,9 @@ SAID = [
     ("We can still go long.", "king walk", "king", "fails"),
     ("We're a pawn light.", "open", "material", "fails"),
     ("He's a pawn light.", "petroff", "material", "fails"),
-    ("I'm a good deal better here.", "open", "assessment", "open"),
-    ("White is a lot worse here.", "open", "assessment", "open"),
-    ("Is white a touch better? My books say yes.", "open", "assessment", "open"),
+    ("I'm a good deal better here.", "open", "assessment", "undecided"),
+    ("White is a lot worse here.", "open", "assessment", "undecided"),
+    ("Is white a touch better? My books say yes.", "open", "assessment", "undecided"),
     ("Is white a touch better?", "open", "assessment", None),
 ]
 
@@ -33,8 +33,8 @@ def test_plain_words(words: str, line: str, kind: str, verdict: str | None) -> N
 
 
 def test_a_pawn_that_its_neighbour_supports_is_backward_in_a_wide_sense_only() -> None:
-    """Black's d6 beside c6, no e-pawn, d5 under White's guard: handbooks differ, so the claim is left open."""
+    """Black's d6 beside c6, no e-pawn, d5 under White's guard: handbooks differ, so the claim is left undecided."""
     line = "d4 f5 g3 Nf6 Bg2 g6 Nf3 Bg7 O-O O-O c4 d6 Nc3 c6 d5 e5 dxe6 Bxe6"
     moves = " ".join(f"[{san}|{san}]" for san in line.split())
     found = [f for f in check_walk(walk_of(f"{moves} My d6 pawn is backward.", side="black")) if f.kind == "structure"]
-    assert [f.verdict.value for f in found] == ["open"]
+    assert [f.verdict.value for f in found] == ["undecided"]

@@ -232,20 +232,20 @@ def test_words_that_tell_of_no_game(base: Base, words: str) -> None:
 
 def test_a_game_that_the_base_has_not_stays_open(base: Base) -> None:
     (finding,) = quoted(base, "[e4|e4] [e5|e5]. That was Applegarth against Underhill, Rosenholm, 1961.", False)
-    assert finding.verdict is Verdict.OPEN and finding.game is None
+    assert finding.verdict is Verdict.UNDECIDED and finding.game is None
 
 
 def test_a_game_that_is_only_the_nearest_is_not_carried(base: Base) -> None:
     game = GAMES[0]
     words = f"That was {surname(game.white)} against {surname(game.black)}, {game.place}, {game.year + 6}."
     (finding,) = quoted(base, f"[h4|h4] [a5|a5] [Rh3|rook h3] [Ra6|rook a6]. {words}", False)
-    assert finding.verdict is Verdict.OPEN and finding.game is None
+    assert finding.verdict is Verdict.UNDECIDED and finding.game is None
 
 
 @pytest.mark.parametrize("none", [None, ScriptedBase({})])
 def test_without_games_a_quote_stays_open(none: object) -> None:
     (finding,) = quoted(none, "[e4|e4] [e5|e5]. That was Marlow against Tessen, Rosenholm, 1961.", False)
-    assert finding.verdict is Verdict.OPEN
+    assert finding.verdict is Verdict.UNDECIDED
 
 
 @given(number=st.integers(0, len(GAMES) - 1), ply=st.integers(0, TOLD))

@@ -1,4 +1,4 @@
-"""Remarks: words that speak of a kind in a way no other finder reads, left open with what the position shows."""
+"""Remarks: words that speak of a kind in a way no other finder reads, left undecided with what the position shows."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def remarks(words: str, line: str) -> list[Finding]:
 )
 def test_unfamiliar_words_are_left_open_with_the_facts_beside_them(line: str, words: str, kind: str, told: str) -> None:
     found = [f for f in remarks(words, line) if f.kind == kind]
-    assert [f.verdict for f in found] == [Verdict.OPEN], remarks(words, line)
+    assert [f.verdict for f in found] == [Verdict.UNDECIDED], remarks(words, line)
     assert told in found[0].evidence
 
 
@@ -87,7 +87,7 @@ def test_no_remark_is_ever_called_true_or_false(words: list[str], line: str) -> 
         for sentence in scene.sentences:
             for found in remark.find(sentence, scene):
                 ruling = remark.decide(found.about, Facts(board, BASE.replies(board)))
-                assert ruling is None or ruling.verdict is Verdict.OPEN
+                assert ruling is None or ruling.verdict is Verdict.UNDECIDED
 
 
 def test_every_kind_of_claim_has_its_remark() -> None:

@@ -64,15 +64,15 @@ def finding(kind: Kind, verdict: Verdict, met: float = 1.0) -> Finding:
 
 # what comes first, and what after it
 PAIRS = [
-    (finding(Kind.CENTRE, Verdict.FAILS), finding(Kind.ASSESSMENT, Verdict.OPEN)),
-    (finding(Kind.CENTRE, Verdict.OPEN), finding(Kind.TACTIC, Verdict.HOLDS)),
+    (finding(Kind.CENTRE, Verdict.FAILS), finding(Kind.ASSESSMENT, Verdict.UNDECIDED)),
+    (finding(Kind.CENTRE, Verdict.UNDECIDED), finding(Kind.TACTIC, Verdict.HOLDS)),
     (finding(Kind.PRAISE, Verdict.FAILS, 0.01), finding(Kind.STRUCTURE, Verdict.FAILS)),
-    (finding(Kind.REPLY, Verdict.OPEN), finding(Kind.FREQUENCY, Verdict.FAILS)),
-    (finding(Kind.FILES, Verdict.FAILS), finding(Kind.UNREAD, Verdict.OPEN)),
+    (finding(Kind.REPLY, Verdict.UNDECIDED), finding(Kind.FREQUENCY, Verdict.FAILS)),
+    (finding(Kind.FILES, Verdict.FAILS), finding(Kind.UNREAD, Verdict.UNDECIDED)),
     (finding(Kind.FILES, Verdict.FAILS, 0.5), finding(Kind.MATERIAL, Verdict.FAILS, 0.1)),
     (finding(Kind.MATERIAL, Verdict.FAILS, 0.5), finding(Kind.FILES, Verdict.FAILS, 0.5)),
-    (finding(Kind.REFUTATION, Verdict.OPEN), finding(Kind.REPLY, Verdict.OPEN)),
-    (finding(Kind.UNREAD, Verdict.OPEN), finding(Kind.TACTIC, Verdict.OPEN)),
+    (finding(Kind.REFUTATION, Verdict.UNDECIDED), finding(Kind.REPLY, Verdict.UNDECIDED)),
+    (finding(Kind.UNREAD, Verdict.UNDECIDED), finding(Kind.TACTIC, Verdict.UNDECIDED)),
 ]
 
 

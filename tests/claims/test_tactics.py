@@ -47,7 +47,7 @@ SENTENCES = [
     (TRAP, "It's a fork.", "holds"),
     (TRAP, "Black threatens to take on g2.", "holds"),
     (TRAP, "The threat is to take the knight.", "holds"),
-    (TRAP, "Black threatens mate.", "open"),
+    (TRAP, "Black threatens mate.", "undecided"),
     (TRAP, "It's check.", "fails"),
     (ROYAL, "It's a fork of the queen and the rook.", "holds"),
     (ROYAL, "The knight forks queen and rook.", "holds"),
@@ -63,7 +63,7 @@ SENTENCES = [
     (SCHOLAR, "White threatens mate.", "holds"),
     (SCHOLAR, "There is a threat of checkmate on f7.", "holds"),
     (SCHOLAR, "White threatens mate on f7.", "holds"),
-    (SCHOLAR, "Black threatens mate.", "open"),
+    (SCHOLAR, "Black threatens mate.", "undecided"),
     (SCHOLAR, "White threatens mate on b7.", "fails"),
     (SCHOLAR, "The king is in check.", "fails"),
     (SCHOLAR, "Black is not in check.", "holds"),
@@ -71,7 +71,7 @@ SENTENCES = [
     (MATED, "There's no way to stop mate.", "holds"),
     (LEGAL, "If black takes the queen, it's mate.", "holds"),
     (LEGAL, "If he takes the queen, he gets mated.", "holds"),
-    (LEGAL, "Black can't take the queen because of mate.", "open"),
+    (LEGAL, "Black can't take the queen because of mate.", "undecided"),
     (ARK, "The bishop is trapped.", "holds"),
     (ARK, "The bishop on b3 has no squares.", "holds"),
     (ARK, "The queen is trapped.", "fails"),
@@ -82,7 +82,7 @@ SENTENCES = [
     (DISCOVERED, "White is in check.", "fails"),
     (PINNED, "The bishop pins the knight on c3.", "holds"),
     (PINNED, "The knight on c3 is pinned to the king.", "holds"),
-    (PINNED, "The knight on c3 is pinned to the queen.", "open"),
+    (PINNED, "The knight on c3 is pinned to the queen.", "undecided"),
     (PINNED, "The knight on f6 is pinned to the queen.", "fails"),
     # Of what may come, was, or is only asked, nothing is claimed.
     (TRAP, "If the knight moves, the bishop hangs.", None),
@@ -93,10 +93,10 @@ SENTENCES = [
     (TRAP, "Black drops the knight back to e6.", None),
     ("hanging", "The pawns are hanging in the air.", None),
     # Said with reserve, of another line or of moves that aren't on the board: open where it doesn't hold.
-    ("open", "The bishop on f8 is almost hanging.", "open"),
-    ("open", "In the other line the bishop on f8 hangs.", "open"),
+    ("open", "The bishop on f8 is almost hanging.", "undecided"),
+    ("open", "In the other line the bishop on f8 hangs.", "undecided"),
     ("open", "After rook takes, the bishop on f8 hangs.", None),
-    ("open", "Queen takes f7, knight takes, and it's check.", "open"),
+    ("open", "Queen takes f7, knight takes, and it's check.", "undecided"),
     ("open", "No, the e4 pawn is undefended.", "holds"),
 ]  # fmt: skip
 
@@ -116,7 +116,7 @@ def test_tactics_are_found_and_decided(line: str, words: str, wanted: str | None
     found = check_walk(walk_of(words, _line(line), "white", timed))
     verdicts = {f.verdict.value for f in found if f.kind == "tactic"}
     if timed and wanted is None:
-        assert verdicts <= {"open"}  # without the comma, "takes the bishop on f8" runs on
+        assert verdicts <= {"undecided"}  # without the comma, "takes the bishop on f8" runs on
     else:
         assert verdicts == ({wanted} if wanted else set())
 
@@ -134,9 +134,9 @@ PIECE_DOWN = "rnbqkb1r/ppp2ppp/3p1n2/4p3/4P3/5N2/PPPP1PPP/R1BQKB1R w KQkq - 0 4"
     [
         ("piece", chess.WHITE, 0.2, "holds"),  # three points more than the material
         ("piece", chess.WHITE, -3.0, "fails"),
-        ("piece", chess.WHITE, -1.5, "open"),
+        ("piece", chess.WHITE, -1.5, "undecided"),
         ("pawn", chess.WHITE, -2.0, "holds"),
-        ("pawn", chess.WHITE, -3.2, "open"),
+        ("pawn", chess.WHITE, -3.2, "undecided"),
         ("queen", chess.BLACK, 4.5, "fails"),
     ],
 )
@@ -147,12 +147,12 @@ def test_what_is_won_is_measured_against_the_material(unit: str, color: bool, pa
 
 
 def test_without_an_engine_what_is_not_won_at_once_stays_open() -> None:
-    assert decide_win(WinClaim("piece", chess.WHITE), Facts(chess.Board(PIECE_DOWN))).verdict.value == "open"
+    assert decide_win(WinClaim("piece", chess.WHITE), Facts(chess.Board(PIECE_DOWN))).verdict.value == "undecided"
 
 
 @pytest.mark.parametrize(
     ("before", "after", "wanted"),
-    [(20, 250, "holds"), (20, 60, "open"), (20, 30, "fails"), (20, 10, "fails")],
+    [(20, 250, "holds"), (20, 60, "undecided"), (20, 30, "fails"), (20, 10, "fails")],
 )
 def test_a_capture_is_judged_by_what_it_costs(before: int, after: int, wanted: str) -> None:
     """1.e4 d5: black is said not to be able to take; scores from White's side, black to move."""

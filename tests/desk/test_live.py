@@ -194,7 +194,7 @@ def test_what_the_engine_has_judged_counts_from_then_on(tmp_path: Path) -> None:
             (found,) = (f for f in told["findings"] if f["kind"] == "assessment")
             return str(found["verdict"])
 
-        assert verdict(1) == "open"
+        assert verdict(1) == "undecided"
         live.send(do="check")
         parts = []
         while (job := live.hear("job"))["state"] == "running":

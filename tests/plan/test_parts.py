@@ -95,7 +95,7 @@ def test_what_is_a_turn(
     was: str, pawns_was: float, engine: str, nodes: int, now: str, pawns: float | None, news_of_it: bool
 ) -> None:
     walk, end = told("e4 e5 Nf3"), "e4 e5 Nf3"
-    then, today = state(was, "open", end), state(now, "open", end)
+    then, today = state(was, "undecided", end), state(now, "undecided", end)
     (key,) = then.positions
     then = replace(then, positions={key: replace(then.positions[key], pawns=pawns_was)})
     known = replace(today.positions[key], engine=engine, nodes=nodes, pawns=pawns)
@@ -104,7 +104,7 @@ def test_what_is_a_turn(
 
 
 def test_what_is_remembered_reads_back(tmp_path: Path) -> None:
-    kept = state("±", "open")
+    kept = state("±", "undecided")
     save(tmp_path / "deep" / "talk.news", kept)
     assert load(tmp_path / "deep" / "talk.news") == kept
     assert load(tmp_path / "none") is None
@@ -113,7 +113,7 @@ def test_what_is_remembered_reads_back(tmp_path: Path) -> None:
 @pytest.mark.parametrize("games", [0, 19])
 def test_few_games_shift_nothing(games: int) -> None:
     walk = told("e4 e5")
-    then, today = state("", "open"), state("", "open")
+    then, today = state("", "undecided"), state("", "undecided")
     (key,) = today.positions
     more = replace(today, positions={key: replace(today.positions[key], replies={"e7e5": 50, "c7c5": games})})
     assert all(item.sort is not Sort.SHIFT for item in news(walk, then, more, (), nobody).items)

@@ -133,9 +133,9 @@ def test_what_a_figurine_may_replace(words: str, plain: bool) -> None:
 def test_notes_for_doubts_without_findings() -> None:
     walk = short_walk()
     made = notes(walk, ())
-    assert [(n.kind, n.verdict) for n in made] == [(Kind.UNSURE, Verdict.OPEN)]
+    assert [(n.kind, n.verdict) for n in made] == [(Kind.UNSURE, Verdict.UNDECIDED)]
     assert [other.san for other in made[0].others] == ["d4"]
-    given_one = Finding(Kind.UNSURE, Verdict.OPEN, walk.steps[0].said, "", "said so", 1)
+    given_one = Finding(Kind.UNSURE, Verdict.UNDECIDED, walk.steps[0].said, "", "said so", 1)
     both = notes(walk, (given_one,))
     assert [(n.evidence, len(n.others)) for n in both] == [("said so", 1)]
 

@@ -49,7 +49,7 @@ def test_a_quoted_game_is_playable_to_its_end() -> None:
 
 
 def test_a_game_that_left_the_line_before_is_shown_from_there() -> None:
-    (game,) = quoted_games(WALK, [finding(ref("e4 e5 Nf3 d6 d4"), Verdict.OPEN)])
+    (game,) = quoted_games(WALK, [finding(ref("e4 e5 Nf3 d6 d4"), Verdict.UNDECIDED)])
     assert (game.node, game.row.following) == (3, ("d6", "d4"))
 
 

@@ -40,9 +40,9 @@ def check_walk(
 ) -> tuple[Finding, ...]:
     """The findings of a walk, by place.
 
-    :param base: the games base that frequency claims are counted in; without one they stay open.
+    :param base: the games base that frequency claims are counted in; without one they stay undecided.
     :param judge: asked once for the engine's verdicts on all positions that matter; without one, claims that need
-        it stay open.
+        it stay undecided.
     :param off: kinds that the trainer doesn't want to hear of; the talk's own ``{stet}`` marks are heeded too.
     """
     scene, games = Scene(walk), Games(base)
@@ -178,15 +178,15 @@ def _last_move(scene: Scene, steps: int) -> str:
 
 
 def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:
-    """Not called false, but left open with the evidence: a claim hedged or told of the past, and a claim on a board
-    that rests on moves read unsurely, where the reading may be at fault and not the trainer."""
+    """Left undecided with the evidence rather than called false: a claim that is hedged or about the past, and one on a
+    board that rests on moves read unsurely, where the reading may be at fault and not the trainer."""
     if ruling.verdict is not Verdict.FAILS:
         return ruling
     if found.mood.vague:
-        return replace(ruling, verdict=Verdict.OPEN, evidence=f"{ruling.evidence}; said with reserve")
+        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=f"{ruling.evidence}; said with reserve")
     if unsure := scene.unsure_moves(found.step):
         why = f"{ruling.evidence}; but the board rests on unsure moves: {', '.join(unsure)}"
-        return replace(ruling, verdict=Verdict.OPEN, evidence=why)
+        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=why)
     return ruling
 
 
@@ -194,7 +194,7 @@ def _unread(walk: Walk) -> Iterator[Finding]:
     for place in walk.unread:
         done = walk.step_at(place.said.first)
         fen = walk.nodes[walk.node_after(done)].fen
-        yield Finding(Kind.UNREAD, Verdict.OPEN, place.said, fen, place.why, done)
+        yield Finding(Kind.UNREAD, Verdict.UNDECIDED, place.said, fen, place.why, done)
 
 
 def _unsure(walk: Walk) -> Iterator[Finding]:
@@ -202,10 +202,10 @@ def _unsure(walk: Walk) -> Iterator[Finding]:
         if step.sure >= SURE:
             continue
         if isinstance(step, MoveStep):
-            yield Finding(Kind.UNSURE, Verdict.OPEN, step.said, step.before, doubt(step), index)
+            yield Finding(Kind.UNSURE, Verdict.UNDECIDED, step.said, step.before, doubt(step), index)
         elif step.said.first < step.said.last:
             evidence = f"read as going back to an earlier position ({_percent(step.sure)} sure)"
-            yield Finding(Kind.UNSURE, Verdict.OPEN, step.said, step.to, evidence, index + 1)
+            yield Finding(Kind.UNSURE, Verdict.UNDECIDED, step.said, step.to, evidence, index + 1)
 
 
 def _percent(share: float) -> str:

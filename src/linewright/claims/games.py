@@ -10,7 +10,7 @@ import chess
 from linewright.claims.registry import Base, Library, Replies
 from linewright.errors import UnusableInput
 
-#: Why a frequency claim stays open without games, and what to do.
+#: Why a frequency claim stays undecided without games, and what to do.
 NO_BASE = "no games base to count in; add games with “linewright base add FILE”"
 
 

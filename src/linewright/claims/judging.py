@@ -55,7 +55,7 @@ def judging(
         except UnusableInput as trouble:
             if path is not None:
                 raise
-            note(f"checked without an engine, assessments stay open: {trouble}")
+            note(f"checked without an engine, assessments stay undecided: {trouble}")
             yield None
             return
         with engine:

@@ -134,7 +134,7 @@ class ClaimKind(Generic[About]):
     :param asks_base: its decider wants the replies to the position.
     :param asks_engine: it wants the engine's verdict on the position …
     :param also: … and on these other ones, which ``Facts.judged`` gives.
-    :param remark: it leaves open what no other kind reads.
+    :param remark: it leaves undecided what no other kind reads.
     """
 
     kind: Kind

@@ -32,7 +32,7 @@ def fails(evidence: str) -> Ruling:
 
 
 def undecided(evidence: str) -> Ruling:
-    return Ruling(Verdict.OPEN, evidence)
+    return Ruling(Verdict.UNDECIDED, evidence)
 
 
 def ruled(true: bool, evidence: str) -> Ruling:
@@ -94,10 +94,10 @@ def for_side(side: Side, rule: Callable[[chess.Color], Ruling]) -> Ruling:
     if side.reach is Reach.ANY:
         if Verdict.HOLDS in verdicts:
             return Ruling(Verdict.HOLDS, "; ".join(r.evidence for r in rulings if r.verdict is Verdict.HOLDS))
-        return _joined(rulings, Verdict.OPEN if Verdict.OPEN in verdicts else Verdict.FAILS)
+        return _joined(rulings, Verdict.UNDECIDED if Verdict.UNDECIDED in verdicts else Verdict.FAILS)
     if len(set(verdicts)) == 1:
         return _joined(rulings, verdicts[0])
-    told = _joined(rulings, Verdict.OPEN)
+    told = _joined(rulings, Verdict.UNDECIDED)
     return undecided(f"{told.evidence}; the words don't say which side is meant")
 
 
@@ -106,7 +106,7 @@ def all_of(verdicts: Iterable[Verdict]) -> Verdict:
     listed = list(verdicts)
     if Verdict.FAILS in listed:
         return Verdict.FAILS
-    return Verdict.OPEN if Verdict.OPEN in listed or not listed else Verdict.HOLDS
+    return Verdict.UNDECIDED if Verdict.UNDECIDED in listed or not listed else Verdict.HOLDS
 
 
 def _joined(rulings: list[Ruling], verdict: Verdict) -> Ruling:

@@ -34,7 +34,7 @@ _NAMES_MOVE = re.compile(
     r"(?i:\b(?:[a-h]?[x]?[a-h][1-8]|pawn|knight|bishop|rook|queen|king|castles?|castling|pawns)\b)|[KQRBN]|O-O"
 )
 
-#: A claim is left open when its board rests on a move that is probably misread; asking for more than that
+#: A claim is left undecided when its board rests on a move that is probably misread; asking for more than that
 #: would leave most claims open in talks whose games the base hardly knows.
 DOUBTFUL = 0.3
 

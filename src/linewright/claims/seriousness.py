@@ -41,7 +41,7 @@ def is_serious(finding: Finding) -> bool:
 
 def seriousness(finding: Finding) -> tuple[int, int, int, int, int]:
     """Sorts findings, most serious first; see the module's text."""
-    grade = 0 if is_serious(finding) else 3 if finding.remark else 1 if finding.verdict is Verdict.OPEN else 2
+    grade = 0 if is_serious(finding) else 3 if finding.remark else 1 if finding.verdict is Verdict.UNDECIDED else 2
     step, place = _PLACES[finding.kind]
     return grade, step, _rarity(finding.met), place, finding.said.first
 
@@ -75,7 +75,7 @@ _HEADINGS = (
     "Also wrong",
     "Passed over in silence",
     "Not read",
-    "Left open",
+    "Undecided",
     "Unsurely read",
     "Holds",
     "Said in other words",
@@ -100,4 +100,4 @@ def _heading(finding: Finding) -> str:
         return "Passed over in silence"
     if finding.kind in TROUBLES:
         return "Not read" if finding.kind is Kind.UNREAD else "Unsurely read"
-    return "Holds" if finding.verdict is Verdict.HOLDS else "Left open"
+    return "Holds" if finding.verdict is Verdict.HOLDS else "Undecided"

@@ -292,14 +292,14 @@ _STEP: Final = {
 
 
 def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
-    """Claims that held or were open, and fail today."""
+    """Claims that held or were undecided, and fail today."""
     was: Mapping[tuple[str, str], Held] = {(h.kind, h.words): h for h in then.findings}
     for finding in findings:
         before = was.get((str(finding.kind), finding.said.words))
         if before is None or str(finding.verdict) != "fails" or before.verdict == "fails":
             continue
         place = finding.said.place
-        what = f"“{finding.said.words}” {'held' if before.verdict == 'holds' else 'was open'} and now fails"
+        what = f"“{finding.said.words}” {'held' if before.verdict == 'holds' else 'was undecided'} and now fails"
         proposed = f"What is so now: {finding.evidence}. Mend the sentence, or mark it {{stet}}."
         yield Item(
             Sort.FAILS, what, proposed, finding.said.words, place.line, place.column,

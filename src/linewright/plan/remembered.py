@@ -16,6 +16,8 @@ from linewright.writing import write
 #: The shape of the file; one of another shape is not used, nor written over.
 VERSION: Final = 1
 SUFFIX: Final = ".news"
+#: Verdicts as files of earlier versions call them.
+_RENAMED: Final = {"open": "undecided"}
 #: Folder in the home folder for talks whose own folder can't be written to.
 FOLDER: Final = "news"
 
@@ -89,12 +91,16 @@ def load(path: Path) -> Remembered | None:
             int(found["games"]),
             int(found["last"]),
             {str(key): Known(**row) for key, row in found["positions"].items()},
-            tuple(Held(**row) for row in found["findings"]),
+            tuple(_held(row) for row in found["findings"]),
         )
     except FileNotFoundError:
         return None
     except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
         raise UnusableInput(f"{path} can't be read: {error}", "Move it away to begin anew.") from None
+
+
+def _held(row: Mapping[str, str]) -> Held:
+    return Held(**{**row, "verdict": _RENAMED.get(row["verdict"], row["verdict"])})
 
 
 def save(path: Path, state: Remembered) -> None:

@@ -173,12 +173,12 @@ def notes(walk: Walk, findings: Sequence[Finding]) -> tuple[Note, ...]:
         if others := others_of(step):  # without them the page's "(unsure)" beside the move says it all
             why = f"read as {step.san}, {step.sure:.0%} sure"
             first, last = step.said.first, step.said.last
-            found.append(Note(0, Kind.UNSURE, Verdict.OPEN, why, first, last, index + 1, others))
+            found.append(Note(0, Kind.UNSURE, Verdict.UNDECIDED, why, first, last, index + 1, others))
     for unread in walk.unread:
         if (Kind.UNREAD, unread.said.first) not in known:
             state = walk.step_at(unread.said.first)
             first, last = unread.said.first, unread.said.last
-            found.append(Note(0, Kind.UNREAD, Verdict.OPEN, unread.why, first, last, state))
+            found.append(Note(0, Kind.UNREAD, Verdict.UNDECIDED, unread.why, first, last, state))
     found.sort(key=lambda note: (note.first, note.last))
     return tuple(replace(note, number=number) for number, note in enumerate(found, 1))
 

@@ -182,7 +182,7 @@ def mark_address(theme: Theme) -> str:
 def tally(margin: Sequence[Note]) -> list[tuple[str, list[int]]]:
     """For each verdict that occurs its word and the numbers of its notes, failures first."""
     counts = Counter(note.verdict for note in margin)
-    order = (Verdict.FAILS, Verdict.OPEN, Verdict.HOLDS)
+    order = (Verdict.FAILS, Verdict.UNDECIDED, Verdict.HOLDS)
     return [(str(v), [n.number for n in margin if n.verdict is v]) for v in order if counts[v]]
 
 

@@ -1,4 +1,4 @@
-"""Claims about who stands better, decided by an engine's verdict; without one they stay open."""
+"""Claims about who stands better, decided by an engine's verdict; without one they stay undecided."""
 
 from __future__ import annotations
 
@@ -104,11 +104,11 @@ def _answer(sentence: Sentence, scene: Scene) -> Found[AssessmentClaim] | None:
 
 
 def decide(claim: AssessmentClaim, facts: Facts) -> Ruling:
-    """Compare with the engine's score, in pawns; between the words' band and its leeway the claim stays open."""
+    """Compare with the engine's score, in pawns; between the words' band and its leeway the claim stays undecided."""
     verdict = facts.assessed
     best = verdict.best if verdict is not None else None
     if verdict is None or best is None:
-        return undecided("no engine verdict for this position: left open")
+        return undecided("no engine verdict for this position")
     told = evidence(verdict, facts.after)
     if claim.doubted:
         return undecided(f"{told}; said in doubt or as a question")

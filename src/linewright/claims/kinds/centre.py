@@ -92,7 +92,7 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[CentreClaim]]:
 
 def decide(claim: CentreClaim, facts: Facts) -> Ruling:
     """Look at the centre by the rules of :mod:`linewright.board.centre`; where trainers use a word more widely than
-    the rule does, a miss is left open."""
+    the rule does, a miss is left undecided."""
     board = facts.board
     if claim.what is What.CLASSICAL:
         ruling = for_side(claim.side, lambda color: _classical(board, color))

@@ -109,7 +109,7 @@ def decide(claim: Compared, facts: Facts) -> Ruling:
         return undecided(f"{told}: nearly alike")
     else:
         ruling = holds(told) if one > other else fails(told)
-    return negated(ruling) if claim.denied and ruling.verdict is not Verdict.OPEN else ruling
+    return negated(ruling) if claim.denied and ruling.verdict is not Verdict.UNDECIDED else ruling
 
 
 COMPARED = ClaimKind(Kind.FREQUENCY, find, decide, asks_base=True)

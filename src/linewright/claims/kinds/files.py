@@ -197,13 +197,13 @@ def _fits(said: Openness, state: FileState, side: Side) -> Verdict:
     if said is Openness.FULLY:
         return Verdict.HOLDS if state is FileState.OPEN else Verdict.FAILS
     if said is Openness.CLOSED:
-        return {FileState.CLOSED: Verdict.HOLDS, FileState.OPEN: Verdict.FAILS}.get(state, Verdict.OPEN)
+        return {FileState.CLOSED: Verdict.HOLDS, FileState.OPEN: Verdict.FAILS}.get(state, Verdict.UNDECIDED)
     if said is Openness.OPEN and state is FileState.OPEN:
         return Verdict.HOLDS
     if side.reach is Reach.BOTH and said is Openness.HALF:
         return Verdict.FAILS
     if state in halves:
-        return Verdict.OPEN if side.reach is Reach.UNCLEAR else Verdict.HOLDS
+        return Verdict.UNDECIDED if side.reach is Reach.UNCLEAR else Verdict.HOLDS
     return Verdict.FAILS
 
 

@@ -117,7 +117,7 @@ def decide(claim: LooseClaim, facts: Facts) -> Ruling:
     rulings = [_RULES[claim.state](board, square) for square in meant]
     holding = [ruling for ruling in rulings if ruling.verdict is Verdict.HOLDS]
     if claim.both:
-        # Both of one side's, unless it has more of them; a pair that isn't plain from the board stays open.
+        # Both of one side's, unless it has more of them; a pair that isn't plain from the board stays undecided.
         plain = len(rulings) == len(holding) == 2
         evidence = "; ".join(ruling.evidence for ruling in rulings)
         return holds(evidence) if plain and not claim.denied else undecided(evidence)
@@ -129,12 +129,12 @@ def decide(claim: LooseClaim, facts: Facts) -> Ruling:
         sure = all(ruling.verdict is Verdict.FAILS for ruling in rulings)
         # Several men of that name, and the words don't say which: they may look a move ahead.
         sure = sure and (len(rulings) == 1 or claim.man.square is not None)
-        ruling = Ruling(Verdict.FAILS if sure else Verdict.OPEN, "; ".join(ruling.evidence for ruling in rulings))
+        ruling = Ruling(Verdict.FAILS if sure else Verdict.UNDECIDED, "; ".join(ruling.evidence for ruling in rulings))
     return negated(ruling) if claim.denied else ruling
 
 
 def _hangs(board: chess.Board, square: chess.Square) -> Ruling:
-    """It fails only when nothing attacks the man; enough defenders may be pinned or busy, so that stays open."""
+    """It fails only when nothing attacks the man; enough defenders may be pinned or busy, so that stays undecided."""
     points = loss(board, square)
     evidence = _attacks_and_defends(board, square)
     if points:
@@ -150,7 +150,7 @@ def _loose(board: chess.Board, square: chess.Square) -> Ruling:
 
 
 def _safe(board: chess.Board, square: chess.Square) -> Ruling:
-    """Defended as in FIDE Laws 3.1.2 turned round; by a pinned man only, it is open."""
+    """Defended as in FIDE Laws 3.1.2 turned round; by a pinned man only, it is undecided."""
     color = bool(board.color_at(square))
     guards = board.attackers(color, square)
     if not guards:

@@ -169,7 +169,7 @@ def _engine_mate(facts: Facts) -> int | None:
 
 
 def _threat(claim: MateClaim, facts: Facts) -> Ruling:
-    """A mate at once after a pass; deeper threats are left open."""
+    """A mate at once after a pass; deeper threats are left undecided."""
     board = facts.board
     colors = chess.COLORS if claim.color is None else (claim.color,)
     for color in sorted(colors, key=lambda c: c == board.turn):

@@ -26,9 +26,9 @@ ALWAYS_FAILS = 0.65
 MOST_HOLDS = 0.5
 #: … and for the most played move from this share on, as people mean "more than anything else".
 MOST_IF_FIRST = 0.4
-#: A move below this that is not the most played is not what "most people" play; between, the claim stays open.
+#: A move below this that is not the most played is not what "most people" play; between, the claim stays undecided.
 MOST_FAILS = 0.4
-#: "The main move": another move ahead by less than this share is a tie, and the claim is open.
+#: "The main move": another move ahead by less than this share is a tie, and the claim is undecided.
 TIE = 0.03
 #: "Common", "often": every tenth game or more; below ``COMMON_FAILS`` it isn't.
 COMMON_HOLDS, COMMON_FAILS = 0.10, 0.03
@@ -287,7 +287,7 @@ def _verdict(measure: Measure, share: float, others: list[float]) -> Verdict:
     if measure.how is How.MOST:
         if share >= MOST_HOLDS or (share >= MOST_IF_FIRST and share > best):
             return Verdict.HOLDS
-        return Verdict.FAILS if share < MOST_FAILS and share < best else Verdict.OPEN
+        return Verdict.FAILS if share < MOST_FAILS and share < best else Verdict.UNDECIDED
     if measure.how is How.COMMON:
         return _between(share, COMMON_HOLDS, COMMON_FAILS)
     if measure.how is How.NUMBER:
@@ -301,7 +301,7 @@ def _between(value: float, good: float, bad: float) -> Verdict:
     """Holds from ``good`` upwards, fails below ``bad``, else open."""
     if value >= good:
         return Verdict.HOLDS
-    return Verdict.FAILS if value < bad else Verdict.OPEN
+    return Verdict.FAILS if value < bad else Verdict.UNDECIDED
 
 
 def _evidence(moves: tuple[str, ...], board: chess.Board, games: int, total: int, others: list[Reply]) -> str:

@@ -154,7 +154,7 @@ def _known(sentence: Sentence, scene: Scene, spans: list[tuple[int, int]]) -> tu
 
 
 def decide(title: Title, _: Facts) -> Ruling:
-    """By the table; what it can't tell stays open."""
+    """By the table; what it can't tell stays undecided."""
     ruling = _decided(title)
     return negated(ruling) if title.denied else ruling
 

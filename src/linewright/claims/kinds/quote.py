@@ -85,7 +85,7 @@ def decide(claim: QuoteClaim, facts: Facts) -> Ruling | None:
         return undecided(f"the base has no such game of {' and '.join(claim.quoted.players)}; it need not have all")
     ruling = _compared(claim, meeting, _is_own(claim, facts))
     # A game that is merely the nearest is no game of the talk's: nothing may show it as one.
-    meant = ruling.verdict is not Verdict.OPEN or _reaches(claim, meeting.moves)
+    meant = ruling.verdict is not Verdict.UNDECIDED or _reaches(claim, meeting.moves)
     return replace(ruling, game=game_ref(meeting)) if meant else ruling
 
 

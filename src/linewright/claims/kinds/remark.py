@@ -1,9 +1,9 @@
 """Remarks: words that plainly speak of what a board or a base can tell, in a way that no other finder reads.
 
 A trainer has more ways to say that a king is unsafe than any list has. Where a clause states something and holds the
-trade's words for one kind, or likely claims something (``claims/likely.py``), it is taken as a claim and left open,
-with what the position shows of that kind beside it: never called true or false. Other finders go first; a remark is
-only what they leave.
+trade's words for one kind, or likely claims something (``claims/likely.py``), it is taken as a claim and left
+undecided, with what the position shows of that kind beside it: never called true or false. Other finders go first; a
+remark is only what they leave.
 """
 
 from __future__ import annotations
@@ -112,7 +112,7 @@ def _untold(scene: Scene, sentence: Sentence, clause: tuple[int, int]) -> tuple[
 
 
 def _told(*topics: Topic) -> Callable[[None, Facts], Ruling]:
-    """Left open, with the weightiest features of the topics."""
+    """Undecided, with the weightiest features of the topics."""
 
     def decide(_: None, facts: Facts) -> Ruling:
         features = [f for f in show(facts.board).all if f.topic in topics]

@@ -111,8 +111,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[SettingClaim]]:
 
 
 def decide(claim: SettingClaim, facts: Facts) -> Ruling:
-    """By the rules of ``board/``. Trainers use these names more widely than any rule, so that a miss stays open; only
-    a pawn's trait, which the handbooks agree on, can fail."""
+    """By the rules of ``board/``. Trainers use these names more widely than any rule, so that a miss stays undecided;
+    only a pawn's trait, which the handbooks agree on, can fail."""
     if claim.structure is not None:
         ruling = _structure(claim.structure, facts.board)
     elif claim.kind == "damaged":
@@ -133,7 +133,7 @@ def _structure(structure: Structure, board: chess.Board) -> Ruling:
 
 
 def _damaged(claim: SettingClaim, board: chess.Board) -> Ruling:
-    """Doubled or isolated pawns are damage by any handbook; other damage is a matter of taste and stays open."""
+    """Doubled or isolated pawns are damage by any handbook; other damage is a matter of taste and stays undecided."""
     if claim.color is None:
         return undecided("the words don't say which side is meant")
     bad = {*pawns.isolated(board, claim.color), *pawns.doubled(board, claim.color)}

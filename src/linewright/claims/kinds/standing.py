@@ -31,7 +31,7 @@ class Band:
 
     :param low: least score at which they hold.
     :param high: greatest.
-    :param leeway: a score further off than this makes them false; in between they stay open.
+    :param leeway: a score further off than this makes them false; in between they stay undecided.
     """
 
     low: float

@@ -75,7 +75,7 @@ def decide(claim: TrappedClaim, facts: Facts) -> Ruling:
         ruling = holds("; ".join(holding))
     else:
         sure = all(ruling.verdict is Verdict.FAILS for ruling in rulings)
-        ruling = Ruling(Verdict.FAILS if sure else Verdict.OPEN, "; ".join(ruling.evidence for ruling in rulings))
+        ruling = Ruling(Verdict.FAILS if sure else Verdict.UNDECIDED, "; ".join(ruling.evidence for ruling in rulings))
     return negated(ruling) if claim.denied else ruling
 
 

@@ -127,7 +127,7 @@ def _about(
 
 def decide(claim: WinClaim, facts: Facts) -> Ruling:
     """A capture that wins enough by exchange, for the side to move or threatened after a pass, holds; otherwise the
-    engine's score, compared with the material on the board; without either it stays open."""
+    engine's score, compared with the material on the board; without either it stays undecided."""
     if claim.threat:
         return _threat(claim, facts.board)
     color = claim.color if claim.color is not None else _hunter(claim, facts.board)
@@ -151,7 +151,7 @@ def _by_score(unit: str, color: chess.Color, facts: Facts) -> Ruling:
     verdict = facts.assessed
     best = verdict.best if verdict is not None else None
     if verdict is None or best is None:
-        return undecided("nothing won by exchange at once, and no engine verdict: left open")
+        return undecided("nothing won by exchange at once, and no engine verdict")
     told = evidence(verdict, facts.after)
     sign = 1 if color else -1
     if best.score.mate is not None:
@@ -164,8 +164,8 @@ def _by_score(unit: str, color: chess.Color, facts: Facts) -> Ruling:
 
 
 def _threat(claim: WinClaim, board: chess.Board) -> Ruling:
-    """Among what a side could do after a pass, or at once when it is to move. What isn't found stays open: a threat
-    may lie two moves deep."""
+    """Among what a side could do after a pass, or at once when it is to move. What isn't found stays undecided: a
+    threat may lie two moves deep."""
     colors = chess.COLORS if claim.color is None else (claim.color,)
     for color in sorted(colors, key=lambda c: c == board.turn):
         for threat in threats(board, color):

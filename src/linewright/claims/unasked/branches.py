@@ -42,7 +42,7 @@ def unnoticed_transpositions(scope: Scope, games: Games) -> Iterator[Finding]:
         )
         if not text:
             continue
-        yield Finding(Kind.BRANCH, Verdict.OPEN, step.said, node.fen, text, (node.step or 0) + 1)
+        yield Finding(Kind.BRANCH, Verdict.UNDECIDED, step.said, node.fen, text, (node.step or 0) + 1)
         shown += 1
         if shown == FEW:
             return

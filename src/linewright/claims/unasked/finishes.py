@@ -34,7 +34,7 @@ def untold_finishes(scope: Scope, found: Sequence[Finding]) -> Iterator[Finding]
         if ply <= scope.first_ply or not 0 < len(game.moves) - ply <= NEAR or game.result not in ("1-0", "0-1"):
             continue
         text = f"the game went on {_rest(game, ply)}, {game.result}; the talk stops before it"
-        yield Finding(Kind.FINISH, Verdict.OPEN, finding.said, finding.before, text, finding.step, game=game)
+        yield Finding(Kind.FINISH, Verdict.UNDECIDED, finding.said, finding.before, text, finding.step, game=game)
         shown += 1
         if shown == FEW:
             return

@@ -85,7 +85,9 @@ def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
             f"{evidence(after, scope.named(node))}: it is answered by {numbered(node.fen, board.san(replies[0]))}, "
             f"which is not told"
         )
-        found.append((cost, Finding(Kind.REFUTATION, Verdict.OPEN, step.said, node.fen, text, (node.step or 0) + 1)))
+        found.append(
+            (cost, Finding(Kind.REFUTATION, Verdict.UNDECIDED, step.said, node.fen, text, (node.step or 0) + 1))
+        )
     yield from (finding for _, finding in sorted(found, key=lambda f: -f[0])[:FEW])
 
 

@@ -107,4 +107,4 @@ def _finding(scope: Scope, missed: _Missed) -> Finding:
     child = scope.step(scope.nodes[missed.node.children[0]])
     assert child is not None  # a child was played by a step
     done = scope.nodes[missed.node.children[0]].step or 0
-    return Finding(Kind.REPLY, Verdict.OPEN, child.said, missed.node.fen, missed.evidence, done)
+    return Finding(Kind.REPLY, Verdict.UNDECIDED, child.said, missed.node.fen, missed.evidence, done)

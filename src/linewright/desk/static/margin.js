@@ -11,7 +11,7 @@ export const WIDE = matchMedia("(min-width: 1180px)");
 /** A position told in an unread place's reason: here the board shows it. */
 const POSITION = /: position \S+ [wb] \S+ \S+ \d+ \d+$/;
 
-const NAMES = { holds: "holds", fails: "fails", open: "open", unread: "not read", unsure: "unsure" };
+const NAMES = { holds: "holds", fails: "fails", undecided: "undecided", unread: "not read", unsure: "unsure" };
 
 export class Margin {
   /**
