@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import socket
 import threading
 import time
@@ -26,6 +27,7 @@ from linewright.practice.limits import LATE_BURST, STRANGER_BURST, Limit
 from linewright.practice.log import entry_json
 from linewright.practice.play import Partner, State
 from linewright.practice.store import PAGE, SchoolClass, Store
+from linewright.publish.typefaces import faces
 from tests.practice.talks import told
 from tests.practice.test_store import answers
 
@@ -134,7 +136,10 @@ def test_nothing_of_the_desk_is_there(room: Room) -> None:
 
 
 def test_every_answer_has_the_headers_that_keep_it_closed(room: Room) -> None:
-    for path in ("/practice/", "/practice/practice.js", "/practice/practice.css", "/practice/lessons"):
+    for path in (
+        *("/practice/", "/practice/practice.js", "/practice/practice.css", "/practice/lessons"),
+        "/practice/fonts/serif.woff2",
+    ):
         headers = room.client.get(path).headers
         assert "default-src 'none'" in headers["content-security-policy"], path
         assert "unsafe" not in headers["content-security-policy"]
@@ -142,6 +147,17 @@ def test_every_answer_has_the_headers_that_keep_it_closed(room: Room) -> None:
         assert headers["referrer-policy"] == "no-referrer"
         assert "set-cookie" not in headers
     assert room.ask("mine").headers["cache-control"] == "no-store"
+
+
+def test_the_page_s_typefaces_are_served_and_nothing_else_of_their_folder(room: Room) -> None:
+    style = room.client.get("/practice/practice.css").text
+    asked = re.findall(r"url\((fonts/[\w.-]+)\)", style)
+    assert len(asked) == len(set(faces()))
+    for file in asked:
+        answer = room.client.get(f"/practice/{file}")
+        assert answer.status_code == 200 and answer.content[:4] == b"wOF2", file
+    for file in ("faces.json", "OFL.txt", "..%2Fpage.css", "no.woff2"):
+        assert room.client.get(f"/practice/fonts/{file}").status_code == 404, file
 
 
 BAD_BODIES: list[tuple[bytes, int]] = [

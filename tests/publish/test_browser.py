@@ -356,7 +356,7 @@ def test_axe_finds_nothing_on_a_course(browser: Any, tmp_path: Path, width: int,
 
 def test_moves_are_drawn_as_figurines_and_copied_as_letters(page: Any) -> None:
     drawn = page.evaluate("[...document.fonts].filter(font => font.status === 'loaded').map(font => font.family)")
-    assert any("Linewright Figurines" in family for family in drawn)
+    assert any("Linewright Moves" in family for family in drawn)
     assert page.locator("#talk .fig").first.inner_text() in "KQRBN"
 
 

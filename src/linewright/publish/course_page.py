@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from markupsafe import Markup
-
 from linewright.lesson.walk import Walk
 from linewright.publish.course import (
     Branch,
@@ -19,13 +17,12 @@ from linewright.publish.course import (
     opening_named,
     state,
 )
-from linewright.publish.page import asset, csp_hash, environment, font_css, mark_address, theme_css
+from linewright.publish.page import environment, mark_address, style_maker
 from linewright.publish.theme import PLAIN, Theme
 
 
 def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> str:
     """The page as one HTML file beside the talks' pages; it needs no script."""
-    css = asset("page.css") + font_css(theme) + theme_css(theme)
     setter = _Setter(lessons, theme)
     return (
         environment()
@@ -35,8 +32,7 @@ def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> 
             theme=theme,
             L=theme.labels(),
             mark=mark_address(theme),
-            css=Markup(css),
-            css_hash=csp_hash(css),
+            style=style_maker(theme),
             talks=[
                 {"title": one.walk.title, "page": f"{one.slug}.html", "opening": opening_named(one.walk)}
                 for one in lessons

@@ -6,7 +6,7 @@ import base64
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -28,6 +28,7 @@ from linewright.publish.element import element_script, picture_labels
 from linewright.publish.games_shown import ModelGame, heading
 from linewright.publish.lines import draw_map, lines
 from linewright.publish.theme import LEAST_CONTRAST, PLAIN, Theme, contrast
+from linewright.publish.typefaces import embedded_css
 from linewright.talk.model import Unit
 
 #: The page's colour of what is said softly (in page.css); on a ground where it is too faint the ink stands in.
@@ -71,7 +72,6 @@ def lesson_page(
     margin = notes(walk, findings) if doubts else ()
     numbered = {note.number: note for note in margin}
     blocks = chapter(walk, margin)
-    css = asset("page.css") + font_css(theme) + theme_css(theme)
     js = element_script() + asset("page.js")
     opening = walk.opening or name_opening(walk)
     timed = recording is not None and walk.talk.unit is Unit.SECONDS
@@ -88,9 +88,8 @@ def lesson_page(
             L=theme.labels(),
             mark=mark_address(theme),
             opening=opening,
-            css=Markup(css),
+            style=style_maker(theme),
             js=Markup(js),
-            css_hash=csp_hash(css),
             js_hash=csp_hash(js),
             pieces={name: Markup(shape) for name, shape in piece_shapes().items()},
             hatching=markup.hatched_board(),
@@ -152,13 +151,19 @@ def times(walk: Walk) -> dict[str, Any]:
     return {"at": [round(t, 2) for t in at], "t": [round(word.start, 2) for word in walk.talk.words]}
 
 
-def font_css(theme: Theme) -> str:
-    """The figurine font as a data address: a page with hundreds of moves is drawn far sooner with glyphs than with
-    hundreds of drawings. Nothing where pieces are letters."""
-    if theme.pieces == "letters":
-        return ""
-    font = base64.b64encode(resources.files("linewright.publish").joinpath("figurines.ttf").read_bytes()).decode()
-    return f'@font-face {{ font-family: "Linewright Figurines"; src: url(data:font/ttf;base64,{font}); }}\n'
+def style_maker(theme: Theme, more: str = "") -> Callable[[str], tuple[Markup, str]]:
+    """For templates: a function from a page's body to its style sheet, with the typefaces that the body needs, and
+    the sheet's source expression.
+
+    :param more: rules beside those of page.css.
+    """
+    sheet = asset("page.css") + theme_css(theme) + more
+
+    def style(body: str) -> tuple[Markup, str]:
+        css = embedded_css(body) + sheet
+        return Markup(css), csp_hash(css)
+
+    return style
 
 
 def theme_css(theme: Theme) -> str:

@@ -30,7 +30,7 @@ from linewright.plan.telling import (
     told_line,
     way_sans,
 )
-from linewright.publish.page import asset, csp_hash, environment, font_css, theme_css
+from linewright.publish.page import environment, style_maker
 from linewright.publish.theme import PLAIN, Theme
 
 #: Distances of the map in its own units (CSS pixels at full width).
@@ -309,9 +309,8 @@ def _table(heading: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> 
 
 
 def _page(title: str, summary: Sequence[str], body: Sequence[Markup], theme: Theme) -> str:
-    css = asset("page.css") + font_css(theme) + theme_css(theme) + _CSS
     return (
         environment()
         .get_template("plan.html.j2")
-        .render(title=title, theme=theme, css=Markup(css), css_hash=csp_hash(css), summary=summary, body=body)
+        .render(title=title, theme=theme, style=style_maker(theme, _CSS), summary=summary, parts=body)
     )

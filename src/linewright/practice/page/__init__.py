@@ -19,6 +19,7 @@ from linewright.practice.wishes import wishes
 from linewright.publish.element import element_script
 from linewright.publish.page import csp_hash, island
 from linewright.publish.slug import slug_of
+from linewright.publish.typefaces import embedded_css, served_css
 
 #: The page's own modules, each after those that it imports.
 MODULES = ("fsrs", "log", "plan", "judge", "round", "keep", "sync", "say", "telling", "stand", "playing", "app")
@@ -49,9 +50,12 @@ def practice_page(drills: Sequence[Drill], title: str, trainer: str = "", settin
     Its content security policy lets nothing in or out; playing on needs an engine and is left out.
     """
     setting = setting or Setting()
-    css, js = _text("practice.css"), page_script()
+    js = page_script()
     slug = slug_of(title)
-    data = lesson_data([d for d in drills if d.task is not Task.PLAY], title, setting)
+    data = island(
+        {**lesson_data([d for d in drills if d.task is not Task.PLAY], title, setting), "id": slug, "served": False}
+    )
+    css = embedded_css(f"{title}{trainer}{data}{js}") + _text("practice.css")
     return (
         _environment()
         .get_template("practice.html.j2")
@@ -63,7 +67,7 @@ def practice_page(drills: Sequence[Drill], title: str, trainer: str = "", settin
             js=Markup(js),
             css_hash=csp_hash(css),
             js_hash=csp_hash(js),
-            data=island({**data, "id": slug, "served": False}),
+            data=data,
         )
     )
 
@@ -108,8 +112,8 @@ def modules_script(names: Sequence[str]) -> str:
 
 
 def page_style() -> str:
-    """The page's style sheet."""
-    return _text("practice.css")
+    """The served page's style sheet; its typefaces lie beside it."""
+    return served_css("fonts/") + _text("practice.css")
 
 
 @cache

@@ -1,9 +1,11 @@
 """Makes ``publish/figurines.ttf``: our own drawn pieces as the chess figurines of Unicode (U+2654-2659).
 
+Beside them stand the trade's signs that few typefaces have: ⩲ ⩱ ⨀, and ✓ ✗.
+
 Pages, hand-outs and films set moves with it, so that a move stays text that can be copied, searched and read aloud.
 
     pip install fonttools skia-pathops
-    python bench/figurines/make.py
+    python tools/fonts/figurines.py        # then serif.py beside it, which packs them for the web
 """
 
 from __future__ import annotations
@@ -27,6 +29,15 @@ SCALE = 9.2
 #: Drawing's y of the baseline, and white left of the piece's left edge and right of its right one, drawing units.
 BASE, LEFT, RIGHT = 88.0, 5.0, 5.0
 OUTLINE, INNER = 6.5, 5.0
+
+#: Signs by code point: name, width, pen and path, in font units over the baseline.
+SIGNS = {
+    0x2713: ("tick", 560, 70, "M60 250L200 80L490 560"),
+    0x2717: ("cross", 520, 70, "M70 60L450 560M450 60L70 560"),
+    0x2A00: ("zugzwang", 660, 42, "M330 530A250 250 0 0 1 330 30A250 250 0 0 1 330 530ZM330 305V255"),
+    0x2A71: ("black-slightly", 580, 46, "M65 560H515M65 430H515M290 330V10M130 170H450"),
+    0x2A72: ("white-slightly", 580, 46, "M65 50H515M65 180H515M290 600V280M130 440H450"),
+}
 
 
 def strokes(text: str, width: float) -> pathops.Path:
@@ -61,11 +72,18 @@ def main() -> None:
         whole.draw(TransformPen(Cu2QuPen(pen, max_err=1.0, reverse_direction=False), shift))
         glyphs[piece] = pen.glyph()
         widths[piece] = (round((right - left + LEFT + RIGHT) * SCALE), round(LEFT * SCALE))
+    for name, width, pen_width, text in SIGNS.values():
+        pen = TTGlyphPen(None)
+        path = strokes(text, pen_width)
+        path.draw(Cu2QuPen(pen, max_err=1.0, reverse_direction=False))
+        glyphs[name] = pen.glyph()
+        widths[name] = (width, round(path.bounds[0]))
     builder = FontBuilder(EM, isTTF=True)
     builder.setupGlyphOrder(list(glyphs))
     # The English piece letters too: on the page moves keep their letters in the text and look like figurines.
     letters = {ord(piece): piece for piece in PIECES if piece != "P"}
-    builder.setupCharacterMap({0x20: "space"} | {FIRST + i: piece for i, piece in enumerate(PIECES)} | letters)
+    signs = {code: name for code, (name, *_) in SIGNS.items()}
+    builder.setupCharacterMap({0x20: "space"} | {FIRST + i: piece for i, piece in enumerate(PIECES)} | letters | signs)
     builder.setupGlyf(glyphs)
     builder.setupHorizontalMetrics(widths)
     builder.setupHorizontalHeader(ascent=900, descent=-200)
