@@ -3,26 +3,38 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
+PIP := $(BIN)/python -m pip --quiet --disable-pip-version-check
+# The versions of a lock file, each checked by its hash; the lock is whole, so nothing else is looked for.
+LOCKED := $(PIP) install --require-hashes --no-deps --no-build-isolation --requirement
+
+# As many tests at once as there are processors; 0 runs them in one process (TESTS="-n 0 --pdb").
+TESTS ?= -n logical --maxprocesses 8 --dist worksteal
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test lint format lock clean
+.PHONY: help demo test wanting lint format lock newest lowest wheel clean
 
 help:
 	@echo "make demo    try Linewright: reads, checks and builds an invented lesson into ./lesson-demo"
 	@echo "make test    run the tests, the linter and the type checker"
+	@echo "make wanting run only the tests that make test skipped for want of something; fails where one still is"
 	@echo "make lint    only the linter and the type checker"
 	@echo "make format  lay the code out"
-	@echo "make lock    write requirements-ci.txt again from fresh installs"
+	@echo "make lock    look for newer versions of what is installed and write locks/ again"
+	@echo "make newest  run the tests with the newest versions of everything, locked or not"
+	@echo "make lowest  run the tests with the lowest versions that pyproject.toml allows"
+	@echo "make wheel   build the wheel, import every module from it and run its demo, without the extras"
 	@echo "make clean   remove the virtual environment and what the tools left"
 	@echo "PYTHON=...   which Python makes the virtual environment (now: $(PYTHON))"
 
-demo: $(VENV)/demo.stamp
+demo: $(VENV)/core.stamp
 	@$(BIN)/linewright demo
 
 test: $(VENV)/dev.stamp
-	@$(BIN)/python -m pytest
 	@$(MAKE) --no-print-directory lint
+	@$(BIN)/python -m pytest $(TESTS)
+
+wanting: $(VENV)/dev.stamp
+	@$(BIN)/python -m pytest $(TESTS) --wanting
 
 lint: $(VENV)/dev.stamp
 	@$(BIN)/ruff check .
@@ -33,27 +45,44 @@ format: $(VENV)/dev.stamp
 	@$(BIN)/ruff check --fix .
 	@$(BIN)/ruff format .
 
-# Made anew only when the project's needs change.
-$(VENV)/demo.stamp: pyproject.toml | $(BIN)/python
-	@echo "Installing Linewright into $(VENV) (once, about a minute) ..."
-	@$(PIP) --editable .
+# Installed again only when the project's needs change.
+$(VENV)/core.stamp $(VENV)/dev.stamp $(VENV)/hear.stamp: $(VENV)/%.stamp: pyproject.toml locks/core.txt locks/%.txt | $(VENV)/build.stamp
+	@echo "Installing Linewright and what locks/$*.txt names into $(VENV) (once, about a minute) ..."
+	@$(LOCKED) locks/$*.txt
+	@$(PIP) install --no-deps --no-build-isolation --editable .
 	@touch $@
 
-$(VENV)/dev.stamp: pyproject.toml | $(BIN)/python
-	@echo "Installing Linewright and what its tests need into $(VENV) (once, about a minute) ..."
-	@$(PIP) --editable '.[dev]'
-	@touch $@ $(VENV)/demo.stamp
+# What builds packages comes first, so that nothing that isn't locked is fetched to build them.
+$(VENV)/build.stamp: locks/build.txt | $(BIN)/python
+	@$(LOCKED) locks/build.txt
+	@touch $@
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.version_info >= (3, 11) or sys.exit("Linewright needs Python 3.11 or newer, this is " + sys.version.split()[0] + ": name another one, as in  make PYTHON=python3.12 demo")'
 	@$(PYTHON) -m venv $(VENV) || { rm -rf $(VENV); echo "No virtual environment could be made. On Debian and Ubuntu: apt install python3-venv"; exit 1; }
 
+# The jobs below each have a virtual environment of their own, in .venvs/, made new each time.
+FRESH = rm -rf .venvs/$@ && mkdir -p .venvs && $(PYTHON) -m venv .venvs/$@ && .venvs/$@/bin/python -m pip --quiet --disable-pip-version-check install
+RESOLVED = $(FRESH) uv && .venvs/$@/bin/uv pip install --quiet --python .venvs/$@/bin/python
+
 lock:
-	@dir=$$(mktemp -d) && trap 'rm -rf "$$dir"' EXIT && $(PYTHON) -m venv "$$dir" \
-	  && "$$dir/bin/python" -m pip install --quiet --disable-pip-version-check '.[dev]' \
-	  && { echo "# What CI installs, made by make lock with Python $$($(PYTHON) -c 'import platform; print(platform.python_version())')."; \
-	       "$$dir/bin/python" -m pip freeze --exclude linewright; } > requirements-ci.txt.part \
-	  && mv requirements-ci.txt.part requirements-ci.txt && echo "requirements-ci.txt: $$(grep -c == requirements-ci.txt) packages"
+	@$(FRESH) uv && PATH=".venvs/$@/bin:$$PATH" .venvs/$@/bin/python tools/lock.py
+
+newest:
+	@$(RESOLVED) --upgrade --editable '.[dev]'
+	@.venvs/$@/bin/python -m pytest $(TESTS)
+
+lowest:
+	@$(RESOLVED) --resolution lowest-direct --editable '.[dev]'
+	@.venvs/$@/bin/python -m pytest $(TESTS)
+
+wheel:
+	@$(FRESH) --require-hashes --no-deps -r locks/build.txt
+	@rm -rf dist && .venvs/$@/bin/python -m pip --quiet --disable-pip-version-check wheel --no-deps --no-build-isolation --wheel-dir dist .
+	@.venvs/$@/bin/python -m pip --quiet --disable-pip-version-check install --require-hashes --no-deps --no-build-isolation -r locks/core.txt
+	@.venvs/$@/bin/python -m pip --quiet --disable-pip-version-check install --no-deps dist/linewright-*.whl
+	@.venvs/$@/bin/python -I tools/import_all.py
+	@dir=$$(mktemp -d) && trap 'rm -rf "$$dir"' EXIT && here=$$PWD && cd "$$dir" && "$$here/.venvs/$@/bin/linewright" demo
 
 clean:
-	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .hypothesis lesson-demo
+	rm -rf $(VENV) .venvs dist .mypy_cache .ruff_cache .pytest_cache .hypothesis lesson-demo

@@ -19,6 +19,7 @@ PACKAGE = ROOT / "src" / "linewright"
 #: From the ground up; a module may import from its own folder and from those before it.
 LAYERS = (
     ("errors", "home", "writing", "turns"),
+    ("extras",),
     ("talk",),
     ("board",),
     ("lesson",),
@@ -116,7 +117,7 @@ SALT = "linewright: say it in our own words"
 BANNED = frozenset((ROOT / "tests" / "originality.txt").read_text(encoding="utf-8").splitlines()[1:])
 #: What may stand beside a word to be one name with it.
 LONGEST_NAME = 3
-SKIP = {"LICENSE", "requirements-ci.txt", "games.pgn"}
+SKIP = {"LICENSE", "locks", "games.pgn"}
 
 
 def digest(word: str) -> str:
@@ -134,7 +135,8 @@ def files() -> tuple[Path, ...]:
     except (OSError, subprocess.CalledProcessError):
         paths = [p for folder in ("src", "tests", "demo", "bench") for p in (ROOT / folder).rglob("*")]
         paths += ROOT.glob("*.*")
-    return tuple(p for p in paths if p.is_file() and p.name not in SKIP and b"\0" not in p.read_bytes()[:4096])
+    texts = (p for p in paths if p.is_file() and p.name not in SKIP and p.parent.name not in SKIP)
+    return tuple(p for p in texts if b"\0" not in p.read_bytes()[:4096])
 
 
 def suspects(text: str) -> Iterator[str]:

@@ -16,6 +16,7 @@ from linewright.cli_run import as_told
 from linewright.cli_shared import BaseOption, TalkArgument, findings_of, opened_base, read, summary, usable
 from linewright.engine.remembered import remembered_signs
 from linewright.errors import UnusableInput
+from linewright.extras import extra
 from linewright.home import VERDICTS_FILE, base_path, home
 from linewright.publish.book import Level
 from linewright.publish.build import build
@@ -105,6 +106,8 @@ def build_command(
             if not count:
                 typer.echo("linewright: nothing has changed", err=True)
             return
+        if Part.FILM in parts:
+            extra("av", "film")  # said before the work, not after it
         with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
             walk = read(talk, games)
             staged = None

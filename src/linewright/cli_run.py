@@ -8,6 +8,7 @@ from pathlib import Path
 import typer
 
 from linewright.errors import UnusableInput
+from linewright.extras import extra
 from linewright.lesson.walk import Walk
 from linewright.publish.film_shots import Staged
 from linewright.talk.load import load_talk
@@ -33,6 +34,7 @@ def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None,
         typer.echo(f"linewright: {run}: {told.torn} lines can't be read and are left out", err=True)
     offset = run_at or 0.0
     if recording is not None and run_at is None:
+        extra("av", "film")
         sound = load_sound(recording)
         offset, way = lined_up(told, sound.samples, RATE, timed(walk, told, rate=rate).talk, _heard(recording))
         typer.echo(f"linewright: the run begins at {offset:.2f} s of {recording.name} (by {way})", err=True)

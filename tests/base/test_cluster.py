@@ -16,6 +16,7 @@ from linewright.base.adding import add
 from linewright.base.storage import Storage
 from linewright.errors import UnusableInput
 from tests.base.games import first_masters, moves_to, movetext, needs_masters, pgn, random_game
+from tests.base.s3 import s3_server
 
 pytest.importorskip("distributed", reason="needs the extra linewright[cluster]")
 
@@ -122,16 +123,13 @@ def test_a_parted_base_is_the_same_base(
 def test_on_s3_compatible_storage(
     files: list[Path], plain: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Against moto's server, which speaks Amazon's S3 interface; games are read from there too."""
-    server = pytest.importorskip("moto.server", reason="needs moto[server]").ThreadedMotoServer("127.0.0.1", 0)
+    """Against a server of our own that speaks Amazon's S3 interface; games are read from there too."""
     pytest.importorskip("s3fs", reason="needs the extra linewright[cluster]")
-    server.start()
-    try:
-        host, port = server.get_host_and_port()
-        monkeypatch.setenv("AWS_ENDPOINT_URL", f"http://{host}:{port}")
-        for name in ("AWS_ACCESS_KEY_ID", "AWS_SECRET_ACCESS_KEY"):
-            monkeypatch.setenv(name, "test")
-        monkeypatch.setenv("AWS_DEFAULT_REGION", "us-east-1")
+    for name in ("AWS_ACCESS_KEY_ID", "AWS_SECRET_ACCESS_KEY"):
+        monkeypatch.setenv(name, "test")
+    monkeypatch.setenv("AWS_DEFAULT_REGION", "us-east-1")
+    with s3_server() as address:
+        monkeypatch.setenv("AWS_ENDPOINT_URL", address)
         bucket = Storage(f"s3://games-{uuid.uuid4().hex[:8]}")
         bucket.files.mkdir(bucket.root)
         for file in files[:3]:
@@ -146,8 +144,6 @@ def test_on_s3_compatible_storage(
                 assert [game.white for game in there.games(board, "newest", 3)] == [
                     game.white for game in here.games(board, "newest", 3)
                 ]
-    finally:
-        server.stop()
 
 
 def test_what_was_read_is_not_read_again(tmp_path: Path) -> None:

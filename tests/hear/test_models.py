@@ -47,7 +47,7 @@ def library(monkeypatch: pytest.MonkeyPatch) -> Library:
 
 def put(monkeypatch: pytest.MonkeyPatch, double: Library) -> None:
     fake: Any = types.SimpleNamespace(download_model=double.download_model)
-    monkeypatch.setattr(models, "extra", lambda name: fake)
+    monkeypatch.setattr(models, "extra", lambda *names: fake)
 
 
 def make(folder: Path, names: tuple[str, ...] = NEEDED) -> Path:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -11,7 +10,6 @@ import numpy as np
 import pytest
 
 from linewright.errors import UnusableInput
-from linewright.hear import extra
 from linewright.hear.sound import RATE, Sound, clock, load_sound
 from tests.hear.doubles import write_wav
 
@@ -157,9 +155,3 @@ def test_broken_bytes_in_the_middle_do_not_shift_what_follows(tmp_path: Path) ->
     data[len(data) // 2 : len(data) // 2 + 400] = b"\xff" * 400
     (tmp_path / "broken.mkv").write_bytes(data)
     assert load_sound(tmp_path / "broken.mkv").seconds == pytest.approx(6, abs=0.3)
-
-
-def test_the_extra_is_asked_for_when_it_is_missing() -> None:
-    assert importlib.util.find_spec("av")
-    with pytest.raises(UnusableInput, match=r"no-such-package.*pip install 'linewright\[hear\]'"):
-        extra.extra("no_such_package")

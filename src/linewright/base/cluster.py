@@ -25,6 +25,7 @@ from linewright.base.shards import LISTED, ShardRead, Twins
 from linewright.base.sources import find
 from linewright.base.storage import Storage
 from linewright.errors import UnusableInput
+from linewright.extras import extra
 
 #: Positions per range of keys: what one worker sorts in memory, some 60 bytes each at the peak.
 RANGE: Final = 4_000_000
@@ -78,20 +79,15 @@ def _sources(files: Sequence[Path]) -> list[str]:
 
 @contextmanager
 def _client(address: str) -> Iterator[Any]:
-    try:
-        from distributed import Client, LocalCluster
-    except ImportError:
-        raise UnusableInput(
-            "working on a cluster needs Dask", "Install it: pip install 'linewright[cluster]'"
-        ) from None
+    dask = extra("distributed", "cluster")
     with ExitStack() as stack:
         try:
             if address == "local":
                 workers = {"n_workers": os.cpu_count(), "threads_per_worker": 1, "processes": True}
-                here = stack.enter_context(LocalCluster(**workers, dashboard_address=":0"))
-                client = stack.enter_context(Client(here))
+                here = stack.enter_context(dask.LocalCluster(**workers, dashboard_address=":0"))
+                client = stack.enter_context(dask.Client(here))
             else:
-                client = stack.enter_context(Client(address, timeout=_PATIENCE))
+                client = stack.enter_context(dask.Client(address, timeout=_PATIENCE))
         except (OSError, ValueError) as error:
             reason = str(error).splitlines()[0]
             raise UnusableInput(
@@ -215,10 +211,8 @@ class _Job:
 
     def _all(self, stage: Literal[0, 1, 2, 3], work: Callable[..., Any], pieces: list[tuple[Any, ...]]) -> list[Any]:
         """Do all pieces of a stage on the cluster; their results in order."""
-        from distributed import as_completed
-
         futures = [self._client.submit(work, *piece, pure=False) for piece in pieces]
-        for done, _ in enumerate(as_completed(futures), start=1):
+        for done, _ in enumerate(extra("distributed", "cluster").as_completed(futures), start=1):
             self._tell(work.__name__.replace("_", " "), sum(WORK[:stage]) + WORK[stage] * done / len(pieces))
         results: list[Any] = self._client.gather(futures)
         return results

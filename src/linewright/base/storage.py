@@ -12,6 +12,9 @@ from typing import IO, Any, Final
 
 import fsspec
 
+from linewright.errors import UnusableInput
+from linewright.extras import how_to_install
+
 #: A URL; :class:`pathlib.Path` makes one slash of the two, which is undone.
 _URL: Final = re.compile(r"([a-z][a-z0-9+.-]+):/{1,2}(?!/)")
 
@@ -38,8 +41,14 @@ class Storage:
 
     @property
     def files(self) -> Any:
-        """The file system, as fsspec gives it."""
-        return fsspec.core.url_to_fs(self.root)[0]
+        """The file system, as fsspec gives it.
+
+        :raises UnusableInput: when the package that speaks to such storage is not installed.
+        """
+        try:
+            return fsspec.core.url_to_fs(self.root)[0]
+        except ImportError as error:
+            raise UnusableInput(f"{self.root} can't be reached: {error}", how_to_install("cluster")) from None
 
     def path(self, name: str) -> str:
         return f"{self.root}/{name}"

@@ -13,7 +13,7 @@ from typing import Any
 from linewright.base import Base
 from linewright.desk.phrases import Samples
 from linewright.errors import UnusableInput
-from linewright.hear.extra import extra
+from linewright.extras import extra
 from linewright.hear.models import model_folder
 from linewright.hear.priming import about as about_opening
 from linewright.hear.priming import prompt
@@ -35,7 +35,7 @@ class Ear:
     def usable(self) -> bool:
         """The extra is installed and there is a speech model; nothing is loaded to find out."""
         try:
-            extra("faster_whisper")
+            extra("faster_whisper", "hear")
             model_folder(self._model)
         except UnusableInput:
             return False

@@ -17,6 +17,7 @@ from linewright.claims.switches import load_off
 from linewright.desk.jobs import Tell
 from linewright.engine.remembered import remembered_signs
 from linewright.errors import UnusableInput
+from linewright.extras import extra
 from linewright.hear.files import check_targets
 from linewright.hear.job import transcribe
 from linewright.hear.models import model_folder
@@ -42,6 +43,8 @@ def build_lesson(
     :param themes: a theme file that counts where none lies by the talk.
     :raises UnusableInput: when the talk tells no move, or the folder holds what isn't Linewright's.
     """
+    if film:
+        extra("av", "film")
     with ExitStack() as stack:
         games = stack.enter_context(Base.open(base)) if base.exists() else None
         signs = stack.enter_context(remembered_signs(verdicts))

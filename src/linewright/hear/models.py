@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from linewright.errors import UnusableInput
-from linewright.hear.extra import extra
+from linewright.extras import extra
 from linewright.home import home
 
 #: Names the model where the command line doesn't.
@@ -79,7 +79,7 @@ def _complete(folder: Path) -> Path:
 def _cached(name: str) -> Path | None:
     """A model that faster-whisper fetched before, for whatever program; never asks the network."""
     try:
-        return Path(extra("faster_whisper").download_model(name, local_files_only=True))
+        return Path(extra("faster_whisper", "hear").download_model(name, local_files_only=True))
     except UnusableInput:
         raise
     except Exception:  # unknown name, nothing in the cache: each version has its own error
@@ -88,7 +88,7 @@ def _cached(name: str) -> Path | None:
 
 def _fetch(name: str, folder: Path, told: Callable[[str], None] | None) -> Path:
     """Fetch a model into a folder beside its place and move it there once it is whole."""
-    whisper: Any = extra("faster_whisper")
+    whisper: Any = extra("faster_whisper", "hear")
     if told:
         told(f"fetching the speech model “{name}” into {folder}")
     try:

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.errors import UnusableInput
-from linewright.hear.extra import extra
+from linewright.extras import extra
 
 #: Samples a second that the recogniser wants.
 RATE: Final = 16_000
@@ -100,7 +100,7 @@ def load_sound(path: Path, progress: Callable[[float, float | None], None] | Non
     :raises UnusableInput: when it is no recording, has no sound, or is too long.
     """
     check_recording(path)
-    av: Any = extra("av")
+    av: Any = extra("av", "hear")
     try:
         with av.open(str(path), metadata_errors="ignore") as container:
             stream = container.streams.best("audio")

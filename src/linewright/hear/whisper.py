@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.errors import UnusableInput
-from linewright.hear.extra import extra
+from linewright.extras import extra
 from linewright.hear.heard import HeardWord, Stretch
 from linewright.hear.sound import Sound
 
@@ -63,7 +63,7 @@ class Whisper:
         :param name: how the user knows it; else the folder's.
         :raises UnusableInput: when the extra is not installed or the folder holds no model that can be loaded.
         """
-        library = extra("faster_whisper")
+        library = extra("faster_whisper", "hear")
         self._name = name or folder.name
         self._settings = settings
         try:
@@ -76,7 +76,7 @@ class Whisper:
             )
             model.hf_tokenizer = _mended(folder, model.hf_tokenizer)
             self._single = model
-            self._tokenizer = extra("faster_whisper.tokenizer").Tokenizer(
+            self._tokenizer = extra("faster_whisper.tokenizer", "hear").Tokenizer(
                 model.hf_tokenizer, model.model.is_multilingual, task="transcribe", language=LANGUAGE
             )
             self._model = library.BatchedInferencePipeline(model)
@@ -114,7 +114,7 @@ class Whisper:
         :param prompt: as for :meth:`stretches`.
         :returns: ``""`` for what is no speech.
         """
-        audio, model = extra("faster_whisper.audio"), self._single
+        audio, model = extra("faster_whisper.audio", "hear"), self._single
         seconds = min(LONGEST_WINDOW, len(samples) / RATE)
         window = min(LONGEST_WINDOW, max(SHORTEST_WINDOW, math.ceil(seconds) + 1))
         features = model.feature_extractor(samples[: LONGEST_WINDOW * RATE])

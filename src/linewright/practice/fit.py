@@ -12,7 +12,7 @@ from itertools import pairwise
 
 import fsrs
 
-from linewright.errors import UnusableInput
+from linewright.extras import extra
 from linewright.practice.log import Entry, by_drill
 from linewright.practice.schedule import DAY
 
@@ -41,12 +41,7 @@ def fitted(logs: Iterable[Sequence[Entry]]) -> Fit | None:
 
     :raises UnusableInput: when the optimiser is not installed.
     """
-    try:
-        import fsrs_rs_python as optimiser
-    except ImportError:
-        raise UnusableInput(
-            "fitting needs the optimiser, which is not installed", "Install it: pipx install 'linewright[fit]'."
-        ) from None
+    optimiser = extra("fsrs_rs_python", "fit")
     items = [
         optimiser.FSRSItem([optimiser.FSRSReview(rating, days) for rating, days in history])
         for log in logs

@@ -16,6 +16,7 @@ from alembic.script import ScriptDirectory
 from filelock import FileLock, Timeout
 
 from linewright.errors import UnusableInput
+from linewright.extras import extra
 from linewright.home import home
 from linewright.turns import in_turn
 
@@ -50,10 +51,6 @@ def open_database(url: str = "") -> sa.Engine:
         _bring_up_to_date(engine, asked)
         opened, engine = engine, None
         return opened
-    except ImportError:
-        raise UnusableInput(
-            "PostgreSQL needs psycopg, which is not installed", "Install it: pipx install 'linewright[club]'."
-        ) from None
     except (sa.exc.SQLAlchemyError, OSError) as error:
         told = str(getattr(error, "orig", None) or error).strip().splitlines()[0]
         shown = asked.render_as_string(hide_password=True)
@@ -72,6 +69,7 @@ def _engine(url: sa.URL) -> sa.Engine:
         sa.event.listen(engine, "begin", _begin_sqlite)
         return engine
     if url.get_backend_name() == "postgresql":
+        extra("psycopg", "club")
         return sa.create_engine(
             url.set(drivername="postgresql+psycopg"), pool_size=POOL, max_overflow=OVERFLOW, pool_pre_ping=True
         )

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from linewright.errors import UnusableInput
+from linewright.extras import extra
 from linewright.lesson.finding import Finding
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
@@ -177,6 +178,7 @@ def _description(making: Making) -> Mapping[str, bytes]:
 
 
 def _film(making: Making) -> Mapping[str, bytes]:
+    extra("av", "film")
     from linewright.publish.filming import film_mp4  # as with the typesetter
 
     order, how = making.order, making.order.filming
