@@ -29,8 +29,8 @@ from scipy.optimize import minimize
 from bench_reading import judge, place
 from linewright.base import Base
 from linewright.reading import reader, weights
-from linewright.reading.beam import Hypothesis
 from linewright.reading.context import Context, Gap
+from linewright.reading.hypothesis import Hypothesis
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas
 from linewright.reading.returns import Node, led_by, target_odds

@@ -6,8 +6,8 @@ import chess
 import pytest
 
 from linewright.reading import beam
-from linewright.reading.beam import Hypothesis, Proposal, prune
 from linewright.reading.context import Gap
+from linewright.reading.hypothesis import Hypothesis, Proposal, prune
 from linewright.reading.phrases import PhraseFinder
 from linewright.reading.positions import Atlas, Position
 from linewright.reading.returns import Mark, Node, Number, child_of, number_odds, numbered, resolve, target_scores

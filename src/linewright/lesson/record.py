@@ -145,6 +145,7 @@ def _step_json(step: Step) -> dict[str, Any]:
         "sure": step.sure,
         "instead": [[other.san, other.uci, other.sure] for other in step.instead],
         "nag": step.nag,
+        **({"given": True} if step.given else {}),
     }
 
 
@@ -156,4 +157,5 @@ def _step(data: dict[str, Any]) -> Step:
         *(said, data["san"], data["uci"], data["before"], data["after"], data["parent"], data["node"], data["sure"]),
         tuple(Alternative(*other) for other in data["instead"]),
         data["nag"],
+        data.get("given", False),
     )

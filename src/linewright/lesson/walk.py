@@ -54,6 +54,7 @@ class MoveStep:
     :param sure: probability that the reading is right, 0-1.
     :param instead: other moves the words may have meant, likeliest first.
     :param nag: a symbol written with the move as its PGN number (``!`` 1, ``?`` 2 … ``?!`` 6), else None.
+    :param given: the lesson begins, or goes on, further down a known opening: nobody told this move.
     """
 
     said: Said
@@ -66,10 +67,13 @@ class MoveStep:
     sure: float = 1.0
     instead: tuple[Alternative, ...] = ()
     nag: int | None = None
+    given: bool = False
 
 
 def doubt(move: MoveStep) -> str:
     """How a move was read, how sure that is, and what else the words may have meant."""
+    if move.given:
+        return f"{move.san} was not said: it belongs to the opening that the talk goes on from"
     if not move.said.words:
         return f"{move.san} was not said: what follows can't be played without it, and most games play it here"
     others = ", ".join(f"{other.san} {100 * other.sure:.0f} %" for other in move.instead)

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from linewright.reading.answers import Answer, same_position
 from linewright.reading.context import Context, Gap
+from linewright.reading.hypothesis import BEAM, WINDOW, Hypothesis, Proposal, prune
 from linewright.reading.phrases import Phrase
 from linewright.reading.positions import Atlas, Match, Position
 from linewright.reading.returns import (
@@ -28,27 +29,19 @@ from linewright.reading.returns import (
     target_scores,
     told,
 )
-from linewright.reading.ways import LIKELIHOOD_POWER, Way, Ways, softplus, usual
+from linewright.reading.unsaid import Unsaid
+from linewright.reading.ways import LIKELIHOOD_POWER, Way, Ways, softplus
 
-#: Readings kept at each phrase, and of these per current position (so that many positions stay in play).
-BEAM = 160
-PER_POSITION = 4
-#: Readings this many nats behind the best are given up.
-WINDOW = 10.0
 #: What is mentioned and not played is, half the time, a move that could be played; else anything, at this cost
 #: in nats. So a likely move is passed over only for what is said around it, an impossible one at a price.
 PASSING = 3.3
 #: Nats for taking a piece's name before a comma for no part of the move after it.
 PARTED = 3.0
+#: A phrase inside another is the better one when its words are plainer by this many nats; nats for cutting there.
+BETTER = 1.0
+MISCUT = 0.5
 #: Passing over words that only repeat the move just played.
 RESTATED = 1.5
-#: Nats for a move that went unsaid, and for each one more in a row. Only a move played in at least this share of the
-#: games can go unsaid, and only the best readings are tried.
-UNSAID = 5.0
-UNSAID_MORE = 3.0
-UNSAID_IN_A_ROW = 3
-UNSAID_SHARE = 0.3
-UNSAID_TRIED = 60
 #: Nats for not reading a settled place as it was settled.
 DISOBEYING = 60.0
 #: Playing again, in the same position, a move told before.
@@ -62,76 +55,13 @@ WRONG_PERSON = 1.2
 WRONG_COLOUR = 2.5
 
 
-@dataclass(frozen=True, slots=True)
-class Played:
-    """A phrase read as a move.
-
-    :param parent: tree index it is played from; ``node`` where it leads.
-    :param came: tree index that was on the board before (differs from ``parent`` after a return).
-    """
-
-    phrase: Phrase
-    match: Match
-    came: int
-    parent: int
-    node: int
-
-
-@dataclass(slots=True, eq=False)
-class Hypothesis:
-    """One reading of the talk so far.
-
-    :param score: log-probability, unnormalised.
-    :param tree: its positions in order of first visit.
-    :param at: index in ``tree`` of the position on the board.
-    :param since: token index after the last move.
-    :param played: the last step; ``before`` the reading it grew from.
-    :param names: positions named by ``{here: A}`` marks.
-    :param forced: a mark has set the board, so the next move is played from here.
-    :param history: tells readings with the same moves from others.
-    :param told: the moves of the tree, by their position's key.
-    :param targets: remembered :meth:`Search.target_scores`, by the token they were asked for.
-    """
-
-    score: float
-    tree: tuple[Node, ...]
-    at: int = 0
-    since: int = 0
-    played: Played | None = None
-    before: Hypothesis | None = None
-    names: tuple[tuple[str, int], ...] = ()
-    forced: bool = False
-    history: int = 0
-    told: frozenset[tuple[int, str]] = frozenset()
-    targets: dict[int, list[float]] = field(default_factory=dict)
-
-    @property
-    def position(self) -> Position:
-        return self.tree[self.at].position
-
-    def at_score(self, score: float) -> Hypothesis:
-        """The same reading, worth something else."""
-        return Hypothesis(
-            score,
-            self.tree,
-            self.at,
-            self.since,
-            self.played,
-            self.before,
-            self.names,
-            self.forced,
-            self.history,
-            self.told,
-            self.targets,
-        )
-
-
 class Passing(NamedTuple):
     """How the phrases at a token are passed over, whatever the reading.
 
     :param main: the phrase that best accounts for the words.
     :param cost: nats for not playing it, by the words around it.
     :param lasts: the tokens from which reading goes on.
+    :param inside: tokens inside it where a better phrase begins, so that no phrase hides another.
     :param pause: the token after a comma in it, which may begin a move of its own.
     :param names: it may name a move told before: "instead of e5", "back to e5".
     """
@@ -139,72 +69,9 @@ class Passing(NamedTuple):
     main: Phrase
     cost: float
     lasts: tuple[int, ...]
+    inside: tuple[int, ...]
     pause: int | None
     names: bool
-
-
-@dataclass(slots=True, eq=False)
-class Proposal:
-    """A reading that may be grown: cheap to make in thousands, grown only when it survives pruning."""
-
-    score: float
-    source: Hypothesis
-    phrase: Phrase | None
-    match: Match | None = None
-    parent: int = 0
-
-    def mark(self) -> tuple[int, int, bool]:
-        """Readings of the same mark tell the same moves and stand on the same position."""
-        if self.match is None:
-            return self.source.history, self.source.position.key, self.source.forced
-        position = self.source.tree[self.parent].position
-        uci = self.match.legal.uci
-        return hash((self.source.history, position.key, uci)), position.after(self.match.legal).key, False
-
-    def grow(self) -> Hypothesis:
-        """The reading itself."""
-        source = self.source
-        if self.phrase is None or self.match is None:
-            return source.at_score(self.score)
-        tree, legal = source.tree, self.match.legal
-        child = child_of(tree, self.parent, legal.uci)
-        made = source.told
-        if child is None:
-            child = len(tree)
-            made = made | {(tree[self.parent].position.key, legal.uci)}
-            tree = (*tree, Node(tree[self.parent].position.after(legal), self.parent, legal.uci))
-        return Hypothesis(
-            self.score,
-            tree,
-            child,
-            self.phrase.last,
-            Played(self.phrase, self.match, source.at, self.parent, child),
-            source,
-            source.names,
-            history=self.mark()[0],
-            told=made,
-        )
-
-
-def prune(proposals: list[Proposal], beam: int = BEAM) -> list[Hypothesis]:
-    """The best readings, one for each history, few for each position, best first."""
-    if not proposals:
-        return []
-    proposals.sort(key=lambda p: -p.score)
-    floor = proposals[0].score - WINDOW
-    seen: set[tuple[int, int, bool]] = set()
-    per_position: dict[int, int] = {}
-    kept: list[Hypothesis] = []
-    for proposal in proposals:
-        if proposal.score < floor or len(kept) >= beam:
-            break
-        mark = proposal.mark()
-        if mark in seen or per_position.get(mark[1], 0) >= PER_POSITION:
-            continue
-        seen.add(mark)
-        per_position[mark[1]] = per_position.get(mark[1], 0) + 1
-        kept.append(proposal.grow())
-    return kept
 
 
 class Search:
@@ -229,6 +96,7 @@ class Search:
         self.heard = heard
         self.context = context
         self.atlas = atlas
+        self.unsaid = Unsaid(atlas)
         self.persons = persons
         self.beam = 1 if greedy else BEAM
         self.returns = returns
@@ -300,25 +168,12 @@ class Search:
         costs = [softplus(-self.context.playing(p)) for p in options]
         ways = Ways(options, costs, self.persons[index], self.heard)
         if options:
-            hypotheses = hypotheses + self._unsaid_all(hypotheses[:UNSAID_TRIED], index, ways)
+            hypotheses = hypotheses + self.unsaid.before(hypotheses, index, ways)
         passing = self._passing(index)
         for hypothesis in hypotheses:
             self._pass_over(hypothesis, index, ways, passing)
             if options:
                 self._play(hypothesis, index, ways)
-
-    def _unsaid_all(self, hypotheses: list[Hypothesis], index: int, ways: Ways) -> list[Hypothesis]:
-        """Readings in which obvious moves went unsaid, or were lost, before a phrase that doesn't fit without them."""
-        out: list[Hypothesis] = []
-        waiting = [h for h in hypotheses if h.played is not None and not h.forced and not ways.fit(h.position)]
-        for depth in range(UNSAID_IN_A_ROW):
-            self.atlas.ask(h.position for h in waiting)
-            cost = UNSAID if depth == 0 else UNSAID_MORE
-            grown = [after for h in waiting for after in obvious(h, index, cost)]
-            out += [h for h in grown if ways.fit(h.position)]
-            waiting = [h for h in grown if not ways.fit(h.position)]
-        self.atlas.ask(h.position for h in out)
-        return out
 
     def _passing(self, index: int) -> Passing | None:
         """How the phrases that begin here are passed over; None when the same move begins at the next token too."""
@@ -326,13 +181,20 @@ class Search:
         if all(leading(p, self.context.tokens[index].text) for p in options):
             return None
         main = self.context.chief(index)
-        lasts = []
+        lasts = set()
         for last in {p.last for p in options if p.cost <= main.cost + 1.0}:
             while last > index + 1 and not self.settled.isdisjoint(range(index, last)):
                 last -= 1  # a settled word is read as it was settled
-            lasts.append(last)
+            lasts.add(last)
+        inside = tuple(i for i in range(index + 1, min(lasts)) if self._begins_better(i, main))
         named = not self.context.features(main).isdisjoint(("negated", "named after", "moved to"))
-        return Passing(main, softplus(self.context.playing(main)), tuple(lasts), self.context.pause(main), named)
+        return Passing(
+            main, softplus(self.context.playing(main)), tuple(lasts), inside, self.context.pause(main), named
+        )
+
+    def _begins_better(self, index: int, main: Phrase) -> bool:
+        """A phrase that begins here, inside ``main``, is told more plainly than it."""
+        return bool(self.context.phrases[index]) and self.context.chief(index).cost + BETTER <= main.cost
 
     def _pass_over(self, hypothesis: Hypothesis, index: int, ways: Ways, passing: Passing | None) -> None:
         """Read the phrases that begin here as something else than a move."""
@@ -349,6 +211,8 @@ class Search:
             cost = passing.cost + min(mentioning(ways.likeliest(hypothesis.position)), before)
         for last in passing.lasts:
             self._propose(last, hypothesis.score - cost, hypothesis)
+        for first in passing.inside:
+            self._propose(first, hypothesis.score - min(cost, MISCUT), hypothesis)
         if passing.pause is not None:  # "… his bad bishop, a6": what follows the comma may be a move of its own
             self._propose(passing.pause, hypothesis.score - PARTED, hypothesis)
 
@@ -441,17 +305,6 @@ class Search:
 def mentioning(likely: float) -> float:
     """Nats for naming a move without playing it, if naming it as one played has log-probability ``likely``."""
     return -math.log(0.5 * math.exp(likely) + 0.5 * math.exp(-PASSING))
-
-
-def obvious(hypothesis: Hypothesis, index: int, cost: float) -> list[Hypothesis]:
-    """The reading after each reply that most games play from its position, unsaid before token ``index``."""
-    out = []
-    for legal, share in usual(hypothesis.position, UNSAID_SHARE):
-        score = hypothesis.score - cost + LIKELIHOOD_POWER * math.log(share)
-        phrase = Phrase(index, index, "unsaid")
-        proposal = Proposal(score, hypothesis, phrase, Match(legal, 0.0), hypothesis.at)
-        out.append(replace(proposal.grow(), since=hypothesis.since))
-    return out
 
 
 def obeying(position: Position, answer: Answer) -> Match | None:

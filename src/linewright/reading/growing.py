@@ -14,8 +14,9 @@ import chess
 
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import Answer
-from linewright.reading.beam import Proposal, Search, prune
+from linewright.reading.beam import Search
 from linewright.reading.context import Context
+from linewright.reading.hypothesis import Proposal, prune
 from linewright.reading.persons import persons
 from linewright.reading.phrases import PhraseFinder
 from linewright.reading.positions import Atlas, Played, Position

@@ -26,6 +26,9 @@ FAR_FETCHED = 3.5
 #: A word of no known meaning between a piece and its square ("the queen toddles back to c7").
 ANY_WORD = 0.6
 MAX_ANY = 2
+#: Words that make a square after them the place a piece stands on: "the e5 knight". A verb never does: "plays e5,
+#: knight takes" is two moves.
+ARTICLES = frozenset("the his her my our your their that this white's black's other own".split())
 #: Small words that a move's words don't begin with.
 _NO_BEGINNING = frozenset("then now also again just simply first immediately quickly".split())
 #: A piece's retreat whose square is left out.
@@ -260,7 +263,8 @@ class PhraseFinder:
                 said["put"] = True
             state = self._step(start, det, 0.05 + pause, **said)
             if state.at - start.phrase.first <= 3:
-                yield from self._origins(replace(state, flags=start.flags | {"det"}))
+                named = self.tokens[state.at - 1].text in ARTICLES
+                yield from self._origins(replace(state, flags=frozenset({"det"} if named else ())))
         for edge, pause in self._edges(start, "file"):
             yield self._step(start, edge, pause, from_file=edge.value)
         for edge, pause in self._edges(start, "square"):

@@ -91,6 +91,15 @@ class Position:
         return child
 
     @cached_property
+    def passed(self) -> Position | None:
+        """The position with the other side to move, as after a move that nobody heard; None when in check."""
+        if self.board.is_check():
+            return None
+        board = self.board.copy(stack=False)
+        board.push(chess.Move.null())
+        return Position(board, chess.polyglot.zobrist_hash(board), None)
+
+    @cached_property
     def legal(self) -> tuple[Legal, ...]:
         return tuple(map(self._describe, self.board.legal_moves))
 

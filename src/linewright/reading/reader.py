@@ -16,8 +16,9 @@ from linewright.lesson.opening import name_opening
 from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep, Said, Step, Unread, Walk
 from linewright.reading import weights
 from linewright.reading.answers import Answer
-from linewright.reading.beam import Hypothesis, Search
+from linewright.reading.beam import Search
 from linewright.reading.context import Context
+from linewright.reading.hypothesis import Hypothesis
 from linewright.reading.persons import guess_side, persons
 from linewright.reading.phrases import Phrase, PhraseFinder
 from linewright.reading.positions import Atlas, Played
@@ -256,6 +257,7 @@ class Telling:
                     sure,
                     instead,
                     phrase.nag,
+                    phrase.kind == "given",
                 )
             )
             since = phrase.last
@@ -281,7 +283,7 @@ class Telling:
         assert played is not None
         if played.phrase.kind == "answer":
             return 1.0, ()
-        if played.phrase.kind in ("unsaid", "misheard"):
+        if played.phrase.kind in ("unsaid", "misheard", "given"):
             return min(line, UNSAID_SURE), ()
         position = hypothesis.tree[played.parent].position
         mine = (position.key, played.match.legal.uci)

@@ -21,6 +21,8 @@ GARBLED = 6.0
 GARBLED_SHARE = 0.2
 #: Castling is seldom heard as anything else.
 GARBLED_KINDS = frozenset(("square", "piece", "takes", "san"))
+#: Nats that a phrase, or a move that fits it, may cost to count as plain.
+PLAINLY = 1.5
 
 
 class Growth(Protocol):
@@ -60,7 +62,9 @@ class Ways:
         self.garbled = main if main is not None and main.kind in GARBLED_KINDS else None
         self._known: dict[Position, list[Way]] = {}
         self._misheard: dict[Position, list[Way]] = {}
+        self.plain = tuple(p for p in phrases if says_plainly(p))
         self._fit: dict[Position, bool] = {}
+        self._fit_plainly: dict[Position, bool] = {}
         self._likeliest: dict[Position, float] = {}
         self._reach: dict[int, list[tuple[int, list[Way]]]] = {}
 
@@ -104,6 +108,15 @@ class Ways:
             known = self._fit[position] = any(position.matches(phrase) for phrase in self.costs)
         return known
 
+    def fit_plainly(self, position: Position) -> bool:
+        """Some phrase that names its move plainly can be played from this position."""
+        known = self._fit_plainly.get(position)
+        if known is None:
+            known = self._fit_plainly[position] = any(
+                m.cost <= PLAINLY for phrase in self.plain for m in position.matches(phrase)
+            )
+        return known
+
     def likeliest(self, position: Position) -> float:
         """Log-probability that the words name a move that may be played here, whether it is or not."""
         known = self._likeliest.get(position)
@@ -129,6 +142,11 @@ class Ways:
             for legal, share in usual(position, GARBLED_SHARE)
             if sounds_near(garbled, legal)
         ]
+
+
+def says_plainly(phrase: Phrase) -> bool:
+    """The words tell the move rather than some move: castling, or a square, and not too far-fetched."""
+    return bool(phrase.to or phrase.castles) and phrase.cost <= PLAINLY and not phrase.past
 
 
 def sounds_near(phrase: Phrase, legal: Legal) -> bool:
