@@ -212,7 +212,7 @@ class Search:
         for last in passing.lasts:
             self._propose(last, hypothesis.score - cost, hypothesis)
         for first in passing.inside:
-            self._propose(first, hypothesis.score - min(cost, MISCUT), hypothesis)
+            self._propose(first, hypothesis.score - (cost if self.heard else min(cost, MISCUT)), hypothesis)
         if passing.pause is not None:  # "… his bad bishop, a6": what follows the comma may be a move of its own
             self._propose(passing.pause, hypothesis.score - PARTED, hypothesis)
 

@@ -65,7 +65,8 @@ class Unsaid:
         tried = [h for h in hypotheses[:UNSAID_TRIED] if not h.forced]
         out = self._lessons_later(tried, index, ways)
         waiting = [h for h in tried if not ways.fit(h.position)]
-        out += self._lost(waiting[:LOST_TRIED], index, ways)
+        if not any(ways.fit_plainly(h.position) for h in hypotheses[:LOST_TRIED]):
+            out += self._lost(waiting[:LOST_TRIED], index, ways)
         for depth in range(UNSAID_IN_A_ROW):
             self.atlas.ask(h.position for h in waiting)
             cost = UNSAID if depth == 0 else UNSAID_MORE
