@@ -19,12 +19,13 @@ import chess
 
 from linewright.reading.beam import Search
 from linewright.reading.context import Context
+from linewright.reading.heard import is_heard
 from linewright.reading.persons import persons
 from linewright.reading.phrases import PhraseFinder
 from linewright.reading.positions import Atlas, Position
 from linewright.reading.tokens import Token, tokens
 from linewright.talk.load import load_talk
-from linewright.talk.model import Talk, Unit
+from linewright.talk.model import Talk
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ class Forced:
 
     def __init__(self, talk: Talk) -> None:
         self.tokens: tuple[Token, ...] = tokens(talk)
-        heard = talk.unit is Unit.SECONDS
+        heard = is_heard(talk, self.tokens)
         self.phrases = PhraseFinder(self.tokens, heard).all()
         context = Context(self.tokens, self.phrases)
         atlas = Atlas(None)

@@ -16,6 +16,7 @@ from linewright.lesson.walk import Walk
 from linewright.reading.answers import Answer
 from linewright.reading.beam import Search
 from linewright.reading.context import Context
+from linewright.reading.heard import is_heard
 from linewright.reading.hypothesis import Proposal, prune
 from linewright.reading.persons import persons
 from linewright.reading.phrases import PhraseFinder
@@ -23,7 +24,7 @@ from linewright.reading.positions import Atlas, Played, Position
 from linewright.reading.reader import by_token, lesson_side, start_board, steering_marks, told_walk, uncollected
 from linewright.reading.returns import Mark
 from linewright.reading.tokens import Token, tokens
-from linewright.talk.model import Talk, Unit
+from linewright.talk.model import Talk
 
 #: Tokens that what is said of a phrase depends on after it, at most: corrections and lists reach a dozen or two.
 AHEAD = 30
@@ -98,7 +99,7 @@ class GrowingReader:
         said = _Said(
             board.fen(),
             lesson_side(talk, words),
-            talk.unit is Unit.SECONDS,
+            is_heard(talk, words),
             words,
             steering_marks(talk, words),
             tuple(sorted(by_token(answers, words), key=lambda a: (a.first, a.last))),

@@ -18,6 +18,7 @@ from linewright.reading import weights
 from linewright.reading.answers import Answer
 from linewright.reading.beam import Search
 from linewright.reading.context import Context
+from linewright.reading.heard import is_heard
 from linewright.reading.hypothesis import Hypothesis
 from linewright.reading.persons import guess_side, persons
 from linewright.reading.phrases import Phrase, PhraseFinder
@@ -25,7 +26,7 @@ from linewright.reading.positions import Atlas, Played
 from linewright.reading.returns import Mark, told
 from linewright.reading.tokens import Token, tokens
 from linewright.talk.load import Kind, load_text
-from linewright.talk.model import Aside, Talk, Unit
+from linewright.talk.model import Aside, Talk
 
 #: How many phrases later a move is judged: by then most doubts are settled, and the rivals not yet forgotten.
 HINDSIGHT = 6
@@ -66,7 +67,7 @@ def _read(talk: Talk, base: Played | None, options: Options, answers: Sequence[A
     words = tokens(talk)
     start = start_board(talk)
     side = lesson_side(talk, words)
-    heard = talk.unit is Unit.SECONDS and options.soundalikes
+    heard = options.soundalikes and is_heard(talk, words)
     phrases = PhraseFinder(words, heard).all()
     context = Context(words, phrases)
     atlas = Atlas(base)

@@ -145,8 +145,8 @@ class Ways:
 
 
 def says_plainly(phrase: Phrase) -> bool:
-    """The words tell the move rather than some move: castling, or a square, and not too far-fetched."""
-    return bool(phrase.to or phrase.castles) and phrase.cost <= PLAINLY and not phrase.past
+    """The words tell a move rather than some move: they name its square, and are not too far-fetched."""
+    return bool(phrase.to) and phrase.cost <= PLAINLY and not phrase.past
 
 
 def sounds_near(phrase: Phrase, legal: Legal) -> bool:
