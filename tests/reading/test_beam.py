@@ -5,7 +5,7 @@ from __future__ import annotations
 import chess
 import pytest
 
-from linewright.reading import beam
+from linewright.reading import hypothesis
 from linewright.reading.context import Gap
 from linewright.reading.hypothesis import Hypothesis, Proposal, prune
 from linewright.reading.phrases import PhraseFinder
@@ -53,13 +53,13 @@ def test_pruning_keeps_one_reading_for_each_history_and_few_for_each_position() 
     kept = prune([Proposal(h.score, h, None) for h in (*same, *others, elsewhere)])
     assert [h.score for h in kept] == sorted((h.score for h in kept), reverse=True)
     assert sum(h.history == 7 for h in kept) == 1
-    assert sum(h.at == 2 for h in kept) == beam.PER_POSITION
+    assert sum(h.at == 2 for h in kept) == hypothesis.PER_POSITION
     assert any(h.at == 3 for h in kept), "a position of its own stays in play"
 
 
 def test_pruning_gives_up_hopeless_readings() -> None:
     line = tree("e4 e5")
-    near, far = Hypothesis(0.0, line, 1), Hypothesis(-beam.WINDOW - 1.0, line, 2, history=1)
+    near, far = Hypothesis(0.0, line, 1), Hypothesis(-hypothesis.WINDOW - 1.0, line, 2, history=1)
     assert len(prune([Proposal(h.score, h, None) for h in (near, far)])) == 1
 
 

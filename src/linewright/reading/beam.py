@@ -96,7 +96,7 @@ class Search:
         self.heard = heard
         self.context = context
         self.atlas = atlas
-        self.unsaid = Unsaid(atlas)
+        self.unsaid = Unsaid(atlas, context.tokens)
         self.persons = persons
         self.beam = 1 if greedy else BEAM
         self.returns = returns

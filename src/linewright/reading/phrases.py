@@ -35,6 +35,8 @@ _NO_BEGINNING = frozenset("then now also again just simply first immediately qui
 RETREAT = 2.0
 _RETREATS = frozenset("retreats retreat withdraws withdraw".split())
 _STEPS = frozenset("drops drop goes go steps step hops hop comes come falls fall moves move pulls pull runs".split())
+#: Verbs of resting: a knight that sits on a square isn't moved there.
+_RESTS = frozenset("sits settles".split())
 #: Words just before a square that let a description with words of no known meaning reach it.
 _REACHES = frozenset("to on into onto at in over".split())
 
@@ -126,6 +128,8 @@ class PhraseFinder:
                 said["on"] = True
             if edge.kind == "other":
                 said["other"] = True
+            if edge.kind == "verb" and self.tokens[state.at].text not in _RESTS:
+                said["put"] = True
             step = self._step(state, edge, cost, **said)
             yield from self._gaps(replace(step, gap=state.gap + 1), *kinds)
         if "any" in kinds:

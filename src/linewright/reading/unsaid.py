@@ -17,10 +17,15 @@ from linewright.reading.hypothesis import Hypothesis, Proposal
 from linewright.reading.legal import Legal
 from linewright.reading.phrases import Phrase
 from linewright.reading.positions import Atlas, Match, Position
+from linewright.reading.tokens import Token
 from linewright.reading.ways import LIKELIHOOD_POWER, Ways, usual
 
-#: Nats for a move that went unsaid, and for each one more in a row, and the share of the games that must play it.
-UNSAID = 5.0
+#: Nats for a move that went unsaid, by how many words that no phrase explains stand where it would have been told:
+#: none at all, one or two, more. With more it may well have been told in words that nobody reads.
+UNSAID = (6.0, 5.0, 4.0)
+#: The same where a man is named, or what a man does.
+UNSAID_HINTED = 3.0
+#: Nats for each one more in a row, and the share of the games that must play it.
 UNSAID_MORE = 3.0
 UNSAID_IN_A_ROW = 3
 UNSAID_SHARE = 0.15
@@ -39,6 +44,17 @@ OPENINGS = 600
 OPENINGS_DEEP = 16
 #: Of these, how many are tried for one phrase.
 OPENINGS_TRIED = 24
+#: Words that tell of a move in whatever way: the men, and what they do.
+_HINTS = frozenset(
+    "knight horse bishop rook queen king pawn pawns castle castles castled hit hits hitting kick kicks kicked ask asks "
+    "asked attack attacks attacked push pushes pushed jump jumps jumped step steps stepped come comes came pin pins "
+    "pinned chop chops chopped take takes took trade trades traded swap swaps swapped develop develops developed block "
+    "blocks blocked cover covers covered retreat retreats retreated bring brings brought advance advances advanced "
+    "capture captures captured recapture recaptures recaptured exchange exchanges exchanged move moves moved play "
+    "plays played answer answers answered go goes went put puts grab grabs grabbed defend defends defended chase "
+    "chases chased offer offers offered accept accepts accepted give gives gave throw throws threw break breaks "
+    "broke".split()
+)
 
 
 class Opening(NamedTuple):
@@ -58,6 +74,7 @@ class Unsaid:
     """Grows readings over moves that were not read."""
 
     atlas: Atlas
+    tokens: Sequence[Token]
     _openings: list[Opening] | None = None
 
     def before(self, hypotheses: Sequence[Hypothesis], index: int, ways: Ways) -> list[Hypothesis]:
@@ -69,8 +86,11 @@ class Unsaid:
             out += self._lost(waiting[:LOST_TRIED], index, ways)
         for depth in range(UNSAID_IN_A_ROW):
             self.atlas.ask(h.position for h in waiting)
-            cost = UNSAID if depth == 0 else UNSAID_MORE
-            grown = [after for h in waiting for after in obvious(h, index, cost)]
+            grown = [
+                after
+                for h in waiting
+                for after in obvious(h, index, UNSAID_MORE if depth else self._cost(h.since, index))
+            ]
             out += [h for h in grown if ways.fit(h.position)]
             waiting = [h for h in grown if not ways.fit(h.position)]
         self.atlas.ask(h.position for h in out)
@@ -90,6 +110,13 @@ class Unsaid:
                 if ways.fit_plainly(position.after(legal)):
                     out.append(grown_by(hypothesis, index, legal, LOST - LIKELIHOOD_POWER * score))
         return out
+
+    def _cost(self, since: int, until: int) -> float:
+        """Nats for a move lost between two tokens, by the words there."""
+        words = [t.text for t in self.tokens[since:until]]
+        if not _HINTS.isdisjoint(words):
+            return UNSAID_HINTED
+        return UNSAID[min(len(words), 3) - (len(words) > 1)]
 
     def _lessons_later(self, hypotheses: Sequence[Hypothesis], index: int, ways: Ways) -> list[Hypothesis]:
         """Readings of a lesson that begins some moves on: "so after the bishop comes to c4 …"."""
