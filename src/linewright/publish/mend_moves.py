@@ -12,11 +12,11 @@ from dataclasses import dataclass
 
 import chess
 
+from linewright.lesson.sounds import alike
 from linewright.lesson.spoken import CASTLES, PIECES, SAN, figurine, numbered
 from linewright.lesson.told import step_spans
 from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Walk
 from linewright.publish.edits import Edit, Part, Why, dressed, part
-from linewright.publish.sounds import alike
 from linewright.talk.model import Talk
 
 #: How alike (0-1) misheard words and a square must sound to be taken for it when nothing else tells.

@@ -15,9 +15,10 @@ from ocn import Row
 from rapidfuzz import fuzz
 
 from linewright.lesson.opening import catalogue, full_name
+from linewright.lesson.opening_words import ORDINARY
+from linewright.lesson.sounds import alike, folded, sound
 from linewright.lesson.walk import Walk
 from linewright.publish.edits import Edit, Why
-from linewright.publish.sounds import alike, folded, sound
 from linewright.publish.windows import DETERMINERS, OPENING_NOUNS, VARIETIES, Window, Windows
 
 
@@ -42,24 +43,6 @@ AFTER_VARIETY = 0.06
 #: How much of the likeness is sound; the rest is letters.
 SOUND_SHARE = 0.6
 
-#: Words of the catalogue that are ordinary words: no name by themselves.
-_ORDINARY = frozenset(
-    "line gambit main variation defence attack opening modern classical accepted declined exchange fianchetto pawn "
-    "pawns knight knights bishop bishops bishop's queen's king's queen king four two three closed open old advance "
-    "game games system reversed prefix castled normal double setup symmetrical countergambit counter-gambit "
-    "accelerated central center quiet wing poisoned deferred retreat formation transposition traditional delayed "
-    "invitation east rat lion bird bird's move order against semi-open flank with early late development counter "
-    "counterattack attack's trap sacrifice exchange's centre square squares side kingside queenside long short "
-    "slow fast big small positional strategic aggressive solid simple direct indirect complex tension hybrid pseudo "
-    "hedgehog dragon elephant kangaroo hippopotamus lemming spike snake great global creepy crawly shuffle "
-    "blockade bind storm plan response reply capture recapture check mate refutation improved improvement van de der "
-    "del von st. the of and or in vs into indian english french ware rapid mason wade borg carr lion spike black "
-    "white new half quick regular orthodox standard mainline proper endgame ending queenless attack, max dutch "
-    "polish rook rooks castling free space gain pressure pin pinned square horsefly mustang horse cat dog hanging "
-    "isolated isolani passed blocked locked sharp calm deep extended full early reverse anti double pseudo- "
-    "neo super ultra hyper semi counter- minor major lesser mixed mutual relative relaxed restrained "
-    "lunge grab thrust push jump hop leap swap trade bayonet fishing pole wall stone long-castled short-castled".split()
-)
 _TERMS = ("fianchetto", "fianchettoed", "fianchettoes", "zugzwang", "zwischenzug")
 _MOVE = re.compile(r".*[0-9].*|O-O.*|\.\.\..*|\(.*|.*\)")
 
@@ -216,10 +199,10 @@ def _parts(name: str, whole: bool) -> Iterator[tuple[str, bool]]:
         for index, word in enumerate(words):
             if _MOVE.match(word):
                 continue
-            plain = word.lower() in _ORDINARY
+            plain = word.lower() in ORDINARY
             pair = words[index : index + 2]
             if plain and len(pair) == 2 and not _MOVE.match(pair[1]):
-                other = pair[1].lower() in _ORDINARY
+                other = pair[1].lower() in ORDINARY
                 if pair[0] in _LEADS and (not other or pair[1] in _NAMED_TOO):
                     yield " ".join(pair), other
             if not plain and len(folded(word)) > 2:
@@ -230,7 +213,7 @@ def _parts(name: str, whole: bool) -> Iterator[tuple[str, bool]]:
 def _halves(word: str) -> tuple[str, ...]:
     """The two people in a name like "Panov-Botvinnik", who are told one by one too."""
     halves = tuple(word.split("-"))
-    long = len(halves) == 2 and all(len(half) >= HALF and half.lower() not in _ORDINARY for half in halves)
+    long = len(halves) == 2 and all(len(half) >= HALF and half.lower() not in ORDINARY for half in halves)
     return halves if long else ()
 
 

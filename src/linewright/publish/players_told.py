@@ -12,9 +12,9 @@ import chess
 from rapidfuzz import fuzz
 
 from linewright.base.model import Player
+from linewright.lesson.sounds import alike, folded, sound
 from linewright.lesson.walk import Walk
 from linewright.publish.edits import Edit, Why
-from linewright.publish.sounds import alike, folded, sound
 from linewright.publish.windows import FUNCTION, Window, Windows
 
 
