@@ -4,8 +4,8 @@
 
 FOLDER holds talks of ``bench/generate_talks.py`` (NAME.txt, NAME.ref.json with ``faults``). First F1 by folder and by
 trait of whole talks; then, for each kind of fault: places, true moves in the six from the fault on, how many of them
-were lost, and how often the break was here (the fault's own move lost, the move before it read). The last row but
-``all`` to compare with is ``square:…``: moves told with piece and square and nothing else.
+were lost, and how often the break was here (the fault's own move lost, the move before it read). To compare with:
+``all moves``, and ``square:…``, moves told with piece and square and nothing else.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -50,10 +50,16 @@ class Cost:
     breaks: int = 0
 
 
+@cache
+def open_base(path: Path) -> Base:
+    """The base, opened once in each process: its index is read into memory."""
+    return Base.open(path)
+
+
 def read(path: Path, base: Path | None) -> Read:
     talk = load_talk(path)
     start = time.process_time()
-    walk = read_talk(talk, Base.open(base) if base else None, Options())
+    walk = read_talk(talk, open_base(base) if base else None, Options())
     result = judge(path, walk, time.process_time() - start)
     ref = ref_of(path)
     true = [(place(m["before"]), m["uci"]) for m in ref["moves"]]

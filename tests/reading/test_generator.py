@@ -1,13 +1,13 @@
 """The generator of talks: every true reading it writes is legal and its words stand where it says.
 
-Legality is judged by the chess library, which is outside the project; the shape is that of ``bench/talks/make_refs.py``.
+Legality is judged by the chess library, which is outside the project; the shape is that of
+``bench/talks/make_refs.py``.
 """
 
 from __future__ import annotations
 
 import re
 import sys
-import tomllib
 from collections import Counter
 from functools import cache
 from pathlib import Path
@@ -40,7 +40,9 @@ def games() -> GameLines:
     return GameLines.read(Path(linewright.demo.__file__).with_name("games.pgn"), most=60)
 
 
-def talk(seed: int, noise: str = "mild", style: str = "any", held: bool = False, **own: Any) -> tuple[str, dict[str, Any]]:
+def talk(
+    seed: int, noise: str = "mild", style: str = "any", held: bool = False, **own: Any
+) -> tuple[str, dict[str, Any]]:
     return generate(seed, games(), noise, style, held, own)
 
 
@@ -111,7 +113,7 @@ def test_clean_talks_have_no_slips(seed: int) -> None:
 
 @pytest.mark.parametrize(
     "rate, kind",
-    [("lost", "lost"), ("unsaid", "unsaid"), ("false_start", "false_start"), ("retold", "retold"), ("mention", "mention:")],
+    [(k, k) for k in ("lost", "unsaid", "false_start", "retold")] + [("mention", "mention:")],
 )
 def test_a_rate_of_its_own_goes_over_the_table(rate: str, kind: str) -> None:
     def count(**own: float) -> int:
