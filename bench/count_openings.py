@@ -15,6 +15,7 @@ import json
 import re
 from collections import Counter
 from collections.abc import Hashable, Iterator
+from itertools import chain
 from pathlib import Path
 
 import chess
@@ -33,17 +34,16 @@ def games(path: Path, plies: int) -> Iterator[tuple[str, ...]]:
     """The first moves of each game in standard algebraic notation; games from a set-up position are left out."""
     with path.open("rb") as raw:
         stream = zstandard.ZstdDecompressor().stream_reader(raw) if path.suffix == ".zst" else raw
-        headers, lines = True, list[str]()
-        set_up = False
-        for line in (*io.TextIOWrapper(stream, "utf-8", errors="replace"), "[End]\n"):
-            if line.startswith("[") and lines:
+        lines, set_up = list[str](), False
+        for line in chain(io.TextIOWrapper(stream, "utf-8", errors="replace"), ["[End]\n"]):
+            if not line.startswith("["):
+                lines += [line] if line.strip() else []
+                continue
+            if lines:
                 if not set_up:
                     yield _moves(" ".join(lines), plies)
                 lines, set_up = [], False
-            headers = line.startswith("[")
-            set_up |= headers and line.startswith(("[FEN", "[Variant"))
-            if not headers and line.strip():
-                lines.append(line)
+            set_up |= line.startswith(("[FEN", "[Variant"))
 
 
 def _moves(text: str, plies: int) -> tuple[str, ...]:

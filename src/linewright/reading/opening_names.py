@@ -41,7 +41,7 @@ MOST_LINES = 6
 #: Nats above the likeliest at which a line is left out: one in fifty.
 UNLIKELY = 4.0
 #: Nats for a line outside the openings named so far, and for each opening named since the one it belongs to.
-OUTSIDE, SINCE = 2.5, 0.5
+OUTSIDE, SINCE = 3.5, 0.5
 #: Nats for a line that the catalogue knows by another noun: "Marshall gambit" for the Marshall Attack.
 OTHER_NOUN = 0.7
 #: Nats for a name that sounds alike but isn't spelled so; for each share of its sounds that differs; for no letters
@@ -214,7 +214,8 @@ class _Finder:
         following = words.after(self.tokens, longer.last)
         if not self.tokens[chain.last - 1].pause:  # "the Rubinstein variation of the French"
             own = chain.nouns[-1] or words.determiner_at(self.tokens, chain.first) is not None
-            return bool(own) and hit.name.kind <= Kind.PEOPLE
+            article = self.tokens[hit.first - 1].text in words.DETERMINERS
+            return bool(own) and hit.name.kind <= (Kind.SHY if article else Kind.PEOPLE)
         if longer.nouns[-1]:
             return True
         if hit.name.kind >= Kind.PLAIN:
@@ -238,7 +239,8 @@ class _Finder:
         hit, noun = chain.hits[0], chain.nouns[0]
         kind = hit.name.kind
         if kind is Kind.SURE:
-            return not self._acronym_in_small(hit)
+            people = words.after(self.tokens, chain.last) in words.OF_A_PLACE
+            return not people and not self._acronym_in_small(hit)
         if noun in STRICT_NOUNS:
             return kind < Kind.CATALOGUED or self._in_named(hit.name)
         if words.fills_heading(self.tokens, chain.first, chain.last):
@@ -397,7 +399,7 @@ class _Finder:
     def _may_begin(self, first: int) -> bool:
         """A misheard name may begin here; after a variety's name it is the next word that does."""
         text = self.tokens[first].text
-        return text not in words.FUNCTION | words.VARIETIES and not words.is_move_word(text) and not text.isdigit()
+        return text not in words.NO_BEGINNING and not words.is_move_word(text) and not text.isdigit()
 
     def _may_sound(self, first: int, last: int, name: Name, exactly: bool = True) -> bool:
         """No word of the board is misheard for a part of a name that hasn't it, and none is left over at the end.

@@ -44,6 +44,11 @@ NOT_OF_PEOPLE = frozenset("player players of at by like that who in always usual
 NOT_OF_ORDINARY = frozenset(
     "of on by to at in from that queen knight knights bishop bishops rook pawn pawns king".split()
 )
+#: Words after a name that is an opening nearly everywhere which make it a place's: "the Scandinavian countries".
+OF_A_PLACE = frozenset(
+    "countries country champion champions championship championships team teams grandmaster grandmasters master "
+    "masters cup league language myself himself herself people coast island islands food".split()
+)
 #: Words before "the French" and its like that speak of the people, or of a drink.
 _OF_PEOPLE = frozenset("beat beats defeated among between drink drinks drank glass bottle".split())
 #: Words of the board, which belong to no misheard name.
@@ -59,6 +64,8 @@ FUNCTION = frozenset(
     "each every some any more most go goes went say said says know let's got get call called because don't i i'm "
     "he's she's we're you're they're also into on in".split()
 )
+#: Words that no misheard name begins with.
+NO_BEGINNING = FUNCTION | VARIETIES
 _SQUARE = re.compile(r"[a-h][1-8]|[KQRBN]?[a-h]?[1-8]?x?[a-h][1-8].*|O-O.*", re.IGNORECASE)
 
 
