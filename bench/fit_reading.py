@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -71,7 +71,7 @@ class Lesson:
         at, since, spans = 0, 0, []
         told: list[tuple[int, tuple[Node, ...], int]] = [(0, tree, 0)]
         for move in self.ref["moves"]:
-            covered = self.within(move["at"])
+            covered = self.within(move["at"]) or self.within((move["at"][0] - 9, move["at"][1] + 9))  # a false start
             first, last = covered[0], covered[-1] + 1
             inside = [p for p in self.context.main[first:last] if p is not None]
             spans.append((inside[-1].first if inside else first, last))  # the move that stays is said last
@@ -94,7 +94,7 @@ class Lesson:
             since = last
             told.append((last, tree, at))
         for phrase in self.context.main:
-            if phrase is None or phrase.past:
+            if phrase is None:
                 continue
             played = any(a < phrase.last and phrase.first < b for a, b in spans)
             _, then, on = max((t for t in told if t[0] <= phrase.first), key=lambda t: t[0])
@@ -163,12 +163,15 @@ def _target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[dict[str
     return [{n: column[i] for n, column in columns.items() if column[i]} for i in range(len(tree))]
 
 
-def map_logistic(examples: list[Example], prior: dict[str, float]) -> dict[str, float]:
-    """Maximum a posteriori weights of a logistic model."""
+def map_logistic(examples: list[Example], prior: dict[str, float], only: Sequence[str] = ()) -> dict[str, float]:
+    """Maximum a posteriori weights of a logistic model; of those whose names begin otherwise than ``only``, none
+    changes."""
     names = sorted(prior)
     x = np.array([[float(n in features) for n in names] for features, _ in examples])
     y = np.array([1.0 if label else -1.0 for _, label in examples])
     mean, spread = np.array([prior[n] for n in names]), _spread(names)
+    if only:
+        spread[[not n.startswith(tuple(only)) for n in names]] = 1e-3
 
     def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
         margin = y * (x @ w)
@@ -217,6 +220,7 @@ def main() -> None:
     parser.add_argument("--write", action="store_true")
     parser.add_argument("--sure", action="store_true")
     parser.add_argument("--base", type=Path)
+    parser.add_argument("--only", nargs="*", default=(), help="fit only the playing weights whose names begin so")
     args = parser.parse_args()
     if args.sure:
         fit_sure(args.talks, Base.open(args.base) if args.base else None, args.write)
@@ -232,9 +236,9 @@ def main() -> None:
     print(f"{len(playing)} phrases, {len(returning)} moves, {len(choices)} returns")
     old = weights.load()
     new = {
-        "playing": map_logistic(playing, old["playing"]),
-        "returning": map_logistic(returning, old["returning"]),
-        "target": map_choice(choices, old["target"]),
+        "playing": map_logistic(playing, old["playing"], args.only),
+        "returning": old["returning"] if args.only else map_logistic(returning, old["returning"]),
+        "target": old["target"] if args.only else map_choice(choices, old["target"]),
     }
     for group, values in new.items():
         for name, value in values.items():

@@ -1,4 +1,4 @@
-"""Frames: how trainers lead a move in. Whatever stands before a move, its true reading is offered and can be reached."""
+"""Frames: how trainers lead a move in. Whatever stands before a move, its true reading is offered and reachable."""
 
 from __future__ import annotations
 

@@ -22,8 +22,6 @@ LEFT_OUT = 3.0
 EACH_STEP_BACK = 0.1
 #: Steps before and after some words in which they may only repeat a move that is read.
 CLOSE_BY = 2
-#: Log-odds that words in the past tense are played: they name positions.
-PAST = -5.0
 #: Tokens that a phrase reaches over at most.
 LONGEST = 12
 
@@ -141,6 +139,5 @@ class Scan:
             step = walk.step_at(first)
             near = [s for s in walk.steps[max(0, step - CLOSE_BY) : step + CLOSE_BY] if isinstance(s, MoveStep)]
             repeats = any(m.legal.uci == s.uci for s in near for m in positions[s.parent].matches(phrase))
-            playing = PAST if phrase.past else self.context.playing(phrase)
-            out.append(Passed(self.said(first, last), playing, repeats))
+            out.append(Passed(self.said(first, last), self.context.playing(phrase), repeats))
         return out

@@ -35,6 +35,9 @@ from linewright.reading.ways import LIKELIHOOD_POWER, Way, Ways, softplus
 #: What is mentioned and not played is, half the time, a move that could be played; else anything, at this cost
 #: in nats. So a likely move is passed over only for what is said around it, an impossible one at a price.
 PASSING = 3.3
+#: Nats for passing over what is told in the past or in plain words: such words fit so many moves that they tell
+#: nothing of the position, whatever could be played there.
+LOOSELY = 3.3
 #: Nats for taking a piece's name before a comma for no part of the move after it.
 PARTED = 3.0
 #: A phrase inside another is the better one when its words are plainer by this many nats; nats for cutting there.
@@ -134,7 +137,7 @@ class Search:
         if index in self.settled:
             self._answer_all(hypotheses, index)
             return
-        open_to = [p for p in options if not p.past and self.settled.isdisjoint(range(p.first, p.last))]
+        open_to = [p for p in options if self.settled.isdisjoint(range(p.first, p.last))]
         self._expand_all(hypotheses, index, open_to)
 
     def finish(self, forced: Mapping[int, Sequence[Mark]]) -> list[Hypothesis]:
@@ -167,7 +170,7 @@ class Search:
     def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
         costs = [softplus(-self.context.playing(p)) for p in options]
         ways = Ways(options, costs, self.persons[index], self.heard)
-        if options:
+        if any(p.deed is None and not p.past for p in options):
             hypotheses = hypotheses + self.unsaid.before(hypotheses, index, ways)
         passing = self._passing(index)
         for hypothesis in hypotheses:
@@ -202,10 +205,10 @@ class Search:
             self._propose(index + 1, hypothesis.score, hypothesis)
             return
         main = passing.main
-        if main.past:
-            cost = 0.0
-        elif main.to and led_by(hypothesis.tree, hypothesis.at, main):
-            cost = RESTATED
+        if (main.to or main.deed is not None) and led_by(hypothesis.tree, hypothesis.at, main):
+            cost = RESTATED  # "knight a5, so you hit the bishop"
+        elif main.past or main.deed is not None:
+            cost = passing.cost + LOOSELY
         else:
             before = TOLD_BEFORE if passing.names and told(hypothesis.tree, main) else math.inf
             cost = passing.cost + min(mentioning(ways.likeliest(hypothesis.position)), before)

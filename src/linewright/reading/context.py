@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from linewright.reading import weights
+from linewright.reading.manner import Tense, plain_features
 from linewright.reading.phrases import Phrase, chief
 from linewright.reading.tokens import Token
 
@@ -137,6 +138,7 @@ class Context:
         self._gaps: dict[tuple[int, int], Gap] = {}
         self._numbers: dict[tuple[int, int], int | None] = {}
         self._features_of: dict[Phrase, frozenset[str]] = {}
+        self.tense = Tense(tokens)
 
     @cached_property
     def sentence(self) -> list[int]:
@@ -228,6 +230,8 @@ class Context:
         self._clause_features(phrase, left, out)
         if self.corrected(phrase):
             out.add("corrected")
+        out.update(self.tense.features(phrase, self.tokens))
+        out.update(plain_features(phrase, self.tokens, self._previous(phrase) is not None, self._named_on(phrase)))
         return frozenset(out)
 
     def _place_features(self, phrase: Phrase, before: str, at_start: bool, out: set[str]) -> None:
@@ -252,6 +256,11 @@ class Context:
             out.add("piece on square")
         if before == "to" and phrase.kind in ("castles", "takes"):
             out.add("infinitive")
+
+    def _named_on(self, phrase: Phrase) -> bool:
+        """A move with its square is told next, in the same sentence."""
+        ends, last = self.tokens[phrase.last - 1].stop, phrase.last
+        return not phrase.to and not ends and last < len(self.phrases) and any(p.to for p in self.phrases[last])
 
     def _moves_on(self, index: int) -> bool:
         """A piece's move begins here, so that its name is no noun to the square before: "e5 knight f3"."""

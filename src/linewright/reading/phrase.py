@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from linewright.reading.deeds import Deed
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Phrase:
@@ -12,7 +14,8 @@ class Phrase:
 
     :param first: index of the first token.
     :param last: index after the last token.
-    :param kind: the pattern: ``piece square to retreat takes castles check agent san``.
+    :param kind: the pattern: ``piece square to takes castles check agent san``, or for plain words ``plain
+        mover`` (the piece that moves is said), ``plain brought`` (as an object), ``plain it``, ``plain side``.
     :param piece: ``"N"`` … ``"P"``, or ``""`` when not said.
     :param to: square name, or ``""``.
     :param from_file: file letter, or ``""``.
@@ -22,10 +25,11 @@ class Phrase:
     :param castles: ``"K"``, ``"Q"``, ``"?"`` (castling, side not said), or ``""``.
     :param number: the move number written with it and whether it is White's move.
     :param cost: how far the words are from a plain statement of the move, in nats.
-    :param past: told in the past tense: it names a position and is never played.
+    :param past: told in the past tense: it names a position, unless the talk tells its moves so.
     :param on: a square with "on" before it ("a knight on d5"): a place rather than a move.
     :param put: a verb of putting stands before it ("puts a rook on c1").
     :param other: "the other knight".
+    :param deed: what the move does, when it is told in plain words.
     """
 
     first: int
@@ -49,6 +53,7 @@ class Phrase:
     put: bool = False
     other: bool = False
     written: bool = False
+    deed: Deed | None = None
 
     @property
     def named(self) -> str:

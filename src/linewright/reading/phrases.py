@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from linewright.reading.phrase import Phrase, chief
+from linewright.reading.plain_words import PlainWords, keep_plain
 from linewright.reading.tokens import Token
 from linewright.reading.vocabulary import BARRIERS, CASTLING, SAN, Edge, lattice
 
@@ -31,10 +32,6 @@ MAX_ANY = 2
 ARTICLES = frozenset("the his her my our your their that this white's black's other own".split())
 #: Small words that a move's words don't begin with.
 _NO_BEGINNING = frozenset("then now also again just simply first immediately quickly".split())
-#: A piece's retreat whose square is left out.
-RETREAT = 2.0
-_RETREATS = frozenset("retreats retreat withdraws withdraw".split())
-_STEPS = frozenset("drops drop goes go steps step hops hop comes come falls fall moves move pulls pull runs".split())
 #: Verbs of resting: a knight that sits on a square isn't moved there.
 _RESTS = frozenset("sits settles".split())
 #: Words just before a square that let a description with words of no known meaning reach it.
@@ -61,10 +58,23 @@ class PhraseFinder:
         self.tokens = tokens
         self.heard = heard
         self.lattice = lattice(tokens, heard)
+        self.plain = PlainWords(tokens, self.lattice, heard)
 
     def all(self) -> list[list[Phrase]]:
         """``result[i]``: the distinct phrases that begin at token ``i``, longest first."""
-        return [self.at(i) for i in range(len(self.tokens))]
+        named = [self.at(i) for i in range(len(self.tokens))]
+        return [self._with_plain(index, named) for index in range(len(self.tokens))]
+
+    def _with_plain(self, index: int, named: Sequence[list[Phrase]]) -> list[Phrase]:
+        """The phrases that begin at a token, those in plain words among them."""
+        best: dict[tuple[object, ...], Phrase] = {}
+        for phrase in keep_plain(list(self.plain.at(index)), named, self.tokens):
+            key = (phrase.last, phrase.deed, phrase.piece, phrase.from_file, phrase.to, phrase.past)
+            if key not in best or phrase.cost < best[key].cost:
+                best[key] = phrase
+        if not best:
+            return named[index]
+        return sorted([*named[index], *best.values()], key=lambda p: (-p.last, p.cost))
 
     def at(self, index: int) -> list[Phrase]:
         best: dict[tuple[object, ...], Phrase] = {}
@@ -296,20 +306,8 @@ class PhraseFinder:
                     state = self._step(origin, edge, pause, kind="piece", piece=edge.value[0], from_file=edge.value[1])
                     yield from self._to_square(state, gap=("link", "fill"))
 
-    def _retreats(self, state: _State) -> Iterator[Phrase]:
-        """A piece's way back without a square: "the knight drops back", "the rook retreats"."""
-        if state.at >= len(self.tokens) or self.tokens[state.at - 1].stop:
-            return
-        verb, after = self.tokens[state.at], self.tokens[state.at + 1] if state.at + 1 < len(self.tokens) else None
-        if verb.text in _RETREATS:
-            yield self._step(state, Edge(state.at + 1, "verb", ""), RETREAT, kind="retreat").phrase
-        elif verb.text in _STEPS and after is not None and after.text in ("back", "home", "away") and not verb.stop:
-            yield self._step(state, Edge(state.at + 2, "verb", ""), RETREAT, kind="retreat").phrase
-
     def _after_piece(self, state: _State) -> Iterator[Phrase]:
         phrase = state.phrase
-        if phrase.piece != "P":
-            yield from self._retreats(state)
         if phrase.piece == "P" and phrase.from_file:
             yield replace(phrase, kind="agent", takes=True, cost=phrase.cost + 1.5)
         for near in self._gaps(state, "fill"):

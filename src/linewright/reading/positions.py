@@ -183,7 +183,7 @@ class Position:
         if phrase.castles:
             if not legal.castles or phrase.castles not in ("?", legal.castles):
                 return None
-        elif legal.castles and phrase.kind != "check" and (phrase.written or phrase.to != legal.to):
+        elif legal.castles and not _may_castle(phrase, legal):
             return None
         if phrase.piece and phrase.piece != legal.piece:
             return None
@@ -197,14 +197,17 @@ class Position:
             return None
         if phrase.promotion != legal.promotion and (phrase.promotion or legal.promotion != "Q"):
             return None
-        if phrase.kind == "retreat" and not self._goes_back(legal):
-            return None
         cost = 0.0
+        if phrase.deed is not None:
+            done = phrase.deed.cost(self.board, legal, self.last)
+            if done is None:
+                return None
+            cost += done
         if phrase.kind == "square" and legal.piece != "P":
             cost = PIECE_UNSAID
         elif phrase.kind == "to" and legal.piece == "P":
             cost = PAWN_SENT
-        if legal.capture and not phrase.takes and phrase.kind != "check":
+        if legal.capture and not phrase.takes and phrase.kind != "check" and phrase.deed is None:
             if legal.piece == "P" and not phrase.from_file:
                 cost += PAWN_CAPTURE_UNSAID
             else:
@@ -215,11 +218,6 @@ class Position:
             if number != self.board.fullmove_number or (not white and self.board.turn == chess.WHITE):
                 cost += NUMBER_WRONG
         return cost
-
-    def _goes_back(self, legal: Legal) -> bool:
-        """The piece comes nearer to its own first rank, without taking anything."""
-        ranks = int(legal.to[1]) - int(legal.origin[1])
-        return not legal.capture and (ranks < 0 if self.board.turn else ranks > 0)
 
     def _fit_check(self, phrase: Phrase, legal: Legal) -> float:
         if not phrase.check:
@@ -236,6 +234,13 @@ class Position:
 
     def _mates(self, legal: Legal) -> bool:
         return self.after(legal).board.is_checkmate()
+
+
+def _may_castle(phrase: Phrase, legal: Legal) -> bool:
+    """Castling may be meant although it isn't named: by a check, by the king's square, by "so do we"."""
+    if phrase.kind == "check" or phrase.deed is not None:
+        return True
+    return not phrase.written and phrase.to == legal.to
 
 
 class Atlas:

@@ -332,7 +332,12 @@ class Telling:
         covered = [(h.played.phrase.first, h.played.phrase.last) for h in chain if h.played]
         out = []
         for phrase in self.context.main:
-            if phrase is None or phrase.past or any(f < phrase.last and phrase.first < t for f, t in covered):
+            if (
+                phrase is None
+                or phrase.past
+                or phrase.deed
+                or any(f < phrase.last and phrase.first < t for f, t in covered)
+            ):
                 continue
             if self.context.playing(phrase) < LOOKS_LIKE_A_MOVE or phrase.first in self.settled:
                 continue

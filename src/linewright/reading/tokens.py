@@ -14,7 +14,7 @@ _PAUSES = set(',:–—-)("“”')
 #: Said while thinking; they mean nothing.
 FILLERS = frozenset("um uh er erm uhm ah mm hmm eh".split())
 #: Words that are said twice in earnest: "takes, takes", "castles, castles", "back, back".
-REPEATED = frozenset("takes take captures castles castle back check munch chop snap grabs no yes very b c d".split())
+REPEATED = frozenset("takes take captures castles castle back check munch chop snap grabs no yes very it b c d".split())
 
 _EDGE = "\"'“”‘’«»()[]{}<>,.;:?!…*_`~–—-"
 _NUMBER = re.compile(r"^(\d{1,3})\s*(\.{1,3}|…|\.…)(?=.)(?![\d])")
