@@ -1,6 +1,6 @@
 """Which frames and faults of speech cost how many moves: the reader on generated talks.
 
-    python bench/bench_faults.py [--base FILE] [--jobs 2] FOLDER …
+    python bench/bench_faults.py [--base FILE] [--jobs 2] [--first N] FOLDER …
 
 FOLDER holds talks of ``bench/generate_talks.py`` (NAME.txt, NAME.ref.json with ``faults``). First F1 by folder and by
 trait of whole talks; then, for each kind of fault: places, true moves in the six from the fault on, how many of them
@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 import time
 from collections import defaultdict
 from collections.abc import Iterable
@@ -95,16 +96,25 @@ def print_costs(table: dict[str, Cost]) -> None:
         )
 
 
+def in_order_of_seeds(folder: Path) -> list[Path]:
+    """A folder's talks by the number their names end in, so that the first few mix all styles."""
+    return sorted(folder.glob("*.txt"), key=lambda p: (int(p.stem.rpartition("-")[2]), p.name))
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folders", nargs="+", type=Path)
     parser.add_argument("--base", type=Path)
     parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--first", type=int, help="only so many talks of each folder")
     parser.add_argument("--json", type=Path, help="also write F1 by talk and the costs here")
     args = parser.parse_args()
-    paths = [p for folder in args.folders for p in sorted(folder.glob("*.txt"))]
+    paths = [p for folder in args.folders for p in in_order_of_seeds(folder)[: args.first]]
     with ProcessPoolExecutor(args.jobs) as pool:
-        talks = list(pool.map(partial(read, base=args.base), paths, chunksize=4))
+        talks = []
+        for talk in pool.map(partial(read, base=args.base), paths):
+            talks.append(talk)
+            print(f"{talk.folder}/{talk.result.name} {talk.result.f1:.3f}", file=sys.stderr, flush=True)
     for folder in dict.fromkeys(t.folder for t in talks):
         show([t.result for t in talks if t.folder == folder], folder)
     for trait in sorted({trait for t in talks for trait in t.ref["traits"]}):

@@ -49,9 +49,12 @@ PEOPLE = {
 }
 
 
-def conjugate(verb: str, third: bool, past: bool) -> str:
+def conjugate(verb: str, third: bool, past: bool, subject: str = "") -> str:
     """The form of a verb (or of the first word of a verb phrase) for its subject and the tense told in."""
     word, _, rest = verb.partition(" ")
+    if word == "be" and not third:
+        plural, single = ("were", "was") if past else ("are", "am")
+        return " ".join(filter(None, (single if subject == "I" else plural, rest)))
     return " ".join(filter(None, (_past(word) if past else _present(word, third), rest)))
 
 
@@ -67,7 +70,7 @@ def _past(word: str) -> str:
 
 def _present(word: str, third: bool) -> str:
     if word == "be":
-        return "is" if third else "are"
+        return "is"
     if word == "have":
         return "has" if third else "have"
     if not third:

@@ -13,6 +13,7 @@ SQUARE = re.compile(r"\b([a-h]) ?([1-8]|one|two|three|four|five|six|seven|eight)
 DIGITS = {w: str(i) for i, w in enumerate("zero one two three four five six seven eight".split())}
 BOARD_RHYMES = {"b": "dge", "c": "dgb", "d": "bge", "e": "dbg", "g": "db", "a": "h", "h": "a", "f": "f"}
 NO_BOARD = "ptvzkjsx"
+GLUED = {"rook": "rookie", "bishop": "bishopy", "knight": "nightie", "queen": "queenie"}
 Fault = str
 
 
@@ -85,4 +86,4 @@ class Garbler:
     def _glue(self, found: re.Match[str]) -> str:
         piece, square = found[1], found[2]
         short = {"rook": "r", "bishop": "b", "knight": "n", "queen": "q"}[piece]
-        return self.rng.choice((f"{piece}{square}", f"{short}{square}", f"{piece[:4]}y {square[1]}"))
+        return self.rng.choice((f"{piece}{square}", f"{short}{square}", f"{GLUED[piece]} {square[1]}"))

@@ -29,6 +29,8 @@ TAKES = ("takes", "takes", "takes", "captures", "takes on", "grabs", "captures o
 NUMBERS = (
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen".split()
 )
+#: Piece letters of German, and held back for judging those of French (common practice).
+FOREIGN = ({"N": "S", "B": "L", "R": "T", "Q": "D"}, {"N": "C", "B": "F", "R": "T", "Q": "D", "K": "R"})
 
 
 @dataclass
@@ -215,6 +217,10 @@ class Speaker:
         san = turn.board.san(turn.move)
         if self.written == "small":
             san = san.replace("O-O-O", "o-o-o").replace("O-O", "o-o").rstrip("+#")
+            if self.rng.random() < 0.3:
+                san = san.replace("o", "0")
+            if self.rng.random() < self.rates["foreign_letter"]:
+                san = FOREIGN[self.voice.held].get(san[0], san[0]) + san[1:]
             san = san[0].lower() + san[1:]
             if self.rng.random() < self.rates["x_missing"] and "x" in san:
                 san = san.replace("x", ":" if self.rng.random() < 0.3 else "")
@@ -260,7 +266,7 @@ class Speaker:
     def _slot(self, found: re.Match[str], slots: dict[str, str], turn: Turn | None, past: bool) -> str:
         name, verb = found[1], found[2]
         if name == "v":
-            return conjugate(verb, bool(slots["_third"]), past)
+            return conjugate(verb, bool(slots["_third"]), past, slots["s"])
         if name == "w":
             return conjugate(verb, True, past)
         if name == "P" and turn:
