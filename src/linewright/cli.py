@@ -16,16 +16,19 @@ MADE_BETWEEN_COLLECTIONS: Final = 50_000
 app = typer.Typer(
     name="linewright",
     cls=LazyCommands,
-    help="Reads a chess trainer's opening talk off against the board, checks what it claims, makes it a lesson.",
+    help="Reads the moves in a chess trainer's opening talk, checks what is said against the board, real games and "
+    "an engine, and makes a lesson of it.",
     no_args_is_help=True,
     add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
 
 @app.callback(invoke_without_command=True)
 def main_options(
-    version: Annotated[bool, typer.Option("--version", help="Print the version and end.")] = False,
+    version: Annotated[bool, typer.Option("--version", help="Print the version and exit.")] = False,
 ) -> None:
     if version:
         typer.echo(f"linewright {__version__}")
@@ -33,10 +36,10 @@ def main_options(
 
 
 def main() -> None:
-    """The program. Python's cycle collector looks on seldom, and not when the program ends: next to all of what is made
-    is freed without it, and looking that through again and again takes a tenth of a check's time."""
+    """The program. Python's cycle collector runs seldom, and not when the program ends: almost everything is freed
+    without it, and looking through it all again and again takes a tenth of a check's time."""
     gc.set_threshold(MADE_BETWEEN_COLLECTIONS)
     try:
-        app()
+        app(prog_name="linewright")
     finally:
         gc.freeze()

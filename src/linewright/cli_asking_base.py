@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated, Any, Final
@@ -24,65 +24,89 @@ from linewright.base.store import Base
 from linewright.base.study_model import Study
 from linewright.base.told import parse_told
 from linewright.cli_base_text import found_lines, game_lines, model_lines, quote_lines, reply_lines
+from linewright.cli_help import Command
+from linewright.cli_progress import working
 from linewright.cli_shared import FOUND, BaseOption, JsonOption, usable
+from linewright.cli_text import beside_board, folded, is_terminal, width
 from linewright.errors import UnusableInput
 from linewright.home import base_path
 
-#: Games that ``base games`` lists unless told otherwise.
+#: Games that ``base games`` lists by default.
 GAMES_LISTED: Final = 10
+#: Seconds that a question about one position, and a search through all games, usually take (see ``cli_shared``).
+ASKING: Final = 1.0
+SEARCHING: Final = 5.0
 
-FenOption = Annotated[str | None, typer.Option("--fen", help="The position, or where the moves start from.")]
+FenOption = Annotated[
+    str | None, typer.Option("--fen", metavar="FEN", help="The position, or where the moves start from.")
+]
 PgnOption = Annotated[
-    Path | None, typer.Option("--pgn", metavar="FILE", help="Its first game's last position, instead of --fen.")
+    Path | None,
+    typer.Option("--pgn", metavar="FILE", help="The last position of this file's first game, instead of --fen."),
 ]
 MovesArgument = Annotated[
-    list[str] | None, typer.Argument(metavar="[MOVES]…", help="Moves to the position: e4 e5 Nf3, or e2e4 …")
+    list[str] | None, typer.Argument(metavar="[MOVES]…", help="Moves that lead to the position: e4 e5 Nf3, or e2e4 …")
 ]
-_FILTERS: Final = "Which games count"
+_FILTERS: Final = "Count only some games"
 RatingsOption = Annotated[
     str | None,
-    typer.Option("--ratings", metavar="BAND", help="Both players': 2400-2600, 2400-.", rich_help_panel=_FILTERS),
+    typer.Option(
+        "--ratings", metavar="BAND", help="Ratings of both players: 2400-2600, 2400-.", rich_help_panel=_FILTERS
+    ),
 ]
 YearsOption = Annotated[
     str | None,
-    typer.Option("--years", metavar="BAND", help="1990-1999, 2010-, 1972.", rich_help_panel=_FILTERS),
+    typer.Option("--years", metavar="BAND", help="Years: 1990-1999, 2010-, 1972.", rich_help_panel=_FILTERS),
 ]
-ResultOption = Annotated[Result | None, typer.Option("--result", help="The game's result.", rich_help_panel=_FILTERS)]
+ResultOption = Annotated[
+    Result | None,
+    typer.Option("--result", metavar="RESULT", help="1-0, 1/2-1/2 or 0-1.", rich_help_panel=_FILTERS),
+]
 PlayerOption = Annotated[
     str | None,
-    typer.Option("--player", metavar="NAME", help='"Amber, Ada", "A Amber" or just "Amber".', rich_help_panel=_FILTERS),
+    typer.Option(
+        "--player", metavar="NAME", help='A player: "Amber, Ada", "A Amber" or just "Amber".', rich_help_panel=_FILTERS
+    ),
 ]
-ColourOption = Annotated[Colour | None, typer.Option("--colour", help="The player's.", rich_help_panel=_FILTERS)]
-OutcomeOption = Annotated[Outcome | None, typer.Option("--outcome", help="For the player.", rich_help_panel=_FILTERS)]
+ColourOption = Annotated[
+    Colour | None,
+    typer.Option("--colour", metavar="COLOUR", help="The player's colour: white or black.", rich_help_panel=_FILTERS),
+]
+OutcomeOption = Annotated[
+    Outcome | None,
+    typer.Option(
+        "--outcome", metavar="OUTCOME", help="The player's outcome: won, drawn or lost.", rich_help_panel=_FILTERS
+    ),
+]
 EventOption = Annotated[
-    str | None, typer.Option("--event", metavar="WORDS", help="Words of the event's name.", rich_help_panel=_FILTERS)
+    str | None, typer.Option("--event", metavar="WORDS", help="Words in the event's name.", rich_help_panel=_FILTERS)
 ]
 PaceOption = Annotated[
     Pace | None,
-    typer.Option("--pace", help="By time control or event's name, where known.", rich_help_panel=_FILTERS),
+    typer.Option("--pace", metavar="PACE", help="classical, rapid or blitz, where known.", rich_help_panel=_FILTERS),
 ]
 LengthOption = Annotated[
-    str | None, typer.Option("--length", metavar="BAND", help="In moves: -25, 20-40.", rich_help_panel=_FILTERS)
+    str | None, typer.Option("--length", metavar="BAND", help="Length in moves: -25, 20-40.", rich_help_panel=_FILTERS)
 ]
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands to ``linewright base``."""
-    app.command("replies")(replies_command)
-    app.command("games")(games_command)
-    app.command("find")(find_command)
-    app.command("quote")(quote_command)
+    app.command("replies", cls=Command)(replies_command)
+    app.command("games", cls=Command)(games_command)
+    app.command("find", cls=Command)(find_command)
+    app.command("quote", cls=Command)(quote_command)
 
 
 def asked_position(fen: str | None, pgn: Path | None, moves: Sequence[str] | None) -> chess.Board:
-    """The position that the options name.
+    """The position that the options describe.
 
     :raises UnusableInput: for what can't be read or played, and for two positions at once.
     """
     if pgn is None:
         return parse_position(fen, " ".join(moves or []))
     if fen is not None:
-        raise UnusableInput("--fen and --pgn both name a position", "Give one of them.")
+        raise UnusableInput("--fen and --pgn each give a position", "Use one of them.")
     return parse_position(last_position(pgn).fen(), " ".join(moves or []))
 
 
@@ -114,9 +138,7 @@ def replies_command(
     moves: MovesArgument = None,
     fen: FenOption = None,
     pgn: PgnOption = None,
-    more: Annotated[
-        bool, typer.Option("--more", help="With trend, plans, first game, and how games came here.")
-    ] = False,
+    more: Annotated[bool, typer.Option("--more", help="Add trend, plans, first game and move orders.")] = False,
     ratings: RatingsOption = None,
     years: YearsOption = None,
     result: ResultOption = None,
@@ -129,22 +151,22 @@ def replies_command(
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """What is played from a position, reached by any order of moves, and how it scores.
+    """Show what is played in a position, reached by any move order, and how it scores.
 
-    The score is the expected score of the side to move, with its 95 % interval: a dot with a whisker on a
-    scale from 0 to 100 %.
+    The score is that of the side to move, with its 95 % interval: a dot with a whisker on a scale from 0 to 100 %.
 
     Example: linewright base replies e4 c6 d4 d5 --years 2010- --more
     """
     with usable():
         position = asked_position(fen, pgn, moves)
         only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
-        with Base.open(base_path(base)) as games_base:
+        with Base.open(base_path(base)) as games_base, working(("asking the games", ASKING)) as work:
+            work.begin("asking the games")
             study = Archive(games_base).study(position, only)
     if as_json:
         print_json(study_json(study))
         return
-    for line in reply_lines(study, more):
+    for line in shown(reply_lines(study, more), study.fen):
         typer.echo(line)
 
 
@@ -159,12 +181,19 @@ def games_command(
     moves: MovesArgument = None,
     fen: FenOption = None,
     pgn: PgnOption = None,
-    order: Annotated[Order, typer.Option("--order", help="Which games come first.")] = "newest",
+    order: Annotated[
+        Order, typer.Option("--order", metavar="ORDER", help="Which games come first: newest or strongest.")
+    ] = "newest",
     model: Annotated[
-        bool, typer.Option("--model", help="The games worth showing first, each with the reasons.")
+        bool, typer.Option("--model", help="The games most worth showing, each with the reasons.")
     ] = False,
-    side: Annotated[Colour | None, typer.Option("--side", help="With --model: whom the lesson is for.")] = None,
-    limit: Annotated[int, typer.Option("--limit", min=1, help="How many games at most.")] = GAMES_LISTED,
+    side: Annotated[
+        Colour | None,
+        typer.Option("--side", metavar="SIDE", help="With --model: the side of the lesson, white or black."),
+    ] = None,
+    limit: Annotated[
+        int, typer.Option("--limit", metavar="N", min=1, help="List at most so many games.")
+    ] = GAMES_LISTED,
     ratings: RatingsOption = None,
     years: YearsOption = None,
     result: ResultOption = None,
@@ -177,27 +206,31 @@ def games_command(
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Games through a position, the newest or the strongest first, with their next moves.
+    """List games that reached a position, with their next moves.
 
-    With --model those worth showing: strong players, a decision, not too long, the typical pawn structure standing
-    long, and the usual moves.
+    With --model those most worth showing: strong players, a decisive result, not too long, the typical pawn structure
+    on the board for long, and the usual moves.
 
     Example: linewright base games --model --side white e4 c6 d4 d5 e5 c5
     """
     with usable():
         position = asked_position(fen, pgn, moves)
         only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
-        with Base.open(base_path(base)) as games_base:
+        with Base.open(base_path(base)) as games_base, working(("asking the games", ASKING)) as work:
+            work.begin("asking the games")
             archive = Archive(games_base)
             if model:
-                show_model_games(position, only, archive.model_games(position, limit, only, side), as_json)
-                return
-            total, games = archive.games(position, order, limit, only)
+                models = archive.model_games(position, limit, only, side)
+            else:
+                total, games = archive.games(position, order, limit, only)
+    if model:
+        show_model_games(position, only, models, as_json)
+        return
     if as_json:
         found = [asdict(game) for game in games]
         print_json({"fen": position.fen(), "order": order, "only": only.told(), "total": total, "games": found})
         return
-    for line in game_lines(position, only.told(), total, games):
+    for line in shown(game_lines(position, only.told(), total, games), position.fen()):
         typer.echo(line)
 
 
@@ -206,16 +239,20 @@ def show_model_games(position: chess.Board, only: GameFilter, games: Sequence[Mo
     if as_json:
         print_json({"fen": position.fen(), "only": only.told(), "games": [asdict(game) for game in games]})
         return
-    for line in model_lines(position, only.told(), games):
+    for line in shown(model_lines(position, only.told(), games), position.fen()):
         typer.echo(line)
 
 
 def find_command(
-    question: Annotated[str, typer.Argument(metavar="QUESTION", help="What stands on the board, in words.")],
+    question: Annotated[
+        str, typer.Argument(metavar="QUESTION", help="What is on the board, in words; “help” lists what can be asked.")
+    ],
     moves: MovesArgument = None,
     fen: FenOption = None,
     pgn: PgnOption = None,
-    limit: Annotated[int, typer.Option("--limit", min=0, help="How many games at most.")] = GAMES_LISTED,
+    limit: Annotated[
+        int, typer.Option("--limit", metavar="N", min=0, help="List at most so many games.")
+    ] = GAMES_LISTED,
     ratings: RatingsOption = None,
     years: YearsOption = None,
     result: ResultOption = None,
@@ -228,54 +265,70 @@ def find_command(
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Games that show a structure, material or pieces on squares; with moves or --fen only from that position on.
+    """Find games by structure, material or pieces on squares.
 
-    Conditions are parted by commas and must hold together. "help" as the question lists what can be asked.
+    Conditions are separated by commas and must hold at the same time. With moves or --fen, only games through that
+    position count, and only from there on.
 
-    Example: linewright base find "white isolated d-pawn, queens off, within the first 25 moves"
+    Example: linewright base find "white isolated d-pawn, queens off"
     """
     with usable():
         if question.strip().lower() == "help":
-            typer.echo("\n".join(HELP))
+            typer.echo("\n".join(folded(HELP)))
             return
         pattern = parse_pattern(question)
         position = asked_position(fen, pgn, moves) if fen or pgn or moves else None
         only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
-        with Base.open(base_path(base)) as games_base:
+        with Base.open(base_path(base)) as games_base, working(("searching the games", SEARCHING)) as work:
+            work.begin("searching the games")
             found = Archive(games_base).find(pattern, limit, position, only)
     if as_json:
         print_json(asdict(found) | {"only": only.told(), "fen": position.fen() if position else None})
         return
-    for line in found_lines(found, only.told()):
+    for line in folded(found_lines(found, only.told(), width() if is_terminal() else None)):
         typer.echo(line)
 
 
 def quote_command(
     words: Annotated[
-        list[str], typer.Argument(metavar="WORDS…", help="Names, year, event, moves, how it ended, as remembered.")
+        list[str],
+        typer.Argument(metavar="WORDS…", help="Names, year, event, moves, how it ended: all that you remember."),
     ],
-    fen: Annotated[str | None, typer.Option("--fen", help="The position that the moves follow.")] = None,
+    fen: Annotated[
+        str | None, typer.Option("--fen", metavar="FEN", help="The position that the moves start from.")
+    ] = None,
     pgn: PgnOption = None,
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """The game that a half-remembered telling means, and where the telling and the game part.
+    """Find a half-remembered game, and show where your memory and the game differ.
 
-    Moves may be wrong, missing or swapped, names misspelled. Exit code 1: no game of the base fits.
+    Moves may be wrong, missing or swapped, names misspelled. The exit code is 1 when no game in the base fits.
 
-    Example: linewright base quote "Marlow against Tessen, 2016, 9.Nd4 Bd7 10.f3 Qc7, and Black resigned"
+    Example: linewright base quote "Marlow against Tessen, 2016, 9.Nd4 Bd7"
     """
     with usable():
         position = asked_position(fen, pgn, None) if fen or pgn else None
-        with Base.open(base_path(base)) as games_base:
+        with Base.open(base_path(base)) as games_base, working(("searching the games", SEARCHING)) as work:
+            work.begin("searching the games")
             quote = Archive(games_base).quote(parse_told(" ".join(words), position))
     if as_json:
         print_json(asdict(quote))
     else:
-        for line in quote_lines(quote):
+        for line in folded(quote_lines(quote)):
             typer.echo(line)
     if not quote.fits:
         raise typer.Exit(FOUND)
+
+
+def shown(lines: Sequence[str], fen: str) -> Iterator[str]:
+    """Lines that begin with a FEN as a program takes them; for a reader, a small board stands for it."""
+    if not is_terminal():
+        yield from lines
+        return
+    yield from beside_board(fen, lines[1:2], width())
+    yield fen
+    yield from folded(lines[2:])
 
 
 def print_json(value: dict[str, Any]) -> None:

@@ -19,32 +19,44 @@ from linewright.base.model import AddReport, BaseInfo, Progress
 from linewright.base.store import Base, add
 from linewright.base.work import left_over
 from linewright.cli_asking_base import print_json
-from linewright.cli_shared import STOPPED, BaseOption, JsonOption, usable
+from linewright.cli_help import Command, Group
+from linewright.cli_progress import working
+from linewright.cli_shared import STOPPED, BaseOption, ForceOption, JsonOption, usable
+from linewright.cli_text import remark
 from linewright.home import base_path
 
-app = typer.Typer(name="base", help="The games base: add games, ask what is played.", no_args_is_help=True)
+app = typer.Typer(
+    name="base",
+    help="The games base: add games, ask what is played.\n\nExample: linewright base add masters.pgn.zst",
+    cls=Group,
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+)
 
 
-@app.command("add")
+@app.command("add", cls=Command)
 def add_command(
     files: Annotated[
         list[Path],
-        typer.Argument(metavar="FILE…", help="PGN, plain or packed (.zst .gz .bz2 .zip), or folders."),
+        typer.Argument(
+            metavar="FILE…", help="PGN files, plain or compressed (.zst .gz .bz2 .zip), or folders of them."
+        ),
     ],
     on: Annotated[
         str | None,
         typer.Option(
             "--on",
             metavar="ADDRESS",
-            help="Make a base in parts on a Dask cluster (tcp://host:8786), or on this machine's processes: local.",
+            help="Build a base in parts on a Dask cluster (tcp://HOST:8786), or with processes on this machine: local.",
         ),
     ] = None,
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Add the games of PGN files; broken games and duplicates are left out.
+    """Add the games in PGN files. Broken games and duplicates are left out.
 
-    It can be stopped at any moment: what was finished is kept, and adding the same files again completes it.
+    You can stop at any moment with Ctrl-C: what is finished is kept, and adding the same files again does the rest.
 
     Example: linewright base add masters.pgn.zst club-games/
     """
@@ -54,8 +66,8 @@ def add_command(
             with _bar() as show:
                 report = _add_on(on, path, files, show) if on else add(path, files, show)
         except KeyboardInterrupt:
-            kept = "what was finished is kept" if left_over(path) else "nothing was finished yet"
-            typer.echo(f"linewright: stopped; {kept}. Add the same files again to complete it.", err=True)
+            kept = "what is finished is kept" if left_over(path) else "nothing is finished yet"
+            remark(f"stopped; {kept}. Add the same files again to do the rest.")
             raise typer.Exit(STOPPED) from None
     if as_json:
         print_json(asdict(report) | {"base": path})
@@ -75,7 +87,7 @@ def _add_on(address: str, path: Path, files: list[Path], show: Callable[[Progres
 
 
 def report_lines(report: AddReport) -> list[str]:
-    """The games left out, one a line, as ``file:line: reason``."""
+    """The games left out, one per line, as ``file:line: reason``."""
     lines = [str(game) for game in report.skipped]
     rest = report.skipped_count - len(lines)
     return [*lines, f"… and {rest:,} more"] if rest else lines
@@ -116,33 +128,36 @@ class _Rate(TextColumn):
         return super().render(task)
 
 
-@app.command("remove")
+@app.command("remove", cls=Command)
 def remove_command(
-    source: Annotated[str, typer.Argument(metavar="SOURCE", help="As `base info` names it, or the end of that.")],
+    source: Annotated[
+        str, typer.Argument(metavar="SOURCE", help="A source as `base info` names it, or the end of its name.")
+    ],
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Remove a source's games from the base; those that another source holds too stay.
+    """Remove a source's games from the base. Games that another source has too are kept.
 
     Example: linewright base remove club-games.pgn
     """
     from linewright.base.removing import remove  # compiled parts, not needed for asking
 
     path = base_path(base)
-    with usable(f"stopped; {path} is as it was"):
+    with usable(f"stopped; {path} is unchanged"), working() as work:
+        work.begin("removing")
         report = remove(path, source)
     if as_json:
         print_json(asdict(report) | {"base": path})
         return
-    kept = f"; {report.kept:,} stay, as another source holds them too" if report.kept else ""
+    kept = f"; {report.kept:,} are kept, since another source has them too" if report.kept else ""
     typer.echo(f"{path}: {report.removed:,} games of {report.source} removed{kept}.")
 
 
-@app.command("export")
+@app.command("export", cls=Command)
 def export_command(
-    out: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write: .pgn, or .pgn.zst to pack it.")],
-    source: Annotated[str | None, typer.Option("--source", help="Only this source's games.")] = None,
-    replace: Annotated[bool, typer.Option("--replace", help="Write over a file that exists.")] = False,
+    out: Annotated[Path, typer.Argument(metavar="FILE", help="The file to write: .pgn, or .pgn.zst to compress it.")],
+    source: Annotated[str | None, typer.Option("--source", metavar="SOURCE", help="Only this source's games.")] = None,
+    force: ForceOption = False,
     base: BaseOption = None,
 ) -> None:
     """Write the base's games as PGN: tags and moves of every game, in the standard's export format.
@@ -152,35 +167,36 @@ def export_command(
     from linewright.base.exporting import export  # not needed for asking
 
     path = base_path(base)
-    with usable(f"stopped; {out} is not written"), _bar() as show:
+    with usable(f"stopped; {out} was not written"), _bar() as show:
         start = time.monotonic()
         games = export(
             path,
             out,
             source=source,
-            replace=replace,
+            force=force,
             progress=lambda done, total: show(Progress(str(out), done, total, done, time.monotonic() - start)),
         )
     typer.echo(f"{out}: {games:,} games written.")
 
 
-@app.command("upgrade")
+@app.command("upgrade", cls=Command)
 def upgrade_command(base: BaseOption = None) -> None:
-    """Bring a base made by an older Linewright up to date; no game is lost.
+    """Bring a base made by an older version of Linewright up to date. No game is lost.
 
     Example: linewright base upgrade
     """
     from linewright.base.upgrading import upgrade  # compiled parts, not needed for asking
 
     path = base_path(base)
-    with usable():
+    with usable(), working() as work:
+        work.begin("upgrading")
         done = upgrade(path)
-    typer.echo(f"{path}: brought up to date." if done else f"{path}: up to date.")
+    typer.echo(f"{path}: brought up to date." if done else f"{path}: is up to date.")
 
 
-@app.command("info")
+@app.command("info", cls=Command)
 def info_command(base: BaseOption = None, as_json: JsonOption = False) -> None:
-    """What the base holds: games, positions, players, years, sources.
+    """Show what the base contains: games, positions, players, years, sources.
 
     Example: linewright base info
     """
@@ -198,7 +214,7 @@ def info_lines(info: BaseInfo) -> list[str]:
     years = f"{info.first_year} to {info.last_year}" if info.first_year else "unknown"
     rows = [
         ("base", str(info.path)),
-        ("games", f"{info.games:,}, of which {info.rated:,} with both ratings"),
+        ("games", f"{info.games:,}, {info.rated:,} of them with both ratings"),
         ("positions", f"{info.positions:,} different ones"),
         ("players", f"{info.players:,}"),
         ("years", years),

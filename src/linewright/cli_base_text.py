@@ -13,9 +13,10 @@ from linewright.base.model import GameRow
 from linewright.base.model_games import ModelGame
 from linewright.base.quotes_model import Quote, QuotedGame
 from linewright.base.study_model import FEW_GAMES, Part, Scored, StudiedReply, Study
+from linewright.cli_text import beside_board
 
 #: Columns of the 0-100 % scale that an expected score is drawn on; odd, so that 50 % has a column.
-SCALE_WIDTH: Final = 31
+SCALE_WIDTH: Final = 21
 
 
 def reply_lines(study: Study, more: bool) -> list[str]:
@@ -30,10 +31,7 @@ def reply_lines(study: Study, more: bool) -> list[str]:
     if not study.replies:
         return lines
     scale = f"{'0 %':<{SCALE_WIDTH // 2 - 1}}50 %{'100 %':>{SCALE_WIDTH - SCALE_WIDTH // 2 - 3}}"
-    head = (
-        f"{'move':<8}{'games':>8}{'share':>9}   {scale}   {'score':>5}  {'95 %':<9} {'vs expected':<16} "
-        f"{'rating':>6}  last"
-    )
+    head = f"{'move':<7}{'games':>7}{'share':>8}  {scale} {'score':>6}  {'95 %':<8}{'over':>5}{'rating':>7}  last"
     lines += ["", head, *map(_reply_line, study.replies)]
     if more:
         for reply in study.replies:
@@ -45,22 +43,22 @@ def reply_lines(study: Study, more: bool) -> list[str]:
 def _notes(study: Study) -> Iterator[str]:
     """What a reader must know to take the figures for what they are."""
     if study.total < FEW_GAMES:
-        yield f"Few games (fewer than {FEW_GAMES}): take the intervals, not the figures before them."
+        yield f"Few games (fewer than {FEW_GAMES}): trust the intervals, not the single figures."
     if any(reply.expectation for reply in study.replies):
-        yield f"Expected by the ratings: {FORMULA}."
-        yield "Above (+) or below (−) it: points in a hundred, with the 95 % interval of the score."
+        yield "Over: points in a hundred above (+) or below (−) the score that the ratings let expect,"
+        yield f"{FORMULA}."
 
 
 def _reply_line(studied: StudiedReply) -> str:
     reply = studied.reply
     score = percent(reply.score) if reply.scored else "–"
-    interval = between(reply.low, reply.high) if reply.scored else "no result"
+    interval = between(reply.low, reply.high).removesuffix(" %") if reply.scored else "–"
     whisker = scale(reply.score, reply.low, reply.high) if reply.scored else scale(None, 0, 1)
     rating = str(reply.mean_rating) if reply.mean_rating is not None else "–"
     last = str(reply.last_year) if reply.last_year is not None else "–"
     return (
-        f"{reply.san:<8}{reply.games:>8,}{_share(studied.part):>9}   {whisker}   {score:>5}  "
-        f"{interval:<9} {_over(studied.expectation):<16} {rating:>6}  {last}"
+        f"{reply.san:<7}{reply.games:>7,}{_share(studied.part):>8}  {whisker} {score:>6}  "
+        f"{interval:<8}{_over(studied.expectation):>5}{rating:>7}  {last}"
     )
 
 
@@ -72,12 +70,7 @@ def _share(part: Part) -> str:
 def _over(expectation: Expectation | None) -> str:
     if expectation is None:
         return "–"
-    over, low, high = (f"{100 * value:+.0f}".replace("-", "−") for value in _interval(expectation))
-    return f"{over} ({low} to {high})"
-
-
-def _interval(expectation: Expectation) -> tuple[float, float, float]:
-    return expectation.over, expectation.low, expectation.high
+    return f"{100 * expectation.over:+.0f}".replace("-", "−")
 
 
 def _more(study: Study, studied: StudiedReply) -> Iterator[str]:
@@ -151,7 +144,7 @@ def game_lines(position: chess.Board, only: str, total: int, games: Sequence[Gam
     lines = [position.fen()]
     if not games:
         asked = f" ({only})" if only else ""
-        lines.append(f"no game of the base reached this position{asked}")
+        lines.append(f"no game in the base reached this position{asked}")
     elif total > len(games):
         lines.append(f"{len(games):,} of {_games(total, only)}")
     for game in games:
@@ -190,8 +183,11 @@ def numbered(reached: int, sans: Sequence[str]) -> str:
     return " ".join(parts)
 
 
-def found_lines(found: Found, only: str) -> list[str]:
-    """The games that show a pattern."""
+def found_lines(found: Found, only: str, columns: int | None = None) -> list[str]:
+    """The games that show a pattern.
+
+    :param columns: of a terminal, where small boards stand for FENs; None for FENs.
+    """
     part, asked = found.part, f" ({only})" if only else ""
     if not part.games:
         return [f"none of {part.of:,} games{asked} shows: {found.question}"]
@@ -202,7 +198,11 @@ def found_lines(found: Found, only: str) -> list[str]:
     for shown in found.games:
         stood = f"{shown.side.title()}, {shown.stood} position{'s' * (shown.stood > 1)}"
         line = numbered(shown.game.reached, shown.game.following) or "it ended there"
-        lines += ["", _heading(shown.game), f"            {stood}; then {line}", f"            {shown.fen}"]
+        lines += ["", _heading(shown.game)]
+        if columns is None:
+            lines += [f"            {stood}; then {line}", f"            {shown.fen}"]
+        else:
+            lines += beside_board(shown.fen, [f"{stood}; then", line], columns, shown.side == "black")
     return lines
 
 
@@ -211,10 +211,10 @@ _QUOTED: Final = 16
 
 
 def quote_lines(quote: Quote) -> list[str]:
-    """The game that is meant with where telling and game part; else the nearest games."""
+    """The game that is meant, with where memory and game differ; else the nearest games."""
     if not quote.candidates:
-        return ["no game of the base is near"]
-    lines = [] if quote.fits else ["no game of the base fits; the nearest:"]
+        return ["no game in the base comes near"]
+    lines = [] if quote.fits else ["no game in the base fits; the nearest:"]
     for place, found in enumerate(quote.candidates[:1] if quote.fits else quote.candidates):
         lines += ([""] if place else []) + list(_quoted_lines(quote, found))
     return lines
@@ -227,7 +227,7 @@ def _quoted_lines(quote: Quote, found: QuotedGame) -> Iterator[str]:
     yield f"{game.date}  {white} – {black}  {game.result}  {event}".rstrip()
     if quote.told_moves:
         sure = f", {percent(found.likely)} sure among the base's games" if quote.fits else ""
-        yield f"  {found.agreeing} of {quote.told_moves} told moves agree; {found.distance:.1f} moves apart{sure}"
+        yield f"  {found.agreeing} of {quote.told_moves} quoted moves agree; {found.distance:.1f} moves apart{sure}"
     if found.first is not None:
         yield f"  {numbered(found.first, found.moves[found.first : found.first + _QUOTED])}"
     if quote.fits:
@@ -237,5 +237,5 @@ def _quoted_lines(quote: Quote, found: QuotedGame) -> Iterator[str]:
 def _games(count: int, only: str) -> str:
     asked = f" ({only})" if only else ""
     if not count:
-        return f"no game of the base went on from here{asked}"
+        return f"no game in the base went on from here{asked}"
     return f"{count:,} game{'s' * (count > 1)}{asked}"

@@ -1,65 +1,108 @@
-"""The ``build`` command: what leaves the house, made from one talk."""
+"""The ``build`` command: the lesson's files, made from one talk or from a folder of them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
-from rich.console import Console
-from rich.progress import Progress
 
 from linewright.cli_course import build_course
+from linewright.cli_progress import Work, working
 from linewright.cli_run import as_told
-from linewright.cli_shared import BaseOption, TalkArgument, findings_of, opened_base, read, summary, usable
+from linewright.cli_shared import (
+    CHECKING,
+    READING,
+    BaseOption,
+    ForceOption,
+    findings_of,
+    opened_base,
+    read,
+    summary,
+    usable,
+)
+from linewright.cli_text import fold, remark, width
 from linewright.engine.remembered import remembered_signs
 from linewright.errors import UnusableInput
 from linewright.extras import extra
 from linewright.home import VERDICTS_FILE, base_path, home
+from linewright.lesson.walk import Walk
 from linewright.publish.book import Level
 from linewright.publish.build import build
 from linewright.publish.captions import NO_PLAYERS, Notation, mended_captions
 from linewright.publish.parts import ALL, Filming, Order, Part
 from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
-from linewright.publish.timing import FASTEST, RATE, SLOWEST
+from linewright.publish.timing import FASTEST, RATE, SLOWEST, length
 from linewright.talk.model import Unit
 
 NAMES = ", ".join(Part)
 
+#: Where lessons are written when no folder is named: ``lessons/NAME`` beside the talk, as the desk does.
+LESSONS: Final = "lessons"
+#: Where a folder's course is written when no folder is named: inside it.
+COURSE: Final = "course"
+#: Seconds that the parts but the film usually take (see ``cli_shared``), and the film for each second of the talk.
+MAKING: Final = 1.5
+FILMING: Final = 0.15
+
+#: The talk, or a folder of them.
+TalkArgument = Annotated[
+    Path,
+    typer.Argument(
+        metavar="TALK",
+        help="A typed talk (.md .txt), captions (.vtt .srt), a recogniser's JSON, or a folder of talks.",
+    ),
+]
+
 
 def build_command(
     talk: TalkArgument,
-    out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for the lesson's files.")],
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            "-o",
+            metavar="DIR",
+            help=f"Folder for the lesson's files, instead of {LESSONS}/NAME beside the talk.",
+        ),
+    ] = None,
     base: BaseOption = None,
-    force: Annotated[
-        bool,
-        typer.Option("--force", help="Write into a folder that holds other files, over changed ones too."),
-    ] = False,
+    force: ForceOption = False,
     only: Annotated[
-        list[str] | None, typer.Option("--only", metavar="PART,…", help=f"Make only these: {NAMES}.")
+        list[str] | None,
+        typer.Option("--only", metavar="PART,…", help=f"Make only these, separated by commas: {NAMES}."),
     ] = None,
     level: Annotated[
         int,
         typer.Option(
-            "--level", min=1, max=3, help="Hand-out: 1 outline, moves only; 2 every line; 3 with every sentence."
+            "--level",
+            metavar="N",
+            min=1,
+            max=3,
+            help="Hand-out: 1 outline, moves only; 2 every line; 3 every sentence too.",
         ),
     ] = 2,
     theme: Annotated[
         Path | None,
-        typer.Option("--theme", metavar="FILE", help=f"Name, colours, paper, language; else {THEME_FILE} by the talk."),
+        typer.Option(
+            "--theme",
+            metavar="FILE",
+            help=f"Name, colours, paper and language, instead of {THEME_FILE} beside the talk.",
+        ),
     ] = None,
     findings_shown: Annotated[
-        bool, typer.Option("--findings", help="Page: show findings and unsure places; pupils don't see them else.")
+        bool, typer.Option("--findings", help="Page: show findings and unsure places, hidden from pupils otherwise.")
     ] = False,
     recording: Annotated[
         Path | None,
-        typer.Option("--recording", metavar="FILE", help="Sound or video that the page plays and the film sounds."),
+        typer.Option(
+            "--recording", metavar="FILE", help="Sound or video to play on the page and use as the film's sound."
+        ),
     ] = None,
-    film: Annotated[bool, typer.Option("--film", help="Make a film too: the board, in step with the talk.")] = False,
-    tall: Annotated[bool, typer.Option("--tall", help="Film: upright, 1080 by 1920, for phones.")] = False,
-    burnt: Annotated[bool, typer.Option("--burn-captions", help="Film: the captions in the picture.")] = False,
+    film: Annotated[bool, typer.Option("--film", help="Make a film too: the board in step with the talk.")] = False,
+    tall: Annotated[bool, typer.Option("--tall", help="Film: upright for phones, 1080 × 1920.")] = False,
+    burnt: Annotated[bool, typer.Option("--burn-captions", help="Film: show the captions in the picture.")] = False,
     rate: Annotated[
         int,
         typer.Option("--rate", min=SLOWEST, max=FASTEST, help="Film of a typed talk: words a minute."),
@@ -72,21 +115,21 @@ def build_command(
     ] = False,
     run: Annotated[
         Path | None,
-        typer.Option("--run", metavar="FILE", help="Times from a run of the stage; lined up with --recording."),
+        typer.Option("--run", metavar="FILE", help="Take the times from a run of the stage, matched to --recording."),
     ] = None,
     run_at: Annotated[
         float | None,
-        typer.Option("--run-at", metavar="SECONDS", help="The recording's moment at which the run began."),
+        typer.Option("--run-at", metavar="SECONDS", help="When the run starts in the recording, in seconds."),
     ] = None,
 ) -> None:
-    """Make the lesson: a page that needs no network, a hand-out for paper, an annotated PGN, and captions, mended.
+    """Make the lesson: a page that works offline, a hand-out to print, an annotated PGN, and corrected captions.
 
-    A folder of talks becomes a course: contents, index, one PGN and one book; recordings that lie beside their
-    captions under the same name are played on the pages. Only what changed is made anew.
+    A folder of talks becomes a course: contents, index, one PGN and one book. A recording beside its captions under
+    the same name is played on the page. Only what has changed is rebuilt.
 
-    Example: linewright build lesson.md -o lesson/
+    Example: linewright build lesson.md
     """
-    with usable(), tempo() as told:
+    with usable():
         parts, look = chosen(only), theme_for(talk, theme)
         if film:
             parts |= {Part.FILM}
@@ -94,22 +137,28 @@ def build_command(
             if Part.FILM in parts or recording is not None:
                 raise UnusableInput(
                     f"{talk}: a course takes neither a film nor one recording",
-                    "Recordings that lie beside their talks, slav.mp3 by slav.vtt, are played by themselves; "
-                    "for a film build the talk alone: linewright build TALK --film --recording FILE -o DIR",
+                    "A recording beside its talk under the same name (slav.mp3, slav.vtt) is played without asking; "
+                    "for a film, build the talk alone: linewright build TALK --film --recording FILE",
                 )
-            with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
+            place = out or talk / COURSE
+            with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs, working() as work:
                 order = Order(parts, look, games, signs, level=Level(level), doubts=findings_shown)
-                count = 0
-                for path in build_course(talk, out, games, base_path(base), order, force, read):
-                    typer.echo(path)
-                    count += 1
-            if not count:
-                typer.echo("linewright: nothing has changed", err=True)
+                course = list(build_course(talk, place, games, base_path(base), order, force, work))
+            for path in course:
+                typer.echo(path)
+            if not course:
+                remark(f"{place} is up to date")
             return
         if Part.FILM in parts:
             extra("av", "film")  # said before the work, not after it
-        with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs:
-            walk = read(talk, games)
+        place = out or talk.parent / LESSONS / talk.name.split(".")[0]
+        stages = (("reading", READING), ("checking", CHECKING), ("making", MAKING))
+        with (
+            opened_base(base) as games,
+            remembered_signs(home() / VERDICTS_FILE) as signs,
+            working(*stages) as work,
+        ):
+            walk = read(talk, games, work.begin("reading"))
             staged = None
             if run is not None:
                 walk, staged = as_told(walk, run, recording, run_at, float(rate))
@@ -118,7 +167,9 @@ def build_command(
                     f"{talk}: a typed talk has no times to go with {recording}",
                     "Write the recording down first: linewright hear RECORDING -o TALK.vtt",
                 )
+            work.begin("checking")
             findings = findings_of(walk, games)
+            work.begin("making")
             form = Notation(figurines=not letters) if notation or letters else None
             wants = Part.CAPTIONS in parts or burnt
             captions = mended_captions(walk, games or NO_PLAYERS, form) if wants else None
@@ -132,33 +183,30 @@ def build_command(
                 doubts=findings_shown,
                 recording=recording,
                 filming=Filming(tall, burnt, rate, staged),
-                progress=told,
+                progress=filmed(work, walk),
             )
-            made = build(walk, findings, out, force, order=order)
+            made = build(walk, findings, place, force, order=order)
     for path in made:
         typer.echo(path)
-    if captions is not None:
-        typer.echo(captions.summary, err=True)
-    typer.echo(summary(findings), err=True)
+    for line in ([captions.summary] if captions is not None else []) + [summary(findings)]:
+        for row in fold(line, width()):
+            typer.echo(row, err=True)
 
 
-@contextmanager
-def tempo() -> Iterator[Callable[[float], None]]:
-    """A progress bar on standard error that appears when there is progress to tell."""
-    with ExitStack() as stack:
-        bar: list[Progress] = []
+def filmed(work: Work, walk: Walk) -> Callable[[float], None]:
+    """What hears how far a film is, and shows it."""
+    stage: list[Callable[[float], None]] = []
 
-        def tell(part: float) -> None:
-            if not bar:
-                bar.append(stack.enter_context(Progress(console=Console(stderr=True), transient=True)))
-                bar[0].add_task("Filming", total=1.0)
-            bar[0].update(bar[0].tasks[0].id, completed=part)
+    def show(part: float) -> None:
+        if not stage:
+            stage.append(work.begin("filming", FILMING * length(walk)))
+        stage[0](part)
 
-        yield tell
+    return show
 
 
 def chosen(only: list[str] | None) -> frozenset[Part]:
-    """The parts named with ``--only``, parted by commas; all of them without it."""
+    """The parts named with ``--only``, separated by commas; all of them without it."""
     if not only:
         return ALL
     names = [name.strip().lower() for value in only for name in value.split(",") if name.strip()]

@@ -1,28 +1,39 @@
-"""The command ``check``: parses arguments, has the talk read and checked, and prints what was found."""
+"""The command ``check``: parses arguments, reads and checks the talk, and prints what was found."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 from rich.text import Text
 
 from linewright.base import Base
 from linewright.claims.check import check_walk, notes
 from linewright.claims.judging import EACH, SECONDS, judging
 from linewright.claims.lines import finding_line
-from linewright.claims.model import Finding, Kind, Verdict
+from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
 from linewright.claims.report import check_json
 from linewright.claims.seriousness import grouped
 from linewright.claims.switches import load_off
-from linewright.cli_shared import FOUND, BaseOption, JsonOption, TalkArgument, emit, opened_base, read, summary, usable
-from linewright.engine.session import Progress as Told
+from linewright.cli_progress import Work, working
+from linewright.cli_shared import (
+    CHECKING,
+    FOUND,
+    READING,
+    BaseOption,
+    JsonOption,
+    TalkArgument,
+    emit,
+    opened_base,
+    read,
+    summary,
+    usable,
+)
+from linewright.cli_text import beside_board, fold, place_of, remark, to_move, width, without_fen
 from linewright.home import VERDICTS_FILE, home
 from linewright.lesson.walk import Walk
 
@@ -31,103 +42,135 @@ from linewright.lesson.walk import Walk
 _STYLES = {Verdict.FAILS: "bold #d55e00", Verdict.UNDECIDED: "#e69f00", Verdict.HOLDS: "#009e73"}
 
 
+#: Words of a finding that a reader is shown; the talk has the rest.
+MOST_WORDS: Final = 24
+#: Columns for a place: ``123:1234`` or ``1:23:45``.
+_PLACES: Final = 8
+
+
 def check_command(
     talk: TalkArgument,
     base: BaseOption = None,
     as_json: JsonOption = False,
     engine: Annotated[
         Path | None,
-        typer.Option("--engine", metavar="PATH", help="UCI engine to ask; else the settings' or one found."),
+        typer.Option("--engine", metavar="PATH", help="UCI engine to use instead of the one found."),
     ] = None,
     seconds: Annotated[
         float | None,
         typer.Option(
             "--seconds",
+            metavar="N",
             min=0.0,
-            help=f"Engine time for the whole talk; else {EACH:.0f} for each position, at most {SECONDS:.0f}. "
+            help=f"Engine time for the whole talk; without it {EACH:.0f} s a position, {SECONDS:.0f} s at most. "
             "Verdicts are remembered.",
             show_default=False,
         ),
     ] = None,
-    no_engine: Annotated[bool, typer.Option("--no-engine", help="Ask no engine.")] = False,
+    no_engine: Annotated[bool, typer.Option("--no-engine", help="Check without an engine.")] = False,
 ) -> None:
     """Check what a talk says, and what it should have said.
 
     Claims are decided by the board, the games base and a UCI engine, which
-    shares its time out where the doubt is greatest. Replies passed over,
-    praised moves that lose and unread moves are told too. The five most
-    serious come first, then the rest by place, a line each, as linters do;
-    ends with 1 when something fails.
+    spends its time where the doubt is greatest. Replies passed over, praised
+    moves that lose and unread moves are reported too. The five most serious
+    come first, then the rest in groups. Into a file or a program each finding
+    is one line, file:line:column: …, as linters print. The exit code is 1 when
+    something fails.
 
-    To let something stand: {stet} or {stet: reply} in the sentence, or for
-    good in settings.toml, table check: off = ["reply", "branch"].
+    To leave something as it is, write {stet} or {stet: reply} in the sentence;
+    to switch a kind off for good, put off = ["reply", "branch"] under [check]
+    in settings.toml.
 
     Example: linewright check lesson.md --seconds 30
     """
     with usable("stopped; the engine's verdicts so far are remembered"), opened_base(base) as games:
         off = load_off()
-        walk = read(talk, games)
-        for told in notes(walk):
-            note(told)
-        findings = _checked(walk, games, off, None if no_engine else (engine, seconds))
+        with working(("reading", READING), ("checking", CHECKING)) as work:
+            walk = read(talk, games, work.begin("reading"))
+            for words in notes(walk):
+                remark(words)
+            findings = _checked(walk, games, off, None if no_engine else (engine, seconds), work)
         if as_json:
             emit(check_json(walk, findings))
         else:
-            show(str(talk), findings, Console(file=sys.stdout, highlight=False, soft_wrap=True, markup=False))
-            typer.echo(summary(findings), err=True)
+            show(str(talk), walk, findings, Console(file=sys.stdout, highlight=False, soft_wrap=True, markup=False))
+            for row in fold(summary(findings), width()):
+                typer.echo(row, err=True)
     if any(is_wrong(f) for f in findings):
         raise typer.Exit(FOUND)
 
 
 def _checked(
-    walk: Walk, base: Base | None, off: frozenset[Kind], engine: tuple[Path | None, float | None] | None
+    walk: Walk, base: Base | None, off: frozenset[Kind], engine: tuple[Path | None, float | None] | None, work: Work
 ) -> tuple[Finding, ...]:
     """The findings, with the engine asked where one is wanted."""
+    part = work.begin("checking")
     if engine is None:
         return check_walk(walk, base, off=off)
     path, seconds = engine
-    with _bar() as progress, judging(path, home() / VERDICTS_FILE, seconds, note, progress) as judge:
+
+    def judged(done: int, total: int) -> None:
+        nonlocal part
+        if not asked:
+            asked.append(total)
+            time = seconds if seconds is not None else min(SECONDS, EACH * total)
+            part = work.begin("engine", time, f"engine: {total} positions")
+        part(done / total)
+
+    asked: list[int] = []
+    with judging(path, home() / VERDICTS_FILE, seconds, remark, judged) as judge:
         return check_walk(walk, base, judge, off)
 
 
-@contextmanager
-def _bar() -> Iterator[Told]:
-    """A progress bar on a terminal, for positions that the engine judges."""
-    console = Console(stderr=True)
-    columns = (TextColumn("engine"), BarColumn(), MofNCompleteColumn(), TextColumn("positions"), TimeRemainingColumn())
-    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
-        task = bar.add_task("", total=None)
-
-        def told(done: int, total: int) -> None:
-            bar.update(task, completed=done, total=total)
-
-        yield told
-
-
-def show(source: str, findings: Sequence[Finding], console: Console) -> None:
-    """The findings as lines under headings, the most serious first; an empty line between the groups."""
+def show(source: str, walk: Walk, findings: Sequence[Finding], console: Console) -> None:
+    """The findings under headings, the most serious first, an empty line between the groups: for a reader folded to
+    the terminal's width, with small boards; for a program a line each."""
+    if console.is_terminal and findings:
+        console.print(source, style="dim")
     for number, (heading, group) in enumerate(grouped(findings)):
-        console.print(f"{chr(10) if number else ''}{heading}", style="bold")
+        console.print(f"{chr(10) if number or console.is_terminal else ''}{heading}", style="bold")
         for finding in group:
-            console.print(_line(source, finding))
+            for row in _rows(walk, finding) if console.is_terminal else [_line(source, finding)]:
+                console.print(row)
 
 
 def _line(source: str, finding: Finding) -> Text:
-    """A finding's line, coloured by its verdict where the terminal shows colours."""
-    text = Text(finding_line(source, finding))
-    place = finding.said.place
-    start = len(f"{source}:{place.line}:{place.column}: ")
-    end = start + len(f"{finding.kind} {finding.verdict}")
-    text.stylize("dim", 0, start)
-    text.stylize(_STYLES[finding.verdict], start, end)
-    return text
+    """A finding's line, for editors and programs."""
+    return Text(finding_line(source, finding))
 
 
-def note(told: str) -> None:
-    """A word to the user beside the results."""
-    typer.echo(f"linewright: {told}", err=True)
+def _rows(walk: Walk, finding: Finding) -> Iterator[Text]:
+    """A finding for a reader: where and which words, then what is found, coloured by its verdict."""
+    place = f"{place_of(walk.talk, finding.said):<{_PLACES}} "
+    indent, columns = len(place), width()
+    words = " ".join(finding.said.words.split())
+    quoted = fold(f"“{_shortened(words, MOST_WORDS)}”" if words else "(not said)", columns - indent, 0)
+    for number, row in enumerate(quoted):
+        yield Text.assemble((place if not number else " " * indent, "dim"), row)
+    evidence, fen = without_fen(" ".join(finding.evidence.split()))
+    what = finding_name(finding)
+    text = fold(f"{what}: {evidence}", columns - indent, 2)
+    first = Text(" " * indent + text[0])
+    first.stylize(_STYLES[finding.verdict], indent, indent + len(what))
+    yield first
+    yield from (Text(" " * indent + row) for row in text[1:])
+    if fen is not None:
+        rows = beside_board(fen, [to_move(fen)], columns - indent, walk.side == "black")
+        yield from (Text(" " * indent + row) for row in rows)
+
+
+def finding_name(finding: Finding) -> str:
+    """Its kind, and a claim's verdict."""
+    return str(finding.kind) if finding.kind in TROUBLES | UNASKED else f"{finding.kind} {finding.verdict}"
+
+
+def _shortened(words: str, most: int) -> str:
+    """The first words, whole ones."""
+    listed = words.split()
+    return words if len(listed) <= most else f"{' '.join(listed[:most])} …"
 
 
 def is_wrong(finding: Finding) -> bool:
-    """It makes ``check`` end with 1: a claim that fails, or words that can't be read."""
+    """It makes ``check`` exit with 1: a claim that fails, or words that can't be read."""
     return finding.verdict is Verdict.FAILS or finding.kind is Kind.UNREAD

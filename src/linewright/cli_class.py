@@ -1,4 +1,4 @@
-"""The command ``class``: pupils, their links, what they practised; to back up, to move, to hand out and to erase."""
+"""The command ``class``: pupils, their links, what they practised; to back up, move, hand over and erase."""
 
 from __future__ import annotations
 
@@ -13,8 +13,11 @@ from typing import Annotated, Any
 
 import typer
 
-from linewright.cli_practice import EngineOption, SideOption, TalksArgument, drills_of, judge
-from linewright.cli_shared import FINE, BaseOption, JsonOption, emit, opened_base, usable
+from linewright.cli_help import Command, Group
+from linewright.cli_practice import EngineOption, SideOption, TalksArgument, drills_of, judge, stages
+from linewright.cli_progress import working
+from linewright.cli_shared import FINE, BaseOption, ForceOption, JsonOption, emit, opened_base, refuse_existing, usable
+from linewright.cli_text import folded
 from linewright.errors import UnusableInput
 from linewright.lesson.spoken import numbered
 from linewright.practice.class_file import load, save
@@ -26,9 +29,11 @@ from linewright.practice.store import PAGE, Pupil, SchoolClass, Store
 from linewright.writing import write
 
 app = typer.Typer(
-    help="Classes of pupils: their links, what they practised, what they miss.",
+    help="Classes: invite pupils, see what they practised and what they miss.\n\nExample: linewright class new Juniors",
+    cls=Group,
     no_args_is_help=True,
     add_completion=False,
+    rich_markup_mode=None,
 )
 
 ClassesOption = Annotated[
@@ -37,17 +42,22 @@ ClassesOption = Annotated[
         "--classes",
         metavar="URL",
         envvar="LINEWRIGHT_CLASSES",
-        help="sqlite:///FILE or postgresql://HOST/NAME; else your own file.",
+        help="Database to use instead of your own file: sqlite:///FILE or postgresql://HOST/NAME.",
     ),
 ]
-ClassOption = Annotated[str, typer.Option("--class", "-c", metavar="NAME", help="The class, where there are several.")]
-NameArgument = Annotated[str, typer.Argument(metavar="PUPIL", help="As you call the pupil; no real name is needed.")]
+ClassOption = Annotated[str, typer.Option("--class", "-c", metavar="NAME", help="The class, when there are several.")]
+NameArgument = Annotated[str, typer.Argument(metavar="PUPIL", help="What you call the pupil; no real name is needed.")]
 RetentionOption = Annotated[
-    float, typer.Option("--retention", min=LEAST_RETENTION, max=MOST_RETENTION, help="How sure things are to be known.")
+    float,
+    typer.Option(
+        "--retention", metavar="SHARE", min=LEAST_RETENTION, max=MOST_RETENTION, help="Target chance of recall."
+    ),
 ]
-MinutesOption = Annotated[float, typer.Option("--minutes", min=1, max=240, help="Minutes a day that a pupil has.")]
+MinutesOption = Annotated[
+    float, typer.Option("--minutes", metavar="N", min=1, max=240, help="Minutes of practice a day.")
+]
 AddressOption = Annotated[
-    str, typer.Option("--address", metavar="URL", help="Where the practice pages are served, to print whole links.")
+    str, typer.Option("--address", metavar="URL", help="Where the practice page is served, to print complete links.")
 ]
 
 
@@ -57,25 +67,26 @@ def opened(url: str) -> Iterator[Store]:
         yield store
 
 
-@app.command("new")
+@app.command("new", cls=Command)
 def new_command(
-    name: Annotated[str, typer.Argument(metavar="NAME")],
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The class's name.")],
     classes: ClassesOption = "",
     retention: RetentionOption = RETENTION,
     minutes: MinutesOption = MINUTES,
 ) -> None:
-    """Make a class.
+    """Create a class.
 
     Example: linewright class new "Tuesday juniors" --minutes 15
     """
     with opened(classes) as store:
         made = store.new_class(name, retention, minutes)
         typer.echo(
-            f"{made.name}: made. Give it drills: linewright class teach TALK, and pupils: linewright class invite NAME"
+            f"{made.name}: created. Give it drills with: linewright class teach TALK, "
+            "and pupils with: linewright class invite PUPIL"
         )
 
 
-@app.command("teach")
+@app.command("teach", cls=Command)
 def teach_command(
     talks: TalksArgument,
     classes: ClassesOption = "",
@@ -84,48 +95,50 @@ def teach_command(
     side: SideOption = "",
     engine: EngineOption = False,
 ) -> None:
-    """Give a class the drills of talks; a talk given again replaces its drills, and what was learned stays.
+    """Give a class the drills of talks. A talk given again replaces its drills, and what was learned is kept.
 
     Example: linewright class teach lesson.md
     """
-    with opened(classes) as store, opened_base(base) as games, judge(engine) as asked:
+    with opened(classes) as store, opened_base(base) as games, working(*stages(talks)) as work:
         mine = store.class_named(school_class)
-        for talk in talks:
-            made = drills_of(talk, games, asked, side)
+        every = []
+        with judge(engine) as asked:
+            every += [(talk, drills_of(talk, games, asked, side, work.begin(talk.name))) for talk in talks]
+        for talk, made in every:
             title = made.drills[0].lesson or talk.stem
             store.put_lesson(mine.id, title, made.drills)
-            typer.echo(f"{title}: {len(made.drills)} drills, {len(made.left_out)} positions left out as unsure")
+            typer.echo(f"{title}: {len(made.drills)} drills, {len(made.left_out)} unsure positions left out")
 
 
-@app.command("lessons")
+@app.command("lessons", cls=Command)
 def lessons_command(
     classes: ClassesOption = "",
     school_class: ClassOption = "",
-    remove: Annotated[str, typer.Option("--remove", metavar="TITLE", help="Take this lesson from the class.")] = "",
+    remove: Annotated[str, typer.Option("--remove", metavar="TITLE", help="Remove this lesson from the class.")] = "",
 ) -> None:
-    """The lessons whose drills a class has.
+    """List the lessons whose drills a class has.
 
     Example: linewright class lessons
     """
     with opened(classes) as store:
         mine = store.class_named(school_class)
         if remove and not store.remove_lesson(mine.id, remove):
-            raise UnusableInput(f"the class has no lesson “{remove}”", "See them with: linewright class lessons")
+            raise UnusableInput(f"the class has no lesson “{remove}”", "List them with: linewright class lessons")
         for title in store.lessons(mine.id):
             typer.echo(title)
 
 
-@app.command("invite")
+@app.command("invite", cls=Command)
 def invite_command(
-    names: Annotated[list[str], typer.Argument(metavar="PUPIL…", help="As you call them; no real names are needed.")],
+    names: Annotated[list[str], typer.Argument(metavar="PUPIL…", help="What you call them; no real names are needed.")],
     classes: ClassesOption = "",
     school_class: ClassOption = "",
     address: AddressOption = "",
     again: Annotated[
-        bool, typer.Option("--again", help="New links for pupils of the class; old ones stop working.")
+        bool, typer.Option("--again", help="New links for pupils in the class; their old ones stop working.")
     ] = False,
 ) -> None:
-    """Add pupils and print each one's personal link. A link is shown once: only its hash is kept.
+    """Add pupils, and print a personal link for each. A link is shown only once: just its hash is stored.
 
     Example: linewright class invite Ana Tom --address http://192.168.1.20:8123
     """
@@ -137,24 +150,24 @@ def invite_command(
 
 
 def link(address: str, token: str) -> str:
-    """A pupil's link; the secret stands behind ``#``, which browsers send to nobody."""
+    """A pupil's link; the secret comes after ``#``, which browsers send to nobody."""
     return f"{address.rstrip('/')}/practice/#{token}"
 
 
-@app.command("revoke")
+@app.command("revoke", cls=Command)
 def revoke_command(name: NameArgument, classes: ClassesOption = "", school_class: ClassOption = "") -> None:
-    """Stop a pupil's link; what was practised stays. A new one: class invite PUPIL --again.
+    """Cancel a pupil's link. What was practised is kept; for a new link: linewright class invite PUPIL --again.
 
     Example: linewright class revoke Tom
     """
     with opened(classes) as store:
         store.revoke(store.pupil_named(store.class_named(school_class).id, name).id)
-        typer.echo(f"{name}: no link works any more")
+        typer.echo(f"{name}: the link no longer works")
 
 
-@app.command("pupils")
+@app.command("pupils", cls=Command)
 def pupils_command(classes: ClassesOption = "", school_class: ClassOption = "") -> None:
-    """The pupils of a class; all classes with --class left out.
+    """List the pupils of a class, or of all classes without --class.
 
     Example: linewright class pupils
     """
@@ -166,9 +179,9 @@ def pupils_command(classes: ClassesOption = "", school_class: ClassOption = "") 
                 typer.echo(f"  {pupil.name}{'' if pupil.linked else ' (no link)'}")
 
 
-@app.command("report")
+@app.command("report", cls=Command)
 def report_command(classes: ClassesOption = "", school_class: ClassOption = "", as_json: JsonOption = False) -> None:
-    """Who practised what, and which positions the class misses: what to say again.
+    """Show who practised what, and which positions the class misses: what to explain again.
 
     Example: linewright class report
     """
@@ -177,7 +190,7 @@ def report_command(classes: ClassesOption = "", school_class: ClassOption = "", 
         if as_json:
             emit(asdict(report))
             return
-        for line in report_lines(report):
+        for line in folded(list(report_lines(report))):
             typer.echo(line)
 
 
@@ -187,7 +200,7 @@ def report_lines(report: Report) -> Iterator[str]:
         yield _practised(one)
     if report.missed:
         yield ""
-        yield "Missed most surely:"
+        yield "Missed most:"
     for missed in report.missed:
         yield from _missed(missed)
 
@@ -227,17 +240,19 @@ def _given(missed: Missed, answer: str) -> str:
     return answer
 
 
-@app.command("set")
+@app.command("set", cls=Command)
 def set_command(
     classes: ClassesOption = "",
     school_class: ClassOption = "",
-    retention: Annotated[float | None, typer.Option("--retention", help="How sure things are to be known.")] = None,
-    minutes: Annotated[float | None, typer.Option("--minutes", help="Minutes a day that a pupil has.")] = None,
+    retention: Annotated[
+        float | None, typer.Option("--retention", metavar="SHARE", help="Target chance of recall, e.g. 0.9.")
+    ] = None,
+    minutes: Annotated[float | None, typer.Option("--minutes", metavar="N", help="Minutes of practice a day.")] = None,
     fit: Annotated[
-        bool, typer.Option("--fit", help=f"Fit the model of memory to the class's answers (from {ENOUGH} on).")
+        bool, typer.Option("--fit", help=f"Fit the memory model to the class's answers (needs {ENOUGH}).")
     ] = False,
 ) -> None:
-    """Set a class's retention and minutes, or fit the model of memory to its answers.
+    """Set a class's target recall and minutes a day, or fit the memory model to its answers.
 
     Example: linewright class set --minutes 15
     """
@@ -248,7 +263,7 @@ def set_command(
             found = fitted(log for _, log in store.class_logs(mine.id))
             if found is None:
                 raise UnusableInput(
-                    f"the class has fewer than {ENOUGH} answers a day or more apart", "Practise on, and fit later."
+                    f"the class has fewer than {ENOUGH} answers at least a day apart", "Try again after more practice."
                 )
             weights = found.weights
             typer.echo(
@@ -259,36 +274,36 @@ def set_command(
         typer.echo(f"{now.name}: {now.minutes:g} minutes a day, retention {now.retention:.0%}")
 
 
-@app.command("receive")
+@app.command("receive", cls=Command)
 def receive_command(
     name: NameArgument,
-    files: Annotated[list[Path], typer.Argument(metavar="FILE…", help="Progress files from the practice page.")],
+    files: Annotated[list[Path], typer.Argument(metavar="FILE…", help="Progress files saved from the practice page.")],
     classes: ClassesOption = "",
     school_class: ClassOption = "",
 ) -> None:
-    """Take in progress files that a pupil hands back; the same file twice changes nothing.
+    """Take in progress files from a pupil. The same file again changes nothing.
 
-    Example: linewright class receive Ana practice-panov-2026-11-25.json
+    Example: linewright class receive Ana practice-panov.json
     """
     with opened(classes) as store:
         pupil = store.pupil_named(store.class_named(school_class).id, name)
         for path in files:
             new, wrong = receive(store, pupil, path)
-            typer.echo(f"{path}: {new} new answers{f', {wrong} lines left out' if wrong else ''}")
+            typer.echo(f"{path}: {new} new answers{f', {wrong} invalid lines left out' if wrong else ''}")
 
 
 def receive(store: Store, pupil: Pupil, path: Path) -> tuple[int, int]:
-    """Take in a progress file: how many answers were new, and how many lines were none.
+    """Take in a progress file: how many answers were new, and how many lines were invalid.
 
-    :raises UnusableInput: when it is no progress file.
+    :raises UnusableInput: when it is not a progress file.
     """
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
         rows = data["entries"] if data["linewright"] == "practice log" else None
     except (OSError, ValueError, KeyError, TypeError) as error:
-        raise UnusableInput(f"{path} is no progress file: {error}", "Take one from the practice page.") from None
+        raise UnusableInput(f"{path} is not a progress file: {error}", "Save one from the practice page.") from None
     if not isinstance(rows, list):
-        raise UnusableInput(f"{path} is no progress file", "Take one from the practice page.")
+        raise UnusableInput(f"{path} is not a progress file", "Save one from the practice page.")
     entries: list[Entry] = []
     wrong = 0
     for found in entries_of_json(rows):
@@ -302,30 +317,29 @@ def receive(store: Store, pupil: Pupil, path: Path) -> tuple[int, int]:
     return new, wrong
 
 
-@app.command("backup")
+@app.command("backup", cls=Command)
 def backup_command(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="E.g. juniors.linewright-class")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The file to write, e.g. juniors.linewright-class.")],
     classes: ClassesOption = "",
     school_class: ClassOption = "",
-    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+    force: ForceOption = False,
 ) -> None:
-    """Write a class file: all classes, or one with --class. Links go on working where it is restored.
+    """Save all classes to a file, or one with --class. Links keep working where it is restored.
 
     Example: linewright class backup juniors.linewright-class
     """
     with opened(classes) as store:
-        if file.exists() and not force:
-            raise UnusableInput(f"{file} is there already", "Name another file, or write over it with --force.")
+        refuse_existing(file, force)
         count = save(store, file, store.class_named(school_class).id if school_class else "")
         typer.echo(f"{file}: {count} answers")
 
 
-@app.command("restore")
+@app.command("restore", cls=Command)
 def restore_command(
-    file: Annotated[Path, typer.Argument(metavar="FILE")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A file written by linewright class backup.")],
     classes: ClassesOption = "",
 ) -> None:
-    """Add what a class file holds; what is there already stays as it is.
+    """Add the classes in a backup file. What already exists is left as it is.
 
     Example: linewright class restore juniors.linewright-class
     """
@@ -333,29 +347,28 @@ def restore_command(
         typer.echo(f"{file}: {load(store, file)} rows added")
 
 
-@app.command("export")
+@app.command("export", cls=Command)
 def export_command(
     name: NameArgument,
-    file: Annotated[Path, typer.Argument(metavar="FILE.json")],
+    file: Annotated[Path, typer.Argument(metavar="FILE.json", help="The file to write.")],
     classes: ClassesOption = "",
     school_class: ClassOption = "",
-    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+    force: ForceOption = False,
 ) -> None:
-    """Everything that is kept about a pupil, as a file to hand over; the practice page can take it in.
+    """Save everything stored about a pupil, to hand over. The practice page can take it in.
 
     Example: linewright class export Ana ana.json
     """
     with opened(classes) as store:
         mine = store.class_named(school_class)
-        if file.exists() and not force:
-            raise UnusableInput(f"{file} is there already", "Name another file, or write over it with --force.")
+        refuse_existing(file, force)
         document = about(store, mine, store.pupil_named(mine.id, name))
         write(file, json.dumps(document, ensure_ascii=False, indent=1).encode())
         typer.echo(f"{file}: {len(document['entries'])} answers")
 
 
 def about(store: Store, mine: SchoolClass, pupil: Pupil) -> dict[str, Any]:
-    """All that is kept about a pupil, as JSON values."""
+    """All that is stored about a pupil, as JSON values."""
     log = store.log(pupil.id)
     return {
         "linewright": "practice log",
@@ -367,19 +380,19 @@ def about(store: Store, mine: SchoolClass, pupil: Pupil) -> dict[str, Any]:
     }
 
 
-@app.command("erase")
+@app.command("erase", cls=Command)
 def erase_command(
     name: NameArgument,
     classes: ClassesOption = "",
     school_class: ClassOption = "",
-    yes: Annotated[bool, typer.Option("--yes", help="Don't ask.")] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Erase without asking.")] = False,
 ) -> None:
-    """Erase everything that is kept about a pupil. Backups made before still hold it: make new ones.
+    """Erase everything stored about a pupil. Earlier backups still contain it: make new ones.
 
     Example: linewright class erase Tom
     """
     with opened(classes) as store:
         pupil = store.pupil_named(store.class_named(school_class).id, name)
-        if not yes and not typer.confirm(f"Erase {name} and every answer, for good?"):
+        if not yes and not typer.confirm(f"Erase {name} and all answers for good?"):
             raise typer.Exit(FINE)
         typer.echo(f"{name}: erased, with {store.erase(pupil.id)} answers")

@@ -1,20 +1,20 @@
-"""Building a course: every talk of a folder, made anew only where something changed."""
+"""Building a course: every talk of a folder, rebuilt only where something changed."""
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-import typer
-
 from linewright import __version__
 from linewright.base import Base
-from linewright.cli_shared import findings_of
+from linewright.cli_progress import Part, Work
+from linewright.cli_shared import CHECKING, READING, findings_of, read, reading_part
+from linewright.cli_text import remark
 from linewright.errors import UnusableInput
 from linewright.lesson.record import walk_json, walk_of_json
 from linewright.lesson.walk import Walk
@@ -32,6 +32,10 @@ TALKS = (".md", ".markdown", ".txt", ".words.json", ".vtt", ".srt", ".json")
 
 #: Suffixes of recordings that browsers play; of two that lie beside a talk the first is taken.
 RECORDINGS = (".mp4", ".webm", ".m4v", ".mov", ".m4a", ".mp3", ".ogg", ".oga", ".opus", ".wav", ".flac")
+
+#: Seconds that a talk and what all talks share usually take (see ``cli_shared``).
+EACH = READING + 2 * CHECKING
+COMMON = 3.0
 
 #: What was made of each talk, so that it need not be read again; hidden, inside the course's folder.
 KEPT = ".linewright-course"
@@ -80,25 +84,31 @@ def build_course(
     base: Path | None,
     order: Order,
     force: bool,
-    read: Callable[[Path, Base | None], Walk],
+    work: Work,
 ) -> Iterator[Path]:
-    """Build a site of all talks in a folder; yields what was written, nothing where nothing changed.
+    """Build a site of all talks in a folder; yields what was written, nothing where nothing has changed.
 
     A talk that can't be used is named on standard error and left out.
 
-    :param base: the games base's file, whose change makes everything anew.
+    :param base: the games base's file; when it changes, everything is rebuilt.
+    :param work: shows how far it is.
     :raises UnusableInput: when no talk can be used, or ``out`` can't be written to.
     """
     made: dict[str, Made] = {}
-    for path in talks_in(folder):
+    talks = talks_in(folder)
+    # What has not changed takes next to no time; known first, it tells how long the rest will take.
+    kept = {path: _remembered(path, out, base, order) for path in talks}
+    work.plan([(path.name, 0.0 if kept[path] else EACH) for path in talks] + [("contents and book", COMMON)])
+    for path in talks:
+        progress = work.begin(path.name)
         try:
-            one = _remembered(path, out, base, order) or _read(path, games, order, read)
+            one = kept[path] or _read(path, games, order, progress)
         except UnusableInput as error:
-            typer.echo(f"linewright: left out: {error}", err=True)
+            remark(f"left out: {error}")
             continue
         slug = _free(slug_of(one.walk.title), made)
         if not one.fresh and not all((out / f"{slug}{suffix}").exists() for suffix in one.files):
-            one = _read(path, games, order, read)
+            one = _read(path, games, order, progress)
         if one.fresh:
             captions = mended_captions(one.walk, games or NO_PLAYERS)
             own = replace(order, captions=captions, recording=recording_of(path, one.walk))
@@ -109,6 +119,7 @@ def build_course(
         made[slug] = one
     if not made:
         raise UnusableInput(f"{folder}: no talk in this folder can be used", "Put talks into it: .md .txt .vtt .srt")
+    work.begin("contents and book")
     yield from _common(folder, out, order, made, force)
 
 
@@ -132,8 +143,8 @@ def course_title(folder: Path) -> str:
     return name[:1].upper() + name[1:]
 
 
-def _read(path: Path, games: Base | None, order: Order, read: Callable[[Path, Base | None], Walk]) -> Made:
-    walk = read(path, games)
+def _read(path: Path, games: Base | None, order: Order, progress: Part) -> Made:
+    walk = read(path, games, reading_part(progress, EACH))
     return Made(walk, book_chapter(walk, findings_of(walk, games), order), (), True)
 
 
@@ -147,7 +158,7 @@ def _free(slug: str, taken: dict[str, Made]) -> str:
 
 
 def _key(path: Path, base: Path | None, order: Order) -> str:
-    """Changes whenever what is made of a talk could."""
+    """Changes whenever what is made of a talk could change."""
     parts = [__version__, repr((order.theme, sorted(order.parts), order.level, order.doubts))]
     if base is not None and base.exists():
         stat = base.stat()
@@ -163,7 +174,7 @@ def _key(path: Path, base: Path | None, order: Order) -> str:
 
 
 def _remembered(path: Path, out: Path, base: Path | None, order: Order) -> Made | None:
-    """What was made of a talk, if nothing that it was made from has changed; None to make it anew."""
+    """What was made of a talk, if nothing that it was made from has changed; None to rebuild it."""
     try:
         kept = json.loads((out / KEPT / f"{path.name}.json").read_text(encoding="utf-8"))
         if kept["key"] != _key(path, base, order):

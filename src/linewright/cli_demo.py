@@ -1,4 +1,4 @@
-"""The command ``demo``: the main job on an invented lesson."""
+"""The command ``demo``: read, check and build an invented lesson."""
 
 from __future__ import annotations
 
@@ -11,11 +11,13 @@ from linewright.cli_shared import usable
 
 
 def demo_command(
-    out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for what the demo makes.")] = Path(
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="Folder for the demo's files.")] = Path(
         "lesson-demo"
     ),
 ) -> None:
-    """The main job on an invented lesson: read it, check it, build it.
+    """Read, check and build an invented lesson, to see what Linewright does.
+
+    The talk and the games base stay in the folder: edit the talk and run the demo again.
 
     Example: linewright demo
     """

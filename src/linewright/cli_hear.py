@@ -1,4 +1,4 @@
-"""``linewright hear``: from a recording to captions and timed words."""
+"""``linewright hear``: turn a recording into captions and timed words."""
 
 from __future__ import annotations
 
@@ -13,7 +13,8 @@ from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
 from rich.progress import Progress as Bar
 
 from linewright.base.store import Base
-from linewright.cli_shared import FOUND, BaseOption, usable
+from linewright.cli_shared import FOUND, BaseOption, ForceOption, usable
+from linewright.cli_text import remark
 from linewright.hear.files import check_targets
 from linewright.hear.heard import Progress
 from linewright.hear.job import transcribe
@@ -27,35 +28,37 @@ from linewright.home import base_path
 
 def hear_command(
     recording: Annotated[
-        Path, typer.Argument(metavar="RECORDING", help="Audio or video: wav, mp3, m4a, ogg, opus, mp4, mkv, webm.")
+        Path, typer.Argument(metavar="RECORDING", help="Sound or video: wav, mp3, m4a, ogg, opus, mp4, mkv, webm.")
     ],
     out: Annotated[
         Path | None,
-        typer.Option("--out", "-o", metavar="TALK.vtt", help="The captions; else beside the recording."),
+        typer.Option(
+            "--out", "-o", metavar="TALK.vtt", help="File for the captions, instead of one beside the recording."
+        ),
     ] = None,
     about: Annotated[
         str | None,
-        typer.Option("--about", metavar="OPENING", help="What the talk is about: “Caro-Kann”, or an ECO code."),
+        typer.Option(
+            "--about", metavar="OPENING", help="The talk's opening, for better hearing: “Caro-Kann”, or an ECO code."
+        ),
     ] = None,
     model: Annotated[
         str | None,
         typer.Option(
             "--model",
-            metavar="DIR|NAME",
-            help=f"The speech model; else {VARIABLE}, else the one in Linewright's folder.",
+            metavar="MODEL",
+            help=f"Speech model to use, instead of {VARIABLE} or the one in Linewright's folder.",
         ),
     ] = None,
     download: Annotated[
-        bool, typer.Option("--download", help="Fetch the speech model from the network if it is not here yet.")
+        bool, typer.Option("--download", help="Download the speech model if it is not on this machine yet.")
     ] = False,
     base: BaseOption = None,
-    force: Annotated[
-        bool, typer.Option("--force", help="Write over files that Linewright did not write, or that were edited.")
-    ] = False,
+    force: ForceOption = False,
 ) -> None:
-    """Write a recording down: captions, and beside them the words with their times (TALK.words.json).
+    """Turn a recording into captions, and words with their times (TALK.words.json).
 
-    Nothing leaves this machine. `linewright read` takes either file; of the words it also learns how sure each is.
+    Nothing leaves this machine. `linewright read` takes either file; from the words it also knows how sure each one is.
 
     Example: linewright hear lesson.m4a -o lesson.vtt --about "Caro-Kann"
     """
@@ -73,7 +76,7 @@ def hear_command(
         f"words with times: {made.words_file}"
     )
     if sound.note:
-        typer.echo(f"linewright: {recording}: {sound.note}", err=True)
+        remark(f"{recording}: {sound.note}")
         raise typer.Exit(FOUND)
 
 
@@ -94,7 +97,7 @@ def _sound(recording: Path) -> Sound:
 
 
 def _say(line: str) -> None:
-    typer.echo(f"linewright: {line}", err=True)
+    remark(line)
 
 
 @contextmanager

@@ -2,31 +2,57 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from importlib import import_module
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import typer
-from typer.core import TyperGroup
 
-#: Where each command stands: its module, and there its function, or its app for a command with commands of its own.
-COMMANDS: Final[dict[str, tuple[str, str]]] = {
-    "hear": ("cli_hear", "hear_command"),
-    "read": ("cli_read", "read_command"),
-    "check": ("cli_check", "check_command"),
-    "build": ("cli_build", "build_command"),
-    "plan": ("cli_plan", "plan_command"),
-    "news": ("cli_news", "news_command"),
-    "pupils": ("cli_pupils", "app"),
-    "desk": ("cli_desk", "desk_command"),
-    "drills": ("cli_practice", "drills_command"),
-    "class": ("cli_class", "app"),
-    "base": ("cli_base", "app"),
-    "demo": ("cli_demo", "demo_command"),
+from linewright.cli_help import Command, Group
+
+
+class Entry(NamedTuple):
+    """Where a command stands, and how it is listed.
+
+    :param module: its module in this package.
+    :param name: there its function, or its app for a command with commands of its own.
+    :param heading: what it is listed under.
+    :param line: what it does, without the subject; known here so that listing commands loads none of them.
+    """
+
+    module: str
+    name: str
+    heading: str
+    line: str
+
+
+_LESSON, _PLANNING, _PUPILS, _GAMES = "From talk to lesson", "What to teach", "Pupils", "Games"
+
+#: The commands, in the order of a lesson's way.
+COMMANDS: Final[dict[str, Entry]] = {
+    "hear": Entry("cli_hear", "hear_command", _LESSON, "turn a recording into captions and timed words"),
+    "read": Entry("cli_read", "read_command", _LESSON, "read the moves in a talk"),
+    "check": Entry("cli_check", "check_command", _LESSON, "check what a talk says against board, games and engine"),
+    "build": Entry("cli_build", "build_command", _LESSON, "make the lesson: page, hand-out, PGN, captions, film"),
+    "desk": Entry("cli_desk", "desk_command", _LESSON, "write, check, rehearse and build talks in the browser"),
+    "plan": Entry("cli_plan", "plan_command", _PLANNING, "find what deserves the minutes; see what talks cover"),
+    "news": Entry("cli_news", "news_command", _PLANNING, "see what has changed since a talk was last checked"),
+    "drills": Entry("cli_practice", "drills_command", _PUPILS, "make exercises from a talk: page, sheet, cards"),
+    "class": Entry("cli_class", "app", _PUPILS, "invite pupils, see what they practised and what they miss"),
+    "pupils": Entry("cli_pupils", "app", _PUPILS, "compare pupils' games with the lesson"),
+    "base": Entry("cli_base", "app", _GAMES, "add games to the base, ask what is played"),
+    "demo": Entry("cli_demo", "demo_command", "To try it", "read, check and build an invented lesson"),
 }
 
+FIRST_STEPS: Final = (
+    ("linewright demo", "see it all on an invented lesson (a minute)"),
+    ("linewright check talk.md", "see what is right and wrong in a talk of yours"),
+    ("linewright desk", "write and check talks in the browser"),
+)
 
-class LazyCommands(TyperGroup):
-    """The program's commands, in the order of a lesson's way."""
+
+class LazyCommands(Group):
+    """The program's commands."""
 
     def list_commands(self, ctx: Any) -> list[str]:
         return [*COMMANDS, *super().list_commands(ctx)]
@@ -34,12 +60,23 @@ class LazyCommands(TyperGroup):
     def get_command(self, ctx: Any, cmd_name: str) -> Any:
         if cmd_name not in COMMANDS:
             return super().get_command(ctx, cmd_name)
-        module, name = COMMANDS[cmd_name]
-        found = getattr(import_module(f"linewright.{module}"), name)
+        entry = COMMANDS[cmd_name]
+        found = getattr(import_module(f"linewright.{entry.module}"), entry.name)
         if isinstance(found, typer.Typer):
             group = typer.main.get_group(found)
             group.name = cmd_name
             return group
-        alone = typer.Typer(add_completion=False)
-        alone.command(cmd_name)(found)
+        alone = typer.Typer(add_completion=False, rich_markup_mode=None)
+        alone.command(cmd_name, cls=Command)(found)
         return typer.main.get_command(alone)
+
+    def listed(self, ctx: Any) -> Iterator[tuple[str, list[tuple[str, str]]]]:
+        yield "First steps", [*FIRST_STEPS]
+        headings = dict.fromkeys(entry.heading for entry in COMMANDS.values())
+        for heading in headings:
+            yield heading, [(name, one.line) for name, one in COMMANDS.items() if one.heading == heading]
+
+    def alone(self, ctx: Any) -> str:
+        from linewright.cli_next import next_steps
+
+        return "\n".join(next_steps())

@@ -1,4 +1,4 @@
-"""The command ``news``: what changed since talks were last checked."""
+"""The command ``news``: what has changed since talks were last checked."""
 
 from __future__ import annotations
 
@@ -24,7 +24,20 @@ from linewright.claims.judging import LINES, SECONDS
 from linewright.claims.switches import load_off
 from linewright.claims.verdicts import one_by_one
 from linewright.cli_plan_talks import paths_of
-from linewright.cli_shared import FOUND, UNUSABLE, BaseOption, JsonOption, emit, read, usable
+from linewright.cli_progress import Part, working
+from linewright.cli_shared import (
+    CHECKING,
+    FOUND,
+    READING,
+    UNUSABLE,
+    BaseOption,
+    JsonOption,
+    emit,
+    read,
+    reading_part,
+    usable,
+)
+from linewright.cli_text import folded, remark
 from linewright.engine import settings
 from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
@@ -46,7 +59,7 @@ Asked = Callable[[list[chess.Board]], dict[str, Verdict]]
 
 
 def news_command(
-    talks: Annotated[list[Path], typer.Argument(metavar="TALK…", help="Talks as for read, or folders of them.")],
+    talks: Annotated[list[Path], typer.Argument(metavar="TALK…", help="Talks, or folders of them.")],
     base: BaseOption = None,
     as_json: JsonOption = False,
     one_page: Annotated[
@@ -56,21 +69,18 @@ def news_command(
         bool,
         typer.Option(
             "--engine",
-            help="Ask the engine, too, about positions that it has not judged yet with the settings' nodes; "
-            f"at most {SECONDS:.0f} s a talk.",
+            help=f"Ask the engine too about positions it has not judged in full; {SECONDS:.0f} s a talk at most.",
         ),
     ] = False,
-    keep: Annotated[
-        bool, typer.Option("--keep", help="Go on counting from the last check: remember nothing of today.")
-    ] = False,
+    keep: Annotated[bool, typer.Option("--keep", help="Don't save this check as the new baseline.")] = False,
 ) -> None:
-    """What changed since a talk was last checked: new moves, shares, verdicts, findings that now fail.
+    """Show what has changed since a talk was last checked: new moves, shares, verdicts, findings that now fail.
 
-    What was true is remembered in TALK.news; the talk itself is never changed.
-    Verdicts turn by what check --engine has found since, or here with --engine.
-    Runs unattended: ends with 0 where nothing is new, 1 where something is,
-    2 where a talk can't be used (the others are told all the same); a file that
-    merely lies in a folder and never was a talk is told, no more.
+    What was true is saved in TALK.news; the talk itself is never changed.
+    Verdicts change when check has asked the engine since, or here with --engine.
+    For unattended runs the exit code is 0 when nothing is new, 1 when something
+    is, 2 when a talk can't be used (the others are still reported). A file in a
+    folder that never was a talk is mentioned, no more.
 
     Example: linewright news talks/ --digest
     """
@@ -82,17 +92,19 @@ def news_command(
         found: list[News] = []
         today = date.today().isoformat()
         archive = Archive(games)
-        for path in paths:
-            try:
-                found.append(_news(path, archive, today, keep, known, asked))
-            except UnusableInput as error:
-                typer.echo(f"linewright: left out: {error}", err=True)
-                # What merely lies in the folder need be no talk; one that was named, or could be read before, is.
-                troubles += path in talks or place_of(path, home()).exists()
+        with working(*((path.name, READING + CHECKING + SECONDS * engine) for path in paths)) as work:
+            for path in paths:
+                try:
+                    found.append(_news(path, archive, today, keep, known, asked, work.begin(path.name)))
+                except UnusableInput as error:
+                    remark(f"left out: {error}")
+                    # What merely lies in the folder need not be a talk; one that was named, or was read before, is.
+                    troubles += path in talks or place_of(path, home()).exists()
         if as_json:
             emit(news_json(found))
         else:
-            for line in digest(found, today) if one_page else (line for one in found for line in news_lines(one)):
+            lines = digest(found, today) if one_page else (line for one in found for line in news_lines(one))
+            for line in folded(list(lines)):
                 typer.echo(line)
     if troubles:
         raise typer.Exit(UNUSABLE)
@@ -100,10 +112,12 @@ def news_command(
         raise typer.Exit(FOUND)
 
 
-def _news(path: Path, archive: Archive, today: str, keep: bool, known: Known | None, asked: Asked) -> News:
+def _news(
+    path: Path, archive: Archive, today: str, keep: bool, known: Known | None, asked: Asked, progress: Part
+) -> News:
     place = place_of(path, home())
     then = load(place)
-    walk = read(path, archive.base)
+    walk = read(path, archive.base, reading_part(progress, READING + CHECKING))
     boards = {board.epd(): board for board in (chess.Board(node.fen) for node in walk.nodes if node.ply <= DEPTH)}
     judged = asked(list(boards.values()))
 

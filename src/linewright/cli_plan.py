@@ -17,7 +17,9 @@ from linewright.base.keys import position_key
 from linewright.base.position import parse_position
 from linewright.base.store import Base
 from linewright.cli_plan_talks import lessons_of, paths_of
-from linewright.cli_shared import FOUND, BaseOption, JsonOption, emit, usable
+from linewright.cli_progress import working
+from linewright.cli_shared import FOUND, READING, BaseOption, ForceOption, JsonOption, emit, refuse_existing, usable
+from linewright.cli_text import folded, remark
 from linewright.engine import settings
 from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
@@ -31,7 +33,7 @@ from linewright.plan.coverage import Coverage, coverage
 from linewright.plan.field import Field, field_below, kept, warm
 from linewright.plan.outline import facts_from, outline, way_of
 from linewright.plan.planning import Plan, make_plan, with_note
-from linewright.plan.repertoire import repertoire, repertoire_json, repertoire_lines
+from linewright.plan.repertoire import Repertoire, repertoire, repertoire_json, repertoire_lines
 from linewright.plan.taught import Taught
 from linewright.plan.telling import (
     coverage_csv,
@@ -45,6 +47,8 @@ from linewright.writing import write
 
 #: Units that an engine is asked about, and nodes for each position: a tenth of a second.
 ASKED_UNITS, NODES = 40, 100_000
+#: Seconds that planning or counting what a talk covers usually takes (see ``cli_shared``).
+PLANNING = 2.0
 #: Minutes of a talk unless said: the given talks take five to seven.
 USUAL = 7.0
 
@@ -61,38 +65,44 @@ def plan_command(
     start: Annotated[
         str | None, typer.Option("--from", metavar="MOVES", help='Moves to plan from: "1.e4 e6 2.d4 d5".')
     ] = None,
-    side: Annotated[str, typer.Option("--as", metavar="white|black", help="Whose lesson it is.")] = "",
-    minutes: Annotated[float | None, typer.Option("--minutes", min=1, max=240, help="The talk's length.")] = None,
-    ratings: Annotated[
-        str | None, typer.Option("--ratings", metavar="BAND", help="What pupils meet: 1400-1800.")
+    side: Annotated[str, typer.Option("--as", metavar="SIDE", help="The side the lesson is for: white or black.")] = "",
+    minutes: Annotated[
+        float | None, typer.Option("--minutes", metavar="N", min=1, max=240, help="Length of the talk.")
     ] = None,
-    years: Annotated[str | None, typer.Option("--years", metavar="BAND", help="Games of these years: 2010-.")] = None,
+    ratings: Annotated[
+        str | None, typer.Option("--ratings", metavar="BAND", help="Ratings that pupils meet: 1400-1800.")
+    ] = None,
+    years: Annotated[
+        str | None, typer.Option("--years", metavar="BAND", help="Only games of these years: 2010-.")
+    ] = None,
     follow: Annotated[
         list[str] | None,
         typer.Option(
             "--follow",
-            metavar="MOVE|either",
-            help="What the pupil plays where a talk shows several moves: 6.Nf3; may be given again. "
-            "Else the move told first.",
+            metavar="MOVE",
+            help="What the pupil plays where a talk shows several moves, instead of the first: 6.Nf3, or either. "
+            "Can be given several times.",
         ),
     ] = None,
-    engine: Annotated[bool, typer.Option("--engine", help="Ask an engine, too, what wrong answers cost.")] = False,
+    engine: Annotated[bool, typer.Option("--engine", help="Ask an engine too what wrong answers cost.")] = False,
     out: Annotated[
         Path | None, typer.Option("--outline", metavar="FILE.md", help="Write a talk to start from.")
     ] = None,
-    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Write a page with the map.")] = None,
+    page: Annotated[
+        Path | None, typer.Option("--page", metavar="FILE.html", help="Write a page with a map of the lines.")
+    ] = None,
     csv: Annotated[Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write a table.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+    force: ForceOption = False,
 ) -> None:
-    """What deserves the minutes of a lesson; for finished talks, what they cover.
+    """Find what deserves a lesson's minutes; for finished talks, see what they cover.
 
-    With --minutes: the best lines for so many minutes, in the order to tell
-    them, and what is left for another talk. For a talk: how far its pupils'
-    games stay inside, its biggest holes, and lines that almost nobody meets.
-    For several talks also where they contradict and meet each other. Ends with
-    1 where one of several can't be used.
+    With --minutes: the best lines for that time, in the order to teach them,
+    and what is left for another talk. For a talk: how far pupils' games stay
+    inside it, its biggest holes, and lines that almost nobody meets. For several
+    talks also where they contradict each other and where they meet. The exit
+    code is 1 when one of several can't be used.
 
-    Example: linewright plan --from "1.e4 e6 2.d4 d5" --as white --minutes 7 --ratings 1400-1800
+    Example: linewright plan --from "1.e4 e6 2.d4 d5" --as white --minutes 7
     """
     with usable():
         only = GameFilter(
@@ -101,25 +111,36 @@ def plan_command(
         )
         paths = list(paths_of(talks or ()))
         if not paths and start is None:
-            raise UnusableInput("nothing to plan", 'Name a talk, or a position: --from "1.e4 e6" --as white.')
+            raise UnusableInput(
+                "nothing to plan", 'Name a talk, or give moves to plan from: --from "1.e4 e6" --as white.'
+            )
         if len(paths) != 1 and minutes is not None and start is None:
-            raise UnusableInput("--minutes plans one talk", "Name one talk, or a position with --from.")
+            raise UnusableInput("--minutes plans one talk", "Name one talk, or give moves to plan from with --from.")
         if follow and len(paths) != 1:
-            raise UnusableInput("--follow chooses among the moves of one talk", "Name one talk.")
+            raise UnusableInput("--follow chooses between moves of one talk", "Name one talk.")
         if out is not None and minutes is None:
-            raise UnusableInput("--outline needs a plan", "Say how long the talk may be: --minutes 7.")
+            raise UnusableInput("--outline needs a plan", "Add how long the talk may be: --minutes 7.")
         _free((out, page, csv), force)
         Thread(target=warm).start()
         with Base.open(base_path(base)) as games, engine_judge(engine) as (judged, asked):
             archive = Archive(games)
             root = parse_position(None, start) if start is not None else None
-            lessons, left_out = lessons_of(paths, games, side, root, follow or ())
+            stages = [*((path.name, READING) for path in paths), ("planning", PLANNING * max(len(paths), 1))]
+            with working(*stages) as work:
+                lessons, left_out = lessons_of(paths, games, side, root, follow or (), work=work)
+                progress = work.begin("planning")
+                if minutes is not None or not lessons:
+                    made, counted = _plan(archive, root, side, minutes or USUAL, only, lessons[:1], judged, asked)
+                else:
+                    found: list[Coverage] = []
+                    for one in lessons:
+                        found.append(coverage(one, field_below(archive, one.root, only)))
+                        progress(len(found) / len(lessons))
+                    together = repertoire(lessons, archive, only) if len(lessons) > 1 else None
             if minutes is not None or not lessons:
-                made, counted = _plan(archive, root, side, minutes or USUAL, only, lessons[:1], judged, asked)
                 _put_plan(made, archive, counted, start, as_json, out, page, csv)
             else:
-                found = [coverage(one, field_below(archive, one.root, only)) for one in lessons]
-                _put_coverage(found, lessons, left_out, archive, only, as_json, page, csv)
+                _put_coverage(found, lessons, left_out, together, as_json, page, csv)
     if left_out:
         raise typer.Exit(FOUND)
 
@@ -137,7 +158,7 @@ def _plan(
     """The plan, and the filter that its games meet."""
     talk = lessons[0] if lessons else None
     if talk is None and side not in ("white", "black"):
-        raise UnusableInput("whose lesson is it?", "Write --as white or --as black.")
+        raise UnusableInput("no side to plan for", "Add --as white or --as black.")
     field: Field = field_below(archive, root or (talk.root if talk else chess.Board()), only)
     white = talk.side if talk else side == "white"
     if asked is not None:
@@ -181,23 +202,21 @@ def _put_plan(
     if as_json:
         emit(plan_json(plan))
         return
-    for line in plan_lines(plan):
+    for line in folded(list(plan_lines(plan))):
         typer.echo(line)
     for path in filter(None, (out, page, csv)):
-        typer.echo(f"linewright: wrote {path}", err=True)
+        remark(f"wrote {path}")
 
 
 def _put_coverage(
     found: list[Coverage],
     lessons: list[Taught],
     left_out: list[str],
-    archive: Archive,
-    only: GameFilter,
+    together: Repertoire | None,
     as_json: bool,
     page: Path | None,
     csv: Path | None,
 ) -> None:
-    together = repertoire(lessons, archive, only) if len(lessons) > 1 else None
     if page is not None:
         from linewright.publish.plan_page import coverage_page
 
@@ -210,16 +229,15 @@ def _put_coverage(
         emit(document | ({"together": repertoire_json(together)} if together is not None else {}))
         return
     for number, one in enumerate(found):
-        for line in (*([""] if number else []), *coverage_lines(one, len(found) == 1)):
+        for line in folded([*([""] if number else []), *coverage_lines(one, len(found) == 1)]):
             typer.echo(line)
-    for line in repertoire_lines(together) if together is not None else ():
+    for line in folded(list(repertoire_lines(together))) if together is not None else ():
         typer.echo(line)
 
 
 def _free(paths: tuple[Path | None, ...], force: bool) -> None:
     for path in filter(None, paths):
-        if path.exists() and not force:
-            raise UnusableInput(f"{path} is there already", "Name another file, or write over it with --force.")
+        refuse_existing(path, force)
 
 
 @contextmanager

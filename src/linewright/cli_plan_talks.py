@@ -1,4 +1,4 @@
-"""The talks that ``plan`` and ``pupils`` are asked about, as what they teach."""
+"""The talks given to ``plan`` and ``pupils``, as what they teach."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import chess
-import typer
 
 from linewright.base import Base
+from linewright.cli_progress import Work
 from linewright.cli_shared import read
+from linewright.cli_text import remark
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
 from linewright.plan.taught import Taught, taught
@@ -32,31 +33,35 @@ def lessons_of(
     side: str,
     root: chess.Board | None = None,
     follow: Sequence[str] = (),
+    *,
+    work: Work,
 ) -> tuple[list[Taught], list[str]]:
-    """What the talks teach, and why some can't be used; these are told on standard error, too.
+    """What the talks teach, and why some can't be used, which standard error says too.
 
-    One talk alone is for ``side`` where that is given. Of several each is for its own side, and for ``side`` where it
+    One talk alone is for ``side`` where that is given. Of several, each is for its own side, and for ``side`` where it
     doesn't say.
+
+    :param work: shows how far it is; a stage for each talk by its file name.
 
     :raises UnusableInput: where no talk can be used.
     """
     if len(paths) == 1:
-        return [taught_of(read(paths[0], games), side, root, follow)], []
+        return [taught_of(read(paths[0], games, work.begin(paths[0].name)), side, root, follow)], []
     lessons, left_out = [], []
     for path in paths:
         try:
-            walk = read(path, games)
+            walk = read(path, games, work.begin(path.name))
             lessons.append(taught_of(walk, walk.side or side, root))
         except UnusableInput as error:
             left_out.append(str(error))
-            typer.echo(f"linewright: left out: {error}", err=True)
+            remark(f"left out: {error}")
     if paths and not lessons:
-        raise UnusableInput("none of the talks can be used", "Mend what is told above.")
+        raise UnusableInput("none of the talks can be used", "Fix the problems listed above.")
     return lessons, left_out
 
 
 def taught_of(walk: Walk, side: str = "", root: chess.Board | None = None, follow: Sequence[str] = ()) -> Taught:
-    """What a walk teaches, moves that its words tell as mistakes left aside."""
+    """What a walk teaches, without the moves that its words call mistakes."""
     from linewright.practice.blame import Blame  # brings publishing with it; a plan from a position needs none
 
     return taught(walk, side, root, Blame(walk).mistakes, follow)

@@ -1,4 +1,4 @@
-"""The command ``drills``: what a talk teaches, asked back: listed, as JSON, on paper, as cards, as a practice page."""
+"""The command ``drills``: exercises made from talks: listed, as JSON, on paper, as cards, as a practice page."""
 
 from __future__ import annotations
 
@@ -8,18 +8,29 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
-import chess
 import typer
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn
 
 from linewright.base import Base
 from linewright.base.archive import Archive
 from linewright.claims.check import check_walk
 from linewright.cli_build import theme_for
-from linewright.cli_shared import BaseOption, JsonOption, emit, opened_base, read, usable
+from linewright.cli_progress import Part, working
+from linewright.cli_shared import (
+    CHECKING,
+    READING,
+    BaseOption,
+    ForceOption,
+    JsonOption,
+    counted,
+    emit,
+    opened_base,
+    read,
+    reading_part,
+    refuse_existing,
+    usable,
+)
+from linewright.cli_text import folded, remark
 from linewright.engine.memory import Memory
-from linewright.engine.model import EngineTrouble, Verdict
 from linewright.engine.session import Engine
 from linewright.engine.settings import load
 from linewright.errors import UnusableInput
@@ -41,11 +52,13 @@ CARDS = ".csv"
 NODES = 50_000
 
 TalksArgument = Annotated[
-    list[Path], typer.Argument(metavar="TALK…", help="Talks as for read; or cards as .csv (columns fen, moves, …).")
+    list[Path], typer.Argument(metavar="TALK…", help="Talks, or cards as .csv (columns fen, moves, …).")
 ]
 SideOption = Annotated[
     str,
-    typer.Option("--side", metavar="white|black|both", help="Whose moves; the side the talk is told for unless given."),
+    typer.Option(
+        "--side", metavar="SIDE", help="Whose moves to ask, white, black or both, instead of the talk's side."
+    ),
 ]
 EngineOption = Annotated[
     bool, typer.Option("--engine", help="Ask an engine which other moves are as good, and what punishes wrong ones.")
@@ -60,31 +73,44 @@ def drills_command(
     engine: EngineOption = False,
     page: Annotated[
         Path | None,
-        typer.Option("--page", metavar="FILE.html", help="The practice page in one file, without network."),
+        typer.Option("--page", metavar="FILE.html", help="Write the practice page: one file, works offline."),
     ] = None,
     pdf: Annotated[
-        Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="A drill sheet to print, with its answers.")
+        Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Write a drill sheet to print, with answers.")
     ] = None,
-    csv: Annotated[Path | None, typer.Option("--csv", metavar="FILE.csv", help="Cards for other programs.")] = None,
-    most: Annotated[int, typer.Option("--most", min=1, help="Drills on the sheet at most.")] = MOST,
-    title: Annotated[str, typer.Option("--title", help="Of page and sheet; the talk's unless given.")] = "",
-    minutes: Annotated[float, typer.Option("--minutes", min=1, max=240, help="Page: minutes a day.")] = MINUTES,
+    csv: Annotated[
+        Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write cards for other programs.")
+    ] = None,
+    most: Annotated[
+        int, typer.Option("--most", metavar="N", min=1, help="At most so many drills on the sheet.")
+    ] = MOST,
+    title: Annotated[
+        str, typer.Option("--title", metavar="TITLE", help="Title of page and sheet, instead of the talk's.")
+    ] = "",
+    minutes: Annotated[
+        float, typer.Option("--minutes", metavar="N", min=1, max=240, help="Page: minutes a day.")
+    ] = MINUTES,
     retention: Annotated[
         float,
         typer.Option(
-            "--retention", min=LEAST_RETENTION, max=MOST_RETENTION, help="Page: how sure things are to be known."
+            "--retention",
+            metavar="SHARE",
+            min=LEAST_RETENTION,
+            max=MOST_RETENTION,
+            help="Page: target chance of recall.",
         ),
     ] = RETENTION,
-    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+    force: ForceOption = False,
 ) -> None:
-    """Make drills of talks: answer the move, punish the mistake, choose the plan, see the structure.
+    """Make exercises from talks: answer the move, punish the mistake, choose the plan, see the structure.
 
-    What pupils are likeliest to meet comes first. Without --page, --pdf or --csv they are listed.
+    What pupils are likeliest to meet comes first. Without --page, --pdf or --csv the exercises are listed.
 
-    Example: linewright drills lesson.md --page practice.html --pdf sheet.pdf
+    Example: linewright drills lesson.md --page practice.html
     """
-    with usable(), opened_base(base) as games, judge(engine) as asked:
-        made = [drills_of(talk, games, asked, side) for talk in talks]
+    with usable(), opened_base(base) as games:
+        with working(*stages(talks)) as work, judge(engine) as asked:
+            made = [drills_of(talk, games, asked, side, work.begin(talk.name)) for talk in talks]
         drills = in_order(merged(drill for one in made for drill in one.drills))
         named = title or drills[0].lesson or talks[0].stem
         look = theme_for(talks[0], None)
@@ -96,42 +122,49 @@ def drills_command(
         }
         wanted = {path: content for path, content in files.items() if path is not None}
         for path in wanted:
-            if path.exists() and not force:
-                raise UnusableInput(f"{path} is there already", "Name another file, or write over it with --force.")
+            refuse_existing(path, force)
         for path, content in wanted.items():
             write(path, content())
             typer.echo(path)
         if as_json:
             emit({"drills": [drill_json(drill) for drill in drills], "left_out": left_out(made)})
         elif not wanted:
-            for line in listed(drills):
+            for line in folded(list(listed(drills))):
                 typer.echo(line)
         count = sum(len(one.left_out) for one in made)
         if count:
-            typer.echo(
-                f"linewright: {count} positions left out, where moves are read unsurely: settle them with read --ask",
-                err=True,
+            remark(
+                f"{counted(count, 'position')} left out, since moves there are unsure. "
+                "Settle them with: linewright read TALK --ask"
             )
 
 
-def drills_of(talk: Path, games: Base | None, asked: Judge | None = None, side: str = "") -> Drills:
+def stages(talks: Sequence[Path]) -> list[tuple[str, float]]:
+    """The work on talks, for a bar: a stage for each."""
+    return [(talk.name, READING + CHECKING) for talk in talks]
+
+
+def drills_of(
+    talk: Path, games: Base | None, asked: Judge | None = None, side: str = "", progress: Part | None = None
+) -> Drills:
     """The drills of a talk, or of a file of cards.
 
-    :raises UnusableInput: when it holds none.
+    :param progress: called with the part (0-1) that is done.
+    :raises UnusableInput: when there are none.
     """
     if side not in ("", "white", "black", "both"):
-        raise UnusableInput(f"--side {side}", "Write white, black or both.")
+        raise UnusableInput(f"--side {side}", "Use white, black or both.")
     if talk.suffix.lower() == CARDS:
         made = Drills(tuple(_cards(talk)))
     else:
-        walk: Walk = read(talk, games)
+        walk: Walk = read(talk, games, reading_part(progress, READING + CHECKING) if progress else None)
         known = BaseGames(games) if games else None
         plans = Archive(games) if games else None
         made = make_drills(walk, check_walk(walk, games), known, asked, side, plans)
     if not made.drills:
         raise UnusableInput(
-            f"{talk}: no drill can be made of it ({len(made.left_out)} positions are read unsurely)",
-            "Settle what is doubtful: linewright read TALK --ask",
+            f"{talk}: no drill can be made from it ({counted(len(made.left_out), 'unsure position')})",
+            "Settle what is doubtful with: linewright read TALK --ask",
         )
     return made
 
@@ -139,44 +172,25 @@ def drills_of(talk: Path, games: Base | None, asked: Judge | None = None, side: 
 def _cards(path: Path) -> Iterator[Drill]:
     for card in cards_of(path):
         if isinstance(card, str):
-            typer.echo(f"linewright: left out: {card}", err=True)
+            remark(f"left out: {card}")
         else:
             yield replace(card, lesson=card.lesson or path.stem)
 
 
 def in_order(drills: Sequence[Drill]) -> tuple[Drill, ...]:
-    """The likeliest to be met first."""
+    """The likeliest to be met come first."""
     return tuple(sorted(drills, key=lambda drill: (-drill.reach, len(drill.line), drill.id)))
 
 
 @contextmanager
 def judge(wanted: bool) -> Iterator[Judge | None]:
-    """An engine with its memory, where one is asked for, with a count of what it has judged on a terminal."""
+    """An engine with its memory, where one is asked for."""
     if not wanted:
         yield None
         return
     settings = replace(load(), nodes=NODES, lines=1)
-    console = Console(stderr=True)
-    columns = (TextColumn("engine"), BarColumn(), TextColumn("{task.completed} moves judged"))
-    with (
-        Memory.open(home() / VERDICTS_FILE) as memory,
-        Engine.open(settings, memory) as engine,
-        Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar,
-    ):
-        yield _Counted(engine, bar)
-
-
-class _Counted:
-    """An engine whose verdicts move a progress bar."""
-
-    def __init__(self, engine: Engine, bar: Progress) -> None:
-        self._engine, self._bar = engine, bar
-        self._task = bar.add_task("", total=None)
-
-    def verdicts(self, positions: Sequence[chess.Board | str]) -> list[Verdict | EngineTrouble]:
-        found = self._engine.verdicts(positions)
-        self._bar.advance(self._task, len(found))
-        return found
+    with Memory.open(home() / VERDICTS_FILE) as memory, Engine.open(settings, memory) as engine:
+        yield engine
 
 
 def left_out(made: Sequence[Drills]) -> list[dict[str, Any]]:

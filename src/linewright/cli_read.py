@@ -1,18 +1,34 @@
-"""The command ``read``: has a talk read and prints the moves, in the order they are told."""
+"""The command ``read``: reads a talk and prints the moves, in the order they are said."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Iterator
+from typing import Annotated, Final
 
 import typer
 
 from linewright.asking.sitting import ask_about
 from linewright.claims.check import check_walk
 from linewright.claims.report import reading_json
-from linewright.cli_shared import BaseOption, JsonOption, TalkArgument, emit, opened_base, read, usable
+from linewright.cli_progress import working
+from linewright.cli_shared import (
+    CHECKING,
+    READING,
+    BaseOption,
+    JsonOption,
+    TalkArgument,
+    emit,
+    opened_base,
+    read,
+    usable,
+)
+from linewright.cli_text import beside_board, fold, folded, is_terminal, place_of, to_move, width, without_fen
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.spoken import move_number
 from linewright.lesson.walk import SURE, ReturnStep, Walk, doubt
+
+#: Marks a move that is read unsurely, as a printer marks what a note explains. Never "?", which calls a move bad.
+UNSURE_MARK: Final = "*"
 
 
 def read_command(
@@ -21,31 +37,39 @@ def read_command(
     as_json: JsonOption = False,
     as_pgn: Annotated[bool, typer.Option("--pgn", help="Print annotated PGN.")] = False,
     ask: Annotated[
-        bool, typer.Option("--ask", help="Settle doubtful places one by one; the answers go to TALK.answers.")
+        bool,
+        typer.Option("--ask", help="Settle doubtful places one by one; the answers are saved in TALK.answers."),
     ] = False,
     json_lines: Annotated[
-        bool, typer.Option("--json-lines", help="With --ask: questions and answers as JSON, one a line, for programs.")
+        bool,
+        typer.Option("--json-lines", help="With --ask: questions and answers as JSON, one per line, for programs."),
     ] = False,
 ) -> None:
-    """Read every move off a talk and print the lines in the order they are told.
+    """Read the moves in a talk, and print its lines in the order they are said.
 
-    Example: linewright read lesson.md --pgn
+    Moves that are not certain are marked * and explained below the lines.
+
+    Example: linewright read lesson.md
     """
     with usable(), opened_base(base) as games:
         if ask:
             ask_about(talk, games, json_lines)
             return
-        walk = read(talk, games)
+        with working(("reading", READING), ("checking", CHECKING if as_json else 0.0)) as work:
+            walk = read(talk, games, work.begin("reading"))
+            if as_json:
+                work.begin("checking")
+                document = reading_json(walk, check_walk(walk, games))
         if as_json:
-            emit(reading_json(walk, check_walk(walk, games)))
+            emit(document)
         elif as_pgn:
             typer.echo(walk_to_pgn(walk))
         else:
-            typer.echo(overview(walk))
+            typer.echo("\n".join([*folded(overview(walk)), *unread_lines(walk)]))
 
 
-def overview(walk: Walk) -> str:
-    """The reading as lines of moves, one for each stretch between returns; "(?)" marks unsure moves, told below."""
+def overview(walk: Walk) -> list[str]:
+    """The reading as lines of moves, one for each stretch between returns; ``*`` marks unsure moves, listed below."""
     out = [walk.title]
     if walk.opening is not None:
         out.append(f"{walk.opening.name} ({walk.opening.eco})")
@@ -56,8 +80,26 @@ def overview(walk: Walk) -> str:
             line = []
             continue
         number = move_number(step.before) if not line or step.before.split()[1] == "w" else ""
-        line.append(f"{number}{step.san}{'' if step.sure >= SURE else '(?)'}")
+        line.append(f"{number}{step.san}{'' if step.sure >= SURE else UNSURE_MARK}")
     out.append(" ".join(line))
-    out += [f"unsure “{m.said.words}”: {doubt(m)}" for m in walk.moves if m.sure < SURE]
-    out += [f"unread “{u.said.words}”: {u.why}" for u in walk.unread]
-    return "\n".join(filter(None, out))
+    doubtful = [move for move in walk.moves if move.sure < SURE]
+    out += [f"{UNSURE_MARK} {place_of(walk.talk, m.said)} unsure “{m.said.words}”: {doubt(m)}" for m in doubtful]
+    return [row for row in out if row]
+
+
+def unread_lines(walk: Walk) -> Iterator[str]:
+    """The words that look like moves and fit nowhere; on a terminal with a small board instead of a FEN."""
+    shown = ""
+    for place in walk.unread:
+        line = f"unread “{place.said.words}”: {place.why}"
+        why, fen = without_fen(place.why)
+        if fen is None or not is_terminal():
+            yield from folded([line])
+            continue
+        text = [f"{place_of(walk.talk, place.said)} unread “{place.said.words}”", why]
+        if fen == shown:
+            yield from (row for part in text for row in fold(part, width()))
+            continue
+        shown = fen
+        yield ""
+        yield from beside_board(fen, [*text, "", to_move(fen)], width(), walk.side == "black")

@@ -5,8 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from pathlib import Path
 
-import typer
-
+from linewright.cli_text import remark
 from linewright.errors import UnusableInput
 from linewright.extras import extra
 from linewright.lesson.walk import Walk
@@ -18,7 +17,7 @@ from linewright.talk.model import Talk
 def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None, rate: float) -> tuple[Walk, Staged]:
     """The walk at the times of a run, and what stood on the stage meanwhile.
 
-    Tells on standard error how the recording was lined up.
+    Says on standard error how the recording was matched.
 
     :param run_at: seconds of the recording at which the run began; None to find it by clap, loudness or words.
     :param rate: words a minute that words are spread by between two steps.
@@ -31,13 +30,13 @@ def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None,
 
     told = read_run(run)
     if told.torn:
-        typer.echo(f"linewright: {run}: {told.torn} lines can't be read and are left out", err=True)
+        remark(f"{run}: {told.torn} unreadable lines left out")
     offset = run_at or 0.0
     if recording is not None and run_at is None:
         extra("av", "film")
         sound = load_sound(recording)
         offset, way = lined_up(told, sound.samples, RATE, timed(walk, told, rate=rate).talk, _heard(recording))
-        typer.echo(f"linewright: the run begins at {offset:.2f} s of {recording.name} (by {way})", err=True)
+        remark(f"the run starts at {offset:.2f} s in {recording.name} (by {way})")
     return timed(walk, told, offset, rate), staged(walk, told, offset)
 
 

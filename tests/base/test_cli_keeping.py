@@ -43,7 +43,7 @@ def test_export(base: Path, tmp_path: Path) -> None:
     assert run("export", str(out), "--base", str(base)) == f"{out}: 6 games written.\n"
     assert out.read_text().count("[Event ") == 6
     assert "exists" in run("export", str(out), "--base", str(base), code=2)
-    run("export", str(out), "--base", str(base), "--replace", "--source", "one.pgn")
+    run("export", str(out), "--base", str(base), "--force", "--source", "one.pgn")
     assert out.read_text().count("[Event ") == 3
 
 

@@ -104,9 +104,9 @@ def test_real_games_in_many_pieces(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 def test_nothing_is_written_over_unasked(tmp_path: Path) -> None:
     (tmp_path / "g.pgn").write_text(pgn("1. e4"))
     add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
-    with pytest.raises(UnusableInput, match=r"exists.*--replace"):
+    with pytest.raises(UnusableInput, match=r"exists.*--force"):
         export(tmp_path / "b.duckdb", tmp_path / "g.pgn")
-    assert export(tmp_path / "b.duckdb", tmp_path / "g.pgn", replace=True) == 1
+    assert export(tmp_path / "b.duckdb", tmp_path / "g.pgn", force=True) == 1
     with pytest.raises(UnusableInput, match="can't be written"):
         export(tmp_path / "b.duckdb", tmp_path / "none" / "g.pgn")
     with pytest.raises(UnusableInput, match="no games base"):

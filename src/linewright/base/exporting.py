@@ -95,7 +95,7 @@ def export(
     out: Path,
     *,
     source: str | None = None,
-    replace: bool = False,
+    force: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> int:
     """Write a base's games, or one source's, as PGN in UTF-8; packed where the name ends in ``.zst``.
@@ -103,13 +103,13 @@ def export(
     The file is written beside its place and moved there whole.
 
     :param source: as ``base info`` names it, or the end of that.
-    :param replace: write over a file that exists.
+    :param force: overwrite a file that exists.
     :param progress: told the games written, and how many there are.
     :returns: how many games.
     :raises UnusableInput: no such base or source, or the file exists or can't be written.
     """
-    if out.exists() and not replace:
-        raise UnusableInput(f"{out} exists", "Name another file, or allow writing over it: --replace")
+    if out.exists() and not force:
+        raise UnusableInput(f"{out} already exists", "Name another file, or add --force to overwrite it.")
     Base.open(base).close()  # refuses what is no base, and takes in what a stopped adding had finished
     part = out.with_name(f".{out.name}.part")
     try:

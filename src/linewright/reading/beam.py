@@ -6,7 +6,7 @@ Each step is a small function: expand (play, go back and play, or pass over), me
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -112,13 +112,18 @@ class Search:
         #: What was alive when each token was reached, for judging afterwards how sure each move is.
         self.alive: dict[int, list[Hypothesis]] = {}
 
-    def run(self, forced: Mapping[int, Sequence[Mark]]) -> list[Hypothesis]:
+    def run(
+        self, forced: Mapping[int, Sequence[Mark]], progress: Callable[[float], None] | None = None
+    ) -> list[Hypothesis]:
         """Read every token; the final readings, best first.
 
         :param forced: light marks by token index.
+        :param progress: called with the part (0-1) of the tokens that are read.
         """
         for index in range(len(self.context.tokens)):
             self.advance(index, forced)
+            if progress is not None:
+                progress((index + 1) / len(self.context.tokens))
         return self.finish(forced)
 
     def advance(self, index: int, forced: Mapping[int, Sequence[Mark]]) -> None:

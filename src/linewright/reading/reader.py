@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import math
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
@@ -51,19 +51,30 @@ class Options:
 
 
 def read_talk(
-    talk: Talk, base: Played | None = None, options: Options | None = None, answers: Sequence[Answer] = ()
+    talk: Talk,
+    base: Played | None = None,
+    options: Options | None = None,
+    answers: Sequence[Answer] = (),
+    progress: Callable[[float], None] | None = None,
 ) -> Walk:
-    """Read every move and return off a talk.
+    """Read every move and return in a talk.
 
     :param base: how often moves are played; without one, common sense about moves has to do.
     :param answers: what the trainer has settled; such places are read so wherever that is legal.
+    :param progress: called with the part (0-1) of the words that are read.
     :raises UnusableInput: when a ``{start: FEN}`` mark holds no legal position.
     """
     with uncollected():  # what the search has made is gone before anything is looked through again
-        return _read(talk, base, options or Options(), answers)
+        return _read(talk, base, options or Options(), answers, progress)
 
 
-def _read(talk: Talk, base: Played | None, options: Options, answers: Sequence[Answer]) -> Walk:
+def _read(
+    talk: Talk,
+    base: Played | None,
+    options: Options,
+    answers: Sequence[Answer],
+    progress: Callable[[float], None] | None,
+) -> Walk:
     words = tokens(talk)
     start = start_board(talk)
     side = lesson_side(talk, words)
@@ -81,7 +92,7 @@ def _read(talk: Talk, base: Played | None, options: Options, answers: Sequence[A
         by_token(answers, words),
         heard,
     )
-    final = search.run(steering_marks(talk, words))
+    final = search.run(steering_marks(talk, words), progress)
     return told_walk(talk, words, search, final, start, side)
 
 
