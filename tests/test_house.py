@@ -34,7 +34,8 @@ LAYERS = (
     ("practice",),
     ("desk",),
     ("demo",),
-    ("cli", "__main__"),
+    ("cli",),
+    ("__main__",),
 )
 RANK = {name: rank for rank, names in enumerate(LAYERS) for name in names}
 
@@ -65,7 +66,7 @@ def imports(path: Path) -> Iterator[tuple[int, str]]:
 
 
 def layer(name: str) -> str:
-    """The layer of a dotted name; the command line may be parted into ``cli_*`` modules."""
+    """The layer of a dotted name; the command line may be split into ``cli_*`` modules."""
     parts = name.split(".")
     return "" if len(parts) < 2 else "cli" if parts[1].startswith("cli_") else parts[1]
 
@@ -107,7 +108,7 @@ def test_no_module_imports_itself_through_others() -> None:
 @pytest.mark.parametrize("path", MODULES, ids=dotted)
 def test_modules_stay_readable(path: Path) -> None:
     lines = path.read_text(encoding="utf-8").count("\n")
-    assert lines <= LONGEST_MODULE, f"{path.relative_to(ROOT)} has {lines} lines: part it by what it holds"
+    assert lines <= LONGEST_MODULE, f"{path.relative_to(ROOT)} has {lines} lines: split it by what it holds"
 
 
 # Originality. Nothing here names or copies another chess program (CONTRIBUTING.md). So as not to name them

@@ -149,7 +149,9 @@ def remove_command(
     if as_json:
         print_json(asdict(report) | {"base": path})
         return
-    kept = f"; {report.kept:,} are kept, since another source has them too" if report.kept else ""
+    one = report.kept == 1
+    shared = f"{'is' if one else 'are'} kept, since another source has {'it' if one else 'them'} too"
+    kept = f"; {report.kept:,} {shared}" if report.kept else ""
     typer.echo(f"{path}: {report.removed:,} games of {report.source} removed{kept}.")
 
 
@@ -191,7 +193,7 @@ def upgrade_command(base: BaseOption = None) -> None:
     with usable(), working() as work:
         work.begin("upgrading")
         done = upgrade(path)
-    typer.echo(f"{path}: brought up to date." if done else f"{path}: is up to date.")
+    typer.echo(f"{path}: brought up to date." if done else f"{path}: up to date.")
 
 
 @app.command("info", cls=Command)

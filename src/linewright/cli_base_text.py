@@ -52,13 +52,13 @@ def _notes(study: Study) -> Iterator[str]:
 def _reply_line(studied: StudiedReply) -> str:
     reply = studied.reply
     score = percent(reply.score) if reply.scored else "–"
-    interval = between(reply.low, reply.high).removesuffix(" %") if reply.scored else "–"
+    interval = between(reply.low, reply.high).removesuffix(" %") if reply.scored else "no result"
     whisker = scale(reply.score, reply.low, reply.high) if reply.scored else scale(None, 0, 1)
     rating = str(reply.mean_rating) if reply.mean_rating is not None else "–"
     last = str(reply.last_year) if reply.last_year is not None else "–"
     return (
         f"{reply.san:<7}{reply.games:>7,}{_share(studied.part):>8}  {whisker} {score:>6}  "
-        f"{interval:<8}{_over(studied.expectation):>5}{rating:>7}  {last}"
+        f"{interval:<9}{_over(studied.expectation):>4}{rating:>7}  {last}"
     )
 
 

@@ -105,13 +105,13 @@ def build_command(
     burnt: Annotated[bool, typer.Option("--burn-captions", help="Film: show the captions in the picture.")] = False,
     rate: Annotated[
         int,
-        typer.Option("--rate", min=SLOWEST, max=FASTEST, help="Film of a typed talk: words a minute."),
+        typer.Option("--rate", metavar="N", min=SLOWEST, max=FASTEST, help="Film of a typed talk: words a minute."),
     ] = RATE,
     notation: Annotated[
-        bool, typer.Option("--notation", help="Captions: write the moves, in figurines, rather than spoken.")
+        bool, typer.Option("--notation", help="Captions: write moves in notation, with figurines.")
     ] = False,
     letters: Annotated[
-        bool, typer.Option("--letters", help="As --notation, with piece letters for players without figurines.")
+        bool, typer.Option("--letters", help="As --notation, with piece letters instead of figurines.")
     ] = False,
     run: Annotated[
         Path | None,

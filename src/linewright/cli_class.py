@@ -16,7 +16,17 @@ import typer
 from linewright.cli_help import Command, Group
 from linewright.cli_practice import EngineOption, SideOption, TalksArgument, drills_of, judge, stages
 from linewright.cli_progress import working
-from linewright.cli_shared import FINE, BaseOption, ForceOption, JsonOption, emit, opened_base, refuse_existing, usable
+from linewright.cli_shared import (
+    FINE,
+    BaseOption,
+    ForceOption,
+    JsonOption,
+    counted,
+    emit,
+    opened_base,
+    refuse_existing,
+    usable,
+)
 from linewright.cli_text import folded
 from linewright.errors import UnusableInput
 from linewright.lesson.spoken import numbered
@@ -289,7 +299,8 @@ def receive_command(
         pupil = store.pupil_named(store.class_named(school_class).id, name)
         for path in files:
             new, wrong = receive(store, pupil, path)
-            typer.echo(f"{path}: {new} new answers{f', {wrong} invalid lines left out' if wrong else ''}")
+            left_out = f", {counted(wrong, 'invalid line')} left out" if wrong else ""
+            typer.echo(f"{path}: {counted(new, 'new answer')}{left_out}")
 
 
 def receive(store: Store, pupil: Pupil, path: Path) -> tuple[int, int]:

@@ -31,7 +31,7 @@ def run(*words: str, code: int = 0) -> str:
 def test_remove(base: Path, tmp_path: Path) -> None:
     source = str(tmp_path / "one.pgn")
     assert run("remove", "one.pgn", "--base", str(base)) == (
-        f"{base}: 2 games of {source} removed; 1 stay, as another source holds them too.\n"
+        f"{base}: 2 games of {source} removed; 1 is kept, since another source has it too.\n"
     )
     told = json.loads(run("remove", "two.pgn", "--base", str(base), "--json"))
     assert (told["removed"], told["kept"]) == (4, 0)

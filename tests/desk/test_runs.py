@@ -6,6 +6,7 @@ import asyncio
 import json
 import shutil
 import subprocess
+import sys
 import time
 import wave
 from collections.abc import Iterable
@@ -235,8 +236,7 @@ def test_what_is_written_outlives_a_crash(tmp_path: Path) -> None:
         "for at in range(1, 6): log.write('stop', at=at)\n"
         "os.kill(os.getpid(), signal.SIGKILL)"
     )
-    python = Path(__file__).parents[2] / ".venv/bin/python"
-    killed = subprocess.run([python if python.exists() else "python3", "-c", code, path], check=False)
+    killed = subprocess.run([sys.executable, "-c", code, path], check=False)
     assert killed.returncode == -9
     with path.open("ab") as file:
         file.write(b'{"t":9.1,"do":"st')

@@ -154,7 +154,7 @@ def test_nothing_is_written_over(folder: Path) -> None:
     ("words", "told"),
     [
         (("plan",), "nothing to plan"),
-        (("plan", "--from", "e4"), "whose lesson"),
+        (("plan", "--from", "e4"), "no side"),
         (("plan", "--from", "e4 Ke7", "--as", "white"), "Ke7"),
         (("plan", "french.md", "--outline", "x.md"), "--minutes"),
         (("pupils", "check", "none.pgn", "--lesson", "french.md"), "none.pgn"),

@@ -139,7 +139,7 @@ def test_drills_are_listed_and_written(run: CliRunner, tmp_path: Path) -> None:
     assert (tmp_path / "s.pdf").read_bytes().startswith(b"%PDF")
     assert "<title>Ours – Practice</title>" in (tmp_path / "p.html").read_text(encoding="utf-8")
     before = (tmp_path / "c.csv").read_bytes()
-    assert "is there already" in said(run, "drills", "talk.md", "--csv", "c.csv", code=2)
+    assert "already exists" in said(run, "drills", "talk.md", "--csv", "c.csv", code=2)
     assert (tmp_path / "c.csv").read_bytes() == before
     assert "--side" in said(run, "drills", "talk.md", "--side", "left", code=2)
 
@@ -158,13 +158,13 @@ def test_a_class_from_its_making_to_its_erasing(run: CliRunner, tmp_path: Path) 
     for row in rows:
         row["drill"] = json.loads(run.invoke(app, ["drills", "talk.md", "--json"]).stdout)["drills"][0]["id"]
     progress.write_text(json.dumps({"linewright": "practice log", "version": 1, "entries": [*rows, {"id": "x"}]}))
-    assert "7 new answers, 1 lines left out" in said(run, "class", "receive", "Ana", "progress.json")
+    assert "7 new answers, 1 invalid line left out" in said(run, "class", "receive", "Ana", "progress.json")
     assert "0 new answers" in said(run, "class", "receive", "Ana", "progress.json")
     report = said(run, "class", "report")
     assert "Ana: 7 answers, 0% right" in report
     assert "Tom: nothing yet" in report
     assert "gave 1.a3 (7)" in report
-    assert "no progress file" in said(run, "class", "receive", "Ana", "talk.md", code=2)
+    assert "not a progress file" in said(run, "class", "receive", "Ana", "talk.md", code=2)
     assert "7 answers" in said(run, "class", "backup", "all.class")
     assert len(json.loads(_exported(run, tmp_path))["entries"]) == 7
     said(run, "class", "revoke", "Tom")
