@@ -22,7 +22,7 @@ from linewright.cli_shared import (
     summary,
     usable,
 )
-from linewright.cli_text import fold, remark, width
+from linewright.cli_text import aside, remark
 from linewright.engine.remembered import remembered_signs
 from linewright.errors import UnusableInput
 from linewright.extras import extra
@@ -188,9 +188,9 @@ def build_command(
             made = build(walk, findings, place, force, order=order)
     for path in made:
         typer.echo(path)
-    for line in ([captions.summary] if captions is not None else []) + [summary(findings)]:
-        for row in fold(line, width()):
-            typer.echo(row, err=True)
+    if captions is not None:
+        aside(captions.summary)
+    aside(summary(findings))
 
 
 def filmed(work: Work, walk: Walk) -> Callable[[float], None]:

@@ -33,7 +33,7 @@ from linewright.cli_shared import (
     summary,
     usable,
 )
-from linewright.cli_text import beside_board, fold, place_of, remark, to_move, width, without_fen
+from linewright.cli_text import aside, beside_board, fold, place_of, remark, to_move, width, without_fen
 from linewright.home import VERDICTS_FILE, home
 from linewright.lesson.walk import Walk
 
@@ -95,8 +95,7 @@ def check_command(
             emit(check_json(walk, findings))
         else:
             show(str(talk), walk, findings, Console(file=sys.stdout, highlight=False, soft_wrap=True, markup=False))
-            for row in fold(summary(findings), width()):
-                typer.echo(row, err=True)
+            aside(summary(findings))
     if any(is_wrong(f) for f in findings):
         raise typer.Exit(FOUND)
 

@@ -61,8 +61,12 @@ def folded(lines: Sequence[str]) -> list[str]:
 
 
 def remark(words: str) -> None:
-    """A word to the user on standard error, beside the results; folded on a terminal."""
-    line = f"linewright: {words}"
+    """A word to the user, with the program's name before it."""
+    aside(f"linewright: {words}")
+
+
+def aside(line: str) -> None:
+    """A line on standard error, beside the results; folded on a terminal."""
     for row in fold(line, width()) if sys.stderr.isatty() else [line]:
         print(row, file=sys.stderr)
 
