@@ -24,7 +24,8 @@ from typing import Any
 
 from bench_reading import Result, aligned, judge, place, ref_of, show
 from linewright.base import Base
-from linewright.reading.reader import Options, read_talk
+from linewright.reading.reader import read_talk
+from linewright.reading.said import Options
 from linewright.talk.load import load_talk
 
 #: True moves looked at from a fault on: one lost move costs five or six (../shared/SPEECH.md).

@@ -19,7 +19,8 @@ from typing import Any
 
 from linewright.base import Base
 from linewright.lesson.walk import SURE, Walk
-from linewright.reading.reader import Options, read_talk
+from linewright.reading.reader import read_talk
+from linewright.reading.said import Options
 from linewright.talk.load import load_talk
 
 BINS = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 0.95, 0.99, 1.01)

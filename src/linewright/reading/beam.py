@@ -13,6 +13,7 @@ from typing import NamedTuple
 from linewright.reading.answers import Answer, same_position
 from linewright.reading.context import Context, Gap
 from linewright.reading.hypothesis import BEAM, WINDOW, Hypothesis, Proposal, prune
+from linewright.reading.named import NamedJumps
 from linewright.reading.phrases import Phrase
 from linewright.reading.positions import Atlas, Match, Position
 from linewright.reading.returns import (
@@ -83,6 +84,8 @@ class Search:
     :param persons: for each token a phrase may begin at, the side that the speaker gives the move to:
         ``(is White, nats when wrong)`` or None.
     :param answers: what the trainer has settled, by tokens instead of words.
+    :param named: the openings that the talk names.
+    :param rescues: tokens where an earlier search of the same words had lost the line.
     """
 
     def __init__(
@@ -95,11 +98,14 @@ class Search:
         returns: bool = True,
         answers: Sequence[Answer] = (),
         heard: bool = False,
+        rescues: frozenset[int] = frozenset(),
+        named: NamedJumps | None = None,
     ) -> None:
         self.heard = heard
         self.context = context
         self.atlas = atlas
-        self.unsaid = Unsaid(atlas, context.tokens)
+        self.named = named or NamedJumps({})
+        self.unsaid = Unsaid(atlas, context.tokens, rescues)
         self.persons = persons
         self.beam = 1 if greedy else BEAM
         self.returns = returns
@@ -133,6 +139,8 @@ class Search:
             alive = [self._obey_all(h, index, forced[index]) for h in prune(proposals, self.beam)]
             proposals = [Proposal(h.score, h, None) for h in alive]
         options = self.context.phrases[index]
+        if index in self.named.named or (index == 0 and self.named.title):
+            proposals = self._named_all(proposals, index)
         if not options and index not in self.settled:
             self.waiting.setdefault(index + 1, []).extend(proposals)
             return
@@ -144,6 +152,17 @@ class Search:
             return
         open_to = [p for p in options if self.settled.isdisjoint(range(p.first, p.last))]
         self._expand_all(hypotheses, index, open_to)
+
+    def _named_all(self, proposals: list[Proposal], index: int) -> list[Proposal]:
+        """Let readings go where the name of an opening leads; what was proposed stays, too."""
+        hypotheses = self.alive[index] = prune(proposals, self.beam)
+        proposals = [Proposal(h.score, h, None) for h in hypotheses]
+        for last, grown in self.named.at(index, hypotheses):
+            if last == index:
+                proposals.append(Proposal(grown.score, grown, None))
+            else:
+                self._propose(last, grown.score, grown)
+        return proposals
 
     def finish(self, forced: Mapping[int, Sequence[Mark]]) -> list[Hypothesis]:
         """The readings of all tokens, best first, when the last one is read."""

@@ -15,15 +15,10 @@ import chess
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import Answer
 from linewright.reading.beam import Search
-from linewright.reading.context import Context
-from linewright.reading.heard import is_heard
-from linewright.reading.hypothesis import Proposal, prune
-from linewright.reading.persons import persons
-from linewright.reading.phrases import PhraseFinder
+from linewright.reading.hypothesis import Hypothesis, Proposal, prune
 from linewright.reading.positions import Atlas, Played, Position
-from linewright.reading.reader import by_token, lesson_side, start_board, steering_marks, told_walk, uncollected
-from linewright.reading.returns import Mark
-from linewright.reading.tokens import Token, tokens
+from linewright.reading.reader import told_walk, uncollected
+from linewright.reading.said import SaidTalk, context_of, said_talk, search_of, take_up_again
 from linewright.talk.model import Talk
 
 #: Tokens that what is said of a phrase depends on after it, at most: corrections and lists reach a dozen or two.
@@ -46,18 +41,6 @@ class _Halt:
     tops: Mapping[int, float]
 
 
-@dataclass(frozen=True, slots=True)
-class _Said:
-    """What a reading is made from; the search up to a token depends on these alone."""
-
-    start: str
-    side: str
-    heard: bool
-    words: tuple[Token, ...]
-    forced: Mapping[int, Sequence[Mark]]
-    answers: tuple[Answer, ...]
-
-
 @dataclass(slots=True)
 class _Kept:
     """The last reading, finished or not.
@@ -65,7 +48,7 @@ class _Kept:
     :param halts: by token index; all of them hold for ``said``.
     """
 
-    said: _Said
+    said: SaidTalk
     search: Search
     root: Position
     halts: dict[int, _Halt] = field(default_factory=dict)
@@ -94,16 +77,8 @@ class GrowingReader:
             that it did not look at; and further ones on the way, while there is much more to read.
         :raises UnusableInput: when a ``{start: FEN}`` mark holds no legal position.
         """
-        words = tokens(talk)
-        board = start_board(talk)
-        said = _Said(
-            board.fen(),
-            lesson_side(talk, words),
-            is_heard(talk, words),
-            words,
-            steering_marks(talk, words),
-            tuple(sorted(by_token(answers, words), key=lambda a: (a.first, a.last))),
-        )
+        said = said_talk(talk, self._base, answers)
+        words, board = said.words, chess.Board(said.start)
         search, first = self._taken_up(said, board)
         look = first + AHEAD + PEEK
         with uncollected():
@@ -117,9 +92,16 @@ class GrowingReader:
                     peek(told_walk(talk, words, search, final, board, said.side), words[look].word)
                     look += PEEK_AGAIN
             self._halt(search, len(words))
-            walk = told_walk(talk, words, search, search.finish(said.forced), board, said.side)
+            told, final = take_up_again(search, search.finish(said.forced), lambda at: self._again(said, search, at))
+            walk = told_walk(talk, words, told, final, board, said.side)
         _forget_targets(search)
         return walk
+
+    def _again(self, said: SaidTalk, search: Search, rescues: frozenset[int]) -> tuple[Search, list[Hypothesis]]:
+        """Read the whole talk once more, taking the line up again at these tokens."""
+        assert self._kept is not None
+        other = search_of(said, search.context, self._atlas, self._kept.root, rescues=rescues)
+        return other, other.run(said.forced)
 
     def _halt(self, search: Search, index: int) -> None:
         """Keep the search's state before a sentence, here and there."""
@@ -130,7 +112,7 @@ class GrowingReader:
             return
         halts[index] = _Halt({at: tuple(waiting) for at, waiting in search.waiting.items()}, dict(search.tops))
 
-    def _taken_up(self, said: _Said, board: chess.Board) -> tuple[Search, int]:
+    def _taken_up(self, said: SaidTalk, board: chess.Board) -> tuple[Search, int]:
         """A search over the talk as it is now, and the token it is to go on from."""
         self._readings += 1
         kept = self._kept
@@ -144,15 +126,7 @@ class GrowingReader:
             root = self._atlas.start(board)
         else:
             root = kept.root
-        phrases = PhraseFinder(said.words, said.heard).all()
-        search = Search(
-            Context(said.words, phrases),
-            self._atlas,
-            root,
-            persons(said.words, said.side),
-            answers=said.answers,
-            heard=said.heard,
-        )
+        search = search_of(said, context_of(said), self._atlas, root)
         fresh = _Kept(said, search, root)
         self._kept = fresh
         if kept is None or kept.root is not root:
@@ -184,10 +158,14 @@ def _forget_targets(search: Search) -> None:
             hypothesis.targets = {}
 
 
-def unchanged(old: _Said, new: _Said) -> int:
+def unchanged(old: SaidTalk, new: SaidTalk) -> int:
     """How many tokens from the start are said, steered and settled alike in two versions of a talk."""
     last = min(len(old.words), len(new.words))
     same = next((i for i in range(last) if old.words[i] != new.words[i]), last)
     marks = [at for at in old.forced.keys() | new.forced.keys() if old.forced.get(at) != new.forced.get(at)]
     settled = [a.first for a in set(old.answers) ^ set(new.answers)]
-    return min([same, *marks, *settled])
+    if old.named.title != new.named.title:
+        return 0
+    one, two = old.named.named, new.named.named
+    named = [at for at in one.keys() | two.keys() if one.get(at) != two.get(at)]
+    return min([same, *marks, *settled, *named])

@@ -141,3 +141,13 @@ def prune(proposals: list[Proposal], beam: int = BEAM) -> list[Hypothesis]:
         per_position[mark[1]] = per_position.get(mark[1], 0) + 1
         kept.append(proposal.grow())
     return kept
+
+
+def chain(best: Hypothesis) -> list[Hypothesis]:
+    """The readings that led to ``best``, one for each step, oldest first."""
+    out = []
+    at: Hypothesis | None = best
+    while at is not None and at.played is not None:
+        out.append(at)
+        at = at.before
+    return out[::-1]

@@ -4,29 +4,25 @@ from __future__ import annotations
 
 import gc
 import math
-from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import chess
 
-from linewright.errors import UnusableInput
 from linewright.lesson.opening import name_opening
 from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep, Said, Step, Unread, Walk
 from linewright.reading import weights
 from linewright.reading.answers import Answer
 from linewright.reading.beam import Search
 from linewright.reading.context import Context
-from linewright.reading.heard import is_heard
-from linewright.reading.hypothesis import Hypothesis
-from linewright.reading.persons import guess_side, persons
-from linewright.reading.phrases import Phrase, PhraseFinder
+from linewright.reading.hypothesis import Hypothesis, chain
+from linewright.reading.phrases import Phrase
 from linewright.reading.positions import Atlas, Played
-from linewright.reading.returns import Mark, told
-from linewright.reading.tokens import Token, tokens
-from linewright.talk.load import Kind, load_text
-from linewright.talk.model import Aside, Talk
+from linewright.reading.returns import told
+from linewright.reading.said import Options, context_of, said_talk, search_of, take_up_again
+from linewright.reading.tokens import Token
+from linewright.talk.model import Talk
 
 #: How many phrases later a move is judged: by then most doubts are settled, and the rivals not yet forgotten.
 HINDSIGHT = 6
@@ -39,15 +35,6 @@ UNSAID_SURE = 0.5
 #: Alternatives below this share are not shown.
 WORTH_SHOWING = 0.01
 SHAPES = ("ring", "dot", "cross", "path")
-
-
-@dataclass(frozen=True, slots=True)
-class Options:
-    """How to read; the switches are for measuring what each part is worth."""
-
-    greedy: bool = False
-    returns: bool = True
-    soundalikes: bool = True
 
 
 def read_talk(
@@ -75,25 +62,16 @@ def _read(
     answers: Sequence[Answer],
     progress: Callable[[float], None] | None,
 ) -> Walk:
-    words = tokens(talk)
-    start = start_board(talk)
-    side = lesson_side(talk, words)
-    heard = options.soundalikes and is_heard(talk, words)
-    phrases = PhraseFinder(words, heard).all()
-    context = Context(words, phrases)
-    atlas = Atlas(base)
-    search = Search(
-        context,
-        atlas,
-        atlas.start(start),
-        persons(words, side),
-        options.greedy,
-        options.returns,
-        by_token(answers, words),
-        heard,
-    )
-    final = search.run(steering_marks(talk, words), progress)
-    return told_walk(talk, words, search, final, start, side)
+    said = said_talk(talk, base, answers, options)
+    board = chess.Board(said.start)
+    context, atlas = context_of(said), Atlas(base)
+
+    def read_once(rescues: frozenset[int]) -> tuple[Search, list[Hypothesis]]:
+        search = search_of(said, context, atlas, atlas.start(board), options, rescues)
+        return search, search.run(said.forced, progress)
+
+    search, final = take_up_again(*read_once(frozenset()), read_once, options.rescues)
+    return told_walk(talk, said.words, search, final, board, said.side)
 
 
 def told_walk(
@@ -128,64 +106,6 @@ def uncollected() -> Iterator[None]:
     finally:
         if was:
             gc.enable()
-
-
-def start_board(talk: Talk) -> chess.Board:
-    """The position that a talk starts from, by its ``{start: FEN}`` mark.
-
-    :raises UnusableInput: when the mark holds no legal position.
-    """
-    for aside in talk.asides:
-        if aside.name == "start":
-            where = f"{talk.source}:{aside.place.line}:{aside.place.column}"
-            try:
-                board = chess.Board(aside.value)
-            except ValueError as error:
-                raise UnusableInput(
-                    f"{where}: the start position {aside.value!r} is no FEN ({error})",
-                    "Write it as {start: rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1}.",
-                ) from None
-            if not board.is_valid():
-                raise UnusableInput(
-                    f"{where}: the start position {aside.value!r} is not legal ({board.status()!r})",
-                    "Check kings, pawns, the side to move and castling rights.",
-                )
-            return board
-    return chess.Board()
-
-
-def lesson_side(talk: Talk, words: Sequence[Token]) -> str:
-    """The side that a lesson is told for, by its ``{side: …}`` mark or its words; ``""`` when neither says."""
-    for aside in talk.asides:
-        if aside.name == "side" and aside.value.lower() in ("white", "black"):
-            return aside.value.lower()
-    return guess_side(words)
-
-
-def by_token(answers: Sequence[Answer], words: Sequence[Token]) -> list[Answer]:
-    """The answers with token indices instead of word indices."""
-    starts = [t.word for t in words]
-    return [replace(a, first=bisect_left(starts, a.first), last=bisect_left(starts, a.last)) for a in answers]
-
-
-def steering_marks(talk: Talk, words: Sequence[Token]) -> dict[int, list[Mark]]:
-    """The light marks that steer the walk, by the token they stand before."""
-    starts = [t.word for t in words]
-    out: dict[int, list[Mark]] = {}
-    for aside in talk.asides:
-        if aside.name in ("here", "back"):
-            index = bisect_left(starts, aside.word)
-            out.setdefault(index, []).append(Mark(aside.name, aside.value, _named_moves(aside)))
-    return out
-
-
-def _named_moves(aside: Aside) -> tuple[Phrase, ...]:
-    """The phrases in a mark's value: ``{back: 4.Nxd4}`` names a position by the move that led to it."""
-    if aside.name != "back":
-        return ()
-    words = tokens(load_text(aside.value, Kind.TYPED, "mark"))
-    found = PhraseFinder(words, False).all()
-    return tuple(found[0]) if found else ()
 
 
 def board_marks(talk: Talk, walk: Walk) -> tuple[BoardMark, ...]:
@@ -233,18 +153,18 @@ class Telling:
     def steps(self, best: Hypothesis) -> tuple[Step, ...]:
         out: list[Step] = []
         since = 0
-        chain = _chain(best)
+        steps = chain(best)
         sures: dict[int, float] = {}
-        for number, hypothesis in enumerate(chain):
+        for number, hypothesis in enumerate(steps):
             played = hypothesis.played
             assert played is not None
             phrase = played.phrase
             node = hypothesis.tree[played.parent]
             sure, instead = self.judge(
-                hypothesis, chain[number + 1 : number + 1 + HINDSIGHT], sures.get(played.parent, 1.0)
+                hypothesis, steps[number + 1 : number + 1 + HINDSIGHT], sures.get(played.parent, 1.0)
             )
             sures[played.node] = sure
-            came = chain[number - 1].played.node if number else 0  # type: ignore[union-attr]
+            came = steps[number - 1].played.node if number else 0  # type: ignore[union-attr]
             if played.parent != came:
                 out.append(
                     ReturnStep(
@@ -339,8 +259,8 @@ class Telling:
 
     def unread(self, best: Hypothesis) -> tuple[Unread, ...]:
         """Phrases that look played but fit no position of the reading."""
-        chain = _chain(best)
-        covered = [(h.played.phrase.first, h.played.phrase.last) for h in chain if h.played]
+        steps = chain(best)
+        covered = [(h.played.phrase.first, h.played.phrase.last) for h in steps if h.played]
         out = []
         for phrase in self.context.main:
             if (
@@ -352,7 +272,7 @@ class Telling:
                 continue
             if self.context.playing(phrase) < LOOKS_LIKE_A_MOVE or phrase.first in self.settled:
                 continue
-            before = [h for h in chain if h.played and h.played.phrase.last <= phrase.first]
+            before = [h for h in steps if h.played and h.played.phrase.last <= phrase.first]
             board = before[-1] if before else None
             if board is not None and told(board.tree, phrase):
                 continue
@@ -378,16 +298,6 @@ def _reason(phrase: Phrase) -> str:
     if phrase.to:
         return f"no {name} can reach {phrase.to}"
     return "no move gives check"
-
-
-def _chain(best: Hypothesis) -> list[Hypothesis]:
-    """The readings that led to ``best``, one for each step, oldest first."""
-    out = []
-    at: Hypothesis | None = best
-    while at is not None and at.played is not None:
-        out.append(at)
-        at = at.before
-    return out[::-1]
 
 
 def _shares(crowd: list[Hypothesis], phrase: Phrase) -> dict[tuple[int, str], float]:

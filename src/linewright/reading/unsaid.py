@@ -44,6 +44,13 @@ OPENINGS = 600
 OPENINGS_DEEP = 16
 #: Of these, how many are tried for one phrase.
 OPENINGS_TRIED = 24
+#: Where a reading is known to have lost the line: nats for taking it up again from any position told so far, or known
+#: from games, over moves that nobody read; tried for so many of the best readings, over so many moves, each played in
+#: at least this share of the games.
+RESCUE = 4.0
+RESCUED = 6
+RESCUE_MOVES = 4
+RESCUE_SHARE = 0.08
 #: Words that tell of a move in whatever way: the men, and what they do.
 _HINTS = frozenset(
     "knight horse bishop rook queen king pawn pawns castle castles castled hit hits hitting kick kicks kicked ask asks "
@@ -75,12 +82,15 @@ class Unsaid:
 
     atlas: Atlas
     tokens: Sequence[Token]
+    rescues: frozenset[int] = frozenset()
     _openings: list[Opening] | None = None
 
     def before(self, hypotheses: Sequence[Hypothesis], index: int, ways: Ways) -> list[Hypothesis]:
         """Readings in which moves went unsaid, or were lost, before a phrase that doesn't fit without them."""
         tried = [h for h in hypotheses[:UNSAID_TRIED] if not h.forced]
         out = self._lessons_later(tried, index, ways)
+        if index in self.rescues:
+            out += self._rescued(tried[:RESCUED], index, ways)
         waiting = [h for h in tried if not ways.fit(h.position)]
         if not any(ways.fit_plainly(h.position) for h in hypotheses[:LOST_TRIED]):
             out += self._lost(waiting[:LOST_TRIED], index, ways)
@@ -108,7 +118,36 @@ class Unsaid:
                 if score < math.log(LOST_LEAST):
                     break
                 if ways.fit_plainly(position.after(legal)):
-                    out.append(grown_by(hypothesis, index, legal, LOST - LIKELIHOOD_POWER * score))
+                    out.append(
+                        grown_by(hypothesis, Phrase(index, index, "unsaid"), legal, LOST - LIKELIHOOD_POWER * score)
+                    )
+        return out
+
+    def _rescued(self, hypotheses: Sequence[Hypothesis], index: int, ways: Ways) -> list[Hypothesis]:
+        """Readings taken up again where the words fit, over usual moves from anywhere in their trees."""
+        out: list[Hypothesis] = []
+        for hypothesis in hypotheses:
+            level: list[tuple[int, Position, tuple[Legal, ...], float]]
+            level = [(at, node.position, (), 0.0) for at, node in enumerate(hypothesis.tree)]
+            for _ in range(RESCUE_MOVES):
+                self.atlas.ask(position for _, position, _, _ in level)
+                level = [
+                    (at, position.after(legal), (*way, legal), likely + math.log(share))
+                    for at, position, way, likely in level
+                    for legal, share in usual(position, RESCUE_SHARE)
+                ]
+                level = heapq.nlargest(OPENINGS // 4, level, key=lambda row: row[3])
+                out += [
+                    grown_along(replace(hypothesis, at=at), index, way, RESCUE - LIKELIHOOD_POWER * likely)
+                    for at, position, way, likely in level
+                    if ways.fit_plainly(position)
+                ]
+            if hypothesis.tree[0].position.board.fullmove_number == 1:
+                out += [
+                    grown_along(replace(hypothesis, at=0), index, o.way, RESCUE - LIKELIHOOD_POWER * o.likely)
+                    for o in self._likely_openings(hypothesis.tree[0].position)
+                    if ways.fit_plainly(o.position)
+                ][:OPENINGS_TRIED]
         return out
 
     def _cost(self, since: int, until: int) -> float:
@@ -150,12 +189,14 @@ def likely_openings(root: Position, atlas: Atlas) -> Iterator[Opening]:
 def obvious(hypothesis: Hypothesis, index: int, cost: float) -> Iterator[Hypothesis]:
     """The reading after each reply that many games play from its position, unsaid before token ``index``."""
     for legal, share in usual(hypothesis.position, UNSAID_SHARE):
-        yield grown_by(hypothesis, index, legal, cost - LIKELIHOOD_POWER * math.log(share))
+        yield grown_by(hypothesis, Phrase(index, index, "unsaid"), legal, cost - LIKELIHOOD_POWER * math.log(share))
 
 
-def grown_by(hypothesis: Hypothesis, index: int, legal: Legal, cost: float, kind: str = "unsaid") -> Hypothesis:
-    """The reading after a move that was not read, at a cost in nats."""
-    phrase = Phrase(index, index, kind)
+def grown_by(hypothesis: Hypothesis, phrase: Phrase, legal: Legal, cost: float) -> Hypothesis:
+    """The reading after a move that was not read, at a cost in nats.
+
+    :param phrase: where it went unsaid.
+    """
     proposal = Proposal(hypothesis.score - cost, hypothesis, phrase, Match(legal, 0.0), hypothesis.at)
     return replace(proposal.grow(), since=hypothesis.since)
 
@@ -163,6 +204,6 @@ def grown_by(hypothesis: Hypothesis, index: int, legal: Legal, cost: float, kind
 def grown_along(hypothesis: Hypothesis, index: int, way: Iterable[Legal], cost: float) -> Hypothesis:
     """The reading after the moves of a known opening, at a cost in nats for all of them."""
     for legal in way:
-        hypothesis = grown_by(hypothesis, index, legal, cost, "given")
+        hypothesis = grown_by(hypothesis, Phrase(index, index, "given"), legal, cost)
         cost = 0.0
     return hypothesis

@@ -1,0 +1,67 @@
+"""Where a reading has lost the line: several plain moves in a row that fit nowhere.
+
+When three phrases in a row that name piece and square fit no position, the board is wrong, not the trainer. That is
+one break, where it happened, and not one fault for each phrase after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from linewright.reading.beam import Search
+from linewright.reading.hypothesis import Hypothesis, chain
+from linewright.reading.phrase import Phrase
+from linewright.reading.returns import told
+from linewright.reading.ways import says_plainly
+
+#: So many plain phrases in a row that can't be played are a break.
+IN_A_ROW = 3
+#: Log-odds, by the words around it, from which a phrase looks played.
+LOOKS_PLAYED = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """A place where the line was lost.
+
+    :param first: token of the first phrase that doesn't fit; ``last`` the token after the last one.
+    :param phrases: how many phrases in a row don't fit.
+    """
+
+    first: int
+    last: int
+    phrases: int
+
+
+def find_breaks(search: Search, final: list[Hypothesis]) -> list[Break]:
+    """The places where the best reading has lost the line, in order."""
+    out: list[Break] = []
+    run: list[Phrase] = []
+    for phrase, fits in _plain_phrases(search, final):
+        if not fits:
+            run.append(phrase)
+            continue
+        out += _break(run)
+        run = []
+    return [*out, *_break(run)]
+
+
+def _break(run: list[Phrase]) -> list[Break]:
+    return [Break(run[0].first, run[-1].last, len(run))] if len(run) >= IN_A_ROW else []
+
+
+def _plain_phrases(search: Search, final: list[Hypothesis]) -> Iterator[tuple[Phrase, bool]]:
+    """The phrases that plainly tell a move, each with whether the best reading plays it, or knows it already."""
+    steps = chain(final[0]) if final else []
+    at = 0
+    for phrase in search.context.main:
+        if phrase is None or not says_plainly(phrase) or search.context.playing(phrase) < LOOKS_PLAYED:
+            continue
+        while at < len(steps) and steps[at].played.phrase.last <= phrase.first:  # type: ignore[union-attr]
+            at += 1
+        played = steps[at].played if at < len(steps) else None
+        if played is not None and played.phrase.first < phrase.last:
+            yield phrase, True
+        elif not (at and told(steps[at - 1].tree, phrase)):
+            yield phrase, False
