@@ -155,7 +155,7 @@ def start_board(talk: Talk) -> chess.Board:
                 board = chess.Board(aside.value)
             except ValueError as error:
                 raise UnusableInput(
-                    f"{where}: the start position {aside.value!r} is no FEN ({error})",
+                    f"{where}: the start position {aside.value!r} is not a valid FEN ({error})",
                     "Write it as {start: rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1}.",
                 ) from None
             if not board.is_valid():
