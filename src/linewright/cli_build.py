@@ -8,7 +8,7 @@ from typing import Annotated, Final
 
 import typer
 
-from linewright.cli_course import build_course
+from linewright.cli_course import build_course, day_of
 from linewright.cli_progress import Work, working
 from linewright.cli_run import as_told
 from linewright.cli_shared import (
@@ -184,6 +184,7 @@ def build_command(
                 recording=recording,
                 filming=Filming(tall, burnt, rate, staged),
                 progress=filmed(work, walk),
+                day=day_of(talk),
             )
             made = build(walk, findings, place, force, order=order)
     for path in made:

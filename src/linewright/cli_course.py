@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -45,6 +46,7 @@ KEPT = ".linewright-course"
 class Made:
     """A talk of the course, read and checked, or remembered."""
 
+    day: date
     walk: Walk
     chapter: dict[str, Any]
     files: tuple[str, ...]
@@ -111,10 +113,10 @@ def build_course(
             one = _read(path, games, order, progress)
         if one.fresh:
             captions = mended_captions(one.walk, games or NO_PLAYERS)
-            own = replace(order, captions=captions, recording=recording_of(path, one.walk))
+            own = replace(order, captions=captions, recording=recording_of(path, one.walk), day=day_of(path))
             files = lesson_files(one.walk, findings_of(one.walk, games), own)
             yield from write_files({f"{slug}{suffix}": content for suffix, content in files.items()}, out, force)
-            one = Made(one.walk, one.chapter, tuple(files), True)
+            one = Made(one.day, one.walk, one.chapter, tuple(files), True)
             _remember(path, out, base, order, one)
         made[slug] = one
     if not made:
@@ -125,16 +127,21 @@ def build_course(
 
 def _common(folder: Path, out: Path, order: Order, made: dict[str, Made], force: bool) -> Iterator[Path]:
     """The course's own files, where a talk came, went or changed."""
-    names = json.dumps([*made, repr(order.theme), __version__])
+    names = json.dumps([*made, *(str(one.day) for one in made.values()), repr(order.theme), __version__])
     kept = out / KEPT / "course"
     with suppress(OSError, UnicodeDecodeError):
         whole = all((out / name).exists() for name in ("index.html", "course.pgn", "course-book.pdf"))
         if whole and not any(one.fresh for one in made.values()) and kept.read_text(encoding="utf-8") == names:
             return
-    lessons = [Lesson(slug, one.walk) for slug, one in made.items()]
+    lessons = [Lesson(slug, one.walk, one.day) for slug, one in made.items()]
     chapters = [one.chapter for one in made.values()]
     yield from write_files(course_files(lessons, chapters, course_title(folder), order.theme), out, force)
     write(kept, names.encode())
+
+
+def day_of(path: Path) -> date:
+    """When a talk was last written to."""
+    return datetime.fromtimestamp(path.stat().st_mtime).astimezone().date()
 
 
 def course_title(folder: Path) -> str:
@@ -145,7 +152,7 @@ def course_title(folder: Path) -> str:
 
 def _read(path: Path, games: Base | None, order: Order, progress: Part) -> Made:
     walk = read(path, games, reading_part(progress, EACH))
-    return Made(walk, book_chapter(walk, findings_of(walk, games), order), (), True)
+    return Made(day_of(path), walk, book_chapter(walk, findings_of(walk, games), order), (), True)
 
 
 def _free(slug: str, taken: dict[str, Made]) -> str:
@@ -179,7 +186,7 @@ def _remembered(path: Path, out: Path, base: Path | None, order: Order) -> Made 
         kept = json.loads((out / KEPT / f"{path.name}.json").read_text(encoding="utf-8"))
         if kept["key"] != _key(path, base, order):
             return None
-        return Made(walk_of_json(kept["walk"]), kept["chapter"], tuple(kept["files"]), False)
+        return Made(day_of(path), walk_of_json(kept["walk"]), kept["chapter"], tuple(kept["files"]), False)
     except (OSError, ValueError, KeyError, TypeError, IndexError):
         return None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import chess
 import pytest
 from hypothesis import HealthCheck, given, settings
 
@@ -198,3 +199,31 @@ def test_returns_start_where_they_are_said() -> None:
     back = ReturnStep(said(walk.talk, 6, 10), walk.start, 0)
     blocks = chapter(replace(walk, steps=(*walk.steps, back)), ())
     assert [type(p).__name__ for p in pieces(blocks)] == ["Run", "Played", "Jump", "Run"]
+
+
+@pytest.mark.parametrize(
+    ("text", "step", "shown"),
+    [
+        ("c5, and I respect that. We take, 4.exd5. So.", (6, 7), "We take, [exd5] ."),
+        ("Now we take on c5, bishop takes c5", (2, 5), "we take on c5 [exd5] ,"),
+        ("Here he takes d5 and so", (2, 4), "he takes d5 [exd5]"),
+        ("Then knight takes d5, exd5, done", (1, 4), "Then [exd5] , done"),
+        ("So, takes d5, 4.exd5!", (1, 3), "So, [exd5] !"),
+        ("We take, 4.Nxd5", (1, 2), "We take [exd5] , 4.Nxd5"),
+    ],
+)
+def test_a_move_said_and_written_is_set_once_and_a_sentence_keeps_its_verb(
+    text: str, step: tuple[int, int], shown: str
+) -> None:
+    talk = plain_talk(text)
+    first, last = step
+    words = said(talk, talk.words[first].at[0], talk.words[last - 1].at[1])
+    board = chess.Board("rnbqkbnr/pp3ppp/4p3/2pp4/3PP3/8/PPPN1PPP/R1BQKBNR w KQkq - 0 4")
+    before = board.fen()
+    board.push_san("exd5")
+    walk = Walk(talk, (MoveStep(words, "exd5", "e4d5", before, board.fen(), 0, 1),), before)
+    check(walk)
+    found = [
+        f"[{walk.moves[0].san}]" if isinstance(p, Played) else getattr(p, "text", "") for p in pieces(chapter(walk, ()))
+    ]
+    assert shown in " ".join(found)

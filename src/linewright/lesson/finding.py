@@ -46,6 +46,10 @@ class Verdict(StrEnum):
     UNDECIDED = "undecided"
 
 
+#: The evidence of a remark on something of which the position shows nothing: no note for a margin.
+NOTHING_SHOWN = "nothing of the kind stands out"
+
+
 @dataclass(frozen=True, slots=True)
 class GameRef:
     """A game of the base that the talk quotes, whole, so that it can be shown without the base.

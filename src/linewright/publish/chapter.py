@@ -10,7 +10,7 @@ from itertools import pairwise
 import chess
 
 from linewright.claims.seriousness import most_serious
-from linewright.lesson.finding import Finding, Kind, Verdict
+from linewright.lesson.finding import NOTHING_SHOWN, Finding, Kind, Verdict
 from linewright.lesson.pgn import mark_words
 from linewright.lesson.spoken import move_number
 from linewright.lesson.told import step_spans, word_at
@@ -35,6 +35,9 @@ PLAIN = frozenset(
     "queenside short long takes take captures capture x on to check checkmate mate and promotes promoting a "
     "b c d e f g h one two three four five six seven eight 1 2 3 4 5 6 7 8".split()
 )
+#: Verbs of moves, and who may be their subject.
+VERBS = frozenset("takes take captures capture castles castle checks check promotes".split())
+SOMEBODY = frozenset("i we you he she they it white black who".split())
 SQUARES = frozenset(chess.SQUARE_NAMES)
 WRITTEN = re.compile(
     r"(?:\d+\s*(?:\.|…)+)?(?:[KQRBN♔♕♖♗♘♙♚♛♜♝♞♟]?[a-h]?[1-8]?[x:×]?[a-h][1-8](?:=?[QRBN♕♖♗♘])?|[O0]-[O0](?:-[O0])?)"
@@ -158,13 +161,17 @@ class Block:
 
 
 def notes(walk: Walk, findings: Sequence[Finding]) -> tuple[Note, ...]:
-    """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives."""
+    """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives.
+
+    A finding that is undecided and shows nothing is no note.
+    """
     place = {id(finding): rank for rank, finding in enumerate(most_serious(findings), 1)}
     found = [
         Note(
             0, f.kind, f.verdict, f.evidence, f.said.first, f.said.last, f.step, others_at(walk, f), place.get(id(f), 0)
         )
         for f in findings
+        if f.evidence != NOTHING_SHOWN
     ]
     known = {(note.kind, note.first) for note in found}
     for index, step in enumerate(walk.steps):
@@ -287,13 +294,26 @@ class Setter:
     def __init__(self, walk: Walk, margin: Sequence[Note], ends: frozenset[int]) -> None:
         self.walk = walk
         self.words = walk.talk.words
-        self.spans = step_spans(walk)
+        self.spans = list(step_spans(walk))
+        self.said = [last for _, last in self.spans]
         self.ends = ends
         self.state = 0
         self.unset = list(margin)
         self.waiting: list[Note] = []
         self.marks = [(word_at(walk.talk, mark.place), mark) for mark in walk.marks]
+        self.take_in_notation()
         self.unread = {i for unread in walk.unread for i in range(unread.said.first, unread.said.last)}
+
+    def take_in_notation(self) -> None:
+        """Lets a step's span end with the written move that says it once more: "we take, 4.exd5" is one move."""
+        for index, (first, last) in enumerate(self.spans):
+            following = self.spans[index + 1][0] if index + 1 < len(self.spans) else len(self.words)
+            step = self.walk.steps[index]
+            if not isinstance(step, MoveStep) or not first < last < min(following, len(self.words)):
+                continue
+            word = self.words[last]
+            if word.paragraph == self.words[last - 1].paragraph and is_written(word.text, step.san):
+                self.spans[index] = (first, last + 1)
 
     def set(self, first: int, last: int) -> Iterator[Piece]:
         """The pieces of the words from ``first`` up to ``last``."""
@@ -331,13 +351,19 @@ class Setter:
         said = " ".join(texts)
         if head:
             yield Run(head, self.state, first=first)
-        if texts and not is_plain(texts):
-            yield Run(said, self.state, glue=bool(head), first=first)
-            yield Played(self.state, self.needs_number(step), "")
+        if texts and (not is_plain(texts) or self.is_what_somebody_does(first, texts)):
+            once = self.said[self.state - 1] - first  # the rest is the same move in writing
+            yield Run(" ".join(texts[:once]), self.state, glue=bool(head), first=first)
+            yield Played(self.state, self.needs_number(step), " ".join(texts[once:]))
         else:
             yield Played(self.state, self.needs_number(step), said, glue=bool(head))
         if tail:
             yield Run(tail, self.state, glue=True, first=last - 1)
+
+    def is_what_somebody_does(self, first: int, texts: Sequence[str]) -> bool:
+        """Whether a step's words are the verb of a sentence: of "we take on c5" "we" alone must not be left."""
+        before = self.words[first - 1].text.lower() if first else ""
+        return texts[0].strip(",.;:!?").lower() in VERBS and before in SOMEBODY
 
     def needs_number(self, step: MoveStep) -> bool:
         """White's moves always have their number, Black's where White's move was not said just before."""
@@ -391,6 +417,12 @@ def is_plain(texts: Sequence[str]) -> bool:
         or WRITTEN.fullmatch(text.strip(",;:"))
         for text in texts
     )
+
+
+def is_written(text: str, san: str) -> bool:
+    """Whether a word of the talk is a move in notation, with or without its number and signs."""
+    bare = re.sub(r"^\d+\s*(?:\.|…)+", "", text.strip(",.;:…" + OPENERS + CLOSERS)).rstrip("!?+#")
+    return bare == san.rstrip("+#")
 
 
 def merged(pieces: Iterator[Piece]) -> Iterator[Piece]:

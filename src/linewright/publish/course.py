@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 import chess
 import chess.pgn
@@ -21,10 +22,12 @@ class Lesson:
     """A talk of a course.
 
     :param slug: what its files' names begin with.
+    :param day: when the talk was last written to; None leaves it out.
     """
 
     slug: str
     walk: Walk
+    day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from linewright.publish.course import (
     opening_named,
     state,
 )
-from linewright.publish.page import environment, mark_address, style_maker
+from linewright.publish.page import environment, mark_address, style_maker, told_about
 from linewright.publish.theme import PLAIN, Theme
 
 
@@ -34,19 +34,22 @@ def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> 
             mark=mark_address(theme),
             style=style_maker(theme),
             talks=[
-                {"title": one.walk.title, "page": f"{one.slug}.html", "opening": opening_named(one.walk)}
+                {
+                    "title": one.walk.title,
+                    "page": f"{one.slug}.html",
+                    "opening": opening_named(one.walk),
+                    "told": told_about(one.walk, theme, one.day),
+                }
                 for one in lessons
             ],
             tree=[setter.branch(branch) for branch in common_tree(lessons)],
             meetings=[
-                {"fen": meeting.fen, "ways": [(*setter.link(spot), setter.line(spot)) for spot in meeting.spots]}
-                for meeting in meetings(lessons)
+                [(*setter.link(spot), setter.line(spot)) for spot in meeting.spots] for meeting in meetings(lessons)
             ],
             index=[
                 {
                     "name": entry.name,
                     "eco": entry.eco,
-                    "fen": entry.fen,
                     "line": setter.line(entry.spots[0]),
                     "links": [setter.link(spot) for spot in entry.spots],
                 }

@@ -27,6 +27,9 @@ FEN_TOLD = re.compile(r"[:;,]?(?: in)?(?: the)? ?position (?:[pnbrqkPNBRQK1-8]+/
 #: Reading troubles are named alone in the margin; for claims the verdict comes first.
 TROUBLES = frozenset({Kind.UNREAD, Kind.UNSURE})
 
+#: A move of a piece in running text; pawn moves look the same in any notation.
+PIECE_MOVE = re.compile(r"(?<![A-Za-z])[KQRBN](?:[a-h]?[1-8]?x?[a-h][1-8])[+#]?(?![\w-])")
+
 
 def html(pattern: str, *args: object) -> Markup:
     """``pattern`` as HTML with the arguments escaped into its ``{}``."""
@@ -45,6 +48,15 @@ def figurines(san: str, theme: Theme = PLAIN) -> Markup:
         html('<i class="fig">{}</i>', part) if part in "KQRBN" and part else Markup.escape(part)
         for part in re.split("([KQRBN])", san)
     )
+
+
+def with_figurines(text: str, theme: Theme = PLAIN) -> Markup:
+    """Text in which the moves of pieces are set as the theme sets moves; words keep their letters."""
+    parts, at = [], 0
+    for found in PIECE_MOVE.finditer(text):
+        parts += [Markup.escape(text[at : found.start()]), figurines(found[0], theme)]
+        at = found.end()
+    return Markup("").join([*parts, Markup.escape(text[at:])])
 
 
 def number(before: str) -> str:
@@ -189,7 +201,7 @@ def note_html(note: Note, state: int, theme: Theme = PLAIN) -> Markup:
         note.number,
         name,
         kind,
-        sentence(evidence),
+        with_figurines(typeset(sentence(evidence)), theme),
         others,
         see if position or elsewhere else "",
         theme.label("note_back"),
@@ -215,7 +227,7 @@ def sentence(text: str) -> str:
     text = text.strip()
     if text and not text.endswith((".", "!", "?", "…")):
         text += "."
-    if re.match(r"(?:[a-z]{2,}|a)[ ,:]", text):
+    if re.match(r"(?:[a-z]{2,}|a)[ ,:'’]", text):
         text = text[0].upper() + text[1:]
     return text
 

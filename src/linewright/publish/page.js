@@ -317,6 +317,62 @@ for (const kind of ["play", "pause"]) {
   media?.addEventListener(kind, () => $("playing").setAttribute("aria-pressed", String(!media.paused)));
 }
 
+/**
+ * Notes stand beside their sentences. Where a passage's take more room than its words, those are folded to a line of
+ * evidence, or to their heads, that neither fail nor ask anything; a touch or the focus unfolds one. Where there is no
+ * margin all of these are folded.
+ */
+const wide = matchMedia("(min-width: 76.01rem)");
+const noted = [...document.querySelectorAll("#talk :is(p, h2, h3, h4, h5, h6)")].filter((block) => block.querySelector(".note"));
+const SLACK = 2; // lines that notes may reach below their words
+
+function fold() {
+  for (const note of document.querySelectorAll(".note.short, .note.bare")) note.classList.remove("short", "bare");
+  let left = noted;
+  for (const way of ["short", "bare"]) {
+    left = wide.matches ? left.filter(crowded) : way === "short" ? left : [];
+    for (const block of left) for (const note of block.querySelectorAll(".note:not(.fails, :has(.others))")) note.classList.add(way);
+  }
+}
+
+function crowded(block) {
+  const below = (kind) => [...block.children].findLast((item) => item.matches(kind)).getBoundingClientRect().bottom;
+  return below(".note") > below(":not(.note)") + SLACK * parseFloat(getComputedStyle(block).lineHeight);
+}
+
+/** On paper nothing unfolds: notes go below their passage, and come back after. */
+const moved = [];
+function toPaper() {
+  for (const block of noted) {
+    const below = document.createElement("div");
+    below.className = "apparatus";
+    for (const note of block.querySelectorAll(".note")) {
+      const place = document.createComment("");
+      note.replaceWith(place);
+      moved.push([place, note]);
+      below.append(note);
+    }
+    (block.closest(".passage") ?? block).after(below);
+  }
+}
+
+function fromPaper() {
+  for (const [place, note] of moved.splice(0)) place.replaceWith(note);
+  for (const below of document.querySelectorAll(".apparatus")) below.remove();
+}
+
+if (noted.length) {
+  fold();
+  document.fonts.ready.then(fold);
+  wide.addEventListener("change", fold);
+  addEventListener("beforeprint", toPaper);
+  addEventListener("afterprint", fromPaper);
+  document.addEventListener("click", (event) => {
+    const note = event.target.closest(".note.short, .note.bare");
+    if (note && !event.target.closest("a, button") && getSelection().isCollapsed) note.classList.toggle("whole");
+  });
+}
+
 document.documentElement.classList.remove("still");
 board.labels = data.labels;
 pressed();

@@ -8,6 +8,7 @@ import json
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from importlib import resources
 from itertools import accumulate
@@ -28,6 +29,7 @@ from linewright.publish.element import element_script, picture_labels
 from linewright.publish.games_shown import ModelGame, heading
 from linewright.publish.lines import draw_map, lines
 from linewright.publish.theme import LEAST_CONTRAST, PLAIN, Theme, contrast
+from linewright.publish.timing import minutes
 from linewright.publish.typefaces import embedded_css
 from linewright.talk.model import Unit
 
@@ -59,6 +61,7 @@ def lesson_page(
     models: Sequence[ModelGame] = (),
     theme: Theme = PLAIN,
     recording: Recording | None = None,
+    day: date | None = None,
 ) -> str:
     """The lesson as an HTML page, with the findings in its margin.
 
@@ -84,6 +87,7 @@ def lesson_page(
         .get_template("page.html.j2")
         .render(
             walk=walk,
+            told=told_about(walk, theme, day),
             theme=theme,
             L=theme.labels(),
             mark=mark_address(theme),
@@ -115,6 +119,16 @@ def lesson_page(
             data=island(data),
         )
     )
+
+
+def told_about(walk: Walk, theme: Theme = PLAIN, day: date | None = None) -> list[str]:
+    """What a reader wants to know of a talk beforehand: how many moves, how long it takes, of when it is."""
+    long = "length" if walk.talk.unit is Unit.SECONDS else "length_about"
+    told = [
+        theme.label("on_board", count=str(len(walk.nodes) - 1)),
+        theme.label(long, count=str(minutes(walk))),
+    ]
+    return told if day is None else [*told, theme.label("as_of", date=theme.date(day))]
 
 
 def plate(walk: Walk, node: int, theme: Theme = PLAIN) -> tuple[Markup, Markup, int]:

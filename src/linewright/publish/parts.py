@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 from functools import cached_property
 from pathlib import Path
@@ -71,6 +72,7 @@ class Order:
     :param level: how deep the hand-out goes.
     :param doubts: show findings and unsure places on the page: the trainer's copy, not the pupils'.
     :param recording: the talk's recording: the page plays it from beside it, the film has its sound.
+    :param day: when the talk was last written to; None leaves it out.
     """
 
     parts: frozenset[Part] = USUAL
@@ -83,6 +85,7 @@ class Order:
     recording: Path | None = None
     filming: Filming = Filming()
     progress: Callable[[float], None] | None = None
+    day: date | None = None
 
 
 @dataclass(frozen=True)
@@ -134,6 +137,7 @@ def _page(making: Making) -> Mapping[str, bytes]:
         models=making.evidence.models,
         theme=order.theme,
         recording=recording,
+        day=order.day,
     )
     return {".html": page.encode("utf-8", "replace")} | beside
 

@@ -6,6 +6,7 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from datetime import date
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -101,6 +102,11 @@ class Theme:
     def glyph(self, nag: int) -> str:
         """What a numeric annotation glyph says: "good move"; in English for those that books seldom print."""
         return self.labels().get(f"nag_{nag}", NAGS[nag].words)
+
+    def date(self, day: date) -> str:
+        """A day as the language writes it: "3 May 2026", „3. Mai 2026“."""
+        month = self.label("months").split()[day.month - 1]
+        return self.label("date", day=str(day.day), month=month, year=str(day.year))
 
     def side(self, white: bool) -> str:
         return self.label("white" if white else "black")

@@ -71,6 +71,11 @@ def length(walk: Walk) -> float:
     return max(ends, default=0.0)
 
 
+def minutes(walk: Walk) -> int:
+    """Whole minutes that a talk takes, at least one; a typed one as if it were spoken at :data:`RATE`."""
+    return max(1, round(length(timed(walk)) / 60))
+
+
 def mark_time(walk: Walk, mark: BoardMark) -> float:
     """When a mark appears, in seconds: with the word that it stands before."""
     places = [(word.place.line, word.place.column) for word in walk.talk.words]

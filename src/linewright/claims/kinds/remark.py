@@ -29,6 +29,7 @@ from linewright.claims.ruling import Ruling, color_name, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 from linewright.engine.signs import evidence
+from linewright.lesson.finding import NOTHING_SHOWN
 
 #: A clause shorter than this claims nothing by itself ("and open", "the king").
 LEAST_WORDS = 3
@@ -117,9 +118,7 @@ def _told(*topics: Topic) -> Callable[[None, Facts], Ruling]:
     def decide(_: None, facts: Facts) -> Ruling:
         features = [f for f in show(facts.board).all if f.topic in topics]
         features.sort(key=lambda feature: -feature.weight)
-        return undecided(
-            "; ".join(feature.told for feature in features[:MOST_TOLD]) or "nothing of the kind stands out"
-        )
+        return undecided("; ".join(feature.told for feature in features[:MOST_TOLD]) or NOTHING_SHOWN)
 
     return decide
 
