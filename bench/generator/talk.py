@@ -91,15 +91,14 @@ class Talk(Teller):
             self.called.add(key)
             self.name_jump("name_start", key, line[:at])
             return at
-        if 0 <= way < self.rates["late_start"] and len(line) > 9:
-            at = self.rng.randint(2, 6)
+        at = min(self.rng.randint(2, 6), self.usual_start(line))
+        if 0 <= way < self.rates["late_start"] and 1 < at < len(line) - 3:
             for move in line[:at]:
                 self.play(self.turn(move), told=False)
             self.told_by("late_start", self.turn(line[at]), {})
             return at + 1
         if (named := self.named(line)) and self.rng.random() < 0.35:
             first = len(self.script.bits)
-            self.called.add(named[1])
             for text, _ in self.speaker.fill(self.voice.say("title"), {"name": self.name(named[1])}, None, False):
                 self.script.sentence(text)
             self.script.fault("mention:title", first)
@@ -107,6 +106,16 @@ class Talk(Teller):
             self.script.fault("first_garbled", len(self.script.bits), len(self.script.bits) + 2)
             self.force_garble = self.rng.randint(1, 2)
         return 0
+
+    def usual_start(self, line: Sequence[chess.Move]) -> int:
+        """How many moves at the start of a line go without saying."""
+        board, last = chess.Board(), None
+        for n, move in enumerate(line):
+            if not self.goes_without_saying(Turn(board.copy(stack=False), move, last)):
+                return n
+            board.push(move)
+            last = move
+        return len(line)
 
     def named(self, line: Sequence[chess.Move]) -> tuple[int, int] | None:
         """The last position with a name on the line, after three to twelve moves: (moves before it, key)."""

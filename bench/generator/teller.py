@@ -9,7 +9,7 @@ from random import Random
 import chess
 import chess.polyglot
 
-from generator.facts import Key, Turn, clearness, kinds_of
+from generator.facts import Key, Turn, clearness, kinds_of, recaptures
 from generator.garble import Garbler
 from generator.lines import Source
 from generator.script import ENDS, Script
@@ -25,6 +25,8 @@ READILY = {
 }  # fmt: skip
 #: Below this share of the games that the words could mean, a trainer mostly names the square (0-1).
 CLEAR, UNCLEAR_ANYWAY = 0.4, 0.12
+#: Who skips moves skips usual ones: only those that take back or make up this share of the games are left unsaid (0-1).
+USUAL = 0.25
 FRAMES = ("frame_plain", "frame_with", "frame_by", "frame_to", "frame_other")
 OPENERS = ("so", "now", "and", "then", "okay", "well", "and now", "so then", "and so", "right", "next")
 GLUE = (
@@ -79,6 +81,12 @@ class Teller:
         self.script.skip(turn.move)
         return -1
 
+    def goes_without_saying(self, turn: Turn) -> bool:
+        """Whether a listener could supply this move: it takes back, or it is usual here."""
+        replies = self.source.replies(turn.board)
+        share = replies.get(turn.move.uci(), 0) / max(1, sum(replies.values()))
+        return share >= USUAL or recaptures(turn) is not None
+
     # Putting words down.
 
     def connect(self) -> None:
@@ -126,7 +134,7 @@ class Teller:
     def unit(self, rest: Sequence[chess.Move]) -> int:
         """Tells the first moves of ``rest``; gives how many."""
         turn = self.turn(rest[0])
-        if len(rest) > 1 and self.script.moves and self.chance("unsaid"):
+        if len(rest) > 1 and self.script.moves and self.chance("unsaid") and self.goes_without_saying(turn):
             self.script.fault("unsaid", len(self.script.bits), len(self.script.bits))
             self.play(turn, told=False)
             return 1

@@ -117,7 +117,8 @@ def test_clean_talks_have_no_slips(seed: int) -> None:
 )
 def test_a_rate_of_its_own_goes_over_the_table(rate: str, kind: str) -> None:
     def count(**own: float) -> int:
-        refs = [talk(seed, run=0.0, written=0.0, small_letters=0.0, **own)[1] for seed in range(3)]
+        rates = {"run": 0.0, "written": 0.0, "small_letters": 0.0, "named_line": 0.0} | own
+        refs = [talk(seed, **rates)[1] for seed in range(3)]
         return sum(f["kind"].startswith(kind) for ref in refs for f in ref["faults"])
 
     assert count(**{rate: 0.6}) > 5 * max(1, count(**{rate: 0.0}) // 5)
