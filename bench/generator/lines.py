@@ -16,6 +16,8 @@ import chess.polyglot
 FEW_GAMES = 3
 #: Rare replies are drawn a little oftener than they are played, so that talks differ (exponent on the counts).
 EVENNESS = 0.75
+#: Moves off the book at the end of a line (plies); a refutation needs a few more.
+OFF_BOOK, REFUTING = 2, 4
 VALUES = {chess.PAWN: 1, chess.KNIGHT: 3, chess.BISHOP: 3, chess.ROOK: 5, chess.QUEEN: 9, chess.KING: 0}
 
 
@@ -104,6 +106,7 @@ def line_from(
     board = board.copy(stack=False)
     out: list[chess.Move] = []
     off = 0
+    most = REFUTING if first and source.replies(board).get(first.uci(), 0) < FEW_GAMES else OFF_BOOK
     while len(out) < plies and not board.is_game_over():
         move = first if not out and first else None
         if move is None:
@@ -113,7 +116,7 @@ def line_from(
             else:
                 off += 1
                 move = sensible(rng, board)
-        if move is None or off > 4:
+        if move is None or off > most:
             break
         out.append(move)
         board.push(move)

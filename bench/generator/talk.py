@@ -24,8 +24,10 @@ MENTIONS = {
 RETURNS = ("announced", "implied", "vague", "by_move", "summing_up")
 #: Written talks spend few words on a move; more branches than this nobody shows (branches).
 MOST_LINES = 12
+#: "Or …" without a place means one of so many last moves (moves).
+NEAR = 4
 #: Share of branches that show an unusual move and its answer, not a rarer reply of the games.
-REFUTATION = 0.18
+REFUTATION = 0.12
 
 
 @dataclass
@@ -133,6 +135,9 @@ class Talk(Teller):
         usable = [n for n in self.nodes if n.before and n.turn.board.ply() > 2]
         if not usable:
             return False
+        way = rng.choices(RETURNS, [self.rates[w] for w in RETURNS])[0]
+        if way in ("implied", "vague"):
+            usable = self.near(usable)
         node = rng.choices(usable, [2 if n.line == self.lines else 3 for n in usable])[0]
         board = node.turn.board
         told = self.told[chess.polyglot.zobrist_hash(board)]
@@ -144,13 +149,17 @@ class Talk(Teller):
         line = line_from(rng, self.source, board, rng.randint(5, 14), first)
         self.lines += 1
         assert node.before
-        self.go_back(node, line)
+        self.go_back(node, line, way)
         return True
 
-    def go_back(self, node: Node, line: list[chess.Move]) -> None:
+    def near(self, usable: list[Node]) -> list[Node]:
+        """Places that one goes back to without saying where: the last few moves, or where this line left another."""
+        line = [n for n in usable if n.line == self.lines]
+        return [*line[-NEAR:], *line[:1]] if self.lines and line else usable[-NEAR:]
+
+    def go_back(self, node: Node, line: list[chess.Move], way: str) -> None:
         rng, script, before = self.rng, self.script, node.before
         assert before
-        way = rng.choices(RETURNS, [self.rates[w] for w in RETURNS])[0]
         script.stop()
         first = len(script.bits)
         jump = script.jump(node.turn.board)

@@ -24,7 +24,7 @@ READILY = {
     "captures": 1.5, "pawn_asks": 2.0, "pawn_kicks": 1.5,
 }  # fmt: skip
 #: Below this share of the games that the words could mean, a trainer mostly names the square (0-1).
-CLEAR, UNCLEAR_ANYWAY = 0.4, 0.12
+CLEAR, UNCLEAR_ANYWAY = 0.55, 0.1
 #: Who skips moves skips usual ones: only those that take back or make up this share of the games are left unsaid (0-1).
 USUAL = 0.25
 FRAMES = ("frame_plain", "frame_with", "frame_by", "frame_to", "frame_other")
@@ -331,11 +331,12 @@ class Teller:
         """What the move does, if a listener would know which move is meant (or now and then if not)."""
         found = {k: v for k, v in kinds_of(turn).items() if self.voice.knows(k)}
         replies = self.source.replies(turn.board)
+        careless = self.rng.random() < UNCLEAR_ANYWAY
         while found:
             names = sorted(found)
             kind = self.rng.choices(names, [READILY.get(k, 1.0) for k in names])[0]
             key = found.pop(kind)
-            if self.rng.random() < UNCLEAR_ANYWAY or clearness(turn, kind, key, replies) > CLEAR:
+            if careless or clearness(turn, kind, key, replies) > CLEAR:
                 return kind, key
         return None
 
