@@ -1,6 +1,6 @@
 """How well talks are read: F1 by talk, how often moves called sure are right, time.
 
-    python bench/bench_reading.py [--base FILE] [--ablations] [--errors] TALK …
+    python bench/bench_reading.py [--base FILE | --starter] [--ablations] [--errors] TALK …
 
 TALK is NAME.txt, NAME.md, NAME.VOICE.vtt … with NAME.ref.json beside it. A move counts when the same move is made
 from the same position in the same order (longest common subsequence), as in ../shared/talks/score.py.
@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from linewright.base import Base
+from linewright.base.starter import StarterTable
 from linewright.lesson.walk import SURE, Walk
 from linewright.reading.reader import read_talk
 from linewright.reading.said import Options
@@ -111,7 +112,9 @@ def reliability(results: list[Result]) -> None:
             print(f"{low:.2f}-{min(high, 1):.2f}   {len(inside):6} {sum(inside) / len(inside):6.3f}")
 
 
-def run(paths: list[Path], base: Base | None, options: Options, show_errors: bool = False) -> list[Result]:
+def run(
+    paths: list[Path], base: Base | StarterTable | None, options: Options, show_errors: bool = False
+) -> list[Result]:
     out = []
     for path in paths:
         talk = load_talk(path)
@@ -127,11 +130,13 @@ def run(paths: list[Path], base: Base | None, options: Options, show_errors: boo
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("talks", nargs="+", type=Path)
-    parser.add_argument("--base", type=Path)
+    games = parser.add_mutually_exclusive_group()
+    games.add_argument("--base", type=Path)
+    games.add_argument("--starter", action="store_true", help="the starter table instead of a base")
     parser.add_argument("--ablations", action="store_true")
     parser.add_argument("--errors", action="store_true")
     args = parser.parse_args()
-    base = Base.open(args.base) if args.base else None
+    base = StarterTable.load() if args.starter else Base.open(args.base) if args.base else None
     results = run(args.talks, base, Options(), args.errors)
     for result in results:
         show([result], result.name)

@@ -13,6 +13,7 @@ import chess
 import typer
 
 from linewright.base.archive import Archive
+from linewright.base.door import AnyBase, open_base, open_games
 from linewright.base.filters import Colour, GameFilter, Outcome, Result, parse_band
 from linewright.base.model import Order
 from linewright.base.model_games import ModelGame
@@ -20,14 +21,14 @@ from linewright.base.pace import Pace
 from linewright.base.patterns import HELP, parse_pattern
 from linewright.base.pgn_position import last_position
 from linewright.base.position import parse_position
-from linewright.base.store import Base
+from linewright.base.starter import ADD_GAMES, StarterTable
 from linewright.base.study_model import Study
 from linewright.base.told import parse_told
 from linewright.cli_base_text import found_lines, game_lines, model_lines, quote_lines, reply_lines
 from linewright.cli_help import Command
 from linewright.cli_progress import working
 from linewright.cli_shared import FOUND, BaseOption, JsonOption, usable
-from linewright.cli_text import beside_board, folded, is_terminal, width
+from linewright.cli_text import beside_board, folded, is_terminal, remark, width
 from linewright.errors import UnusableInput
 from linewright.home import base_path
 
@@ -160,14 +161,31 @@ def replies_command(
     with usable():
         position = asked_position(fen, pgn, moves)
         only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
-        with Base.open(base_path(base)) as games_base, working(("asking the games", ASKING)) as work:
+        with open_games(base_path(base), base is not None) as games_base, working(("asking the games", ASKING)) as work:
             work.begin("asking the games")
-            study = Archive(games_base).study(position, only)
+            study = study_of(games_base, position, only)
     if as_json:
         print_json(study_json(study))
         return
     for line in shown(reply_lines(study, more), study.fen):
         typer.echo(line)
+
+
+def study_of(games: AnyBase, position: chess.Board, only: GameFilter) -> Study:
+    """What the games know of a position; the starter table's replies, with a line that says so, where there is no base.
+
+    :raises UnusableInput: where the starter table can't answer it.
+    """
+    if not isinstance(games, StarterTable):
+        return Archive(games).study(position, only)
+    if only:
+        raise UnusableInput(f"the starter table can't tell which of its games are {only.told()}", ADD_GAMES)
+    if not games.holds(position):
+        raise UnusableInput(f"the starter table doesn't hold the position {position.fen()}", ADD_GAMES)
+    from linewright.base.starter_study import starter_study  # needed only here
+
+    remark(games.told)
+    return starter_study(games, position)
 
 
 def study_json(study: Study) -> dict[str, Any]:
@@ -216,7 +234,8 @@ def games_command(
     with usable():
         position = asked_position(fen, pgn, moves)
         only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
-        with Base.open(base_path(base)) as games_base, working(("asking the games", ASKING)) as work:
+        opened = open_base(base_path(base), base is not None)
+        with opened as games_base, working(("asking the games", ASKING)) as work:
             work.begin("asking the games")
             archive = Archive(games_base)
             if model:
@@ -279,7 +298,8 @@ def find_command(
         pattern = parse_pattern(question)
         position = asked_position(fen, pgn, moves) if fen or pgn or moves else None
         only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
-        with Base.open(base_path(base)) as games_base, working(("searching the games", SEARCHING)) as work:
+        opened = open_base(base_path(base), base is not None)
+        with opened as games_base, working(("searching the games", SEARCHING)) as work:
             work.begin("searching the games")
             found = Archive(games_base).find(pattern, limit, position, only)
     if as_json:
@@ -309,7 +329,8 @@ def quote_command(
     """
     with usable():
         position = asked_position(fen, pgn, None) if fen or pgn else None
-        with Base.open(base_path(base)) as games_base, working(("searching the games", SEARCHING)) as work:
+        opened = open_base(base_path(base), base is not None)
+        with opened as games_base, working(("searching the games", SEARCHING)) as work:
             work.begin("searching the games")
             quote = Archive(games_base).quote(parse_told(" ".join(words), position))
     if as_json:

@@ -11,7 +11,7 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
-from linewright.base import Base
+from linewright.base.door import AnyBase
 from linewright.claims.check import check_walk, notes
 from linewright.claims.judging import EACH, SECONDS, judging
 from linewright.claims.lines import finding_line
@@ -101,7 +101,7 @@ def check_command(
 
 
 def _checked(
-    walk: Walk, base: Base | None, off: frozenset[Kind], engine: tuple[Path | None, float | None] | None, work: Work
+    walk: Walk, base: AnyBase | None, off: frozenset[Kind], engine: tuple[Path | None, float | None] | None, work: Work
 ) -> tuple[Finding, ...]:
     """The findings, with the engine asked where one is wanted."""
     part = work.begin("checking")

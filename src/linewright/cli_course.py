@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from linewright import __version__
-from linewright.base import Base
+from linewright.base.door import AnyBase
 from linewright.cli_progress import Part, Work
 from linewright.cli_shared import CHECKING, READING, findings_of, read, reading_part
 from linewright.cli_text import remark
@@ -82,7 +82,7 @@ def _recordings(path: Path) -> tuple[Path, ...]:
 def build_course(
     folder: Path,
     out: Path,
-    games: Base | None,
+    games: AnyBase | None,
     base: Path | None,
     order: Order,
     force: bool,
@@ -150,7 +150,7 @@ def course_title(folder: Path) -> str:
     return name[:1].upper() + name[1:]
 
 
-def _read(path: Path, games: Base | None, order: Order, progress: Part) -> Made:
+def _read(path: Path, games: AnyBase | None, order: Order, progress: Part) -> Made:
     walk = read(path, games, reading_part(progress, EACH))
     return Made(day_of(path), walk, book_chapter(walk, findings_of(walk, games), order), (), True)
 
@@ -170,6 +170,8 @@ def _key(path: Path, base: Path | None, order: Order) -> str:
     if base is not None and base.exists():
         stat = base.stat()
         parts.append(f"{base} {stat.st_size} {stat.st_mtime_ns}")
+    else:
+        parts.append("starter table")
     digest = hashlib.sha256("\n".join(parts).encode())
     for file in (path, path.with_name(path.name + ".answers"), order.theme.mark):
         digest.update(b"\0" if file is None or not file.exists() else file.read_bytes())

@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
 from rich.progress import Progress as Bar
 
-from linewright.base.store import Base
+from linewright.base.door import open_games
 from linewright.cli_shared import FOUND, BaseOption, ForceOption, usable
 from linewright.cli_text import remark
 from linewright.hear.files import check_targets
@@ -84,10 +84,7 @@ def _prompt(about: str | None, base: Path | None) -> str:
     """What the recogniser is told beforehand; the base is only opened when an opening is named."""
     if about is None:
         return prompt()
-    path = base_path(base)
-    if base is None and not path.exists():
-        return prompt(about_opening(about, None))
-    with Base.open(path) as games:
+    with open_games(base_path(base), base is not None) as games:
         return prompt(about_opening(about, games))
 
 

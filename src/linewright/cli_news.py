@@ -12,12 +12,11 @@ import chess
 import numpy as np
 import typer
 
-from linewright.base.archive import Archive
 from linewright.base.filters import GameFilter
 from linewright.base.keys import pack_move
 from linewright.base.memory import UNKNOWN
 from linewright.base.rows import games_by_number
-from linewright.base.store import Base
+from linewright.base.starter import StarterTable
 from linewright.base.study import look_up
 from linewright.claims.check import check_walk
 from linewright.claims.judging import LINES, SECONDS
@@ -33,6 +32,7 @@ from linewright.cli_shared import (
     BaseOption,
     JsonOption,
     emit,
+    opened_base,
     read,
     reading_part,
     usable,
@@ -43,8 +43,9 @@ from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
 from linewright.errors import UnusableInput
-from linewright.home import VERDICTS_FILE, base_path, home
+from linewright.home import VERDICTS_FILE, home
 from linewright.lesson.finding import GameRef
+from linewright.plan.counting import Source, source_of
 from linewright.plan.news import DEPTH, Debut, News, digest, news, news_json, news_lines, now
 from linewright.plan.quoted_games import fuller, named_game
 from linewright.plan.remembered import load, place_of, save
@@ -85,17 +86,17 @@ def news_command(
     Example: linewright news talks/ --digest
     """
     troubles = 0
-    with usable(), Base.open(base_path(base)) as games, _verdicts(engine) as (known, asked):
+    with usable(), opened_base(base) as games, _verdicts(engine) as (known, asked):
         paths = list(paths_of(talks))
         if not paths:
             raise UnusableInput("no talk in this folder", "Put talks into it: .md .txt .vtt .srt")
         found: list[News] = []
         today = date.today().isoformat()
-        archive = Archive(games)
+        source = source_of(games)
         with working(*((path.name, READING + CHECKING + SECONDS * engine) for path in paths)) as work:
             for path in paths:
                 try:
-                    found.append(_news(path, archive, today, keep, known, asked, work.begin(path.name)))
+                    found.append(_news(path, source, today, keep, known, asked, work.begin(path.name)))
                 except UnusableInput as error:
                     remark(f"left out: {error}")
                     # What merely lies in the folder need not be a talk; one that was named, or was read before, is.
@@ -113,32 +114,47 @@ def news_command(
 
 
 def _news(
-    path: Path, archive: Archive, today: str, keep: bool, known: Known | None, asked: Asked, progress: Part
+    path: Path, source: Source, today: str, keep: bool, known: Known | None, asked: Asked, progress: Part
 ) -> News:
     place = place_of(path, home())
     then = load(place)
-    walk = read(path, archive.base, reading_part(progress, READING + CHECKING))
+    starter = isinstance(source, StarterTable)
+    base = source if isinstance(source, StarterTable) else source.base
+    walk = read(path, base, reading_part(progress, READING + CHECKING))
     boards = {board.epd(): board for board in (chess.Board(node.fen) for node in walk.nodes if node.ply <= DEPTH)}
     judged = asked(list(boards.values()))
 
     def verdict(board: chess.Board) -> Verdict | None:
         return judged.get(board.epd()) or (known(board) if known is not None else None)
 
-    findings = check_walk(walk, archive.base, one_by_one(verdict) if known is not None else None, load_off())
+    findings = check_walk(walk, base, one_by_one(verdict) if known is not None else None, load_off())
     state = now(
         walk,
         today,
-        int((archive.table.plies > 0).sum()),
-        len(archive.table.plies) - 1,
-        archive.base.replies,
+        *_size(source),
+        base.replies,
         verdict,
         findings,
-        lambda game: _fuller(archive, game),
+        lambda game: _fuller(source, game),
+        starter,
     )
-    told = news(walk, then, state, findings, lambda board, uci: _debut(archive, board, uci))
+    if then is not None and then.starter != starter:
+        was, is_now = ("the starter table", "your base")[:: -1 if starter else 1]
+        remark(
+            f"{path}: counted from {was} last time, from {is_now} now: "
+            "new moves and shares are compared from the next check on"
+        )
+    told = news(walk, then, state, findings, lambda board, uci: _debut(source, board, uci))
     if not keep:
         save(place, state)
     return told
+
+
+def _size(source: Source) -> tuple[int, int]:
+    """How many games are counted, and the largest number of one; the starter table's have none."""
+    if isinstance(source, StarterTable):
+        return source.counted, 0
+    return int((source.table.plies > 0).sum()), len(source.table.plies) - 1
 
 
 @contextmanager
@@ -165,8 +181,10 @@ def _verdicts(ask: bool) -> Iterator[tuple[Known | None, Asked]]:
             yield known, asked
 
 
-def _fuller(archive: Archive, game: GameRef) -> str:
+def _fuller(archive: Source, game: GameRef) -> str:
     """A fuller record of a quoted game, among the games that come to where it ends."""
+    if isinstance(archive, StarterTable):
+        return ""
     board = chess.Board()
     for uci in game.moves:
         board.push_uci(uci)
@@ -177,8 +195,10 @@ def _fuller(archive: Archive, game: GameRef) -> str:
     return named_game(found.white, found.black, found.event or found.site, found.date) if found else ""
 
 
-def _debut(archive: Archive, board: chess.Board, uci: str) -> Debut:
-    """How a reply fared in all its games."""
+def _debut(archive: Source, board: chess.Board, uci: str) -> Debut:
+    """How a reply fared in all its games; counts alone don't tell."""
+    if isinstance(archive, StarterTable):
+        return Debut(None, None, 0.0, 0)
     table = archive.table
     here = look_up(archive.base.connection, table, board, GameFilter())
     games = np.unique(here.games[here.moves == pack_move(chess.Move.from_uci(uci))])

@@ -15,10 +15,20 @@ from linewright.base.archive import Archive
 from linewright.base.filters import GameFilter, parse_band
 from linewright.base.keys import position_key
 from linewright.base.position import parse_position
-from linewright.base.store import Base
+from linewright.base.starter import StarterTable
 from linewright.cli_plan_talks import lessons_of, paths_of
 from linewright.cli_progress import working
-from linewright.cli_shared import FOUND, READING, BaseOption, ForceOption, JsonOption, emit, refuse_existing, usable
+from linewright.cli_shared import (
+    FOUND,
+    READING,
+    BaseOption,
+    ForceOption,
+    JsonOption,
+    emit,
+    opened_base,
+    refuse_existing,
+    usable,
+)
 from linewright.cli_text import folded, remark
 from linewright.engine import settings
 from linewright.engine.memory import Memory
@@ -26,12 +36,13 @@ from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
 from linewright.engine.signs import expected
 from linewright.errors import UnusableInput
-from linewright.home import VERDICTS_FILE, base_path, home
+from linewright.home import VERDICTS_FILE, home
 from linewright.lesson.spoken import numbered
 from linewright.plan.branches import Judged, branches, questions
+from linewright.plan.counting import Source, counts_below, source_of
 from linewright.plan.coverage import Coverage, coverage
-from linewright.plan.field import Field, field_below, kept, warm
-from linewright.plan.outline import facts_from, outline, way_of
+from linewright.plan.field import kept, warm
+from linewright.plan.outline import facts_from, nothing, outline, way_of
 from linewright.plan.planning import Plan, make_plan, with_note
 from linewright.plan.repertoire import Repertoire, repertoire, repertoire_json, repertoire_lines
 from linewright.plan.taught import Taught
@@ -121,9 +132,10 @@ def plan_command(
         if out is not None and minutes is None:
             raise UnusableInput("--outline needs a plan", "Add how long the talk may be: --minutes 7.")
         _free((out, page, csv), force)
-        Thread(target=warm).start()
-        with Base.open(base_path(base)) as games, engine_judge(engine) as (judged, asked):
-            archive = Archive(games)
+        with opened_base(base) as games, engine_judge(engine) as (judged, asked):
+            archive = source_of(games)
+            if isinstance(archive, Archive):
+                Thread(target=warm).start()
             root = parse_position(None, start) if start is not None else None
             stages = [*((path.name, READING) for path in paths), ("planning", PLANNING * max(len(paths), 1))]
             with working(*stages) as work:
@@ -134,7 +146,7 @@ def plan_command(
                 else:
                     found: list[Coverage] = []
                     for one in lessons:
-                        found.append(coverage(one, field_below(archive, one.root, only)))
+                        found.append(coverage(one, counts_below(archive, one.root, only)))
                         progress(len(found) / len(lessons))
                     together = repertoire(lessons, archive, only) if len(lessons) > 1 else None
             if minutes is not None or not lessons:
@@ -146,7 +158,7 @@ def plan_command(
 
 
 def _plan(
-    archive: Archive,
+    archive: Source,
     root: chess.Board | None,
     side: str,
     minutes: float,
@@ -159,7 +171,7 @@ def _plan(
     talk = lessons[0] if lessons else None
     if talk is None and side not in ("white", "black"):
         raise UnusableInput("no side to plan for", "Add --as white or --as black.")
-    field: Field = field_below(archive, root or (talk.root if talk else chess.Board()), only)
+    field = counts_below(archive, root or (talk.root if talk else chess.Board()), only)
     white = talk.side if talk else side == "white"
     if asked is not None:
         first = branches(field.root, white, kept(field), talk, judged)
@@ -182,7 +194,7 @@ def choices_note(talk: Taught, plan: Plan) -> str:
 
 def _put_plan(
     plan: Plan,
-    archive: Archive,
+    archive: Source,
     only: GameFilter,
     start: str | None,
     as_json: bool,
@@ -192,7 +204,8 @@ def _put_plan(
 ) -> None:
     if out is not None:
         way = way_of(start) if start is not None else ()
-        write(out, outline(plan, way, facts_from(archive, plan.side, only)).encode())
+        know = nothing if isinstance(archive, StarterTable) else facts_from(archive, plan.side, only)
+        write(out, outline(plan, way, know).encode())
     if page is not None:
         from linewright.publish.plan_page import plan_page  # the page's parts aren't needed for text
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import chess
 
-from linewright.base import Base
+from linewright.base.door import AnyBase
 from linewright.cli_progress import Work
 from linewright.cli_shared import read
 from linewright.cli_text import remark
@@ -29,7 +29,7 @@ def paths_of(named: Sequence[Path]) -> Iterator[Path]:
 
 def lessons_of(
     paths: Sequence[Path],
-    games: Base | None,
+    games: AnyBase | None,
     side: str,
     root: chess.Board | None = None,
     follow: Sequence[str] = (),

@@ -12,6 +12,7 @@ import typer
 
 from linewright.base import Base
 from linewright.base.archive import Archive
+from linewright.base.door import AnyBase
 from linewright.claims.check import check_walk
 from linewright.cli_build import theme_for
 from linewright.cli_progress import Part, working
@@ -145,7 +146,7 @@ def stages(talks: Sequence[Path]) -> list[tuple[str, float]]:
 
 
 def drills_of(
-    talk: Path, games: Base | None, asked: Judge | None = None, side: str = "", progress: Part | None = None
+    talk: Path, games: AnyBase | None, asked: Judge | None = None, side: str = "", progress: Part | None = None
 ) -> Drills:
     """The drills of a talk, or of a file of cards.
 
@@ -159,7 +160,7 @@ def drills_of(
     else:
         walk: Walk = read(talk, games, reading_part(progress, READING + CHECKING) if progress else None)
         known = BaseGames(games) if games else None
-        plans = Archive(games) if games else None
+        plans = Archive(games) if isinstance(games, Base) else None
         made = make_drills(walk, check_walk(walk, games), known, asked, side, plans)
     if not made.drills:
         raise UnusableInput(

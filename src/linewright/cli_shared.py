@@ -5,14 +5,15 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
 from linewright.asking.store import load_answers
-from linewright.base import Base
+from linewright.base.door import AnyBase, open_games
+from linewright.base.starter import StarterTable
 from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
 from linewright.cli_text import remark
 from linewright.errors import UnusableInput
@@ -66,21 +67,15 @@ def refuse_existing(path: Path, force: bool) -> None:
 
 
 @contextmanager
-def opened_base(named: Path | None) -> Iterator[Base | None]:
-    """The base as named, else the user's own, else none: then one line says what is missed."""
-    path = base_path(named)
-    if named is None and not path.exists():
-        remark(
-            f"no games base at {path}: using only the rules and the built-in move model. "
-            "Add games with: linewright base add FILE.pgn"
-        )
-        yield None
-        return
-    with ExitStack() as stack:
-        yield stack.enter_context(Base.open(path))
+def opened_base(named: Path | None) -> Iterator[AnyBase]:
+    """The base as named, else the user's own, else the starter table: then one line says so."""
+    with open_games(base_path(named), named is not None) as games:
+        if isinstance(games, StarterTable):
+            remark(games.told)
+        yield games
 
 
-def read(path: Path, base: Base | None, progress: Callable[[float], None] | None = None) -> Walk:
+def read(path: Path, base: AnyBase | None, progress: Callable[[float], None] | None = None) -> Walk:
     """Load and read a talk, with its answers; what can't be used goes to standard error.
 
     :param progress: called with the part (0-1) of the words that are read.
@@ -108,7 +103,7 @@ def reading_part(progress: Callable[[float], None], of: float) -> Callable[[floa
     return lambda part: progress(part * READING / of)
 
 
-def findings_of(walk: Walk, base: Base | None) -> tuple[Finding, ...]:
+def findings_of(walk: Walk, base: AnyBase | None) -> tuple[Finding, ...]:
     """What ``check`` finds, by the verdicts that an engine gave before and without what the settings switch off."""
     from linewright.claims.check import check_walk  # as above
     from linewright.claims.judging import remembering

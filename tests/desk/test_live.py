@@ -228,10 +228,16 @@ def test_a_base_that_comes_later_is_found(tmp_path: Path, base: Path) -> None:
     later = tmp_path / "later.duckdb"
     with running(tmp_path / "talks", tmp_path / "home", later) as desk, desk.page("a.md") as live:
         live.send(do="evidence", fen=chess.STARTING_FEN)
-        assert "base add" in live.hear("replies")["trouble"]
+        told = live.hear("replies")
+        assert told["total"] > 160_000 and "starter table" in told["note"] and "base add" in told["note"]
+        live.send(do="evidence", fen="8/8/8/4k3/8/4K3/4P3/8 w - - 0 1")
+        assert "starter table" in (trouble := live.hear("replies")["trouble"]) and "base add" in trouble
+        live.send(do="quote", words="Marlow against Tessen, 2016")
+        assert "counts, not games" in live.hear("quoted", 40)["trouble"]
         later.write_bytes(base.read_bytes())
         live.send(do="evidence", fen=chess.STARTING_FEN)
-        assert live.hear("replies")["total"] > 0
+        told = live.hear("replies")
+        assert 0 < told["total"] < 1000 and "note" not in told
 
 
 def test_saving_and_changes_on_the_disk(desk: Running) -> None:

@@ -168,6 +168,7 @@ def _facts(kind: AnyKind, found: Found[object], scene: Scene, games: Games, verd
         _last_move(scene, found.step),
         games.library,
         scene.moves(found.step),
+        games.where,
     )
 
 

@@ -7,21 +7,31 @@ from typing import cast
 
 import chess
 
+from linewright.base.starter import StarterTable
 from linewright.claims.registry import Base, Library, Replies
 from linewright.errors import UnusableInput
 
+#: What to do where games are missing.
+ADD_GAMES = "add games with “linewright base add FILE”"
 #: Why a frequency claim stays undecided without games, and what to do.
-NO_BASE = "no games base to count in; add games with “linewright base add FILE”"
+NO_BASE = f"no games base to count in; {ADD_GAMES}"
+#: Why it stays undecided where only the starter table can be asked, and it doesn't hold the position.
+NOT_IN_STARTER = f"the starter table doesn't hold this position; {ADD_GAMES}"
 
 
 class Games:
-    """Replies by position, each asked for once."""
+    """Replies by position, each asked for once.
+
+    :ivar where: said of the games that are counted, after their number; empty for the user's own base.
+    """
 
     def __init__(self, base: Base | None) -> None:
         self.base = base
         self._kept: dict[str, Replies | None] = {}
+        self._starter = base if isinstance(base, StarterTable) else None
+        self.where = f" {self._starter.where}" if self._starter else ""
         #: Why there are no replies, with what to do about it.
-        self.why_none = NO_BASE
+        self.why_none = NOT_IN_STARTER if self._starter else NO_BASE
 
     @cached_property
     def library(self) -> Library | None:
@@ -34,8 +44,9 @@ class Games:
         return cast(Library, self.base) if hasattr(self.base, "meetings") else None
 
     def replies(self, board: chess.Board) -> Replies | None:
-        """What was played from a position; None without a base, or when it can't be asked."""
-        if self.base is None:
+        """What was played from a position; None without a base, when it can't be asked, or where the starter table
+        doesn't hold the position, which doesn't say that nobody played on from there."""
+        if self.base is None or (self._starter and not self._starter.holds(board)):
             return None
         key = board.epd()
         if key not in self._kept:

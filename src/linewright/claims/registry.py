@@ -89,6 +89,7 @@ class Facts:
     :param after: the move that led to the position, numbered: ``12…Qb6``; empty at the start.
     :param library: the games of players; None without a base.
     :param line: the moves that led to the position, in UCI.
+    :param where: said of the games that were counted, after their number; empty for the user's own base.
     """
 
     board: chess.Board
@@ -102,6 +103,7 @@ class Facts:
     after: str = ""
     library: Library | None = None
     line: tuple[str, ...] = ()
+    where: str = ""
 
 
 #: Said plainly: a claim of the board as it is.

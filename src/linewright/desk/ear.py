@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from linewright.base import Base
+from linewright.base.door import open_games
 from linewright.desk.phrases import Samples
 from linewright.errors import UnusableInput
 from linewright.extras import extra
@@ -86,9 +86,7 @@ def _prompt(base: Path, about: str) -> str:
     if not about:
         return prompt()
     try:
-        if not base.exists():
-            return prompt(about_opening(about, None))
-        with Base.open(base) as games:
+        with open_games(base) as games:
             return prompt(about_opening(about, games))
     except UnusableInput:
         return prompt()

@@ -22,6 +22,7 @@ from linewright.base.archive import Archive
 from linewright.base.filters import Colour
 from linewright.base.model import GameRow, Replies
 from linewright.base.rows import Played
+from linewright.base.starter import ADD_GAMES, StarterTable
 from linewright.base.told import parse_told
 from linewright.desk.games import GamesAt
 from linewright.desk.yielding import give_way
@@ -40,6 +41,9 @@ Found = TypeVar("Found")
 MOST_REPLIES, MOST_MODELS, MOST_QUOTED = 7, 2, 3
 #: Positions whose replies and games are remembered.
 REMEMBERED = 256
+#: Said where there is no base.
+NOT_HELD = f"The starter table doesn't hold this position. {ADD_GAMES}"
+NO_GAMES = "the starter table holds counts, not games"
 #: Half-moves of a game that are written into a talk.
 WRITTEN_PLIES = 8
 
@@ -89,6 +93,10 @@ class Evidence:
         view: View = {"fen": board.fen(), "opening": f"{named.name} ({named.eco})" if named else "", "replies": []}
         if base is None:
             return view | {"trouble": self._games.trouble}
+        if isinstance(base, StarterTable):
+            if not base.holds(board):
+                return view | {"trouble": NOT_HELD}
+            view["note"] = base.told
         key = (self._games.stamp, board.fen())
         found = self._known.get(key)
         if found is None:
@@ -194,11 +202,11 @@ def _open_games(path: Path) -> None:
 
 
 def _all_games() -> Archive | None:
-    """All games, read again when the base changed; None without a base."""
+    """All games, read again when the base changed; None without a base of the user's."""
     global _archive
     assert _games is not None
     base = _games.base()
-    if base is None:
+    if base is None or isinstance(base, StarterTable):
         _archive = None
         return None
     if _archive is None or _archive[0] != _games.stamp:
@@ -218,7 +226,8 @@ def _model_games(fen: str, side: str) -> list[View]:
 def _quoted(words: str) -> list[View]:
     archive = _all_games()
     if archive is None:
-        return []
+        assert _games is not None
+        raise UnusableInput(_games.trouble or NO_GAMES, ADD_GAMES)
     found = archive.quote(parse_told(words))
     return [
         {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from linewright.base import Base
+from linewright.base.door import AnyBase, open_games
 from linewright.errors import UnusableInput
 
 #: The stamp before anyone asked.
@@ -20,26 +20,24 @@ class GamesAt:
     def __init__(self, path: Path) -> None:
         self.path = path
         self.trouble = ""
-        self._base: Base | None = None
+        self._base: AnyBase | None = None
         self._stamp: object = _NOT_LOOKED
 
     @property
     def stamp(self) -> object:
-        """What the opened base's file was like; None when none is open."""
+        """What the opened base's file was like; None where there is none."""
         return self._stamp if self._base is not None else None
 
-    def base(self) -> Base | None:
-        """The base as it is now; None where there is none or it can't be opened: then ``trouble`` says why."""
+    def base(self) -> AnyBase | None:
+        """The base as it is now, the starter table where there is none; None where it can't be opened: then ``trouble``
+        says why."""
         stamp = self._now()
         if stamp == self._stamp:
             return self._base
         self.close()
         self._stamp = stamp
-        if stamp is None:
-            self.trouble = "no games base; add games with: linewright base add FILE.pgn"
-            return None
         try:
-            self._base = Base.open(self.path)
+            self._base = open_games(self.path)
             self.trouble = ""
         except UnusableInput as trouble:
             self.trouble = str(trouble)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from linewright.asking.store import load_answers
-from linewright.base import Base
+from linewright.base.door import open_games
 from linewright.claims.check import check_walk
 from linewright.claims.judging import judging, remembering
 from linewright.claims.model import Verdict
@@ -26,7 +26,7 @@ from linewright.hear.priming import prompt
 from linewright.hear.sound import check_recording, clock, load_sound
 from linewright.hear.whisper import Whisper
 from linewright.publish.build import build
-from linewright.publish.captions import NO_PLAYERS, mended_captions
+from linewright.publish.captions import mended_captions
 from linewright.publish.parts import ALL, Order, Part
 from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
 from linewright.reading.reader import read_talk
@@ -46,7 +46,8 @@ def build_lesson(
     if film:
         extra("av", "film")
     with ExitStack() as stack:
-        games = stack.enter_context(Base.open(base)) if base.exists() else None
+        games = open_games(base)
+        stack.callback(games.close)
         signs = stack.enter_context(remembered_signs(verdicts))
         tell(0.05, "reading the talk")
         told = load_talk(talk)
@@ -57,7 +58,7 @@ def build_lesson(
         judge = stack.enter_context(remembering(verdicts))
         found = check_walk(walk, games, judge, load_off())
         timed = told.unit is Unit.SECONDS
-        captions = mended_captions(walk, games or NO_PLAYERS, None) if timed else None
+        captions = mended_captions(walk, games, None) if timed else None
         tell(0.4, "making page, hand-out and PGN")
         order = Order(
             ALL | {Part.FILM} if film else ALL,
@@ -89,7 +90,8 @@ def check_with_engine(
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
     troubles: list[str] = []
     with ExitStack() as stack:
-        games = stack.enter_context(Base.open(base)) if base.exists() else None
+        games = open_games(base)
+        stack.callback(games.close)
         tell(0.02, "reading the talk")
         told = load_text(text, SUFFIXES.get(path.suffix.lower()), name)
         walk = read_talk(told, games, answers=load_answers(path, told).answers)
@@ -124,9 +126,10 @@ def hear_recording(
     """
     check_recording(recording)
     check_targets(captions, recording, False)
-    with ExitStack() as stack:
-        games = stack.enter_context(Base.open(base)) if about and base.exists() else None
-        told = prompt(about_opening(about, games)) if about else prompt()
+    told = prompt()
+    if about:
+        with open_games(base) as games:
+            told = prompt(about_opening(about, games))
     folder = model_folder(model)
     sound = load_sound(recording, lambda done, total: tell(0.1 * done / (total or done or 1.0), "opening"))
     tell(0.1, "loading the speech model")

@@ -13,7 +13,8 @@ from linewright.base.model import Replies
 from linewright.lesson.reach import Reach
 from linewright.lesson.walk import Node
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
-from linewright.plan.field import DEPTH, Ask, Field, games_at, kept
+from linewright.plan.counting import AnyField
+from linewright.plan.field import DEPTH, Ask, games_at, kept
 from linewright.plan.lately import Lately, lately
 from linewright.plan.reach import Level, Reached, flow, reached
 from linewright.plan.taught import Taught
@@ -137,7 +138,7 @@ class Coverage:
         return tuple(sorted(found, key=lambda s: -s.seconds)[:MOST])
 
 
-def coverage(talk: Taught, field: Field, depth: int = DEPTH) -> Coverage:
+def coverage(talk: Taught, field: AnyField, depth: int = DEPTH) -> Coverage:
     """What a talk covers of the games below its first own position, for a pupil who plays the moves followed."""
     ask = kept(field)
     levels = inside(talk, ask, field.root, depth)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Protocol
 
 import chess
 import numpy as np
@@ -126,7 +126,13 @@ class Field:
 Ask = Callable[[chess.Board], Replies]
 
 
-def kept(field: Field) -> Ask:
+class Counts(Protocol):
+    """What is counted below a position; a :class:`Field` is one."""
+
+    def replies(self, position: chess.Board, key: int | None = None) -> Replies: ...
+
+
+def kept(field: Counts) -> Ask:
     """A field that remembers its answers: the same positions are asked for again and again."""
     known: dict[int, Replies] = {}
 

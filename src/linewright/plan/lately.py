@@ -9,7 +9,8 @@ from typing import Final
 import chess
 import numpy as np
 
-from linewright.plan.field import Ask, Field, games_at, kept
+from linewright.plan.counting import AnyField, StarterField
+from linewright.plan.field import Ask, games_at, kept
 from linewright.plan.reach import Level, Reached, reached
 
 #: Part of the dated games that count as new (0-1), and how many there must be: a half is known to 7 points by 200.
@@ -31,7 +32,7 @@ class Lately:
 
 
 def lately(
-    field: Field, rows: Sequence[Reached], again: Callable[[Ask], tuple[Level, ...]], side: chess.Color
+    field: AnyField, rows: Sequence[Reached], again: Callable[[Ask], tuple[Level, ...]], side: chess.Color
 ) -> Lately | None:
     """The newest games' word on what is inside; None where it is much the same, or rests on too few.
 
@@ -39,6 +40,8 @@ def lately(
 
     :param rows: by all games; ``again`` counts the levels by other games.
     """
+    if isinstance(field, StarterField):
+        return None  # its games are not told apart by years
     years = field.years()
     dated = np.sort(years[years > 0])
     if len(dated) < ENOUGH / NEWEST:

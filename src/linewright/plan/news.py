@@ -116,10 +116,12 @@ def now(
     verdict: Callable[[chess.Board], EngineVerdict | None],
     findings: Sequence[Finding],
     fuller: Callable[[GameRef], str] = lambda _: "",
+    starter: bool = False,
 ) -> Remembered:
     """What is true today.
 
     :param fuller: names a fuller record of a quoted game, "" where the base has none.
+    :param starter: the replies are counted in the starter table.
     """
     positions: dict[str, Known] = {}
     for node in walk.nodes:
@@ -144,24 +146,30 @@ def now(
         for f in findings
         if f.kind not in TROUBLES
     )  # fmt: skip
-    return Remembered(when, games, last, positions, held)
+    return Remembered(when, games, last, positions, held, starter)
 
 
 def news(walk: Walk, then: Remembered | None, today: Remembered, findings: Sequence[Finding], games: Games) -> News:
-    """What a talk's trainer should hear; nothing at the first check."""
+    """What a talk's trainer should hear; nothing at the first check.
+
+    Counts of the starter table and of a base are not of the same games: between them no moves and shares are compared.
+    """
     if then is None:
         return News(walk.title, walk.talk.source, "", 0, 0, ())
-    shifts, tested = _shifts(walk, then, today)
+    same = then.starter == today.starter
+    shifts, tested = _shifts(walk, then, today) if same else ([], 0)
     found = [*_failing(then, today, findings), *_sources(then, today, findings), *shifts]
     many = [
-        sorted(_novelties(walk, then, today, games), key=lambda item: -item.weight),
+        sorted(_novelties(walk, then, today, games), key=lambda item: -item.weight) if same else [],
         sorted(_turned(walk, then, today, findings), key=lambda item: -item.weight),
     ]
     order = list(Sort)
     items = [*found, *(item for one in many for item in one[:MOST])]
     items.sort(key=lambda item: (order.index(item.sort), -item.weight, item.line, item.column))
     more = sum(len(one[MOST:]) for one in many)
-    return News(walk.title, walk.talk.source, then.when, today.games - then.games, tested, tuple(items), more)
+    return News(
+        walk.title, walk.talk.source, then.when, today.games - then.games if same else 0, tested, tuple(items), more
+    )
 
 
 def _positions(walk: Walk, then: Remembered, today: Remembered) -> Iterator[tuple[Node, Known, Known]]:

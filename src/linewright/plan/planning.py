@@ -10,7 +10,8 @@ import chess
 
 from linewright.base.keys import position_key
 from linewright.plan.branches import RETURN, Branches, Judged, Unit, branches, covered
-from linewright.plan.field import DEPTH, Field, games_at, kept
+from linewright.plan.counting import AnyField
+from linewright.plan.field import DEPTH, games_at, kept
 from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
 from linewright.plan.lately import Lately, lately
 from linewright.plan.reach import Reached, reached
@@ -73,7 +74,7 @@ class Plan:
 
 
 def make_plan(
-    field: Field,
+    field: AnyField,
     side: chess.Color,
     budget: int,
     talk: Taught | None = None,

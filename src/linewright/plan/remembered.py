@@ -59,6 +59,7 @@ class Remembered:
     :param when: ISO date of the check.
     :param games: in the base; ``last`` the largest game number.
     :param positions: by position key, in hexadecimal.
+    :param starter: they were counted in the starter table, not in a base of the user's.
     """
 
     when: str
@@ -66,6 +67,7 @@ class Remembered:
     last: int
     positions: Mapping[str, Known] = field(default_factory=dict)
     findings: tuple[Held, ...] = ()
+    starter: bool = False
 
 
 def place_of(talk: Path, home: Path) -> Path:
@@ -92,6 +94,7 @@ def load(path: Path) -> Remembered | None:
             int(found["last"]),
             {str(key): Known(**row) for key, row in found["positions"].items()},
             tuple(_held(row) for row in found["findings"]),
+            bool(found.get("starter", False)),
         )
     except FileNotFoundError:
         return None
@@ -110,6 +113,7 @@ def save(path: Path, state: Remembered) -> None:
         "when": state.when,
         "games": state.games,
         "last": state.last,
+        "starter": state.starter,
         "positions": {
             key: {
                 "fen": k.fen,

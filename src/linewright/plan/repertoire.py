@@ -9,12 +9,12 @@ from typing import Any, Final
 
 import chess
 
-from linewright.base.archive import Archive
 from linewright.base.filters import GameFilter
 from linewright.base.keys import position_key
 from linewright.lesson.spoken import numbered
+from linewright.plan.counting import Source, counts_below
 from linewright.plan.coverage import way_to
-from linewright.plan.field import field_below, kept
+from linewright.plan.field import kept
 from linewright.plan.reach import flow
 from linewright.plan.taught import Taught
 from linewright.plan.telling import line_text, percent
@@ -77,7 +77,7 @@ class Repertoire:
     both_colours: tuple[Transposition, ...]
 
 
-def repertoire(lessons: Sequence[Taught], archive: Archive, only: GameFilter) -> Repertoire:
+def repertoire(lessons: Sequence[Taught], archive: Source, only: GameFilter) -> Repertoire:
     """Look at talks together."""
     meetings = tuple(_meetings(lessons))
     return Repertoire(
@@ -132,7 +132,7 @@ def _meetings(lessons: Sequence[Taught]) -> Iterator[Transposition]:
                 yield Transposition(node.fen, i, j, way, their_way, False)
 
 
-def _gaps(lessons: Sequence[Taught], archive: Archive, only: GameFilter) -> Iterator[Gap]:
+def _gaps(lessons: Sequence[Taught], archive: Source, only: GameFilter) -> Iterator[Gap]:
     """Replies that none of a side's talks answers, where the pupil follows them all together."""
     for side in (chess.WHITE, chess.BLACK):
         mine = [one for one in lessons if one.side == side]
@@ -145,7 +145,7 @@ def _gaps(lessons: Sequence[Taught], archive: Archive, only: GameFilter) -> Iter
             if len(shown) != 1 or any(not one.shown(root) for one in mine):
                 break
             root.push_uci(shown.pop())
-        ask = kept(field_below(archive, root, only))
+        ask = kept(counts_below(archive, root, only))
 
         def choices(board: chess.Board, mine: Sequence[Taught] = mine, ask: Any = ask) -> tuple[tuple[str, float], ...]:
             shown = list(dict.fromkeys(move.uci for one in mine for move in one.shown(board)))

@@ -234,7 +234,7 @@ HOLE_ENDS = 0.05
 
 def met_text(stretch: Stretch) -> str:
     if not stretch.chance:
-        return "in no game of the base"
+        return "in no game counted"
     often = round(1 / stretch.chance)
     return f"one game in {often:,}"
 

@@ -8,7 +8,7 @@ from typing import Protocol
 
 import chess
 
-from linewright.base import Base
+from linewright.base.door import AnyBase
 from linewright.base.model import Replies, Reply
 from linewright.base.wilson import wilson
 from linewright.errors import UnusableInput
@@ -29,7 +29,7 @@ class Games(Protocol):
 class BaseGames:
     """The games base as drills ask it: each position once, and never in the way when it fails."""
 
-    def __init__(self, base: Base) -> None:
+    def __init__(self, base: AnyBase) -> None:
         self._base = base
         self._kept: dict[str, Replies | None] = {}
 

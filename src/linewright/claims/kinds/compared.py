@@ -99,7 +99,7 @@ def decide(claim: Compared, facts: Facts) -> Ruling:
     played = {reply.uci: reply.games for reply in facts.replies.replies}
     one, other = (sum(played.get(move, 0) for move in moves) for moves in (claim.one, claim.other))
     names = [" or ".join(facts.board.san(chess.Move.from_uci(m)) for m in moves) for moves in (claim.one, claim.other)]
-    told = f"of {facts.replies.total:,} games {names[0]} was played in {one:,}, {names[1]} in {other:,}"
+    told = f"of {facts.replies.total:,} games{facts.where} {names[0]} was played in {one:,}, {names[1]} in {other:,}"
     if one + other < FEW_GAMES or not one or not other:
         return undecided(f"{told}: that proves little")
     alike = abs(one - other) <= ALIKE * max(one, other)

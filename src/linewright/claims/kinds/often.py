@@ -251,7 +251,7 @@ def decide_share(
     if not replies.total:
         return undecided("no game of the base reached this position")
     groups = [moves] if every else [(move,) for move in moves]
-    rulings = [_rule(measure, group, facts.board, replies) for group in groups]
+    rulings = [_rule(measure, group, facts, replies) for group in groups]
     ruling = rulings[0]
     if len({r.verdict for r in rulings}) > 1:
         ruling = undecided(f"the words fit several moves: {'; '.join(r.evidence for r in rulings)}")
@@ -262,13 +262,13 @@ def decide_share(
     return ruling
 
 
-def _rule(measure: Measure, moves: tuple[str, ...], board: chess.Board, replies: Replies) -> Ruling:
+def _rule(measure: Measure, moves: tuple[str, ...], facts: Facts, replies: Replies) -> Ruling:
     played = {reply.uci: reply.games for reply in replies.replies}
     moves = tuple(sorted(moves, key=lambda move: -played.get(move, 0)))
     games = sum(played.get(move, 0) for move in moves)
     total = replies.total
     others = sorted((r for r in replies.replies if r.uci not in moves), key=lambda r: -r.games)
-    evidence = _evidence(moves, board, games, total, others)
+    evidence = _evidence(moves, facts, games, total, others)
     if total < FEW_GAMES:
         return undecided(f"{evidence}; fewer than {FEW_GAMES} games prove little")
     return Ruling(_verdict(measure, games / total, [r.games / total for r in others]), evidence)
@@ -304,10 +304,12 @@ def _between(value: float, good: float, bad: float) -> Verdict:
     return Verdict.FAILS if value < bad else Verdict.UNDECIDED
 
 
-def _evidence(moves: tuple[str, ...], board: chess.Board, games: int, total: int, others: list[Reply]) -> str:
+def _evidence(moves: tuple[str, ...], facts: Facts, games: int, total: int, others: list[Reply]) -> str:
     """E.g. "Nf6 played in 96 % of 1,174 games (1,130), next Bg4 2 %"."""
-    names = " or ".join(board.san(chess.Move.from_uci(move)) for move in moves[:3]) + (" …" if len(moves) > 3 else "")
-    told = f"{names} played in {_percent(games, total)} of {total:,} games ({games:,})"
+    names = " or ".join(facts.board.san(chess.Move.from_uci(move)) for move in moves[:3]) + (
+        " …" if len(moves) > 3 else ""
+    )
+    told = f"{names} played in {_percent(games, total)} of {total:,} games{facts.where} ({games:,})"
     if not others:
         return told
     word = "next" if games >= others[0].games else "most played"

@@ -12,6 +12,7 @@ from linewright.base.likeness import likeness
 from linewright.base.meetings import Meeting
 from linewright.base.naming import plain
 from linewright.base.rows import Played
+from linewright.claims.games import ADD_GAMES
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.mood import Mood
 from linewright.claims.quoting import Quoted, quotes
@@ -77,7 +78,7 @@ def decide(claim: QuoteClaim, facts: Facts) -> Ruling | None:
     """Look the game up. It fails only where the base surely has the very game and that game is otherwise; a base
     holds a part of all games, so that a game not found proves nothing."""
     if facts.library is None:
-        return undecided(f"no games base to look the game up in ({' – '.join(claim.quoted.players)})")
+        return undecided(f"no games base to look up {' – '.join(claim.quoted.players)} in; {ADD_GAMES}")
     meeting = _meant(claim, facts.board, facts.library)
     if meeting is None:
         if facts.timed:

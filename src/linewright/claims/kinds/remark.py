@@ -152,7 +152,7 @@ def _frequency(_: None, facts: Facts) -> Ruling | None:
     if not replies.total:
         return undecided("no game of the base reached this position")
     shown = ", ".join(f"{reply.san} {100 * reply.share:.0f} %" for reply in replies.replies[:MOST_TOLD])
-    return undecided(f"of {replies.total:,} games: {shown}")
+    return undecided(f"of {replies.total:,} games{facts.where}: {shown}")
 
 
 def _transposition(_: None, facts: Facts) -> Ruling:

@@ -68,22 +68,22 @@ def _other_opening(scope: Scope, games: Games, node: Node) -> str:
     if road is None or _spoken(scope, road.opening.name):
         return ""
     theirs, here = _games_by(games, road.moves), _games_by(games, [n.uci for n in line])
-    if theirs <= here:
+    if theirs is None or here is None or theirs <= here:
         return ""
     moves = chess.Board().variation_san([chess.Move.from_uci(uci) for uci in road.moves])
     return (
-        f"after {scope.named(node)} this is a position of the {road.opening.name} ({road.opening.eco}); more games "
-        f"come to it by {moves} ({theirs:,}, by this order {here:,})"
+        f"after {scope.named(node)} this is a position of the {road.opening.name} ({road.opening.eco}); more games"
+        f"{games.where} come to it by {moves} ({theirs:,}, by this order {here:,})"
     )
 
 
-def _games_by(games: Games, moves: Sequence[str]) -> int:
-    """How many games play the last of these moves from the position before it."""
+def _games_by(games: Games, moves: Sequence[str]) -> int | None:
+    """How many games play the last of these moves from the position before it; None where that isn't known."""
     board = chess.Board()
     for uci in moves[:-1]:
         board.push_uci(uci)
     replies = games.replies(board)
-    return next((r.games for r in replies.replies if r.uci == moves[-1]), 0) if replies else 0
+    return next((r.games for r in replies.replies if r.uci == moves[-1]), 0) if replies else None
 
 
 def _spoken(scope: Scope, name: str) -> bool:

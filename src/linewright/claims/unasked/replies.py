@@ -45,14 +45,14 @@ def missing_replies(scope: Scope, games: Games, verdicts: Verdicts) -> Iterator[
         board = scope.board(node)
         if not node.children or side is board.turn or not scope.sure(node):
             continue
-        found = _common(scope, node, games.replies(board)) or _stronger(scope, node, verdicts)
+        found = _common(scope, node, games.replies(board), games.where) or _stronger(scope, node, verdicts)
         if found is not None:
             missed.append(found)
     for one in sorted(missed, key=lambda m: (-m.worth, m.node.id))[:FEW]:
         yield _finding(scope, one)
 
 
-def _common(scope: Scope, node: Node, replies: Replies | None) -> _Missed | None:
+def _common(scope: Scope, node: Node, replies: Replies | None, where: str) -> _Missed | None:
     """The reply that far more games go on with than with any that is told."""
     if replies is None or replies.total < LEAST_GAMES:
         return None
@@ -65,13 +65,13 @@ def _common(scope: Scope, node: Node, replies: Replies | None) -> _Missed | None
         if surely < COMMON or surely <= at_most or reply.share < FAR * often or reply.uci in shown:
             continue
         if scope.silent(node, chess.Move.from_uci(reply.uci)):
-            return _Missed(node, reply.share, _told_common(board, reply, most_told, replies.total))
+            return _Missed(node, reply.share, _told_common(board, reply, most_told, f"{replies.total:,} games{where}"))
     return None
 
 
-def _told_common(board: chess.Board, reply: Reply, most_told: Reply | None, total: int) -> str:
+def _told_common(board: chess.Board, reply: Reply, most_told: Reply | None, games: str) -> str:
     fen = board.fen()
-    text = f"{numbered(fen, reply.san)} is played in {100 * reply.share:.0f} % of {total:,} games and is not told"
+    text = f"{numbered(fen, reply.san)} is played in {100 * reply.share:.0f} % of {games} and is not told"
     if most_told is None:
         return f"{text}; no game has the reply that is"
     return f"{text}; the most played reply told is {numbered(fen, most_told.san)}, {100 * most_told.share:.0f} %"

@@ -69,6 +69,7 @@ export class EvidenceCard {
     this.replies.replaceChildren(
       make("table", {}, make("caption", {}, `${message.total.toLocaleString("en")} games went on from here${more}`), rows),
       make("p", { class: "scale-words", "aria-hidden": "true" }, `score of ${message.turn}, 0 to 100 %`),
+      ...(message.note ? [make("p", { class: "soft" }, message.note)] : []),
     );
   }
 
