@@ -6,6 +6,7 @@ The names of such tests are remembered, so that ``--wanting`` can run just these
 
 from __future__ import annotations
 
+import gc
 import os
 
 import pytest
@@ -44,15 +45,22 @@ def pytest_configure(config: pytest.Config) -> None:
     config.pluginmanager.register(Wanting(config), "linewright-wanting")
 
 
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """What stays for the whole session, modules and tests, need not be looked through for garbage again and again."""
+    gc.collect()
+    gc.freeze()
+
+
 class Wanting:
     """The tests that are skipped for want of something, by their names, each with what it needs."""
 
     def __init__(self, config: pytest.Config) -> None:
-        self.config = config
+        self.cache = getattr(config, "cache", None)  # which -p no:cacheprovider leaves out
+        self.worker = hasattr(config, "workerinput")
         self.found: dict[str, str] = {}
         self.only: set[str] | None = None
         if config.getoption("--wanting"):
-            self.only = set(config.cache.get(KEPT, []) if config.cache else [])
+            self.only = set(self.cache.get(KEPT, []) if self.cache else [])
 
     def pytest_collection_modifyitems(self, config: pytest.Config, items: list[pytest.Item]) -> None:
         if self.only is not None:
@@ -76,10 +84,10 @@ class Wanting:
 
     @pytest.hookimpl(trylast=True)
     def pytest_sessionfinish(self, session: pytest.Session) -> None:
-        if hasattr(self.config, "workerinput") or not self.config.cache:
+        if self.worker or not self.cache:
             return  # the process that gathers all results knows them all
         if self.only is None:
-            self.config.cache.set(KEPT, sorted(self.found))
+            self.cache.set(KEPT, sorted(self.found))
         elif self._missing() and session.exitstatus in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
             session.exitstatus = pytest.ExitCode.TESTS_FAILED
         elif session.exitstatus == pytest.ExitCode.NO_TESTS_COLLECTED:

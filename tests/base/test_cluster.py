@@ -26,11 +26,13 @@ GAMES = 1200
 
 @pytest.fixture(scope="module")
 def workers() -> Iterator[str]:
-    """A scheduler with two worker processes; its address."""
+    """A scheduler with two worker processes; its address. A busy machine may take long to answer."""
     from distributed import LocalCluster
 
-    with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0") as here:
-        yield here.scheduler_address
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(cluster, "_PATIENCE", 120)
+        with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0") as here:
+            yield here.scheduler_address
 
 
 @pytest.fixture(scope="module")
@@ -159,11 +161,16 @@ def test_what_was_read_is_not_read_again(tmp_path: Path) -> None:
     assert shards.read_shard(storage, str(file), 0).games == 2
 
 
+def test_where_no_cluster_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cluster, "_PATIENCE", 0.5)
+    (tmp_path / "g.pgn").write_text(pgn("1. e4 e5", "1-0"))
+    with pytest.raises(UnusableInput, match="there is no cluster at nowhere"):
+        cluster.add_on("nowhere", tmp_path / "parts", [tmp_path / "g.pgn"])
+
+
 def test_refusals(workers: str, tmp_path: Path) -> None:
     file, place = tmp_path / "g.pgn", tmp_path / "parts"
     file.write_text(pgn("1. e4 e5", "1-0"))
-    with pytest.raises(UnusableInput, match="there is no cluster at nowhere"):
-        cluster.add_on("nowhere", place, [file])
     with pytest.raises(UnusableInput, match="no such file"):
         cluster.add_on(workers, place, [tmp_path / "none.pgn"])
     (tmp_path / "empty.pgn").write_text("")

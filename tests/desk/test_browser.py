@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -11,13 +10,12 @@ from typing import Any
 import pytest
 
 from linewright.base.store import add
+from tests.browsing import PATIENCE, be_patient, launched, needs_chromium
 from tests.desk.support import Running, running
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
+pytestmark = needs_chromium
 
 WIDE = {"width": 1400, "height": 900}
 PHONE = {"width": 360, "height": 740}
@@ -32,12 +30,8 @@ def desk(tmp_path_factory: pytest.TempPathFactory, base: Path) -> Iterator[Runni
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as playwright:
-        found = playwright.chromium.launch(
-            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
-        )
+    with launched() as found:
         yield found
-        found.close()
 
 
 class Trainer:
@@ -70,7 +64,7 @@ class Trainer:
     def type(self, words: str) -> None:
         self.page.keyboard.type(words)
 
-    def until(self, true: Callable[[], Any], what: str = "", seconds: float = 60.0) -> Any:
+    def until(self, true: Callable[[], Any], what: str = "", seconds: float = PATIENCE) -> Any:
         """Wait; ``page.wait_for_function`` would need a policy that allows evaluated script."""
         end = time.monotonic() + seconds
         while True:
@@ -102,7 +96,7 @@ def opened(browser: Any, desk: Running) -> Iterator[Callable[..., Trainer]]:
         page.on("pageerror", lambda error: troubles.append(str(error)))
         page.on("console", lambda said: said.type in ("error", "warning") and troubles.append(said.text))
         page.on("request", lambda sent: sent.url.startswith((desk.root, "data:", "ws:")) or troubles.append(sent.url))
-        page.set_default_timeout(10_000)
+        be_patient(page)
         page.goto(desk.door)
         if path != "/":
             page.goto(desk.root + path)

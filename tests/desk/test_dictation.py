@@ -5,8 +5,6 @@ from __future__ import annotations
 import importlib.util
 import json
 import os
-import shutil
-import time
 import wave
 from pathlib import Path
 from typing import Any
@@ -23,6 +21,7 @@ from linewright.desk.phrases import FRAME, QUIET, RATE, SHORTEST, Phrases
 from linewright.hear.models import NEEDED, VARIABLE
 from linewright.hear.whisper import without_echo
 from linewright.home import home
+from tests.browsing import PATIENCE, launched, needs_chromium, until
 from tests.desk.support import Running, running
 from tests.support import TALKS, needs_shared
 
@@ -31,7 +30,6 @@ needs_model = pytest.mark.skipif(
     not importlib.util.find_spec("faster_whisper") or not all((MODEL / name).is_file() for name in NEEDED),
     reason=f"needs the extra and a speech model: sh ../shared/talks/get-model.sh DIR; {VARIABLE}=DIR",
 )
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 #: Milliseconds of sound (True) and quiet in turn.
 Pattern = list[tuple[bool, int]]
@@ -137,13 +135,13 @@ def test_a_recording_spoken_into_the_socket_comes_back_as_words(tmp_path: Path) 
     with running(tmp_path / "talks", tmp_path / "home", model=str(MODEL)) as desk:
         address = f"ws://127.0.0.1:{desk.port}/dictate?about=Caro-Kann"
         with connect(address, origin=desk.root, additional_headers={"cookie": desk.cookie}) as socket:  # type: ignore[arg-type]
-            assert json.loads(socket.recv(timeout=60))["what"] == "ready"
+            assert json.loads(socket.recv(timeout=PATIENCE))["what"] == "ready"
             said = recording(14.0, 26.5)
             for at in range(0, len(said), 1280):
                 socket.send(said[at : at + 1280].tobytes())
             socket.send('{"do": "end"}')
             texts = []
-            while (message := json.loads(socket.recv(timeout=60)))["what"] != "ended":
+            while (message := json.loads(socket.recv(timeout=PATIENCE)))["what"] != "ended":
                 texts += [message["text"]] if message["what"] == "phrase" else []
     words = " ".join(texts).lower()
     assert len(texts) >= 5 and all(move in words for move in ("e4", "c6", "d4", "d5"))
@@ -178,24 +176,24 @@ def write_wave(path: Path, samples: bytes) -> None:
 
 @needs_model
 @needs_shared
-@pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
+@needs_chromium
 @pytest.mark.filterwarnings("default")
 def test_speaking_moves_the_board(tmp_path: Path) -> None:
     """Chromium with a recording for its microphone: words are written, and the board moves as they are said."""
-    sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
     (tmp_path / "talks").mkdir()
     (tmp_path / "talks" / "spoken.md").write_text("# Spoken\n\n", encoding="utf-8")
     write_wave(tmp_path / "said.wav", recording(16.9, 25.5).tobytes() + b"\0\0" * RATE * 60)
     flags = [
-        "--no-sandbox",
-        "--disable-gpu",
         "--use-fake-device-for-media-stream",
         "--use-fake-ui-for-media-stream",
         f"--use-file-for-fake-audio-capture={tmp_path / 'said.wav'}",
     ]
-    with running(tmp_path / "talks", tmp_path / "home", model=str(MODEL)) as desk, sync_api.sync_playwright() as play:
-        page = play.chromium.launch(executable_path=CHROMIUM, args=flags).new_page()
-        spoken(page, desk)
+    with running(tmp_path / "talks", tmp_path / "home", model=str(MODEL)) as desk, launched(*flags) as browser:
+        spoken(browser.new_page(), desk)
+
+
+#: What the board shows after 1.e4 c6 2.d4 d5.
+TOLD = "rnbqkbnr/pp2pppp/2p5/3p4/3PP3"
 
 
 def spoken(page: Any, desk: Running) -> None:
@@ -205,14 +203,6 @@ def spoken(page: Any, desk: Running) -> None:
     page.focus("#text")
     page.keyboard.press("Control+End")
     page.click("#dictate")
-    end = time.monotonic() + 60
-    while time.monotonic() < end:
-        page.wait_for_timeout(200)
-        fen = page.eval_on_selector("lw-board", "board => board.fen")
-        if fen.startswith("rnbqkbnr/pp2pppp/2p5/3p4/3PP3"):
-            break
-    assert fen.startswith("rnbqkbnr/pp2pppp/2p5/3p4/3PP3"), page.eval_on_selector("#text", "area => area.value")
+    until(page, lambda: page.eval_on_selector("lw-board", "board => board.fen").startswith(TOLD), "it is not told")
     page.click("#dictate")
-    while page.get_attribute("#dictate", "aria-pressed") != "false":
-        assert time.monotonic() < end + 60, "the dictation ends when it is told to"
-        page.wait_for_timeout(100)
+    until(page, lambda: page.get_attribute("#dictate", "aria-pressed") == "false", "the dictation does not end")

@@ -5,8 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import json
-import shutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -16,16 +15,16 @@ import chess
 import pytest
 from websockets.sync.client import connect
 
-from linewright.desk.runs import read_run, timed
+from linewright.desk.runs import Entry, read_run, timed
 from linewright.publish.captions import mended_captions
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
+from tests import browsing
+from tests.browsing import be_patient, launched, needs_chromium
 from tests.desk.support import Live, Running, running
 from tests.desk.test_runs import LESSON
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
+pytestmark = needs_chromium
 
 NASTY = """# <img src=x onerror=alert(1)>
 
@@ -45,14 +44,12 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as playwright:
-        found = playwright.chromium.launch(
-            executable_path=CHROMIUM,
-            args="--no-sandbox --disable-gpu --disable-quic --use-fake-device-for-media-stream "
-            "--use-fake-ui-for-media-stream --autoplay-policy=no-user-gesture-required".split(),
-        )
+    with launched(
+        "--use-fake-device-for-media-stream",
+        "--use-fake-ui-for-media-stream",
+        "--autoplay-policy=no-user-gesture-required",
+    ) as found:
         yield found
-        found.close()
 
 
 class Device:
@@ -62,7 +59,7 @@ class Device:
         self.desk = desk
         self.context = browser.new_context(**({"viewport": {"width": 1300, "height": 850}} | how))
         self.page = self.context.new_page()
-        self.page.set_default_timeout(8_000)
+        be_patient(self.page)
         self.troubles: list[str] = []
         self.page.on("pageerror", lambda error: self.troubles.append(str(error)))
         self.page.on("console", lambda said: said.type in ("error", "warning") and self.troubles.append(said.text))
@@ -104,11 +101,13 @@ def two(browser: Any, desk: Running) -> Iterator[tuple[Device, Device]]:
 
 
 def until(device: Device, true: Any) -> None:
-    for _ in range(160):
-        if true():
-            return
-        device.page.wait_for_timeout(50)
-    raise AssertionError("never so")
+    browsing.until(device.page, true)
+
+
+def last_run(desk: Running) -> tuple[Entry, ...]:
+    """What the run that was begun last has noted so far."""
+    files = sorted(desk.folder.glob("short.*.run.jsonl"), key=lambda file: file.stat().st_mtime_ns)
+    return read_run(files[-1]).entries if files else ()
 
 
 def position(*sans: str) -> str:
@@ -181,8 +180,9 @@ def test_a_run_is_recorded_and_makes_captions(two: tuple[Device, Device], desk: 
     prompter.page.keyboard.press("k")
     until(prompter, lambda: prompter.page.text_content("#state") == "clap noted")
     for at in range(1, 6):
+        before = len(last_run(desk))
         prompter.page.click("[data-act=next]")
-        prompter.page.wait_for_timeout(150)
+        until(prompter, lambda before=before: len(last_run(desk)) > before)
         if at == 2:
             prompter.page.keyboard.press("p")
             until(prompter, lambda: prompter.page.get_attribute("[data-act=pause]", "aria-pressed") == "true")
@@ -262,16 +262,19 @@ def test_loudness_is_noted(two: tuple[Device, Device], desk: Running) -> None:
     prompter.context.grant_permissions(["microphone"])
     prompter.page.click("#run")
     prompter.page.click("#loud")
-    prompter.page.wait_for_timeout(4_500)
+    until(prompter, lambda: len(levels_in(last_run(desk))) >= 40)
     prompter.page.click("#loud")
     prompter.page.click("#run")
     until(prompter, lambda: "kept as" in prompter.page.text_content("#state"))
     run = read_run(desk.folder / prompter.page.text_content("#state").removeprefix("kept as "))
-    loud = [entry for entry in run.entries if entry.do == "loud"]
-    assert loud
-    levels = [level for entry in loud for level in entry.values["level"]]
+    levels = levels_in(run.entries)
     assert len(levels) >= 40
     assert max(levels) > 0.01
+
+
+def levels_in(entries: Iterable[Entry]) -> list[float]:
+    """The loudness noted, value by value."""
+    return [level for entry in entries if entry.do == "loud" for level in entry.values["level"]]
 
 
 @contextlib.contextmanager
@@ -401,7 +404,7 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(browser: Any, desk: Runn
     tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
     for path in ("/prompter/short.md", "/stage/short.md?strip", "/rehearsal/short.md"):
         page = device.open(path)
-        page.wait_for_timeout(300)
+        browsing.at_rest(page)
         results = axe.Axe().run(page, options={"runOnly": {"type": "tag", "values": tags}})
         assert [f"{v['id']}: {v['nodes'][0]['html'][:200]}" for v in results.response["violations"]] == [], path
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path

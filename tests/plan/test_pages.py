@@ -2,31 +2,25 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.browsing import launched, needs_chromium
 from tests.plan.test_commands import folder, made, run  # noqa: F401
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
+pytestmark = needs_chromium
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as playwright:
-        found = playwright.chromium.launch(
-            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
-        )
+    with launched() as found:
         yield found
-        found.close()
 
 
 @pytest.fixture

@@ -14,21 +14,13 @@ from typing import Any
 
 import pytest
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+from tests.browsing import launched
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    """Chromium, for a module only: while one is driven, nothing else can run an event loop in the main thread."""
-    sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
-    if CHROMIUM is None:
-        pytest.skip("needs chromium on PATH")
-    with sync_api.sync_playwright() as playwright:
-        found = playwright.chromium.launch(
-            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
-        )
+    with launched() as found:
         yield found
-        found.close()
 
 
 POSTGRES = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))

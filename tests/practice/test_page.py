@@ -15,6 +15,7 @@ from linewright.practice.drill import Drill, Task, drill_id, key_of
 from linewright.practice.drills import make_drills
 from linewright.practice.log import entry_of_json
 from linewright.practice.page import Setting, practice_page
+from tests.browsing import be_patient, says, until
 from tests.practice.talks import after, told
 
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
@@ -60,7 +61,7 @@ def page(browser: Any, path: Path) -> Iterator[Any]:
     opened.on("pageerror", lambda error: troubles.append(str(error)))
     opened.on("console", lambda told: told.type in ("error", "warning") and troubles.append(told.text))
     opened.on("request", lambda asked: asked.url.startswith(("file:", "blob:")) or troubles.append(asked.url))
-    opened.set_default_timeout(5_000)
+    be_patient(opened)
     opened.goto(path.as_uri())
     yield opened
     context.close()
@@ -79,11 +80,7 @@ def shown(page: Any) -> str:
 
 def asks(page: Any, moves: str) -> None:
     """Waits until the position after some moves is asked for an answer."""
-    for _ in range(100):
-        if shown(page) == key_of(after(moves)) and page.is_visible("#unknown"):
-            return
-        page.wait_for_timeout(20)
-    pytest.fail(f"not asked after {moves}: {page.evaluate('() => document.querySelector(`lw-board`).fen')}")
+    until(page, lambda: shown(page) == key_of(after(moves)) and page.is_visible("#unknown"), f"not asked after {moves}")
 
 
 def answer(page: Any, text: str) -> None:
@@ -117,8 +114,8 @@ def test_a_round_is_played_along_its_line_by_typed_and_spoken_moves(page: Any) -
     page.click("#begin")
     asks(page, "")
     answer(page, "pawn to e four")
-    assert "Right: 1.e4." in page.inner_text("#feedback")
-    assert "We begin with e4." in page.inner_text("blockquote")
+    says(page, "#feedback", "Right: 1.e4.")
+    says(page, "blockquote", "We begin with e4.")
     page.keyboard.press("Enter")
     asks(page, "e4 c5")
     answer(page, "knight f three")
@@ -128,7 +125,7 @@ def test_a_round_is_played_along_its_line_by_typed_and_spoken_moves(page: Any) -
     page.keyboard.press("Enter")
     asks(page, "e4 c5 Nf3 d6 d4 cxd4")
     answer(page, "Sxd4")
-    assert "can’t be played here" in page.inner_text("#feedback")
+    says(page, "#feedback", "can’t be played here")
     answer(page, "Nxd4")
     entries = kept(page)
     assert [(e["rating"], e["answer"]) for e in entries] == [(3, "e2e4"), (3, "g1f3"), (3, "d2d4"), (3, "f3d4")]
@@ -142,15 +139,12 @@ def test_a_wrong_answer_shows_what_punishes_it_and_asks_for_the_right_one(page: 
     page.keyboard.press("Enter")
     asks(page, "e4 c5")
     answer(page, "Ba6")
-    said = page.inner_text("#feedback")
-    assert "is not what the lesson plays" in said
-    assert "wins 3 points of material" in said
-    assert "quietly" in said
-    page.wait_for_timeout(50)
-    assert shown(page) == key_of(after("e4 c5 Ba6 Nxa6"))
+    for words in ("is not what the lesson plays", "wins 3 points of material", "quietly"):
+        says(page, "#feedback", words)
+    until(page, lambda: shown(page) == key_of(after("e4 c5 Ba6 Nxa6")))
     page.click("#on")
-    assert "Now play it yourself" in page.inner_text("#feedback")
-    assert shown(page) == key_of(after("e4 c5"))
+    says(page, "#feedback", "Now play it yourself")
+    until(page, lambda: shown(page) == key_of(after("e4 c5")))
     answer(page, "Nc3")
     assert shown(page) == key_of(after("e4 c5")), "only the lesson's move leads on"
     answer(page, "Nf3")
@@ -167,12 +161,12 @@ def test_moves_by_mouse_and_by_touch(page: Any) -> None:
     page.mouse.move(*square(page, "e3"))
     page.mouse.move(*square(page, "e4"))
     page.mouse.up()
-    assert "Right" in page.inner_text("#feedback")
+    says(page, "#feedback", "Right")
     page.click("#on")
     asks(page, "e4 c5")
     page.touchscreen.tap(*square(page, "g1"))
     page.touchscreen.tap(*square(page, "f3"))
-    assert "Right" in page.inner_text("#feedback")
+    says(page, "#feedback", "Right")
     assert [e["answer"] for e in kept(page)] == ["e2e4", "g1f3"]
 
 
@@ -188,7 +182,7 @@ def test_by_keyboard_alone(page: Any) -> None:
     page.keyboard.type("e4")
     assert page.input_value("#move") == "e4"
     page.keyboard.press("Enter")
-    assert "Right" in page.inner_text("#feedback")
+    says(page, "#feedback", "Right")
     assert page.evaluate("() => document.activeElement.id") == "on"
     page.keyboard.press("Enter")
     asks(page, "e4 c5")
@@ -198,7 +192,7 @@ def test_a_hint_makes_it_harder_won(page: Any) -> None:
     page.click("#begin")
     asks(page, "")
     page.click("#hint")
-    assert "pawn on e2" in page.inner_text("#feedback")
+    says(page, "#feedback", "pawn on e2")
     answer(page, "e4")
     assert [e["rating"] for e in kept(page)] == [2]
 
@@ -208,7 +202,7 @@ def test_an_answer_can_be_taken_back(page: Any) -> None:
     asks(page, "")
     answer(page, "a3")
     page.click("#back")
-    assert "Taken back" in page.inner_text("#feedback")
+    says(page, "#feedback", "Taken back")
     asks(page, "")
     answer(page, "e4")
     entries = kept(page)
@@ -233,10 +227,10 @@ def test_squares_are_tapped_or_typed_and_choices_chosen(page: Any) -> None:
             page.mouse.click(*square(page, "c7"))
             page.mouse.click(*square(page, "d1"))
             page.click("#tap")
-            assert "Right: the c-file, the d-file." in page.inner_text("#feedback")
+            says(page, "#feedback", "Right: the c-file, the d-file.")
         elif "trainer" in asked:
             page.keyboard.press("1")
-            assert "It is this" in page.inner_text("#feedback")
+            says(page, "#feedback", "It is this")
             assert page.locator("#choices .is-right").inner_text().endswith("<b>quietly</b>.")
         else:
             answer(page, "Bb5+")
@@ -253,8 +247,8 @@ def test_progress_stays_after_closing_and_goes_out_and_in_as_a_file(page: Any, p
     answer(page, "e4")
     page.click("#stop")
     page.reload()
-    assert "1 answer kept" in page.inner_text("#kept")
-    assert "1 being learned" in page.inner_text("#known")
+    says(page, "#kept", "1 answer kept")
+    says(page, "#known", "1 being learned")
     with page.expect_download() as download:
         page.click("#take")
     file = tmp_path / "progress.json"
@@ -262,18 +256,15 @@ def test_progress_stays_after_closing_and_goes_out_and_in_as_a_file(page: Any, p
     assert json.loads(file.read_text())["linewright"] == "practice log"
     page.on("dialog", lambda dialog: dialog.accept())
     page.click("#forget")
-    assert "0 answers kept" in page.inner_text("#kept")
+    says(page, "#kept", "0 answers kept")
     page.set_input_files("#bring", file)
-    page.wait_for_timeout(100)
-    assert "1 answer added" in page.inner_text("#kept")
+    says(page, "#kept", "1 answer added")
     page.set_input_files("#bring", file)
-    page.wait_for_timeout(100)
-    assert "0 answers added" in page.inner_text("#kept")
+    says(page, "#kept", "0 answers added")
     other = tmp_path / "other.json"
     other.write_text("{}")
     page.set_input_files("#bring", other)
-    page.wait_for_timeout(100)
-    assert "no progress file" in page.inner_text("#kept")
+    says(page, "#kept", "no progress file")
 
 
 def test_two_tabs_lose_nothing(page: Any, path: Path) -> None:
@@ -304,8 +295,7 @@ def test_a_tone_is_heard_only_when_asked_for(page: Any) -> None:
     page.click("#ahead")
     page.wait_for_selector("#unknown:visible")
     answer(page, "a3")
-    page.wait_for_timeout(50)
-    assert page.evaluate("() => tones") == 1
+    until(page, lambda: page.evaluate("() => tones") == 1)
 
 
 @pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 360)])

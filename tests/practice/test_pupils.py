@@ -28,6 +28,7 @@ from linewright.practice.log import entry_json
 from linewright.practice.play import Partner, State
 from linewright.practice.store import PAGE, SchoolClass, Store
 from linewright.publish.typefaces import faces
+from tests.browsing import PATIENCE, be_patient
 from tests.practice.talks import told
 from tests.practice.test_store import answers
 
@@ -264,14 +265,14 @@ def served(tmp_path: Path) -> Iterator[Served]:
         thread.start()
         yield Served(f"http://127.0.0.1:{bound.getsockname()[1]}/practice/", store, tokens, ids)
         server.should_exit = True
-        thread.join(10)
+        thread.join(PATIENCE)
         bound.close()
 
 
 def device(browser: Any, served: Served, name: str) -> Any:
     context = browser.new_context(reduced_motion="reduce")
     page = context.new_page()
-    page.set_default_timeout(5_000)
+    be_patient(page)
     page.goto(f"{served.address}#{served.tokens.get(name, name)}")
     return page
 
@@ -283,11 +284,10 @@ def answer(page: Any, move: str) -> None:
 
 
 def until(told: Any, what: str) -> None:
-    for _ in range(200):
-        if told():
-            return
+    end = time.monotonic() + PATIENCE
+    while not told():
+        assert time.monotonic() < end, what
         time.sleep(0.025)
-    pytest.fail(what)
 
 
 def test_two_devices_and_a_network_cut(browser: Any, served: Served) -> None:

@@ -44,9 +44,3 @@ def serve(page: Any, body: str, style: str = STYLE) -> None:
     page.route("**/*", answer)
     page.goto(HOST + "/")
     page.locator("lw-board .men").first.wait_for(state="attached")
-
-
-def chromium(playwright: Any, path: str) -> Any:
-    return playwright.chromium.launch(
-        executable_path=path, args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-dev-shm-usage"]
-    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 import wave
 from collections.abc import Iterator
 from pathlib import Path
@@ -20,6 +19,7 @@ from linewright.publish.games_shown import ModelGame
 from linewright.publish.page import Recording, lesson_page
 from linewright.publish.theme import Theme
 from linewright.publish.timing import length, timed
+from tests.browsing import be_patient, launched, needs_chromium, until
 from tests.publish.samples import doubtful, lesson
 from tests.publish.test_course import COURSE
 from tests.support import TALKS, plain_talk
@@ -35,23 +35,16 @@ GAMES = (
     ),
 )
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-
 pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH"),
+    needs_chromium,
     pytest.mark.skipif(not TALKS.is_dir(), reason="needs ../shared/talks beside the project"),
 ]
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as playwright:
-        found = playwright.chromium.launch(
-            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
-        )
+    with launched() as found:
         yield found
-        found.close()
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +67,7 @@ def page(browser: Any, address: str) -> Iterator[Any]:
     opened.on("pageerror", lambda error: troubles.append(str(error)))
     opened.on("console", lambda said: said.type in ("error", "warning") and troubles.append(said.text))
     opened.on("request", lambda asked: asked.url.startswith("file:") or troubles.append(asked.url))
-    opened.set_default_timeout(5_000)
+    be_patient(opened)
     opened.goto(address)
     yield opened
     opened.close()
@@ -272,16 +265,6 @@ def test_wiping_across_the_board(browser: Any, address: str, walk: Walk) -> None
     context.close()
 
 
-def until(opened: Any, script: str, value: Any = None) -> None:
-    """Wait for a condition on the page: asked from outside, since the page's policy forbids the browser to evaluate
-    scripts again and again by itself."""
-    for _ in range(200):
-        if opened.evaluate(script, value):
-            return
-        opened.wait_for_timeout(50)
-    raise AssertionError(f"never so: {script}")
-
-
 def silence(path: Path, seconds: float) -> None:
     with wave.open(str(path), "wb") as sound:
         sound.setnchannels(1)
@@ -297,11 +280,11 @@ def test_board_and_words_follow_the_recording(browser: Any, tmp_path: Path) -> N
     path.write_text(lesson_page(walk, recording=Recording("talk.wav")), encoding="utf-8")
     opened = browser.new_page(viewport={"width": 1280, "height": 900})
     opened.goto(path.as_uri())
-    until(opened, "document.getElementById('media').readyState > 0")
+    until(opened, lambda: opened.evaluate("document.getElementById('media').readyState > 0"))
     moves = [i for i, step in enumerate(walk.steps, 1) if isinstance(step, MoveStep)]
     for state in (moves[20], moves[5]):
         opened.evaluate("t => { document.getElementById('media').currentTime = t }", walk.steps[state - 1].said.start)
-        until(opened, "s => document.getElementById('s' + s).classList.contains('now')", state)
+        until(opened, lambda at=state: "now" in (opened.get_attribute(f"#s{at}", "class") or "").split())
         assert placement(opened) == fen_after(walk, state)
     opened.click(f"#s{moves[9]}")
     now = opened.evaluate("document.getElementById('media').currentTime")
@@ -318,8 +301,8 @@ def test_board_and_words_follow_the_recording(browser: Any, tmp_path: Path) -> N
     now = opened.evaluate("document.getElementById('media').currentTime")
     assert now == pytest.approx(walk.talk.words[at].start, abs=0.1)
     opened.click("#playing")
-    until(opened, "document.getElementById('playing').getAttribute('aria-pressed') === 'true'")
-    until(opened, "t => document.getElementById('media').currentTime > t", now)
+    until(opened, lambda: opened.evaluate("document.getElementById('playing').getAttribute('aria-pressed') === 'true'"))
+    until(opened, lambda: opened.evaluate("t => document.getElementById('media').currentTime > t", now))
     assert opened.evaluate("CSS.highlights.has('said')")
     opened.click("#playing")
     opened.close()
@@ -378,8 +361,7 @@ def test_a_move_goes_there_visibly_and_a_jump_at_once(page: Any) -> None:
     gliding = "document.querySelector('lw-board').shadowRoot.getAnimations().length"
     step = "key => document.dispatchEvent(new KeyboardEvent('keydown', {key, bubbles: true}))"
     for key, moving in (("ArrowRight", 1), ("End", 0), ("ArrowLeft", 1), ("Home", 0)):
-        page.wait_for_timeout(250)
-        assert page.evaluate(gliding) == 0
+        until(page, lambda: page.evaluate(gliding) == 0)
         page.evaluate(step, key)
         assert page.evaluate(gliding) == moving, key
     page.emulate_media(reduced_motion="reduce")

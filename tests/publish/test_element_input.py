@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
 import chess
 import pytest
 
-from tests.publish.element_page import chromium, serve
+from tests.browsing import be_patient, launched, needs_chromium, until
+from tests.publish.element_page import serve
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
+pytestmark = needs_chromium
 
 BOARD = '<lw-board can="move mark"></lw-board>'
 PROMOTION = "4k3/P7/8/8/8/8/8/4K3 w - - 0 1"
@@ -21,10 +19,8 @@ PROMOTION = "4k3/P7/8/8/8/8/8/4K3 w - - 0 1"
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as playwright:
-        found = chromium(playwright, str(CHROMIUM))
+    with launched() as found:
         yield found
-        found.close()
 
 
 @pytest.fixture
@@ -34,7 +30,7 @@ def page(browser: Any) -> Iterator[Any]:
     troubles: list[str] = []
     opened.on("pageerror", lambda error: troubles.append(str(error)))
     opened.on("console", lambda said: said.type in ("error", "warning") and troubles.append(said.text))
-    opened.set_default_timeout(5_000)
+    be_patient(opened)
     yield opened
     context.close()
     assert troubles == []
@@ -320,7 +316,7 @@ def test_no_movement_for_those_who_want_none(page: Any) -> None:
     assert page.evaluate(f"document.querySelector('lw-board').play('e4') && {gliding}") == 1
     page.emulate_media(reduced_motion="reduce")
     assert page.evaluate(f"document.querySelector('lw-board').play('e5') && {gliding}") <= 1
-    page.wait_for_timeout(200)
+    until(page, lambda: page.evaluate(gliding) == 0)
     assert page.evaluate(f"document.querySelector('lw-board').play('Nf3') && {gliding}") == 0
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 import re
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
@@ -15,23 +14,15 @@ from linewright.lesson.spoken import figurine, in_words, numbered
 from linewright.publish.board_svg import piece_shapes
 from linewright.publish.element import ELEMENT, element_script, picture_labels
 from linewright.publish.theme import Theme, labels
-from tests.publish.element_page import chromium
-
-sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-browserless = pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
+from tests.browsing import launched
 
 
 @pytest.fixture(scope="module")
 def page() -> Iterator[Any]:
-    if CHROMIUM is None:
-        pytest.skip("needs chromium on PATH")
-    with sync_api.sync_playwright() as playwright:
-        browser = chromium(playwright, CHROMIUM)
+    with launched() as browser:
         opened = browser.new_page()
         opened.set_content(f"<!doctype html><title>Rules</title><script>{element_script()}</script>")
         yield opened
-        browser.close()
 
 
 #: Perft counts as move generators have published them for decades; positions with castling, taking in passing,

@@ -8,9 +8,7 @@ Protocol, ``CSS.getPlatformFontsForNode``).
 from __future__ import annotations
 
 import base64
-import os
 import re
-import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -25,6 +23,7 @@ from linewright.publish.page import lesson_page
 from linewright.publish.plan_page import Twig, _page, draw
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.typefaces import FONTS, MOVES, embedded_css, faces, served_css
+from tests.browsing import launched, needs_chromium
 from tests.publish.samples import doubtful, lesson
 from tests.publish.test_course import COURSE
 from tests.support import TALKS
@@ -39,8 +38,6 @@ UNLIKE = 0.25
 #: No text, or one that the browser writes itself (on the hidden button of a file field).
 NOT_OURS = "script, style, input[type=file]"
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-needs_browser = pytest.mark.skipif(CHROMIUM is None, reason="needs chromium on PATH")
 needs_talks = pytest.mark.skipif(not TALKS.is_dir(), reason="needs ../shared/talks beside the project")
 
 
@@ -81,18 +78,11 @@ def test_the_licence_lies_beside_the_fonts() -> None:
 @pytest.fixture(scope="module")
 def bare(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     """Chromium on a system whose only fonts are DejaVu's."""
-    sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright (pip install playwright)")
     folder = tmp_path_factory.mktemp("fontconfig")
     config = folder / "fonts.conf"
     config.write_text(f"<fontconfig><dir>{DEJAVU}</dir><cachedir>{folder}/cache</cachedir></fontconfig>")
-    with sync_api.sync_playwright() as playwright:
-        found = playwright.chromium.launch(
-            executable_path=CHROMIUM,
-            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--font-render-hinting=none"],
-            env={**os.environ, "FONTCONFIG_FILE": str(config)},
-        )
+    with launched("--font-render-hinting=none", env={"FONTCONFIG_FILE": str(config)}) as found:
         yield found
-        found.close()
 
 
 def drawn_by(page: Any, selector: str) -> set[str]:
@@ -131,7 +121,7 @@ PAGES = {
 }
 
 
-@needs_browser
+@needs_chromium
 @needs_talks
 @pytest.mark.parametrize("kind", PAGES)
 def test_only_our_own_fonts_draw_a_page(bare: Any, tmp_path: Path, kind: str) -> None:
@@ -151,7 +141,7 @@ def test_only_our_own_fonts_draw_a_page(bare: Any, tmp_path: Path, kind: str) ->
     page.close()
 
 
-@needs_browser
+@needs_chromium
 @needs_talks
 def test_piece_letters_need_no_figurines(bare: Any, tmp_path: Path) -> None:
     file = tmp_path / "page.html"
@@ -192,7 +182,7 @@ SHEET = (
 )
 
 
-@needs_browser
+@needs_chromium
 def test_words_look_like_words(bare: Any) -> None:
     """The picture, kept beside this file, shows letters; the font of old, before the serif, showed pieces."""
     page = bare.new_page(viewport={"width": 360, "height": 56})
