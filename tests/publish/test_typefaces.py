@@ -46,7 +46,8 @@ needs_talks = pytest.mark.skipif(not TALKS.is_dir(), reason="needs ../shared/tal
     [
         ("<p>Nf3</p>", {"serif.woff2", "serif-italic.woff2", "serif-bold.woff2"}),
         ('<i class="fig">N</i>', {"serif.woff2", "serif-italic.woff2", "serif-bold.woff2", "figurines.woff2"}),
-        ("Ruy López", {face.file for face in faces()} - {"figurines.woff2"}),
+        ("Ruy López", {"serif.woff2", "serif-italic.woff2", "serif-bold.woff2"}),
+        ("Dvořák", {face.file for face in faces()} - {"figurines.woff2"}),
         ("⩲", {"figurines.woff2"}),
         ("Алехин阿", set()),
     ],

@@ -44,6 +44,9 @@ WIDEST, THINNEST = 14.0, 1.2
 #: A piece's letter before where it goes.
 _MOVE: Final = re.compile(r"(?<![A-Za-z])([KQRBN])(?=[a-h]?[1-8]?x?[a-h][1-8])")
 
+#: The part of a sentence that names options of the command line: a page has none.
+_OPTIONS: Final = re.compile(r"[;:,]? [^;:,.]*--[a-z][^.]*(?=\.)")
+
 #: The page's own rules, beside those of page.css.
 _CSS: Final = """
 .chance { fill: none; stroke: var(--ink); stroke-linecap: butt; }
@@ -51,7 +54,7 @@ _CSS: Final = """
 .open { fill: var(--paper); stroke: var(--vermillion); stroke-width: 2; }
 .shut { fill: var(--ink); stroke: none; }
 .covers .sheet { overflow-x: auto; margin: 0.8rem 0; max-height: none; } .covers svg { display: block; }
-.covers svg text { font: 13px/1 var(--serif); fill: var(--ink); }
+.covers svg text { font: 15px/1 var(--serif); fill: var(--ink); }
 .covers svg .told { paint-order: stroke; stroke: var(--paper); stroke-width: 4px; }
 .covers table { margin: 0.6rem 0 1.2rem; } .covers td.n { text-align: right; font-feature-settings: "lnum", "tnum"; }
 """
@@ -287,8 +290,8 @@ def _coverage_tables(found: Coverage) -> Iterator[Markup]:
 
 
 def figurine_text(text: str) -> str:
-    """Moves inside running text with figurines; words keep their letters."""
-    return _MOVE.sub(lambda found: figurine(found[1]), text)
+    """Moves inside running text with figurines; words keep their letters, and options of the command line go."""
+    return _MOVE.sub(lambda found: figurine(found[1]), _OPTIONS.sub("", text))
 
 
 def _sheet(drawing: Markup) -> Markup:
