@@ -43,6 +43,12 @@ ASK_FOR = {
     "publish/filming.py": "film",
     "publish/parts.py": "film",
 }
+#: Our own modules, also those in the bench's folders that are run as scripts.
+OWN = {
+    "linewright",
+    "tests",
+    *(path.stem for path in (ROOT / "bench").rglob("*") if path.is_dir() or path.suffix == ".py"),
+}
 #: Functions whose first argument is the name of a module to import.
 IMPORTERS = ("extra", "import_module", "importorskip", "find_spec")
 
@@ -72,7 +78,7 @@ def imported(tree: ast.AST) -> Iterator[tuple[int, str]]:
             if called in IMPORTERS:
                 names = [str(node.args[0].value)]
         for name in (name.partition(".")[0] for name in names):
-            if name and name not in sys.stdlib_module_names and name not in ("linewright", "tests"):
+            if name and name not in sys.stdlib_module_names and name not in OWN:
                 yield node.lineno, name
 
 
