@@ -4,7 +4,8 @@
 
 FOLDER holds talks of ``bench/generate_talks.py`` (NAME.txt, NAME.ref.json with ``faults``). First F1 by folder and by
 trait of whole talks; then, for each kind of fault: places, true moves in the six from the fault on, how many of them
-were lost, and how often the break was here (the fault's own move lost, the move before it read). To compare with:
+were lost; at how many places the reader was following (the move before was read), and at how many of these it broke
+(the fault's own move lost). Sorted by the share lost, which also counts what an earlier break cost. To compare with:
 ``all moves``, and ``square:…``, moves told with piece and square and nothing else.
 """
 
@@ -49,6 +50,7 @@ class Cost:
     places: int = 0
     moves: int = 0
     lost: int = 0
+    followed: int = 0
     breaks: int = 0
 
 
@@ -83,17 +85,19 @@ def costs(talks: Iterable[Read]) -> dict[str, Cost]:
             cost.places += 1
             cost.moves += len(window)
             cost.lost += sum(i not in talk.hit for i in window)
-            cost.breaks += at not in talk.hit and (at == 0 or at - 1 in talk.hit)
+            followed = at == 0 or at - 1 in talk.hit
+            cost.followed += followed
+            cost.breaks += followed and at not in talk.hit
     return out
 
 
 def print_costs(table: dict[str, Cost]) -> None:
-    print(f"{'kind':30} {'places':>7} {'in six':>7} {'lost':>6} {'share':>7} {'breaks here':>12}")
+    print(f"{'kind':30} {'places':>7} {'in six':>7} {'lost':>6} {'share':>7} {'followed':>9} {'breaks here':>12}")
     share = {kind: c.lost / c.moves for kind, c in table.items()}
     for kind in sorted(table, key=lambda k: (-share[k], k)):
         c = table[kind]
         print(
-            f"{kind:30} {c.places:7} {c.moves:7} {c.lost:6} {share[kind]:7.1%} {c.breaks:5} {c.breaks / c.places:6.1%}"
+            f"{kind:30} {c.places:7} {c.moves:7} {c.lost:6} {share[kind]:7.1%} {c.followed:9} {c.breaks:5} {c.breaks / max(1, c.followed):6.1%}"
         )
 
 
