@@ -92,13 +92,12 @@ def costs(talks: Iterable[Read]) -> dict[str, Cost]:
 
 
 def print_costs(table: dict[str, Cost]) -> None:
-    print(f"{'kind':30} {'places':>7} {'in six':>7} {'lost':>6} {'share':>7} {'followed':>9} {'breaks here':>12}")
+    print(f"{'kind':30} {'places':>7} {'in six':>7} {'lost':>6} {'share':>7} {'followed':>9} {'broke here':>12}")
     share = {kind: c.lost / c.moves for kind, c in table.items()}
     for kind in sorted(table, key=lambda k: (-share[k], k)):
         c = table[kind]
-        print(
-            f"{kind:30} {c.places:7} {c.moves:7} {c.lost:6} {share[kind]:7.1%} {c.followed:9} {c.breaks:5} {c.breaks / max(1, c.followed):6.1%}"
-        )
+        window = f"{c.places:7} {c.moves:7} {c.lost:6} {share[kind]:7.1%}"
+        print(f"{kind:30} {window} {c.followed:9} {c.breaks:5} {c.breaks / max(1, c.followed):6.1%}")
 
 
 def in_order_of_seeds(folder: Path) -> list[Path]:
