@@ -175,13 +175,13 @@ def test_several_moves_are_shared_out_over_the_words_passed_over() -> None:
 IMPOSSIBLE: list[tuple[Callable[[Session], None], str, str]] = [
     (lambda s: s.choose(99), "no choice 99", "no such choice"),
     (lambda s: s.choose(-1), "no choice -1", "a negative choice"),
-    (lambda s: s.tell([Told("Ra5")]), "Ra5 can't be played from any position", "illegal everywhere"),
-    (lambda s: s.tell([Told("Nf3", chess.Board().fen()), Told("Nf3")]), "can't be played from the", "illegal second"),
-    (lambda s: s.tell([Told("Nf3", "somewhere")]), "no position in FEN", "no FEN"),
+    (lambda s: s.tell([Told("Ra5")]), "Ra5 can't be played from any earlier position", "illegal everywhere"),
+    (lambda s: s.tell([Told("Nf3", chess.Board().fen()), Told("Nf3")]), "can't be played from that", "illegal second"),
+    (lambda s: s.tell([Told("Nf3", "somewhere")]), "not a valid FEN", "no FEN"),
     (lambda s: s.tell([]), "no move was named", "nothing"),
     (lambda s: s.tell([Told("e4", "", (5, 5))]), "range of the talk's words", "no words"),
     (lambda s: s.tell(named(s, "hello there")), "names no move", "chat"),
-    (lambda s: s.tell(named(s, "after 40.Ke2: Nf3")), "not told in this lesson", "a move not told"),
+    (lambda s: s.tell(named(s, "after 40.Ke2: Nf3")), "not in this lesson", "a move not told"),
     (lambda s: s.tell([Told("Nf3" if i % 2 == 0 else "Nf6") for i in range(1)] * 90), "can't be played", "too many"),
 ]
 
@@ -347,13 +347,13 @@ def test_moves_come_with_positions_and_words() -> None:
 
 
 WRONG = [
-    ("nonsense", "no JSON object"),
+    ("nonsense", "not a JSON object"),
     ("[1]", "an answer has"),
     ('{"choose": "1"}', "an answer has"),
     ('{"choose": 1234}', "no choice 1234"),
     ('{"do": "dance"}', "an answer has"),
-    ('{"moves": [7]}', "7 is no move"),
-    ('{"moves": [{"san": "Nf3", "words": "all"}]}', "is no move"),
+    ('{"moves": [7]}', "7 is not a move"),
+    ('{"moves": [{"san": "Nf3", "words": "all"}]}', "is not a move"),
     ('{"moves": ["Ra5"]}', "can't be played"),
     ('{"do": "undo"}', "nothing to undo"),
     ('{"moves": "Nf3"}', "an answer has"),

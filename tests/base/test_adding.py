@@ -86,7 +86,7 @@ def test_utf8_latin1_and_bom(tmp_path: Path) -> None:
 
 SKIPPED = [
     (pgn("1. e4 e5 2. Ke3"), "broken", "2.Ke3 is not legal there"),
-    (pgn("1. e4 e5 2. Zz9"), "broken", "2.Zz9 is no move"),
+    (pgn("1. e4 e5 2. Zz9"), "broken", "2.Zz9 is not a move"),
     (pgn("1. e4 {oh"), "broken", "a comment is opened with { and never closed"),
     (pgn("1. e4 (1. d4"), "broken", "a variation is opened with ( and never closed"),
     (pgn("1. e4 -- 2. e5"), "broken", "1...-- is not legal there"),
@@ -223,11 +223,11 @@ def test_a_file_that_is_no_base_is_left_alone(tmp_path: Path) -> None:
     (tmp_path / "g.pgn").write_text(TWO)
     base = tmp_path / "b.duckdb"
     base.write_bytes(b"my letters" * 1000)
-    assert "no games base" in refused(base, tmp_path / "g.pgn")
+    assert "not a readable games base" in refused(base, tmp_path / "g.pgn")
     assert base.read_bytes() == b"my letters" * 1000
     base.unlink()
     duckdb.connect(base).execute("CREATE TABLE mine (a INTEGER)").close()
-    assert "no games base" in refused(base, tmp_path / "g.pgn")
+    assert "not a games base" in refused(base, tmp_path / "g.pgn")
 
 
 @contextmanager

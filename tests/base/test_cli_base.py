@@ -124,12 +124,12 @@ def test_find(base: Path) -> None:
 
 def test_quote(base: Path) -> None:
     out = run("quote", "Sedar against Burch, 1.e4 c6 2.d4 d5 3.Nc3, resigned", "--base", str(base))
-    assert "Cedar, Cy (2300)" in out and "told “Sedar”, the player is Cedar, Cy" in out
+    assert "Cedar, Cy (2300)" in out and "you said “Sedar”, the player is Cedar, Cy" in out
     answer = json.loads(run("quote", "e4 c6 d4 d5 e5", "--json", "--base", str(base)))
     assert answer["fits"] and answer["candidates"][0]["game"]["white"] == "Amber, Ada"
     far = CliRunner().invoke(app, ["quote", "Zyx, h4 g5 Rh3 Nh6", "--base", str(base)])
     assert far.exit_code == 1 and "no game in the base fits; the nearest:" in far.stdout
-    assert "nothing is told" in run("quote", "a lovely game", "--base", str(base), code=2)
+    assert "too little" in run("quote", "a lovely game", "--base", str(base), code=2)
 
 
 def test_info(base: Path) -> None:
@@ -150,7 +150,7 @@ def test_the_home_folder_holds_the_base(tmp_path: Path, monkeypatch: pytest.Monk
     [
         (["replies", "--base", "none.duckdb"], "there is no games base"),
         (["info", "--base", "none.duckdb"], "there is no games base"),
-        (["games", "--fen", "8/8 w"], '"8/8 w" is no FEN'),
+        (["games", "--fen", "8/8 w"], '"8/8 w" is not a valid FEN'),
         (["replies", "--fen", "8/8/8/8/8/8/8/8 w - - 0 1"], "impossible position: no white king"),
         (["replies", "e4", "e6", "Qxh7"], 'the move "Qxh7" can\'t be played in rnbqkbnr'),
         (["replies", "e4", "d5", "Ng9"], 'the move "Ng9" can\'t be played'),

@@ -165,8 +165,8 @@ def test_questions_that_are_understood(question: str) -> None:
         ("isolated x-pawn", '"isolated x-pawn" is not understood. What can be asked: '),
         ("rook on c9", '"rook on c9" is not understood'),
         ("queens off, pretty position", '"pretty position" is not understood'),
-        ("", "asks nothing"),
-        ("by move 20", "asks nothing"),
+        ("", "contains no condition"),
+        ("by move 20", "contains no condition"),
         ("queens off, from move 30, by move 20", "leaves no move"),
     ],
 )

@@ -190,14 +190,14 @@ def test_where_telling_and_game_part(invented: Archive) -> None:
     found = answer.candidates[0]
     assert found.game.white == "Marlow, Ida" and found.likely > 0.9
     assert [parting.words for parting in found.partings] == [
-        "told “Marlo”, the player is Marlow, Ida",
-        "told “Tessin”, the player is Tessen, Ole",
-        "told 2015, it was played in 2016",
-        "told 4.Bc6, the game had 4.Bxc6",
-        "told 6...Qd6, the game had 6...exd4",
-        "told 8.Qxd1 Nb3, the game had 8.Nb3 Qxd1",
-        "told “resigned”, the game was drawn",
-        "told “resigned”, the game went on to move 9",
+        "you said “Marlo”, the player is Marlow, Ida",
+        "you said “Tessin”, the player is Tessen, Ole",
+        "you said 2015, it was played in 2016",
+        "you said 4.Bc6, the game had 4.Bxc6",
+        "you said 6...Qd6, the game had 6...exd4",
+        "you said 8.Qxd1 Nb3, the game had 8.Nb3 Qxd1",
+        "you said “resigned”, the game was drawn",
+        "you said “resigned”, the game went on to move 9",
     ]
 
 
@@ -223,7 +223,7 @@ def test_no_game_fits_and_the_nearest_are_given(invented: Archive) -> None:
 
 
 def test_nothing_told_is_refused(invented: Archive) -> None:
-    with pytest.raises(UnusableInput, match="nothing is told"):
+    with pytest.raises(UnusableInput, match="too little"):
         invented.quote(parse_told("it was a lovely game"))
 
 

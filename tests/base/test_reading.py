@@ -117,7 +117,7 @@ ILLEGAL = [
     ("1. e4 d6 2. Bb5+ a6", "2...a6 is not legal there", "in check"),
     ("1. Nf3 a6 2. Nc3 a5 3. Nd4 a4 4. Nb5", "4.Nb5", "ambiguous"),
     ("1. e4 e5 2. O-O", "2.O-O is not legal there", "castling through pieces"),
-    ("1. e4 e5 2. Nf3 Nc6 3. Bb5 a6 4. 1/2", "4.1/2 is no move", "half a result"),
+    ("1. e4 e5 2. Nf3 Nc6 3. Bb5 a6 4. 1/2", "4.1/2 is not a move", "half a result"),
     ("1. e4 e5 2. ♘f3", "2.~~~f3", "figurines are no PGN"),
 ]
 

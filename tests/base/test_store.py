@@ -279,7 +279,7 @@ def test_what_is_no_base_is_refused_with_advice(tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match=r"there is no games base at .*linewright base add"):
         Base.open(tmp_path / "none.duckdb")
     (tmp_path / "b.duckdb").write_bytes(random.Random(3).randbytes(100_000))
-    with pytest.raises(UnusableInput, match="no games base that can be read"):
+    with pytest.raises(UnusableInput, match="not a readable games base"):
         Base.open(tmp_path / "b.duckdb")
     with pytest.raises(UnusableInput):
         Base.open(tmp_path)

@@ -171,7 +171,7 @@ def test_a_real_engine_finds_the_refutation() -> None:
         silent = [f for f in check_walk(walk_of(shown.format("")), judge=judge) if f.kind is Kind.REFUTATION]
         told = check_walk(walk_of(shown.format(", which is a mistake")), judge=judge)
     (found,) = silent
-    assert "it is answered by 4...Qg5, which is not told" in found.evidence and "after 4.Nxe5" in found.evidence
+    assert "it is answered by 4...Qg5, which is not mentioned" in found.evidence and "after 4.Nxe5" in found.evidence
     assert not any(f.kind is Kind.REFUTATION for f in told)
 
 
@@ -225,8 +225,8 @@ def test_kinds_can_be_switched_off_in_the_settings_and_beside_the_sentence(tmp_p
     [
         ('[check]\noff = ["replies"]', "“replies”|'replies'"),
         ("[check]\noff = 3", "off = 3"),
-        ("[check]\nseconds = 3", "no setting"),
-        ("check = 3", "no setting"),
+        ("[check]\nseconds = 3", "unknown setting"),
+        ("check = 3", "unknown setting"),
     ],
 )
 def test_wrong_settings_are_refused_with_the_kinds_there_are(tmp_path: Path, talk: Path, text: str, told: str) -> None:
@@ -239,7 +239,7 @@ def test_wrong_settings_are_refused_with_the_kinds_there_are(tmp_path: Path, tal
 def test_a_stet_of_an_unknown_kind_is_told(talk: Path) -> None:
     talk.write_text(TALK.replace("better.", "better. {stet: opinions}"))
     result = run(talk, "--no-engine")
-    assert "{stet: opinions}" in result.stderr and "there is no kind “opinions”" in result.stderr
+    assert "{stet: opinions}" in result.stderr and "unknown kind “opinions”" in result.stderr
     assert "assessment" in result.stdout
 
 

@@ -177,7 +177,7 @@ def test_round_and_length_are_compared(base: Base, words: str, verdict: str, say
 
 @pytest.mark.parametrize(
     ("last", "verdict", "says"),
-    [("takes", "holds", "for the last move told"), ("the bishop takes on d4", "fails", "the moves part at")],
+    [("takes", "holds", "instead of the last move quoted"), ("the bishop takes on d4", "fails", "the moves part at")],
 )
 def test_a_move_told_by_takes_alone_gives_way_to_the_games_own(
     tmp_path: Path, last: str, verdict: str, says: str

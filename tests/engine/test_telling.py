@@ -175,12 +175,12 @@ def test_settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("[engine]\nnods = 5", "no setting .engine. nods"),
-        ("[engine]\nnodes = 0", "nodes = 0 is no count"),
-        ("[engine]\nlines = true", "lines = True is no count"),
-        ("[engine]\npath = 7", "path = 7 is no path"),
+        ("[engine]\nnods = 5", "unknown setting .engine. nods"),
+        ("[engine]\nnodes = 0", "nodes = 0 is not a count"),
+        ("[engine]\nlines = true", "lines = True is not a count"),
+        ("[engine]\npath = 7", "path = 7 is not a path"),
         ("[engine", "can't be read"),
-        ("engine = 3", "no setting engine"),
+        ("engine = 3", "unknown setting engine"),
     ],
 )
 def test_bad_settings_are_told(tmp_path: Path, text: str, told: str) -> None:

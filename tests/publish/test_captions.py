@@ -53,7 +53,7 @@ def spoken(walk: Walk) -> Walk:
 
 
 def shown(captions: Mended) -> str:
-    """What is read, without times: lines of a cue parted by ``/``, cues by line breaks."""
+    """What is read, without times: lines of a cue separated by ``/``, cues by line breaks."""
     return "\n".join(" / ".join(cue.lines) for cue in strict_webvtt(captions.webvtt))
 
 

@@ -227,12 +227,12 @@ def test_uci_is_read_as_it_is_written(page: Any) -> None:
     ("fen", "what"),
     [
         ("8/8/8/8/8/8/8 w - - 0 1", "7 rows"),
-        ("9/8/8/8/8/8/8/8 w - - 0 1", "no piece"),
+        ("9/8/8/8/8/8/8/8 w - - 0 1", "not a piece"),
         ("7/8/8/8/8/8/8/8 w - - 0 1", "7 squares"),
         ("ppppppppp/8/8/8/8/8/8/8 w - - 0 1", "9 squares"),
         ("8/8/8/8/8/8/8/8 x - - 0 1", "neither w nor b"),
         ("8/8/8/8/8/8/8/8 w KX - 0 1", "castling"),
-        ("8/8/8/8/8/8/8/8 w - z9 0 1", "no square"),
+        ("8/8/8/8/8/8/8/8 w - z9 0 1", "not a square"),
         ("8/8/8/8/8/8/8/8 w - - zero 1", "counters"),
     ],
 )

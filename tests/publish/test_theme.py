@@ -51,8 +51,8 @@ def test_a_whole_theme(tmp_path: Path) -> None:
         ('ink = "#999999"', "contrast of 2."),
         ('accent = "#f5e9d0"', "4.5:1"),
         ('ground = "#000000"\nink = "#ffffff"\naccent = "#ffffff"', "darker than ink"),
-        ("trainer = 3", "no text"),
-        ('mark = "none.svg"', "no SVG or PNG file"),
+        ("trainer = 3", "not text"),
+        ('mark = "none.svg"', "not an SVG or PNG file"),
     ],
 )
 def test_refused_in_words(tmp_path: Path, text: str, says: str) -> None:

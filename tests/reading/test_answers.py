@@ -51,13 +51,13 @@ BROKEN = [
     ("Nf3", "three or four fields", "one field"),
     ("1:1 | Nf3", "three or four fields", "two fields"),
     ("1:1 | Nf3 | [a] | | b", "three or four fields", "five fields"),
-    ("1:1 | knight f3 | [a]", "'knight f3' is no move", "a move in words"),
-    ("1:1 | | [a]", "is no move", "no move named"),
+    ("1:1 | knight f3 | [a]", "'knight f3' is not a move", "a move in words"),
+    ("1:1 | | [a]", "is not a move", "no move named"),
     ("1:1 | Nf3 | knight f3", "in brackets", "no brackets"),
     ("1:1 | Nf3 | [knight] or [f3]", "in brackets", "two brackets"),
     ("1:1 | Nf3 | knight [] f3", "in brackets", "empty brackets"),
-    ("1:1 | Nf3 | [f3] | after e4", "no position in FEN", "no FEN"),
-    ("1:1 | Nf3 | [f3] | 8/8/8 w - -", "no position in FEN", "a cut FEN"),
+    ("1:1 | Nf3 | [f3] | after e4", "not a valid FEN", "no FEN"),
+    ("1:1 | Nf3 | [f3] | 8/8/8 w - -", "not a valid FEN", "a cut FEN"),
 ]
 
 

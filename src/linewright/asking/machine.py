@@ -56,7 +56,7 @@ def dialogue(session: Session, lines: Iterable[str]) -> Iterator[str]:
             if not take(session, json.loads(line)):
                 break
         except ValueError as error:
-            yield _line({"error": f"this is no JSON object on one line: {error}"})
+            yield _line({"error": f"not a JSON object on one line: {error}"})
         except CannotBe as error:
             yield _line({"error": str(error)})
     yield _line({"done": done_json(session)})
@@ -148,7 +148,7 @@ def _told(move: Any) -> Told:
                 return Told(san, before)
             if isinstance(before, str) and isinstance(words, list) and [type(w) for w in words] == [int, int]:
                 return Told(san, before, (words[0], words[1]))
-    raise CannotBe(f'{json.dumps(move)} is no move: write "Nf3" or {{"san": "Nf3", "from": FEN, "words": [4, 6]}}')
+    raise CannotBe(f'{json.dumps(move)} is not a move: write "Nf3" or {{"san": "Nf3", "from": FEN, "words": [4, 6]}}')
 
 
 def _line(document: dict[str, Any]) -> str:

@@ -52,7 +52,7 @@ def position_after(walk: Walk, text: str) -> chess.Board:
         full = numbered(step.before, step.san)
         if wanted.rstrip("+#") in (full.rstrip("+#"), step.san.rstrip("+#")):
             return chess.Board(step.after)
-    raise CannotBe(f"{wanted} is not told in this lesson; name a move as in 5...Nf6, or start")
+    raise CannotBe(f"{wanted} is not in this lesson; name a move as in 5...Nf6, or start")
 
 
 def _from(board: chess.Board, text: str) -> tuple[Told, ...]:

@@ -181,7 +181,7 @@ class Session:
             if line is not None:
                 return line
         named = " ".join(m.san for m in moves)
-        where = "from the position named" if first.before else "from any position told before"
+        where = "from that position" if first.before else "from any earlier position of the lesson"
         raise CannotBe(f"{named} can't be played {where}; is the board wrong already? then settle an earlier place")
 
     def boards(self) -> Iterator[chess.Board]:
@@ -273,7 +273,7 @@ def _board(fen: str) -> chess.Board:
     try:
         return chess.Board(four_fields(fen))
     except ValueError as error:
-        raise CannotBe(f"{fen!r} is no position in FEN: {error}") from None
+        raise CannotBe(f"{fen!r} is not a valid FEN: {error}") from None
 
 
 def _played(board: chess.Board, moves: Sequence[Told]) -> tuple[Told, ...] | None:

@@ -25,10 +25,10 @@ LINE = 8
 
 HELP = """\
   Enter      it is as read (all the moves shown)
-  1, 2, …    what the words in [brackets] tell instead
-  Nf3        or “knight f3”, or several moves in order: what the words tell, from the board shown on
+  1, 2, …    what the words in [brackets] mean instead
+  Nf3        or “knight f3”, or several moves in order: what the words mean, from the board shown
   after 5...Nf6: Bg5     the same, played from another position of the lesson
-  -          none of the words shown as moves tell one
+  -          none of the words shown is a move
   w          the board shown is wrong already: ask further back
   s  skip    u  undo    q  save and stop    ?  this help"""
 
@@ -129,7 +129,7 @@ def where(talk: Talk, place: Place) -> str:
 def reason(place: Place) -> str:
     """What makes a place doubtful, in a few words."""
     if place.sure is None:
-        return "looks like a move and is read as none"
+        return "looks like a move, not read as one"
     what = "a return" if place.kind is Kind.RETURN else "read"
     return f"{what}, {100 * place.sure:.0f} % sure"
 
@@ -189,7 +189,7 @@ def changed(before: Walk, session: Session) -> str:
     old = [(m.san, m.before) for m in before.moves]
     new = [(m.san, m.before) for m in session.walk.moves]
     same = len(set(old) & set(new))
-    return f"  read again: {len(new) - same} of {len(new)} moves are read otherwise than before"
+    return f"  read again: {len(new) - same} of {len(new)} moves are read differently now"
 
 
 def ended(session: Session) -> str:
@@ -197,5 +197,5 @@ def ended(session: Session) -> str:
     unfit = session.unfit()
     parts = [f"{session.asked} answered", f"{session.doubtful()} doubtful places left"]
     if unfit:
-        parts.append(f"{len(unfit)} answers can't be obeyed as things stand")
+        parts.append(f"{len(unfit)} answers don't fit the reading as it is now")
     return ", ".join(parts)

@@ -57,7 +57,7 @@ def add_on(
     try:
         if storage.exists(MANIFEST):
             raise UnusableInput(
-                f"{storage.root} holds a games base already", "A parted base is made in one go: name another place."
+                f"{storage.root} already holds a games base", "A base in parts is made in one go: name another place."
             )
         with _client(address) as client:
             job = _Job(client, storage, sources, progress)
@@ -65,7 +65,7 @@ def add_on(
     except OSError as error:
         raise UnusableInput(
             f"the games base {storage.root} can't be made: {error}",
-            "See to it and do the same again; what was read is kept.",
+            "Fix that, then rerun the command; what was read is kept.",
         ) from None
     return job.report()
 

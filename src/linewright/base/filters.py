@@ -89,10 +89,10 @@ def parse_band(text: str, what: str) -> Band:
     match = _BAND.fullmatch(text.strip())
     low, dash, high = match.groups() if match else (None, None, None)
     if match is None or (low is None and high is None):
-        raise UnusableInput(f'"{text}" is no band of {what}', "Write it like 2400-2600, 2400- or -2600.")
+        raise UnusableInput(f'"{text}" is not a range of {what}', "Write it like 2400-2600, 2400- or -2600.")
     band = (int(low) if low else None, int(high) if high else None if dash else int(low or 0))
     if band[0] is not None and band[1] is not None and band[0] > band[1]:
-        raise UnusableInput(f'the band of {what} "{text}" is upside down', f"Write {band[1]}-{band[0]}.")
+        raise UnusableInput(f'the range of {what} "{text}" is upside down', f"Write {band[1]}-{band[0]}.")
     return band
 
 

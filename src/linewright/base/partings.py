@@ -34,11 +34,13 @@ def partings(
 def _tags(told: ToldGame, game: Played) -> Iterator[Parting]:
     yield from _names(told.players, game)
     if told.year is not None and game.year is not None and told.year != game.year:
-        yield _parting("year", str(told.year), str(game.year), None, f"told {told.year}, it was played in {game.year}")
+        yield _parting(
+            "year", str(told.year), str(game.year), None, f"you said {told.year}, it was played in {game.year}"
+        )
     if told.event and game.event:
         name = plain(f"{game.event} {game.site}")
         if not any(word in name for word in plain(told.event).split() if len(word) > 2):
-            yield _parting("event", told.event, game.event, None, f"told “{told.event}”, it was {game.event}")
+            yield _parting("event", told.event, game.event, None, f"you said “{told.event}”, it was {game.event}")
 
 
 def _names(players: Sequence[str], game: Played) -> Iterator[Parting]:
@@ -51,9 +53,9 @@ def _names(players: Sequence[str], game: Played) -> Iterator[Parting]:
     order = names if straight >= crossed else names[::-1]
     for said, name in zip(players, order, strict=False):
         if not may_be(said, name):
-            yield _parting("name", said, name, None, f"told “{said}”, the player is {name}")
+            yield _parting("name", said, name, None, f"you said “{said}”, the player is {name}")
     if crossed > straight and len(players) > 1:
-        words = f"told {players[0]} first, White was {game.white}"
+        words = f"you named {players[0]} first, White was {game.white}"
         yield _parting("colours", players[0], game.white, None, words)
 
 
@@ -68,12 +70,12 @@ def _moves(told: ToldGame, moves: Sequence[str], tokens: U16, steps: Sequence[Al
             skipped += step.played
         elif step.how == EXTRA:
             said = _told(told.moves[step.told[0]], at)
-            yield _parting("unplayed", said, "", at, f"told {said}, which the game has not there")
+            yield _parting("unplayed", said, "", at, f"you said {said}, which the game does not have there")
         elif step.how == SWAP:
             one, other = (told.moves[place] for place in step.told)
             said = f"{_told(one, step.played[0])} {_bare(other)}"
             played = f"{_label(step.played[0])}{moves[step.played[0]]} {moves[step.played[1]]}"
-            yield _parting("order", said, played, step.played[0], f"told {said}, the game had {played}")
+            yield _parting("order", said, played, step.played[0], f"you said {said}, the game had {played}")
         else:
             found = _one(told.moves[step.told[0]], step, moves, tokens)
             if found:
@@ -94,7 +96,7 @@ def _one(move: ToldMove, step: AlignedStep, moves: Sequence[str], tokens: U16) -
         kind = "capture"
     elif step.how != CHANGE:
         return None
-    return _parting(kind, said, played, ply, f"told {said}, the game had {played}")
+    return _parting(kind, said, played, ply, f"you said {said}, the game had {played}")
 
 
 def _left_out(plies: Sequence[int], moves: Sequence[str]) -> Parting:
@@ -109,14 +111,14 @@ def _end(told: ToldGame, game: Played, steps: Sequence[AlignedStep]) -> Iterator
     if told.ending is None:
         return
     if told.result is not None and game.result != "*" and told.result != game.result:
-        words = f"told “{told.ending}”, the game ended {game.result}"
+        words = f"you said “{told.ending}”, the game ended {game.result}"
         yield _parting("result", told.ending, game.result, None, words)
     elif "resign" in told.ending.lower() and game.result == "1/2-1/2":
-        yield _parting("result", told.ending, game.result, None, f"told “{told.ending}”, the game was drawn")
+        yield _parting("result", told.ending, game.result, None, f"you said “{told.ending}”, the game was drawn")
     last = max((ply for step in steps if step.how in (SAME, CHANGE, SWAP) for ply in step.played), default=None)
     if last is not None and last + 1 < game.plies:
         number = (game.plies + 1) // 2
-        words = f"told “{told.ending}”, the game went on to move {number}"
+        words = f"you said “{told.ending}”, the game went on to move {number}"
         yield _parting("end", told.ending, f"move {number}", last + 1, words)
 
 

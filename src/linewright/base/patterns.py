@@ -27,7 +27,7 @@ HELP: Final = (
     "a pawn up · exchange up · equal material",
     "kings: castled kingside · castled queenside · opposite castling",
     "when: within the first 20 moves · from move 10 · for 5 moves",
-    "whose: white or black before a condition; else the same side for all",
+    "whose: white or black before a condition; without it, the same side for all",
 )
 
 
@@ -133,7 +133,7 @@ def parse_pattern(question: str) -> Pattern:
         last = end if last is None else last if end is None else min(last, end)
         least = max(least, lasting)
     if not conditions:
-        raise UnusableInput(f'"{question}" asks nothing of the board', _advice())
+        raise UnusableInput(f'"{question}" contains no condition', _advice())
     if last is not None and first > last:
         raise UnusableInput(f'"{question}" leaves no move to look at', "Widen the moves asked for.")
     return Pattern(question.strip(), tuple(conditions), first, last, least)

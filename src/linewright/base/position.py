@@ -35,7 +35,7 @@ def _from_fen(fen: str) -> chess.Board:
     try:
         board = chess.Board(fen.strip())
     except ValueError as error:
-        raise UnusableInput(f'"{fen}" is no FEN: {error}', _FEN_EXAMPLE) from None
+        raise UnusableInput(f'"{fen}" is not a valid FEN: {error}', _FEN_EXAMPLE) from None
     status = board.status()
     if status != chess.Status.VALID:
         names = ", ".join(flag.lower().replace("_", " ") for flag in _names(status))

@@ -87,10 +87,10 @@ def quote(con: duckdb.DuckDBPyConnection, table: GameTable, packed: PackedGames,
     """Find the game that is meant.
 
     :param tokens: as :func:`linewright.base.alignment.tokens_of` gives them.
-    :raises UnusableInput: where nothing was told that a game could be known by.
+    :raises UnusableInput: where there is too little to identify a game.
     """
     if not (told.moves or told.players):
-        raise UnusableInput("nothing is told that a game could be known by", "Give moves, or a player's name.")
+        raise UnusableInput("too little to identify a game", "Give moves, or a player's name.")
     tags = _tag_nats(told, table)
     through = np.zeros(0, dtype=np.uint32)
     if told.position is not None and told.position.fen() != chess.STARTING_FEN:

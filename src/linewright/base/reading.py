@@ -232,4 +232,4 @@ def _move_trouble(error: str | None, plies: int) -> tuple[SkipKind, str]:
     ply, move = int(match[2]), match[3].strip()
     number = f"{(ply + 1) // 2}{'.' if ply % 2 else '...'}"
     quoted = move if len(move) <= _QUOTED else move[:_QUOTED] + "…"
-    return "broken", f"{number}{quoted} " + ("is not legal there" if match[1] == "illegal move" else "is no move")
+    return "broken", f"{number}{quoted} " + ("is not legal there" if match[1] == "illegal move" else "is not a move")

@@ -64,7 +64,7 @@ def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
             path, read_only=read_only, config={"memory_limit": MEMORY if read_only else ADDING_MEMORY}
         )
     except FileNotFoundError:
-        todo = "Make one: linewright base add GAMES.pgn"
+        todo = "Make one with: linewright base add GAMES.pgn"
         raise UnusableInput(f"there is no games base at {path}", todo) from None
     except (OSError, duckdb.Error) as error:
         raise _refusal(path, error) from None
@@ -78,10 +78,10 @@ def _refusal(path: Path, error: Exception) -> UnusableInput:
             "Let it finish, then try again.",
         )
     if "ermission denied" in text:
-        return UnusableInput(f"the games base {path} can't be opened: no permission", "Allow it.")
+        return UnusableInput(f"the games base {path} can't be opened: no permission", "Check the file's permissions.")
     first = text.splitlines()[0] if text else type(error).__name__
     return UnusableInput(
-        f"{path} is no games base that can be read ({first})",
+        f"{path} is not a readable games base ({first})",
         "Name another with --base, or move this file away and add the games again.",
     )
 
@@ -98,7 +98,7 @@ def version(con: duckdb.DuckDBPyConnection, path: Path) -> str | None:
     if "meta" in tables:
         found = con.execute("SELECT value FROM meta WHERE name = 'version'").fetchall()
     if not found:
-        raise UnusableInput(f"{path} is a database, but no games base", "Name another file with --base.")
+        raise UnusableInput(f"{path} is a database, but not a games base", "Name another file with --base.")
     return str(found[0][0])
 
 

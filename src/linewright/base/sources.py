@@ -74,7 +74,7 @@ def find(files: Sequence[Path]) -> tuple[Path, ...]:
 def _in_folder(folder: Path) -> list[Path]:
     def refuse(error: OSError) -> None:
         raise UnusableInput(
-            f"folder {error.filename} can't be read: {error.strerror}", "Allow reading it, or leave it out."
+            f"folder {error.filename} can't be read: {error.strerror}", "Make it readable, or leave it out."
         )
 
     paths = [
@@ -93,11 +93,11 @@ def _check_readable(path: Path) -> None:
     except FileNotFoundError:
         raise UnusableInput(f"no such file: {path}", "Check the name.") from None
     except OSError as error:
-        raise UnusableInput(f"{path} can't be read: {error.strerror}", "Allow reading it.") from None
+        raise UnusableInput(f"{path} can't be read: {error.strerror}", "Make it readable.") from None
 
 
 def blocks(path: Path) -> Iterator[Block]:
-    """A file's PGN text; what it is packed with is told by its first bytes, not by its name.
+    """A file's PGN text; how it is compressed shows in its first bytes, not in its name.
 
     :raises: one of :data:`DAMAGE` where the file is damaged or cut short; the blocks before are good.
     """

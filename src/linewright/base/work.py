@@ -52,7 +52,7 @@ def locked(base: Path) -> Iterator[None]:
     except Timeout:
         raise Busy(
             f"the games base {base} is in use by another process that changes it",
-            "Let it finish, then try again; asking is possible meanwhile.",
+            "Let it finish, then try again; queries keep working meanwhile.",
         ) from None
     except (OSError, NotImplementedError) as error:
         raise unwritable(base, error) from None

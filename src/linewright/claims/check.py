@@ -184,7 +184,7 @@ def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:
     if ruling.verdict is not Verdict.FAILS:
         return ruling
     if found.mood.vague:
-        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=f"{ruling.evidence}; said with reserve")
+        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=f"{ruling.evidence}; the speaker hedges")
     if unsure := scene.unsure_moves(found.step):
         why = f"{ruling.evidence}; but the board rests on unsure moves: {', '.join(unsure)}"
         return replace(ruling, verdict=Verdict.UNDECIDED, evidence=why)

@@ -45,6 +45,11 @@ _ORDINALS = {
 }
 
 
+def nth(times: int) -> str:
+    """``"third"`` for 3; figures beyond the third, which positions seldom reach."""
+    return {1: "first", 2: "second", 3: "third"}.get(times, f"{times}th")
+
+
 def ordinal(word: str) -> int | None:
     """The value of ``"third"``; None when it is no ordinal up to the twentieth."""
     return _ORDINALS.get(word)

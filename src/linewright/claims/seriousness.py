@@ -73,12 +73,12 @@ def ranks(findings: Sequence[Finding]) -> tuple[int, ...]:
 #: Headings of a check's groups, in order.
 _HEADINGS = (
     "Also wrong",
-    "Passed over in silence",
-    "Not read",
+    "Not mentioned",
+    "Unread",
     "Undecided",
-    "Unsurely read",
+    "Unsure",
     "Holds",
-    "Said in other words",
+    "Perhaps a claim",
 )
 
 
@@ -93,11 +93,11 @@ def grouped(findings: Sequence[Finding]) -> tuple[tuple[str, tuple[Finding, ...]
 
 def _heading(finding: Finding) -> str:
     if finding.remark:
-        return "Said in other words"
+        return "Perhaps a claim"
     if finding.verdict is Verdict.FAILS:
         return "Also wrong"
     if finding.kind in UNASKED:
-        return "Passed over in silence"
+        return "Not mentioned"
     if finding.kind in TROUBLES:
-        return "Not read" if finding.kind is Kind.UNREAD else "Unsurely read"
+        return "Unread" if finding.kind is Kind.UNREAD else "Unsure"
     return "Holds" if finding.verdict is Verdict.HOLDS else "Undecided"

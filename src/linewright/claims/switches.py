@@ -52,14 +52,14 @@ def load_off(path: Path | None = None) -> frozenset[Kind]:
     except FileNotFoundError:
         return frozenset()
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise UnusableInput(f"the settings {file} can't be read: {error}", "Mend the file, or move it away.") from None
+        raise UnusableInput(f"the settings {file} can't be read: {error}", "Fix the file, or move it away.") from None
     known = f"[check] has off, a list of: {', '.join(_NAMES)}."
     if not isinstance(table, dict) or (strange := sorted(set(table) - {"off"})):
         what = f"[check] {strange[0]}" if isinstance(table, dict) else "check"
-        raise UnusableInput(f"{file}: there is no setting {what}", known)
+        raise UnusableInput(f"{file}: unknown setting {what}", known)
     off = table.get("off", [])
     if not isinstance(off, list) or not all(isinstance(name, str) and name in _NAMES for name in off):
-        raise UnusableInput(f"{file}: [check] off = {off!r} is no list of kinds", known)
+        raise UnusableInput(f"{file}: [check] off = {off!r} is not a list of kinds", known)
     return frozenset(_NAMES[name] for name in off)
 
 
@@ -78,7 +78,7 @@ def stets(talk: Talk, sentences: Iterable[Sentence]) -> tuple[tuple[Stet, ...], 
         strange = [name for name in names if name not in _NAMES]
         if strange:
             notes.append(
-                f"{place}: {{stet: {aside.value}}}: there is no kind “{strange[0]}”; it may be {', '.join(_NAMES)}"
+                f"{place}: {{stet: {aside.value}}}: unknown kind “{strange[0]}”; it can be {', '.join(_NAMES)}"
             )
         kinds = frozenset(_NAMES[name] for name in names if name in _NAMES) if names else frozenset(KINDS)
         before = [span for span in spans if span[0] < aside.word]

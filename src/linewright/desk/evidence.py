@@ -56,7 +56,7 @@ def board_of(fen: object) -> chess.Board:
     try:
         return chess.Board(str(fen))
     except ValueError as error:
-        raise UnusableInput(f"{str(fen)[:100]!r} is no position in FEN ({error})", "Load the page again.") from None
+        raise UnusableInput(f"{str(fen)[:100]!r} is not a valid FEN ({error})", "Load the page again.") from None
 
 
 @dataclass(slots=True)

@@ -39,7 +39,7 @@ async def upload(request: Request) -> Response:
     suffix = PurePath(name).suffix.lower()
     if suffix not in (*RECORDINGS, *TALKS) or not PurePath(name).stem:
         raise UnusableInput(
-            f"{name or 'this'} is no recording and no talk", f"Drop one of {', '.join((*RECORDINGS, *TALKS))}."
+            f"{name or 'this'} is neither a recording nor a talk", f"Drop one of {', '.join((*RECORDINGS, *TALKS))}."
         )
     handle, part = tempfile.mkstemp(prefix=".upload-", dir=desk.folder.root)
     try:

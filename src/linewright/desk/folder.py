@@ -183,7 +183,7 @@ class Folder:
 
     def _read(self, path: Path) -> bytes | None:
         if path.exists() and not path.is_file():  # a pipe would be waited for without end
-            raise UnusableInput(f"{path.name} is no file", "Choose another.")
+            raise UnusableInput(f"{path.name} is not a file", "Choose another.")
         try:
             with path.open("rb") as file:
                 data = file.read(MOST_BYTES + 1)

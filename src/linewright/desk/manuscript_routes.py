@@ -63,11 +63,13 @@ async def new_talk(request: Request) -> Response:
     desk = desk_of(request)
     title = str((await asked(request)).get("title", "")).strip()
     if not _NAME.fullmatch(title):
-        raise UnusableInput(f"{title[:40]!r} is no name for a talk", "Use letters, digits, spaces and - . , ( ) '")
+        raise UnusableInput(
+            f"{title[:40]!r} is not a valid name for a talk", "Use letters, digits, spaces and - . , ( ) '"
+        )
     name = f"{title}.md"
     saved = await asyncio.to_thread(desk.folder.save, name, f"# {title}\n\n", "")
     if isinstance(saved, Conflict):
-        raise UnusableInput(f"{name} is there already", "Choose another name, or open it.")
+        raise UnusableInput(f"{name} already exists", "Choose another name, or open it.")
     return JSONResponse({"address": "/talk/" + quote(name)})
 
 

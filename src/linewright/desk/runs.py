@@ -152,7 +152,7 @@ def read_run(path: Path) -> Run:
         if math.isfinite(t) and t >= 0:
             entries.append(Entry(t, do, value))
     if not any(entry.do == "start" for entry in entries):
-        raise UnusableInput(f"{path} is no run of the stage", "Name a run: NAME.DATE.run.jsonl.")
+        raise UnusableInput(f"{path} is not a run of the stage", "Name a run: NAME.DATE.run.jsonl.")
     return Run(path.name, tuple(sorted(entries, key=lambda entry: entry.t)), torn)
 
 
@@ -169,12 +169,12 @@ def timed(walk: Walk, run: Run, offset: float = 0.0, rate: float = RATE) -> Walk
     stops = stops_of(walk)
     if run.stops not in (0, len(stops)):
         raise UnusableInput(
-            f"{run.name} was told with {run.stops} stops, and the talk has {len(stops)} now",
+            f"{run.name} was recorded with {run.stops} steps, and the talk has {len(stops)} now",
             "Build from the talk as it was then (the desk keeps earlier versions), or rehearse again.",
         )
     arrived = arrivals(run, len(stops))
     if not any(at is not None for at in arrived):
-        raise UnusableInput(f"{run.name} shows nothing told", "Choose another run.")
+        raise UnusableInput(f"{run.name} contains no steps", "Choose another run.")
     spread = _spread(walk.talk, stops, arrived, run, rate)
     gone = {
         index for stop, at in zip(stops, arrived, strict=True) if at is None for index in range(stop.first, stop.last)

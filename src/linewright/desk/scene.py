@@ -165,7 +165,7 @@ def marks_of(rows: Any) -> tuple[BoardMark, ...]:
         if SHAPES.get(str(shape)) != len(squares if isinstance(squares, list) else ()) or any(
             square not in chess.SQUARE_NAMES for square in squares or ()
         ):
-            raise UnusableInput("these are no marks", "Load the page again.")
+            raise UnusableInput("these are not marks", "Load the page again.")
         out.append(BoardMark(str(shape), tuple(squares or ()), 0, Place(1, 1)))
     return tuple(out[:MOST_MARKS])
 

@@ -63,7 +63,9 @@ async def room(socket: WebSocket) -> None:
         try:
             found = await _room(desk, socket.query_params.get("talk", ""))
         except NoSuchTalk:
-            await socket.send_json({"what": "trouble", "why": "there is no such talk", "todo": "Open it anew."})
+            await socket.send_json(
+                {"what": "trouble", "why": "there is no such talk", "todo": "Open it again from the desk."}
+            )
             return
         except UnusableInput as trouble:
             await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})

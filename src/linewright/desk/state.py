@@ -96,7 +96,7 @@ async def asked(request: Request) -> dict[str, Any]:
     try:
         return json_object(await request.json())
     except (ValueError, RecursionError):
-        raise UnusableInput("this is no JSON", "Load the page again.") from None
+        raise UnusableInput("this is not valid JSON", "Reload the page.") from None
 
 
 async def next_object(socket: WebSocket) -> dict[str, Any]:

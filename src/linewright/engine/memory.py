@@ -163,7 +163,7 @@ def _set_aside(path: Path, identity: tuple[int, int] | None, error: sqlite3.Erro
     for suffix in ("-wal", "-shm"):  # they belong to the damaged file, and would damage the new one
         with contextlib.suppress(FileNotFoundError):
             path.with_name(path.name + suffix).rename(aside.with_name(aside.name + suffix))
-    return [f"The remembered engine verdicts in {path} can't be read ({error}); they lie in {aside.name} now"]
+    return [f"The remembered engine verdicts in {path} can't be read ({error}); they are in {aside.name} now"]
 
 
 def _encoded(verdict: Verdict) -> dict[str, Any]:

@@ -85,11 +85,11 @@ def load(path: Path | None = None) -> EngineSettings:
     except FileNotFoundError:
         table = {}
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise UnusableInput(f"the settings {file} can't be read: {error}", "Mend the file, or move it away.") from None
+        raise UnusableInput(f"the settings {file} can't be read: {error}", "Fix the file, or move it away.") from None
     known = {field.name for field in fields(EngineSettings)}
     if not isinstance(table, dict) or (strange := sorted(set(table) - known)):
         what = f"[engine] {strange[0]}" if isinstance(table, dict) else "engine"
-        raise UnusableInput(f"{file}: there is no setting {what}", f"[engine] has {', '.join(sorted(known))}.")
+        raise UnusableInput(f"{file}: unknown setting {what}", f"[engine] has {', '.join(sorted(known))}.")
     settings = EngineSettings(**{name: _checked(file, name, value) for name, value in table.items()})
     named = os.environ.get(VARIABLE)
     return replace(settings, path=Path(named).expanduser()) if named else settings
@@ -100,10 +100,10 @@ def _checked(file: Path, name: str, value: Any) -> Any:
         if isinstance(value, str) and value:
             return Path(value).expanduser()
         raise UnusableInput(
-            f"{file}: [engine] path = {value!r} is no path", 'Write it as path = "/usr/games/stockfish".'
+            f"{file}: [engine] path = {value!r} is not a path", 'Write it as path = "/usr/games/stockfish".'
         )
     if isinstance(value, bool) or not isinstance(value, int) or value < 1:
-        raise UnusableInput(f"{file}: [engine] {name} = {value!r} is no count", "Give a whole number from 1 on.")
+        raise UnusableInput(f"{file}: [engine] {name} = {value!r} is not a count", "Use a whole number from 1 on.")
     return value
 
 

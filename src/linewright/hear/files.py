@@ -89,7 +89,7 @@ def check_targets(captions: Path, recording: Path, force: bool = False) -> None:
         if not force and path.exists() and not _wrote(path):
             raise UnusableInput(
                 f"{path}: Linewright did not write this, or it was edited since",
-                "Choose another name with -o, or add --force to write over it.",
+                "Choose another name with -o, or add --force to overwrite it.",
             )
 
 

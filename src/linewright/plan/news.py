@@ -308,7 +308,7 @@ def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -
             continue
         place = finding.said.place
         what = f"“{finding.said.words}” {'held' if before.verdict == 'holds' else 'was undecided'} and now fails"
-        proposed = f"What is so now: {finding.evidence}. Mend the sentence, or mark it {{stet}}."
+        proposed = f"Now: {finding.evidence}. Correct the sentence, or mark it {{stet}}."
         yield Item(
             Sort.FAILS, what, proposed, finding.said.words, place.line, place.column,
             finding.before, finding.met,

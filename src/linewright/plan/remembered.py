@@ -87,7 +87,7 @@ def load(path: Path) -> Remembered | None:
     try:
         found = json.loads(path.read_text(encoding="utf-8"))
         if found["version"] != VERSION:
-            raise UnusableInput(f"{path} is of another version of Linewright", "Move it away to begin anew.")
+            raise UnusableInput(f"{path} was written by another version of Linewright", "Move it away to start over.")
         return Remembered(
             str(found["when"]),
             int(found["games"]),
@@ -99,7 +99,7 @@ def load(path: Path) -> Remembered | None:
     except FileNotFoundError:
         return None
     except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
-        raise UnusableInput(f"{path} can't be read: {error}", "Move it away to begin anew.") from None
+        raise UnusableInput(f"{path} can't be read: {error}", "Move it away to start over.") from None
 
 
 def _held(row: Mapping[str, str]) -> Held:

@@ -195,7 +195,7 @@ def coverage_lines(found: Coverage, alone: bool = True) -> Iterator[str]:
             yield f"  … and {count(found.more, 'smaller one')}"
     if found.rare:
         yield ""
-        yield "Told, though almost nobody meets it:"
+        yield "In the talk, though almost nobody meets it:"
         for stretch in found.rare:
             yield f"  {line_text(chess.STARTING_FEN, stretch.line)}: {minutes(stretch.seconds)}, {met_text(stretch)}"
 

@@ -86,7 +86,7 @@ def _drill(row: dict[str, str]) -> Drill:
     try:
         board = chess.Board(row["fen"].strip())
     except ValueError:
-        raise ValueError(f'"{row["fen"]}" is no FEN') from None
+        raise ValueError(f'"{row["fen"]}" is not a valid FEN') from None
     if not board.is_valid():
         raise ValueError(f'"{row["fen"]}" shows an impossible position')
     taught = tuple(_accepted(board, text, Standing.TAUGHT) for text in row["moves"].split())
@@ -114,7 +114,7 @@ def _chance(text: str) -> float:
     try:
         value = float(text or 0)
     except ValueError:
-        raise ValueError(f'the chance "{text}" is no number') from None
+        raise ValueError(f'the chance "{text}" is not a number') from None
     if not 0 <= value <= 1:
         raise ValueError(f'the chance "{text}" is not from 0 to 1')
     return value

@@ -91,7 +91,7 @@ def load(store: Store, path: Path) -> int:
             return _count(connection) - before
     except sa.exc.IntegrityError:
         raise UnusableInput(
-            f"{path}: a class, pupil or link of the same name is there already, of another origin",
+            f"{path}: a different class, pupil or link of the same name already exists",
             "Load it into an empty database: --classes sqlite:///FILE",
         ) from None
 
@@ -107,7 +107,9 @@ def _batches(path: Path) -> Iterator[tuple[str, list[dict[str, Any]]]]:
     name, count, ended = "", 0, False
     for line in _lines(path):
         if count == 0 and line != FORMAT:
-            raise UnusableInput(f"{path} is no class file of this version", "Make one: linewright class backup FILE")
+            raise UnusableInput(
+                f"{path} is not a class file of this version", "Make one with: linewright class backup FILE"
+            )
         if "end" in line:
             ended = line["end"] == count
             break
@@ -135,7 +137,7 @@ def _lines(path: Path) -> Iterator[dict[str, Any]]:
             for line in packed:
                 read += len(line)
                 if read > MOST_BYTES:
-                    raise UnusableInput(f"{path} unfolds to more than {MOST_BYTES} bytes", "It is no backup of ours.")
+                    raise UnusableInput(f"{path} unpacks to more than {MOST_BYTES} bytes", "Not a Linewright backup.")
                 data = json.loads(line)
                 if not isinstance(data, dict):
                     raise ValueError("a line is an object")
@@ -143,4 +145,6 @@ def _lines(path: Path) -> Iterator[dict[str, Any]]:
     except EOFError:
         return
     except (OSError, ValueError) as error:
-        raise UnusableInput(f"{path} is no class file: {error}", "Make one: linewright class backup FILE") from None
+        raise UnusableInput(
+            f"{path} is not a class file: {error}", "Make one with: linewright class backup FILE"
+        ) from None

@@ -148,7 +148,7 @@ def _matching(pattern: re.Pattern[str], value: Any, name: str) -> str:
 
 def _number(value: Any, name: str, least: int, most: int) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
-        raise ValueError(f"{name} is no whole number from {least} to {most}: {str(value)[:40]!r}")
+        raise ValueError(f"{name} is not a whole number from {least} to {most}: {str(value)[:40]!r}")
     return value
 
 

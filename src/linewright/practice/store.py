@@ -369,7 +369,7 @@ def _check_figures(retention: float, minutes: float) -> None:
 def _named(name: str) -> str:
     text = " ".join("".join(c if c.isprintable() else " " for c in name).split())
     if not text or len(text) > LONGEST_NAME:
-        raise UnusableInput(f"“{text[:40]}” is no name", f"Write one of 1 to {LONGEST_NAME} characters.")
+        raise UnusableInput(f"“{text[:40]}” is not a valid name", f"Use one of 1 to {LONGEST_NAME} characters.")
     return text
 
 

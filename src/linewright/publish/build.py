@@ -20,7 +20,7 @@ from linewright.writing import write
 #: that was cut off is taken up again by the next.
 MANIFEST = "linewright-build.json"
 
-ELSEWHERE = "Choose another folder with -o, or add --force to write there all the same"
+ELSEWHERE = "Choose another folder with -o, or add --force to overwrite"
 
 
 def build(

@@ -154,7 +154,8 @@ def opened(recording: Path) -> Any:
         source = av.open(str(recording))
     except (OSError, av.error.FFmpegError) as error:
         raise UnusableInput(
-            f"{recording}: the recording can't be read: {error.strerror or error}", "Check the name, or play it once."
+            f"{recording}: the recording can't be read: {error.strerror or error}",
+            "Check the name, or check that it plays.",
         ) from None
     if not source.streams.audio:
         source.close()

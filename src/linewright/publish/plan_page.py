@@ -216,8 +216,8 @@ def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
     summary += [line for line in text if line.startswith(("With it", "By the newest"))]
     body = [
         _sheet(draw(list(plan_twigs(plan)), words)),
-        _table("To tell, in this order", ("line", "of games", "minutes", "lost in 100 games if not known"), rows),
-        _table("Open ends: not told", ("line", "of games", "answer"), left),
+        _table("To teach, in this order", ("line", "of games", "minutes", "lost in 100 games if not known"), rows),
+        _table("Open ends: not in the talk", ("line", "of games", "answer"), left),
     ]
     named = title_of(plan)
     return _page(title or f"Plan: {named}", [figurine_text(s) for s in summary], body, theme)
@@ -286,7 +286,7 @@ def _coverage_tables(found: Coverage) -> Iterator[Markup]:
     ]
     yield _table("Biggest holes", ("reply", "after", "of games", "answer"), holes)
     rare = [(after(one.line), minutes(one.seconds), met_text(one)) for one in found.rare]
-    yield _table("Told, though almost nobody meets it", ("line", "minutes", "met"), rare)
+    yield _table("In the talk, though almost nobody meets it", ("line", "minutes", "met"), rare)
 
 
 def figurine_text(text: str) -> str:

@@ -143,7 +143,7 @@ def load_theme(path: Path) -> Theme:
         return theme
     mark = path.parent / theme.mark
     if mark.suffix.lower() not in (".svg", ".png") or not mark.is_file():
-        raise UnusableInput(f"{path}: mark = “{theme.mark}” is no SVG or PNG file", "Name one beside the theme.")
+        raise UnusableInput(f"{path}: mark = “{theme.mark}” is not an SVG or PNG file", "Name one beside the theme.")
     return Theme(**{field.name: getattr(theme, field.name) for field in fields(Theme)} | {"mark": mark.resolve()})
 
 
@@ -164,10 +164,10 @@ def theme_of(table: Mapping[str, Any], source: str) -> Theme:
             raise UnusableInput(f"{source}: {key} = {table[key]!r}", f"It may be: {', '.join(map(str, allowed))}.")
     for key in ("ground", "ink", "accent"):
         if key in table and not (isinstance(table[key], str) and _COLOUR.fullmatch(table[key])):
-            raise UnusableInput(f"{source}: {key} = {table[key]!r} is no colour", 'Write it as in "#1d1a16".')
+            raise UnusableInput(f"{source}: {key} = {table[key]!r} is not a colour", 'Write it as in "#1d1a16".')
     for key in ("trainer", "mark"):
         if key in table and not isinstance(table[key], str):
-            raise UnusableInput(f"{source}: {key} = {table[key]!r} is no text", 'Put it in quotes: "…".')
+            raise UnusableInput(f"{source}: {key} = {table[key]!r} is not text", 'Put it in quotes: "…".')
     theme = Theme(**{**table, **({"mark": Path(table["mark"])} if table.get("mark") else {"mark": None})})
     for name in ("ink", "accent"):
         found = contrast(getattr(theme, name), theme.ground)

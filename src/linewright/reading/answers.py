@@ -129,17 +129,19 @@ def _parse_line(text: str) -> Line:
         return Line(text)
     fields = [field.strip() for field in text.split("|")]
     if len(fields) not in (3, 4):
-        return Line(text, problem="an answer has three or four fields parted by |: place | move | words | position")
+        return Line(text, problem="an answer has three or four fields separated by |: place | move | words | position")
     where, move, context, before = (*fields, "")[:4]
     san = "" if move == NO_MOVE else move.replace("0", "O").rstrip("!?")
     if move != NO_MOVE and not (SAN.fullmatch(san) or CASTLES.fullmatch(san)):
-        return Line(text, problem=f"{move!r} is no move as in Nf3, exd5, O-O; write {NO_MOVE} for words that tell none")
+        return Line(
+            text, problem=f"{move!r} is not a move as in Nf3, exd5, O-O; write {NO_MOVE} for words that are no move"
+        )
     parts = re.fullmatch(r"([^\[\]]*)\[([^\[\]]*)\]([^\[\]]*)", context)
     left, words, right = (keys(part.split()) for part in parts.groups()) if parts else ((), (), ())
     if not words:
         return Line(text, problem="the settled words must stand in brackets, as in: he plays [night of 3] and then")
     if before and not _is_fen(before):
-        return Line(text, problem=f"{before!r} is no position in FEN")
+        return Line(text, problem=f"{before!r} is not a valid FEN")
     return Line(text, Note(_hint(where), san, left, words, right, before))
 
 

@@ -53,7 +53,7 @@ def cue_times(
     """
     start, end = (seconds(stamps[0]), seconds(stamps[1])) if stamps else (None, None)
     if start is None or end is None:
-        notes.append((offset, f"these are no cue times, so the cue is left out: {line[:60]!r}"))
+        notes.append((offset, f"not valid cue times, so the cue is left out: {line[:60]!r}"))
         return None
     if end < start:
         notes.append((offset, f"the cue ends before it begins ({line.strip()!r}); its end is taken as its start"))

@@ -12,6 +12,7 @@ from ocn import fen_key
 
 from linewright.claims.model import Kind
 from linewright.claims.mood import Mood, mood
+from linewright.claims.numbers import nth
 from linewright.claims.patterns import either, listed, phrase
 from linewright.claims.registry import About, ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, negated, ruled, undecided
@@ -229,13 +230,14 @@ def _found(
 
 def decide_repetition(claim: Repetition, facts: Facts) -> Ruling:
     """Count the occurrences along the line (FIDE Laws 9.2)."""
-    ordinal = {1: "first", 2: "second", 3: "third"}.get(facts.times, f"{facts.times}th")
     need = (
         f"; a draw needs {DRAW_TIMES} (FIDE Laws 9.2)"
         if claim.times == DRAW_TIMES and facts.times < claim.times
         else ""
     )
-    ruling = ruled(facts.times >= claim.times, f"this position stands on the board for the {ordinal} time{need}")
+    ruling = ruled(
+        facts.times >= claim.times, f"this position stands on the board for the {nth(facts.times)} time{need}"
+    )
     return negated(ruling) if claim.denied else ruling
 
 
@@ -252,7 +254,7 @@ def decide_transposition(claim: Transposition, facts: Facts) -> Ruling:
     if any(_means(claim.name, name) for name in names):
         return ruled(not claim.denied, f"the catalogue calls this position {names[0]}")
     known = f"the catalogue calls this position {names[0]}" if names else "the catalogue has no name for this position"
-    return undecided(f"{known}; whether “{claim.name}” reaches it is for the moves to tell")
+    return undecided(f"{known}; whether “{claim.name}” reaches it depends on the moves that follow")
 
 
 #: Words of opening names that tell nothing apart.

@@ -83,7 +83,9 @@ def decide(claim: QuoteClaim, facts: Facts) -> Ruling | None:
     if meeting is None:
         if facts.timed:
             return None  # names are what recognisers mishear most: "Barnett Lumpiad" is no pair of players
-        return undecided(f"the base has no such game of {' and '.join(claim.quoted.players)}; it need not have all")
+        return undecided(
+            f"the base has no such game of {' and '.join(claim.quoted.players)}; it may not have every game"
+        )
     ruling = _compared(claim, meeting, _is_own(claim, facts))
     # A game that is merely the nearest is no game of the talk's: nothing may show it as one.
     meant = ruling.verdict is not Verdict.UNDECIDED or _reaches(claim, meeting.moves)
@@ -170,7 +172,7 @@ def _otherwise(claim: QuoteClaim, moves: tuple[str, ...], parted: tuple[int, int
     line, game = parted
     if line == len(claim.line):
         return ""
-    return f", with {_numbered(_board(claim.line[:line]), moves[game])} for the last move told"
+    return f", with {_numbered(_board(claim.line[:line]), moves[game])} instead of the last move quoted"
 
 
 def _board(line: tuple[str, ...]) -> chess.Board:

@@ -23,6 +23,7 @@ from linewright.claims.kinds.files import letters
 from linewright.claims.likely import TAKEN, likely, spaced, vocabulary
 from linewright.claims.model import Kind
 from linewright.claims.mood import mood
+from linewright.claims.numbers import nth
 from linewright.claims.patterns import phrase
 from linewright.claims.registry import AnyKind, ClaimKind, Facts, Found
 from linewright.claims.ruling import Ruling, color_name, undecided
@@ -163,7 +164,7 @@ def _transposition(_: None, facts: Facts) -> Ruling:
 
 
 def _repetition(_: None, facts: Facts) -> Ruling:
-    return undecided(f"this position stands on the board for the {facts.times}. time in its line")
+    return undecided(f"this position is on the board for the {nth(facts.times)} time in this line")
 
 
 def _remark(

@@ -230,7 +230,7 @@ def _no_pawn_there(claim: PawnClaim, facts: Facts) -> Ruling:
     if facts.timed:
         near = _sounds_like(claim, facts.board)
         if near:
-            return holds(f"{told}; taken for {near}")
+            return holds(f"{told}; probably misheard: {near} fits")
         return undecided(f"{told}; the square may be misheard")
     here = [_having(claim.traits[0], facts.board, color) for color in claim.side.colors]
     listed = " ".join(chess.square_name(s) for squares in here for s in squares)

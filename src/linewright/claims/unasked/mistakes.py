@@ -75,7 +75,7 @@ def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
         had, stands = (pawns(before), pawns(after)) if turn else (-pawns(before), -pawns(after))
         if cost < REFUTED or had <= -WINNING or stands > -SLIGHT or after.best is None:
             continue
-        # a reply that is told and leaves the side worse, too, tells enough
+        # a reply that is shown and leaves the side worse too says enough
         replies = good_moves(after, max(SLIGHT, -stands - SLIGHT))
         step = scope.step(node)
         if step is None or any(r.uci() in scope.told(node) or not scope.silent(node, r) for r in replies):
@@ -83,7 +83,7 @@ def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
         board = scope.board(node)
         text = (
             f"{evidence(after, scope.named(node))}: it is answered by {numbered(node.fen, board.san(replies[0]))}, "
-            f"which is not told"
+            f"which is not mentioned"
         )
         found.append(
             (cost, Finding(Kind.REFUTATION, Verdict.UNDECIDED, step.said, node.fen, text, (node.step or 0) + 1))

@@ -71,10 +71,10 @@ def _common(scope: Scope, node: Node, replies: Replies | None, where: str) -> _M
 
 def _told_common(board: chess.Board, reply: Reply, most_told: Reply | None, games: str) -> str:
     fen = board.fen()
-    text = f"{numbered(fen, reply.san)} is played in {100 * reply.share:.0f} % of {games} and is not told"
+    text = f"{numbered(fen, reply.san)} is played in {100 * reply.share:.0f} % of {games} and is not mentioned"
     if most_told is None:
         return f"{text}; no game has the reply that is"
-    return f"{text}; the most played reply told is {numbered(fen, most_told.san)}, {100 * most_told.share:.0f} %"
+    return f"{text}; the most played reply in the talk is {numbered(fen, most_told.san)}, {100 * most_told.share:.0f} %"
 
 
 def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
@@ -97,7 +97,7 @@ def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
     if least < CLEAR:
         return None
     text = (
-        f"{evidence(verdict)} with {numbered(board.fen(), board.san(as_good[0]))}, which is not told; "
+        f"{evidence(verdict)} with {numbered(board.fen(), board.san(as_good[0]))}, which is not mentioned; "
         f"{score_after(judged)} after {scope.named(child)}"
     )
     return _Missed(node, min(1.0, least / 4), text)

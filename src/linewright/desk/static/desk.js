@@ -124,7 +124,7 @@ const live = new Live(
     document.body.classList.toggle("away", !open);
     if (!open) {
       saving = false;
-      state("the desk is not answering; what you type is kept here meanwhile");
+      state("the desk is not answering; what you type is kept here until it does");
     }
     if (open && opened) {
       readNow();
@@ -469,7 +469,7 @@ byId("build").addEventListener("click", async () => {
   save();
   const answer = await ask(
     "Build the lesson",
-    make("p", {}, "Page, hand-out, PGN, key positions; for captions the mended ones and chapters. The film takes a part of the talk’s length."),
+    make("p", {}, "Page, hand-out, PGN, key positions; for captions also corrected ones and chapters. The film takes a fraction of the talk’s length."),
     [["lesson", "Build"], ["film", "Build with film"], ["", "Not now"]],
   );
   if (answer) files.build(answer === "film");

@@ -58,7 +58,7 @@ export class Dictation {
         audio: { channelCount: 1, echoCancellation: true, noiseSuppression: true, autoGainControl: true },
       });
     } catch (error) {
-      this.told.state(`the microphone can’t be heard: ${error.message}`);
+      this.told.state(`the microphone can’t be used: ${error.message}`);
       socket.close();
       return;
     }

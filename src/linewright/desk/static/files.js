@@ -40,7 +40,7 @@ export class Files {
     const row = this.row(`upload-${file.name}`);
     const sending = new XMLHttpRequest();
     sending.open("POST", `/upload?name=${encodeURIComponent(file.name)}`);
-    sending.upload.addEventListener("progress", (event) => row.tell(event.loaded / event.total, `taking in ${file.name}`));
+    sending.upload.addEventListener("progress", (event) => row.tell(event.loaded / event.total, `uploading ${file.name}`));
     row.stop = () => sending.abort();
     sending.addEventListener("abort", () => row.end(`${file.name}: stopped`));
     sending.addEventListener("error", () => row.end(`${file.name} can’t be taken in`));
@@ -54,7 +54,7 @@ export class Files {
       if (!kept.talk) await this.hear(kept.name);
     });
     sending.send(file);
-    row.tell(0, `taking in ${file.name}`);
+    row.tell(0, `uploading ${file.name}`);
   }
 
   async hear(name) {

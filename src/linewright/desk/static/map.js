@@ -46,7 +46,7 @@ export class OpeningMap {
       return;
     }
     this.left.replaceChildren(
-      make("h2", {}, "Pupils will meet, not told yet"),
+      make("h2", {}, "Pupils will meet, not in the talk yet"),
       make(
         "ul",
         {},

@@ -49,7 +49,7 @@ export class Settling {
     });
     this.trouble = make("p", { class: "trouble", role: "alert" });
     this.place.replaceChildren(
-      make("h2", {}, question.kind === "return" ? "A return, unsure" : "What do these words tell?"),
+      make("h2", {}, question.kind === "return" ? "A return, unsure" : "What do these words mean?"),
       make("p", { class: "words" }, `… ${question.left.split(" ").slice(-6).join(" ")} `, make("mark", {}, place.words), ` ${question.right.split(" ").slice(0, 5).join(" ")} …`),
       make("div", { class: "choices" }, choices),
       make("p", {}, make("label", { for: "settle-other" }, "something else, as in Nf3 or several moves: "), field),

@@ -48,7 +48,7 @@ export const ENGLISH = {
   entry: "Type a move",
   illegal: (text) => `${text} can’t be played here`,
   ambiguous: (text, moves) => `${text} could be ${moves.join(" or ")}`,
-  unread: (text) => `${text} is no move`,
+  unread: (text) => `${text} is not a move`,
   keys:
     "Arrow keys go over the squares, Enter lifts and drops a piece, Escape puts it back, letters type a move; " +
     "1 ring, 2 dot, 3 cross, 4 path, Delete takes marks away.",

@@ -105,7 +105,7 @@ export class Position {
     const men = placed(placement);
     if (turn !== "w" && turn !== "b") throw new RangeError(`FEN: "${turn}" is neither w nor b`);
     if (!/^(-|[KQkq]{1,4})$/.test(rights)) throw new RangeError(`FEN: "${rights}" are no castling rights`);
-    if (passing !== "-" && squareOf(passing) < 0) throw new RangeError(`FEN: "${passing}" is no square`);
+    if (passing !== "-" && squareOf(passing) < 0) throw new RangeError(`FEN: "${passing}" is not a square`);
     if (!/^\d+$/.test(halfmoves) || !/^\d+$/.test(number)) throw new RangeError("FEN: the counters are no numbers");
     const kept = CASTLINGS.filter(
       (way) =>
@@ -310,7 +310,7 @@ function placed(placement) {
     for (const sign of row) {
       if (sign >= "1" && sign <= "8") file += Number(sign);
       else if (/[pnbrqkPNBRQK]/.test(sign)) men[(7 - down) * 8 + Math.min(file++, 7)] = sign;
-      else throw new RangeError(`FEN: "${sign}" is no piece`);
+      else throw new RangeError(`FEN: "${sign}" is not a piece`);
     }
     if (file !== 8) throw new RangeError(`FEN: row "${row}" has ${file} squares, not 8`);
   });
