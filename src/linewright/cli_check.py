@@ -38,7 +38,7 @@ from linewright.home import VERDICTS_FILE, home
 from linewright.lesson.walk import Walk
 
 #: How verdicts are coloured on a terminal, in the colour-blind-safe colours of Okabe and Ito (2008); the words stay, so
-#: that nothing is told by colour alone.
+#: that nothing is shown by colour alone.
 _STYLES = {Verdict.FAILS: "bold #d55e00", Verdict.UNDECIDED: "#e69f00", Verdict.HOLDS: "#009e73"}
 
 

@@ -98,7 +98,7 @@ def build_course(
     """
     made: dict[str, Made] = {}
     talks = talks_in(folder)
-    # What has not changed takes next to no time; known first, it tells how long the rest will take.
+    # What has not changed takes almost no time; known first, it tells how long the rest will take.
     kept = {path: _remembered(path, out, base, order) for path in talks}
     work.plan([(path.name, 0.0 if kept[path] else EACH) for path in talks] + [("contents and book", COMMON)])
     for path in talks:

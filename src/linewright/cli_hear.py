@@ -81,7 +81,7 @@ def hear_command(
 
 
 def _prompt(about: str | None, base: Path | None) -> str:
-    """What the recogniser is told beforehand; the base is only opened when an opening is named."""
+    """What the recogniser is given beforehand; the base is only opened when an opening is named."""
     if about is None:
         return prompt()
     with open_games(base_path(base), base is not None) as games:

@@ -133,7 +133,7 @@ def _write_about(command: Any, formatter: Any) -> None:
         formatter.write_text(paragraph)
     if lines:
         formatter.write_paragraph()
-        # As they are typed, never broken anew.
+        # As they are typed, never broken again.
         formatter.write("Example:\n" + "".join(f"  {line}\n" for line in lines))
 
 

@@ -41,9 +41,9 @@ def named(session: Session, text: str) -> tuple[Told, ...]:
 
 
 def position_after(walk: Walk, text: str) -> chess.Board:
-    """The position told last after a move named like ``5...Nf6`` or ``Nf6``; ``start`` for the first one.
+    """The last position of the lesson after a move named like ``5...Nf6`` or ``Nf6``; ``start`` for the first one.
 
-    :raises CannotBe: when no such move is told.
+    :raises CannotBe: when no such move is said.
     """
     wanted = text.strip()
     if wanted.lower() == "start":

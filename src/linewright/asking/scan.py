@@ -105,7 +105,7 @@ class Scan:
         return out
 
     def readings(self, walk: Walk, first: int, last: int, step: int) -> list[tuple[str, str]]:
-        """Moves that the words may tell from any position told before, likeliest first, as (SAN, FEN before)."""
+        """Moves that the words may tell from any position shown before, likeliest first, as (SAN, FEN before)."""
         positions = self.positions(walk)
         told: dict[int, int] = {0: 0}
         for index, done in enumerate(walk.steps[:step], 1):

@@ -170,7 +170,7 @@ class Session:
 
     def resolved(self, moves: Sequence[Told]) -> tuple[Told, ...]:
         """The moves with their positions: the first from where it says, else from the board shown, else from the
-        position told last that they can be played from; the others played on.
+        last position that they can be played from; the others played on.
 
         :raises CannotBe: when they can't be played.
         """
@@ -185,7 +185,7 @@ class Session:
         raise CannotBe(f"{named} can't be played {where}; is the board wrong already? then settle an earlier place")
 
     def boards(self) -> Iterator[chess.Board]:
-        """The board in question, then those told before it, the last first."""
+        """The board in question, then earlier ones, the last first."""
         place = self._now().place
         yield chess.Board(place.board)
         for step in reversed(self.walk.steps[: place.step]):
@@ -193,7 +193,7 @@ class Session:
         yield chess.Board(self.walk.start)
 
     def _named(self, fen: str) -> chess.Board:
-        """The position of a FEN, with the lesson's own move numbers where it is told."""
+        """The position of a FEN, with the lesson's own move numbers where it occurs."""
         told = next((node.fen for node in self.walk.nodes if same_position(node.fen, fen)), None)
         return chess.Board(told) if told is not None else _board(fen)
 

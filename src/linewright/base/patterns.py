@@ -1,6 +1,6 @@
 """Questions about what stands on the board, in the trade's words, and what they ask of a position.
 
-A question is a list of conditions, parted by commas (or "and"), that must all hold in one position:
+A question is a list of conditions, separated by commas (or "and"), that must all hold in one position:
 ``white isolated d-pawn, queens off, within the first 25 moves``. A condition without "white" or "black" may hold for
 either side, the same one in the whole question. What can be asked is listed in :data:`HELP`.
 """

@@ -133,7 +133,7 @@ def _fullness(spelling: Spelling) -> int:
 
 
 def _players(group: list[Spelling], met: Mapping[str, frozenset[str]]) -> list[list[Spelling]]:
-    """The spellings of one surname, parted into players: the fullest names found them, shorter ones join."""
+    """The spellings of one surname, grouped into players: the fullest names found them, shorter ones join."""
     players: list[list[Spelling]] = []
     for spelling in sorted(group, key=lambda one: (-_fullness(one), -one.games, one.name)):
         given = _parts(spelling.name)[1]

@@ -30,7 +30,7 @@ from linewright.base.reading import ReadGames, read_games
 from linewright.base.shelves import SHELF_SHIFT, SHELVES
 from linewright.base.storage import Storage
 
-#: Classes that games are parted into by their moves to tell duplicates.
+#: Classes that games are split into by their moves to tell duplicates.
 CLASSES: Final = 64
 
 #: Positions of a shard that are sorted at a time, at least.

@@ -16,7 +16,7 @@ from linewright.base.reading import move_hashes, prints_of
 from linewright.base.tagging import UNKNOWN, tag_hashes
 from linewright.base.work import rebuilding
 
-#: What version 1 kept of each game; its index and prints are made anew from the moves and names.
+#: What version 1 kept of each game; its index and prints are rebuilt from the moves and names.
 _GAMES: Final = """
 SELECT id, white, black, white_rating, black_rating, date, year, result, event, site, round, eco,
     '' AS time_control, '' AS others, plies, source, moves FROM old.games ORDER BY id

@@ -18,7 +18,7 @@ TEMPI_LEAD: Final = 3
 #: Chains of fewer pawns are not worth a word: two pawns beside each other are everywhere. Our choice.
 CHAIN_TOLD: Final = 3
 _SIDES: Final = (chess.WHITE, chess.BLACK)
-#: Structures told by the pawns' own sentences.
+#: Structures named by the pawns' own sentences.
 _TOLD_AS_PAWNS: Final = (Structure.HANGING_PAWNS,)
 
 

@@ -14,7 +14,7 @@ from linewright.board.threats import Aim, Threat, threats
 from linewright.board.words import listed, man_name, side_name
 
 _SIDES: Final = (chess.WHITE, chess.BLACK)
-#: How many threats, and how many chances, are told: a trainer names the main one or two. Our choice.
+#: How many threats, and how many chances, are named: a trainer names the main one or two. Our choice.
 THREATS_TOLD: Final = 3
 
 
@@ -95,7 +95,7 @@ def _square(threat: Threat) -> str:
 
 
 def _its(board: chess.Board, square: chess.Square) -> str:
-    """``the queen on d8``: the side is told by the man before it."""
+    """``the queen on d8``: the side is named by the man before it."""
     kind = board.piece_type_at(square)
     return f"the {chess.piece_name(kind)} on {chess.square_name(square)}" if kind else chess.square_name(square)
 

@@ -1,4 +1,4 @@
-"""How men, squares and sides are named when a feature is told in words."""
+"""How men, squares and sides are named when a feature is described in words."""
 
 from __future__ import annotations
 

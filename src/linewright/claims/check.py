@@ -43,7 +43,7 @@ def check_walk(
     :param base: the games base that frequency claims are counted in; without one they stay undecided.
     :param judge: asked once for the engine's verdicts on all positions that matter; without one, claims that need
         it stay undecided.
-    :param off: kinds that the trainer doesn't want to hear of; the talk's own ``{stet}`` marks are heeded too.
+    :param off: kinds that the trainer doesn't want to hear of; the talk's own ``{stet}`` marks are respected too.
     """
     scene, games = Scene(walk), Games(base)
     claims = tuple(_claims(scene, off if Kind.FINISH in off else off - {Kind.QUOTE}))  # a finish needs its quote
@@ -83,7 +83,7 @@ def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
 
 
 def _is_short(sentence: Sentence, scene: Scene) -> bool:
-    """Whether a sentence is best shown whole: short, and no move is told in it."""
+    """Whether a sentence is best shown whole: short, and no move is said in it."""
     tells = any(scene.tells_move(token.first) for token in sentence.tokens)
     return len(sentence.tokens) <= SHORT and not tells
 

@@ -42,8 +42,8 @@ def judging(
     :param memory_file: where verdicts are remembered.
     :param seconds: of engine time for the whole check, shared out where the doubt is greatest; None for
         ``EACH`` a position that isn't remembered, and ``SECONDS`` at most.
-    :param note: told what the user should know.
-    :param progress: told after every position.
+    :param note: called with what the user should know.
+    :param progress: called after every position.
     :raises UnusableInput: when ``path`` is given and can't be used.
     """
     with Memory.open(memory_file) as memory:

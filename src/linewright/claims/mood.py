@@ -10,7 +10,7 @@ from linewright.claims.patterns import either, listed, phrase
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 
-#: How many tokens back an "if" or "after" still governs a claim, where no move is told in between.
+#: How many tokens back an "if" or "after" still governs a claim, where no move is said in between.
 CONDITION_REACH = 14
 #: How many tokens back in its clause a "not" still denies the claim.
 NOT_REACH = 7
@@ -122,7 +122,7 @@ _THEN = re.compile(r"^(?:(?:and|but|so) )?then\b(?! again| we| now)")
 
 
 def _elsewhere(texts: list[str], clause: tuple[int, int], before: str, after: str) -> bool:
-    """Whether the claim is told of another position: by words around it, or just before its clause ("In the other
+    """Whether the claim is said of another position: by words around it, or just before its clause ("In the other
     line, black is a pawn down")."""
     leading = " ".join(texts[max(0, clause[0] - NOT_REACH) : clause[0]])
     near = any(match.end() == len(leading) for match in _ELSEWHERE.finditer(leading))

@@ -161,7 +161,7 @@ def _to_square(tokens: tuple[Token, ...], i: int, free_from: int, last: int) -> 
 
 
 def _with_piece(mention: Mention, tokens: tuple[Token, ...], at: int, end: int, low: int) -> Mention:
-    """Add the piece at token ``at`` with what is told of where it comes from."""
+    """Add the piece at token ``at`` with what is said of where it comes from."""
     piece = _PIECES[tokens[at].text]
     before = tokens[at - 1].text if at > low else ""
     after = tokens[at + 1].text if at + 1 < end else ""

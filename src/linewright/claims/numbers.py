@@ -64,14 +64,14 @@ _TWO_DIGITS = {
     "ten": 10,
 }
 _CENTURIES = {"eighteen": 1800, "nineteen": 1900, "twenty": 2000}
-#: A year told by its last two digits needs something before it that a year is told of: a name or a comma.
+#: A year said by its last two digits needs something before it that a year is said of: a name or a comma.
 _NAMED = re.compile(r"[A-ZÀ-Þ][\w'’-]*,?$|,$|\b(?:in|of|from|since)$")
 #: What may not follow such a year: it would be counted ("seventy-nine games").
 _COUNTED = re.compile(r"^(?:moves?|games?|percent|per|years?|points?|minutes?|pupils?|times|out|%|of|to|or)\b", re.I)
 
 
 def spelled_years(words: Sequence[str]) -> dict[int, str]:
-    """Years told in words: index of a word -> what to put for it, ``1979,`` for the first and ``""`` for the others.
+    """Years given in words: index of a word -> what to put for it, ``1979,`` for the first and ``""`` for the others.
 
     "Nineteen ninety-five", "two thousand and four", "twenty twelve"; with two digits only, "Tilburg seventy-nine",
     those of the twentieth century up to 99 and from 20 on, right after a name or a comma.
@@ -89,7 +89,7 @@ def spelled_years(words: Sequence[str]) -> dict[int, str]:
 
 
 def _year_at(words: Sequence[str], at: int) -> tuple[int, int]:
-    """The year told from a word on and by how many words; 0 and 0 for none."""
+    """The year said from a word on and by how many words; 0 and 0 for none."""
     said = [re.sub(r"[-–]", " ", re.sub(r"[^\w'’–-]", "", word)).lower() for word in words[at : at + 4]]
     if said[:2] == ["two", "thousand"]:
         for count, last in ((4, said[3:4] if said[2:3] == ["and"] else []), (3, said[2:3])):

@@ -144,7 +144,7 @@ class _Text:
         for place, word in enumerate(said):
             text = years.get(place, talk.words[word].text)
             if not text:
-                continue  # a later word of a year told in several
+                continue  # a later word of a year said in several
             self.starts.append((at, word))
             parts.append(text)
             at += len(text) + 1

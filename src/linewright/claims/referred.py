@@ -26,7 +26,7 @@ def game_ref(found: Meeting) -> GameRef:
 
 
 def finish(game: GameRef, board: chess.Board) -> tuple[str, ...]:
-    """What a quoted game went on to after the position told last: its moves to the end.
+    """What a quoted game went on to after the position said last: its moves to the end.
 
     For findings on what a talk passes over: call it with ``finding.game`` and the board of the last position of the
     quote's line.

@@ -82,7 +82,7 @@ class Facts:
     :param replies: what the games base has of it; None when it wasn't asked.
     :param why_none: why there are no replies, with what to do about it.
     :param times: how often the position has stood on the board along its line, this time included.
-    :param elsewhere: lines told before that reach the same position by other moves, e.g. ``1.e4 e5``.
+    :param elsewhere: lines shown before that reach the same position by other moves, e.g. ``1.e4 e5``.
     :param timed: the words come from a recogniser, so a letter may be misheard.
     :param assessed: the engine's verdict; None when it wasn't asked or gave none.
     :param judged: the engine's verdict on any position that the kind has asked for.

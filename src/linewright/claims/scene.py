@@ -1,4 +1,4 @@
-"""The scene of a claim: the walk's positions by moment, and the side that the lesson is told for."""
+"""The scene of a claim: the walk's positions by moment, and the side that the lesson is for."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ class Scene:
 
     @cached_property
     def side(self) -> chess.Color | None:
-        """The side the lesson is told for ("we"), or None where nothing tells."""
+        """The side the lesson is for ("we"), or None where nothing tells."""
         return lesson_side(self.walk)
 
     @cached_property
@@ -95,7 +95,7 @@ class Scene:
         return sum(self._keys[n] == self._keys[node] for n in line)
 
     def elsewhere(self, steps: int) -> tuple[int, ...]:
-        """Nodes told before that show the same position by another order of moves."""
+        """Earlier nodes that show the same position by another order of moves."""
         node = self.walk.node_after(steps)
         told = {0}
         for step in self.walk.steps[:steps]:
@@ -115,7 +115,7 @@ class Scene:
         return tuple(self.walk.nodes[n].uci for n in self.walk.line(self.walk.node_after(steps)))
 
     def bare_moves(self, steps: int) -> frozenset[int]:
-        """Which moves of :meth:`moves`, by index, were told by words that name neither man nor square ("takes"): the
+        """Which moves of :meth:`moves`, by index, were said by words that name neither man nor square ("takes"): the
         reading has chosen the move."""
         line = self.walk.line(self.walk.node_after(steps))
         told = (self.walk.nodes[n].step for n in line)
@@ -144,7 +144,7 @@ class Scene:
         )
 
     def clause(self, sentence: Sentence, trigger: tuple[int, int]) -> tuple[int, int]:
-        """The clause around a claim's own words, without the words of moves told before or after them."""
+        """The clause around a claim's own words, without the words of moves said before or after them."""
         first, last = self._trimmed(sentence, sentence.clause(*trigger), trigger)
         return max(first, trigger[0] - LONGEST_SIDE), min(last, trigger[1] + LONGEST_SIDE)
 
@@ -191,7 +191,7 @@ def position_key(fen: str) -> str:
 
 
 def lesson_side(walk: Walk) -> chess.Color | None:
-    """The side a lesson is told for: as the walk says, else as the words say, else by whose moves "we" play."""
+    """The side a lesson is for: as the walk says, else as the words say, else by whose moves "we" play."""
     if walk.side:
         return walk.side == "white"
     text = " ".join(re.sub(r"[^\w' ]", "", word.text.replace("’", "'")).lower() for word in walk.talk.words)

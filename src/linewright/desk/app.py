@@ -5,7 +5,7 @@ list. Its handlers are coroutines that take the shared state by :func:`linewrigh
 work to threads (``asyncio.to_thread``), to ``desk.jobs`` (processes) or to ``desk.readings`` (``await
 desk.readings.walk(path, text)``). Pages come from ``templates/`` by :func:`linewright.desk.pages.page` (everything is
 escaped), scripts are ES modules in ``static/``: the guard's policy allows no inline script or style. Changes on the
-disk and jobs are told by ``desk.hub``. A name that a page gives becomes a path by ``desk.folder.path`` only.
+disk and jobs are announced by ``desk.hub``. A name that a page gives becomes a path by ``desk.folder.path`` only.
 """
 
 from __future__ import annotations

@@ -23,7 +23,7 @@ from linewright.desk.phrases import RATE, Phrases, Samples
 from linewright.desk.state import desk_of, json_object
 from linewright.errors import UnusableInput
 
-#: Phrases that may wait to be heard: with more, the machine is too slow, and the oldest are dropped and told.
+#: Phrases that may wait to be heard: with more, the machine is too slow, and the oldest are dropped, which is reported.
 MOST_WAITING = 8
 #: Bytes of sound in one message: two seconds.
 MOST_SOUND = 4 * RATE

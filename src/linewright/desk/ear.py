@@ -42,7 +42,7 @@ class Ear:
         return True
 
     async def ready(self, about: str) -> None:
-        """Load the model, and what is told it about the opening, so that the first phrase needn't wait.
+        """Load the model, and what it is given about the opening, so that the first phrase needn't wait.
 
         :raises UnusableInput: without extra or model.
         """
@@ -82,7 +82,7 @@ def _prepare(model: str, base: Path, about: str) -> None:
 
 
 def _prompt(base: Path, about: str) -> str:
-    """What the recogniser is told beforehand; an opening that the catalogue doesn't know is left out."""
+    """What the recogniser is given beforehand; an opening that the catalogue doesn't know is left out."""
     if not about:
         return prompt()
     try:

@@ -14,7 +14,7 @@ from linewright.publish.film_shots import Scene, Shot, Staged
 
 def staged(walk: Walk, run: Run, offset: float = 0.0) -> Staged:
     """The scenes of a run, each from the moment at which it stood on the stage: stops gone to (also slips, and what
-    was told again), asides move by move and the return from them, marks as they were drawn and wiped, the board
+    was said again), asides move by move and the return from them, marks as they were drawn and wiped, the board
     turned. Lines of the log that can't have happened (a move that isn't legal, a stop that isn't there) change nothing.
 
     :param walk: as it was on the stage, before it got the run's times.

@@ -219,5 +219,5 @@ class Folder:
 
 
 def _tellable(name: str) -> bool:
-    """A name that can be told to a browser: old disks hold names in other encodings, which Python marks so."""
+    """A name that can be sent to a browser: old disks hold names in other encodings, which Python marks so."""
     return not any("\ud800" <= char <= "\udfff" for char in name)

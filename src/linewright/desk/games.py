@@ -1,4 +1,4 @@
-"""The games base of a running desk: opened when it is first asked, and anew when its file was changed."""
+"""The games base of a running desk: opened when it is first asked, and again when its file was changed."""
 
 from __future__ import annotations
 

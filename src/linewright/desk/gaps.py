@@ -1,4 +1,4 @@
-"""What pupils will meet that a lesson leaves out: replies of the other side, common in the games, not told."""
+"""What pupils will meet that a lesson leaves out: replies of the other side, common in the games, not in the talk."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ def gaps(walk: Walk, base: Counting | None, stop: Callable[[], bool]) -> list[di
     """The replies left out, most often met first; empty without a base, None when stopped.
 
     How often a position is met is the product of the other side's shares on the way to it from where the lesson's own
-    part begins (see :func:`linewright.plan.taught.taught`), the lesson's side always playing as told; where the lesson
-    has no side, both sides' replies count. A reply told in another order of moves is told.
+    part begins (see :func:`linewright.plan.taught.taught`), the lesson's side always playing as taught; where it
+    has no side, both sides' replies count. A reply in another order of moves counts as in the talk.
     """
     if base is None:
         return []

@@ -1,6 +1,6 @@
 """A return that is announced and not yet followed by a move: "back to e five", and the board goes there at once.
 
-The reader takes a return for told when the next move is played from there; someone who dictates, or looks while they
+The reader counts a return as said when the next move is played from there; someone who dictates, or looks while they
 type, wants to see it before.
 """
 

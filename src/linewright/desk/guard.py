@@ -116,7 +116,7 @@ def is_address(host: str) -> bool:
 
 
 class Guard:
-    """Wraps an app; see the module. Refusals are told in one plain sentence."""
+    """Wraps an app; see the module. Refusals are given in one plain sentence."""
 
     def __init__(self, app: ASGIApp, door: Door) -> None:
         self.app = app

@@ -9,7 +9,7 @@ from typing import Any
 
 News = dict[str, Any]
 
-#: News that wait for a page before the oldest are dropped: a page that sleeps asks anew when it wakes.
+#: News that wait for a page before the oldest are dropped: a page that sleeps asks again when it wakes.
 MOST_WAITING = 100
 
 

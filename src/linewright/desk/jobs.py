@@ -17,7 +17,7 @@ from linewright.desk.hub import Hub
 from linewright.desk.yielding import give_way
 from linewright.errors import UnusableInput
 
-#: A job's work: told its progress by ``tell(part, words)``, returns what the page is shown.
+#: A job's work: it reports its progress by ``tell(part, words)``, returns what the page is shown.
 Tell = Callable[[float, str], None]
 #: Jobs at once: each wants a processor of its own.
 AT_ONCE = 2

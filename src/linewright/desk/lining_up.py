@@ -199,6 +199,6 @@ def lined_up(run: Run, samples: Signal, rate: int, told: Talk, heard: Talk | Non
 
 
 _TODO: Final = (
-    "Give the recording's moment at which the run began with --run-at SECONDS, or write the recording down first "
+    "Say when the run starts in the recording with --run-at SECONDS, or write the recording down first "
     "(linewright hear RECORDING), so that its words line it up."
 )

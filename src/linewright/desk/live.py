@@ -238,7 +238,7 @@ class Page:
             self.desk.folder.versions.keep(f"{self.name}.answers", data, "settled")
 
     def mend(self, message: dict[str, Any]) -> None:
-        """``number``, ``words``, ``fen``: mend a dictated phrase that was said with this position on the board."""
+        """``number``, ``words``, ``fen``: correct a dictated phrase that was said with this position on the board."""
         words, fen = str(message.get("words", ""))[:MOST_PHRASE], str(message.get("fen", ""))[:100]
         self.desk.readings.mend(Phrase(self.page, int(message.get("number", 0)), words, fen))
 

@@ -1,4 +1,4 @@
-"""A dictated phrase as it should read: what the recogniser misheard of its moves put right, as captions are mended."""
+"""A dictated phrase as it should read: what the recogniser misheard of its moves is corrected, as in captions."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from linewright.talk.load import Kind, load_text
 def mended_phrase(words: str, fen: str, base: Played | None = None) -> str:
     """The phrase with the words of surely read moves spoken properly and squares in lower case; else as it is.
 
-    :param words: what was heard; several words are parted by single spaces in what comes back.
+    :param words: what was heard; several words are separated by single spaces in what comes back.
     :param fen: the position on the board when it was said.
     :raises UnusableInput: when the FEN holds no position.
     """

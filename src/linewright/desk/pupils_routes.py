@@ -105,7 +105,7 @@ class Classroom:
         return token in self._known
 
     async def lessons(self, school_class: SchoolClass) -> bytes:
-        """What the page needs of a class, as compressed JSON; made anew only when the class's lessons change."""
+        """What the page needs of a class, as compressed JSON; rebuilt only when the class's lessons change."""
         stamp = await asyncio.to_thread(self.store.stamp, school_class.id)
         kept = self._lessons.get(school_class.id)
         if kept is None or kept[0] != stamp:

@@ -51,7 +51,7 @@ class Read:
     """Read a page's text.
 
     :param page: names the page; :attr:`path` the talk's file, whose answers count.
-    :param serial: goes up with each text of a page, and comes back with what is told of it.
+    :param serial: goes up with each text of a page, and comes back with what is sent about it.
     :param whole: the walk itself is wanted too. Taking in a long one holds up the desk for a tenth of a second, so
         pages, which show its view only, go without it.
     """
@@ -78,7 +78,7 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """Mend a dictated phrase.
+    """Correct a dictated phrase.
 
     :param number: comes back with it.
     :param fen: the position on the board when it was said.
@@ -191,7 +191,7 @@ class _Room:
                 self.guarded(job.read, partial(self.ask, job))
 
     def guarded(self, job: Read | Phrase, work: Callable[[], None]) -> None:
-        """Do something for a page, whose troubles are told to it and end nothing."""
+        """Do something for a page, whose troubles are reported to it and end nothing."""
         try:
             work()
         except UnusableInput as trouble:

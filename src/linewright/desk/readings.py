@@ -25,7 +25,7 @@ _own = itertools.count(1)
 
 
 class Readings:
-    """Use it in the event loop's thread. The process starts with :meth:`warm`, and anew with a text if it died."""
+    """Use it in the event loop's thread. The process starts with :meth:`warm`, and again with a text if it died."""
 
     def __init__(self, base: Path, verdicts: Path) -> None:
         self._base, self._verdicts = base, verdicts
@@ -41,7 +41,7 @@ class Readings:
             self._start()
 
     def open(self, page: str, hearer: Hearer) -> None:
-        """``hearer`` hears all that is told of a page's texts, in the event loop."""
+        """``hearer`` hears all that is sent about a page's texts, in the event loop."""
         self._hearers[page] = hearer
 
     def close_page(self, page: str) -> None:
@@ -60,7 +60,7 @@ class Readings:
         self._send(job)
 
     def mend(self, phrase: Phrase) -> None:
-        """Mend a dictated phrase."""
+        """Correct a dictated phrase."""
         self._send(phrase)
 
     async def walk(self, path: Path, text: str) -> Walk:

@@ -67,10 +67,10 @@ class Otherwise:
 class Report:
     """A run against its script.
 
-    :param skipped: numbers of stops that were not told, though one after them was.
+    :param skipped: numbers of stops that were not said, though one after them was.
     :param unreached: how many stops were left at the end.
     :param asides: how many, and their seconds in all.
-    :param rate: words a minute, None when too little was told.
+    :param rate: words a minute, None when too little was said.
     """
 
     parts: tuple[PartTold, ...]
@@ -94,7 +94,7 @@ def pace_of_talk(talk: Talk) -> Pace | None:
 
 
 def pace_of_run(script: Script, run: Run) -> Pace | None:
-    """The pace of a run; None when too little of it was told."""
+    """The pace of a run; None when too little of it was said."""
     estimate = spoken_talk(script.walk.talk, RATE).words
     told = _told(script, run)
     words, planned, taken = 0, 0.0, 0.0
@@ -161,7 +161,7 @@ def _verdict(planned: float, told: Sequence[float], reached: bool) -> str:
 
 
 def _told(script: Script, run: Run) -> dict[int, float]:
-    """Seconds that each stop told took, without pauses and asides; the last one's end is the run's."""
+    """Seconds that each stop said took, without pauses and asides; the last one's end is the run's."""
     told = [(stop, at) for stop, at in enumerate(arrivals(run, len(script.stops))) if at is not None]
     quiet = silences(run)
     out = {}

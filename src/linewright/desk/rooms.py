@@ -19,7 +19,7 @@ from linewright.lesson.walk import BoardMark, MoveStep, Walk
 from linewright.talk.load import load_talk
 
 Message = dict[str, Any]
-#: Messages that wait for a page that sleeps; with more it is told the present state alone.
+#: Messages that wait for a page that sleeps; with more it is sent the present state alone.
 MOST_WAITING: Final = 200
 #: Earlier recordings and runs that the speaking rate is learned from: the newest say most.
 MOST_EARLIER: Final = 30
@@ -47,7 +47,7 @@ class Room:
 
     @asynccontextmanager
     async def joined(self) -> AsyncIterator[asyncio.Queue[Message]]:
-        """What a page is told, beginning with all it needs."""
+        """What a page is sent, beginning with all it needs."""
         waiting: asyncio.Queue[Message] = asyncio.Queue(MOST_WAITING)
         waiting.put_nowait(script_message(self.script, self.name))
         waiting.put_nowait(self._scene())
@@ -59,7 +59,7 @@ class Room:
             self.pages.discard(waiting)
 
     async def act(self, act: Message, read: Reader) -> None:
-        """One act of a page, told to all pages and logged.
+        """One act of a page, sent to all pages and logged.
 
         :raises UnusableInput: when it can't be done.
         """
@@ -221,7 +221,7 @@ class Rooms:
         self._turn = asyncio.Lock()
 
     async def room(self, name: str, talk: Path, text: str, version: str, read: Reader) -> Room:
-        """A talk's room, made anew from the talk as it is unless a run is going in it.
+        """A talk's room, rebuilt from the talk as it is unless a run is going in it.
 
         :raises UnusableInput: when no move can be read off the talk.
         """

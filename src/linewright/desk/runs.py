@@ -87,7 +87,7 @@ class RunLog:
     def __init__(self, path: Path, **about: Any) -> None:
         """Begin a run.
 
-        :raises OSError: when the file can't be made, or is there already.
+        :raises OSError: when the file can't be made, or already exists.
         """
         self.path = path
         self._file: IO[bytes] = path.open("xb", buffering=0)
@@ -187,7 +187,7 @@ def timed(walk: Walk, run: Run, offset: float = 0.0, rate: float = RATE) -> Walk
 def arrivals(run: Run, count: int) -> tuple[float | None, ...]:
     """When each stop was come to for the telling that counts, None for one that was skipped.
 
-    A slip of the finger counts nowhere; what was told again counts the last time.
+    A slip of the finger counts nowhere; what was said again counts the last time.
     """
     visits = _without_slips([(entry.t, at) for entry in run.entries if (at := stop_of(entry)) is not None])
     out: list[float | None] = [None] * count
@@ -202,7 +202,7 @@ def arrivals(run: Run, count: int) -> tuple[float | None, ...]:
 def drawn_live(
     spoken: Walk, stops: Sequence[Stop], arrived: Sequence[float | None], run: Run, offset: float = 0.0
 ) -> tuple[BoardMark, ...]:
-    """The marks drawn on the walk while it was told, each at the word that was being said; none of those of asides.
+    """The marks drawn on the walk while it was said, each at the word that was being said; none of those of asides.
 
     :param spoken: the walk with the run's times.
     """
@@ -274,7 +274,7 @@ def _without_slips(visits: Sequence[tuple[float, int]]) -> list[tuple[float, int
 
 
 def silences(run: Run) -> tuple[tuple[float, float], ...]:
-    """Pauses and asides, in which nothing of the talk is told; merged, in time's order."""
+    """Pauses and asides, in which nothing of the talk is said; merged, in time's order."""
     spans: list[tuple[float, float]] = []
     for begins, ends in (("pause", "on"), ("aside", "walk")):
         since: float | None = None
@@ -298,7 +298,7 @@ def silences(run: Run) -> tuple[tuple[float, float], ...]:
 def _spread(
     talk: Talk, stops: Sequence[Stop], arrived: Sequence[float | None], run: Run, rate: float
 ) -> dict[int, tuple[float, float]]:
-    """Start and end of each word told: inside a stop by the words' length, outside pauses and asides."""
+    """Start and end of each word said: inside a stop by the words' length, outside pauses and asides."""
     estimate = spoken_talk(talk, rate).words
     quiet = silences(run)
     told = [(stop, at) for stop, at in zip(stops, arrived, strict=True) if at is not None]
@@ -342,7 +342,7 @@ def _moment(free: Sequence[tuple[float, float]], into: float) -> float:
 
 
 def _retimed(walk: Walk, times: dict[int, tuple[float, float]], gone: set[int]) -> Walk:
-    """The walk with these times, without the words that were not told."""
+    """The walk with these times, without the words that were not said."""
     kept = [index for index in range(len(walk.talk.words)) if index not in gone]
     before = [0]
     for index in range(len(walk.talk.words)):

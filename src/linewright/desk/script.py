@@ -1,4 +1,4 @@
-"""The stage's script: the stops of a walk, each with what the board shows and the words told while it stands."""
+"""The stage's script: the stops of a walk, each with what the board shows and the words said while it stands."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Stop:
 
     :param state: steps of the walk that are done.
     :param marks: marks that are shown.
-    :param first: index of the first word told while it stands.
+    :param first: index of the first word said while it stands.
     :param last: index after the last of them.
     """
 

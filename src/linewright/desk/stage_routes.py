@@ -86,7 +86,7 @@ async def _room(desk: Desk, name: str) -> Room:
 
 
 async def _renew(desk: Desk, name: str) -> None:
-    """Take the talk into its room anew whenever it changes on the disk; a run that is going keeps its own."""
+    """Take the talk into its room again whenever it changes on the disk; a run that is going keeps its own."""
     with desk.hub.listening() as news:
         while True:
             told = await news.get()
@@ -102,7 +102,7 @@ async def _tell(socket: WebSocket, waiting: asyncio.Queue[dict[str, object]]) ->
 
 
 async def _take(socket: WebSocket, found: Room, desk: Desk) -> None:
-    """Take a page's acts until it goes; what can't be done is told to that page alone."""
+    """Take a page's acts until it goes; what can't be done is reported to that page alone."""
     while True:
         try:
             await found.act(await next_object(socket), desk.readings.walk)

@@ -81,7 +81,7 @@ def check_with_engine(
 ) -> dict[str, Any]:
     """Have the engine judge what a text's claims and moves hang on; its verdicts are remembered, and pages find them.
 
-    :param name: the talk's, for what the user is told.
+    :param name: the talk's, for messages to the user.
     :param text: the talk as a page holds it, saved or not; :attr:`path` says where its answers lie.
     :param engine: the UCI engine's program; None for the settings' or the first one found.
     :raises UnusableInput: without an engine.

@@ -1,4 +1,4 @@
-"""UCI engines: sessions, budgets, remembered verdicts, and how a score is told."""
+"""UCI engines: sessions, budgets, remembered verdicts, and how a score is shown."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """Verdicts remembered in a file, so that no position is asked about twice.
 
 The file is an SQLite database in WAL mode: two processes may use it at once, and a verdict is in it whole or not at
-all. A damaged file is set aside under another name, never deleted, and told in ``Memory.notes``; when the file
+all. A damaged file is set aside under another name, never deleted, and reported in ``Memory.notes``; when the file
 can't be used, the check goes on without it.
 """
 

@@ -76,7 +76,7 @@ class Verdict:
     :param fen: the position as EPD (the FEN without its counters).
     :param lines: its lines, best for the side to move first; none when the game is over.
     :param engine: the engine's name and version as it gives them; empty when it wasn't asked.
-    :param nodes: positions that it was told to look at.
+    :param nodes: positions that it was asked to look at.
     :param depth: plies that it reached on its best line.
     :param over: why the game is over, where it is.
     """

@@ -160,7 +160,7 @@ def _options(protocol: chess.engine.UciProtocol, hash_mb: int) -> dict[str, int 
 
 
 def _lines(infos: Iterable[chess.engine.InfoDict], turn: chess.Color) -> tuple[Line, ...]:
-    """The lines in what the engine told, best for the side to move first; one for each first move."""
+    """The lines in what the engine said, best for the side to move first; one for each first move."""
     found: dict[str, Line] = {}
     for info in infos:
         score = _score(info["score"])

@@ -120,14 +120,14 @@ class Engine:
         """A verdict on each position, or why there is none, in the same order.
 
         A position remembered with enough work isn't asked about again; the same position is asked about once.
-        A failing engine is started anew once for a position, then the position is given up; after
+        A failing engine is restarted once for a position, then the position is given up; after
         ``GIVE_UP_AFTER`` such positions in a row, so are the rest.
 
         :param positions: boards or FENs.
         :param work: nodes for each, one number for all or a number each (0: only if remembered); the settings'
             unless given. Those with most work come first.
         :param lines: how many lines to ask for; the settings' unless given.
-        :param progress: told after every position.
+        :param progress: called after every position.
         :param seconds: stop asking after so long; what isn't done then is a trouble. Questions begun may run over.
         :param least: work from which on a remembered verdict will do, for each; the work itself unless given.
         """

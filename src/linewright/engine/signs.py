@@ -1,4 +1,4 @@
-"""How a score is told: the trade's signs, words, and the expected score.
+"""How a score is shown: the trade's signs, words, and the expected score.
 
 The thresholds are in pawns from White's side and stand here only. Their reason: the free engine that most people use
 scales its score since version 15.1 (2022) so that 1.00 means winning half of the games against itself at move 32. By

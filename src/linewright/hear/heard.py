@@ -38,7 +38,7 @@ class Stretch:
 
 
 class Recogniser(Protocol):
-    """Turns sound into words, stretch by stretch, so that progress shows and Ctrl-C is heeded between them."""
+    """Turns sound into words, stretch by stretch, so that progress shows and Ctrl-C is noticed between them."""
 
     @property
     def name(self) -> str:

@@ -34,7 +34,7 @@ def transcribe(
 ) -> Written:
     """Hear a recording's sound and write the captions, and the words beside them.
 
-    :param prompt: what the recogniser is told beforehand.
+    :param prompt: what the recogniser is given beforehand.
     :param force: write over files that Linewright did not write, or that were edited since.
     :raises UnusableInput: when no word is heard, or the files can't be written. Nothing has been written then.
     """

@@ -18,7 +18,7 @@ from linewright.home import home
 #: Names the model where the command line doesn't.
 VARIABLE: Final = "LINEWRIGHT_MODEL"
 
-#: What ``--download`` fetches unless told otherwise: seven minutes of talk take about a minute on two cores.
+#: What ``--download`` fetches unless said otherwise: seven minutes of talk take about a minute on two cores.
 DEFAULT: Final = "base"
 
 #: Files that a model's folder needs. Without the tokenizer the library would fetch one unasked.
@@ -31,7 +31,7 @@ def model_folder(named: str | None, download: bool = False, told: Callable[[str]
     :param named: a folder, or a name as faster-whisper knows it ("base", "small.en"); None for the one in
         ``LINEWRIGHT_MODEL``, else the ``model`` folder in Linewright's home.
     :param download: fetch the model when it is not there.
-    :param told: told what is fetched, before it is.
+    :param told: called with what is fetched, before it is.
     :raises UnusableInput: when it isn't there, is incomplete, or can't be fetched.
     """
     wanted = named or os.environ.get(VARIABLE) or None

@@ -1,4 +1,4 @@
-"""What a recogniser is told beforehand: how chess is spoken, and an opening's names and usual moves."""
+"""What a recogniser is given beforehand: how chess is spoken, and an opening's names and usual moves."""
 
 from __future__ import annotations
 
@@ -23,14 +23,14 @@ from linewright.lesson.spoken import in_words
 #: How trainers speak moves, in whole sentences, with every piece and verb. A recogniser takes it for what was
 #: said before and goes on in its manner: pieces by name, squares as a letter and a digit, full stops. Measured
 #: on four talks (bench/bench_hear.py; chess words, F): untold 0.91, a bare list of words 0.95, this 0.97. Which
-#: lines are told matters less than 0.01.
+#: lines are given matters less than 0.01.
 MANNER: Final = (
     "So, e4, e5, knight f3, he plays knight c6, and now bishop b5. We take, he takes back with the d pawn, castles,"
     " and the rook comes to e1. Bishop e6, knight b d7, queen takes d8, check, king e7, takes, takes, check. The"
     " other move is bishop g4. Back to knight a4."
 )
 
-#: Names and moves of an opening that are told. The recogniser remembers some 220 tokens of what went before; a
+#: Names and moves of an opening that are given. The recogniser remembers some 220 tokens of what went before; a
 #: move takes four, a name about as many. Measured: the names come out better spelt, the moves as well as before.
 NAMES, MOVES = 6, 12
 
@@ -59,7 +59,7 @@ _GENERIC = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class Topic:
-    """What a recogniser is told about an opening.
+    """What a recogniser is given about an opening.
 
     :param names: its own name first, then its branches', the most usual first.
     :param moves: its usual moves as they are said, the most usual first.
@@ -70,7 +70,7 @@ class Topic:
 
 
 def prompt(topic: Topic | None = None) -> str:
-    """The text that a recogniser is told beforehand."""
+    """The text that a recogniser is given beforehand."""
     if topic is None:
         return MANNER
     parts = [", ".join(topic.names), ", ".join(topic.moves)]

@@ -75,7 +75,7 @@ def clock(seconds: float) -> str:
 
 
 def check_recording(path: Path) -> None:
-    """What can be told without opening the file's contents.
+    """What can be said without opening the file's contents.
 
     :raises UnusableInput: when there is no such file, or it is a folder, empty or not to be read.
     """
@@ -96,7 +96,7 @@ def check_recording(path: Path) -> None:
 def load_sound(path: Path, progress: Callable[[float, float | None], None] | None = None) -> Sound:
     """The sound of an audio or video file.
 
-    :param progress: told seconds decoded and, where known, in all.
+    :param progress: called with the seconds decoded and, where known, in all.
     :raises UnusableInput: when it is no recording, has no sound, or is too long.
     """
     check_recording(path)

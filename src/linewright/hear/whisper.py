@@ -43,9 +43,9 @@ class Settings:
     """How hard the recogniser works; measured by ``bench/bench_hear.py``.
 
     :param compute: whole numbers of eight bits, heard as well as with 32-bit floats in half the time.
-    :param batch: stretches of up to 30 s between silences that are heard at once. Each is told the prompt anew;
+    :param batch: stretches of up to 30 s between silences that are heard at once. Each is given the prompt again;
         going on from the words before instead takes half as long again and hears no better. Four at once save a
-        tenth, but progress shows and Ctrl-C is heeded only between batches.
+        tenth, but progress shows and Ctrl-C is noticed only between batches.
     :param beam: readings kept while a stretch is heard; ten hear the same and take a quarter longer.
     """
 
@@ -155,7 +155,7 @@ def processors() -> int:
 def _mended(folder: Path, tokenizer: Any) -> Any:
     """The model's tokenizer with the first of its merges, which many packagings of the models lack.
 
-    Without " t" as a merge, " takes" in the text told beforehand is spelt as three odd pieces that the model
+    Without " t" as a merge, " takes" in the text given beforehand is spelt as three odd pieces that the model
     never writes itself. A file that is laid out in another way is left as it is.
     """
     try:

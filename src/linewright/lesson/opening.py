@@ -30,7 +30,7 @@ CORRECTED = {"E.Gru": "D80", "E.Gru.Thr": "D90"}
 def name_opening(walk: Walk) -> Opening | None:
     """Name and ECO code of the deepest catalogued position on the walk's first line.
 
-    The first line follows each node's first child, i.e. what was told first. None when the catalogue knows
+    The first line follows each node's first child, i.e. what was said first. None when the catalogue knows
     none of its positions.
     """
     line = [0]

@@ -14,7 +14,7 @@ from linewright.lesson.record import escaped_lines
 from linewright.lesson.told import telling_spans, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk
 
-#: Editor's words in square brackets, as in print, where a position is told of more than once.
+#: Editor's words in square brackets, as in print, where a position is spoken of more than once.
 BACK_HERE = "[Back here:]"
 AGAIN = "[Again:]"
 
@@ -32,7 +32,7 @@ def walk_to_pgn(walk: Walk, findings: Sequence[Finding] = (), record: bool = Fal
     """The walk as one PGN game with nested variations, ending in a line break.
 
     Every word of the talk stands in a comment exactly once, at the step where it is said; what is said on
-    the way into a new variation stands before the variation's first move. A position that is told of again
+    the way into a new variation stands before the variation's first move. A position that is spoken of again
     keeps both tellings, the later one after an editor's note in square brackets. Marks on the board are
     comments in plain words. Findings that fail are appended as comments where they were said.
 
@@ -134,7 +134,7 @@ def comment_place(walk: Walk, done: int, told: set[int]) -> tuple[int, bool, str
 
 
 def opens_variation(walk: Walk, index: int) -> bool:
-    """Whether step ``index`` plays the first move of a new sideline (not of the line told first)."""
+    """Whether step ``index`` plays the first move of a new sideline (not of the line said first)."""
     step = walk.steps[index]
     if isinstance(step, ReturnStep):
         return False
@@ -149,7 +149,7 @@ def mark_word(walk: Walk, mark: BoardMark, first: int, last: int) -> bool:
 
 
 def mark_words(mark: BoardMark) -> str:
-    """A board mark told in words, in editor's brackets: ``[ring on e5]``, ``[path from f3 to e5]``."""
+    """A board mark described in words, in editor's brackets: ``[ring on e5]``, ``[path from f3 to e5]``."""
     if mark.shape == "path":
         return f"[path from {' to '.join(mark.squares)}]"
     return f"[{mark.shape} on {' and '.join(mark.squares)}]"

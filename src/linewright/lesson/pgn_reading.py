@@ -32,7 +32,7 @@ def walks_from_pgn(text: str, source: str = "-") -> tuple[Walk, ...]:
     """Every game of a PGN file as a walk.
 
     A game that Linewright wrote, and nobody changed, comes back as the very walk that it was made from. Any
-    other game is told move by move, each variation where it branches off; what can't be read is left out and
+    other game is given move by move, each variation where it branches off; what can't be read is left out and
     named in the talk's notes.
 
     :param source: the file as the user names it.
@@ -164,7 +164,7 @@ class _Teller:
         self.words += [(word, self.paragraph) for word in comment[last:].split()]
 
     def finish(self) -> Walk:
-        """The talk whose text is what was told, and the walk over it."""
+        """The talk whose text is what was said, and the walk over it."""
         placed: list[Word] = []
         text, line, column, previous = "", 1, 1, 0
         for word, paragraph in self.words:

@@ -54,7 +54,7 @@ class MoveStep:
     :param sure: probability that the reading is right, 0-1.
     :param instead: other moves the words may have meant, likeliest first.
     :param nag: a symbol written with the move as its PGN number (``!`` 1, ``?`` 2 … ``?!`` 6), else None.
-    :param given: the lesson begins, or goes on, further down a known opening: nobody told this move.
+    :param given: the lesson begins, or goes on, further down a known opening: nobody said this move.
     """
 
     said: Said
@@ -154,10 +154,10 @@ class Node:
 
 @dataclass(frozen=True)
 class Walk:
-    """The reading of a talk: moves and returns in the order in which they were told.
+    """The reading of a talk: moves and returns in the order in which they were said.
 
     :param start: full FEN of the position the walk starts from.
-    :param side: ``"white"``, ``"black"`` or ``""``: the side the lesson is told for, where the talk says so.
+    :param side: ``"white"``, ``"black"`` or ``""``: the side the lesson is for, where the talk says so.
     """
 
     talk: Talk
@@ -182,7 +182,7 @@ class Walk:
 
     @cached_property
     def nodes(self) -> tuple[Node, ...]:
-        """The lesson's tree; node 0 is the start, the first child of a node is the first one told."""
+        """The lesson's tree; node 0 is the start, the first child of a node is the first one said."""
         rows: dict[int, tuple[int | None, str, str, str, int, int | None]] = {0: (None, "", "", self.start, 0, None)}
         children: dict[int, list[int]] = {0: []}
         for index, step in enumerate(self.steps):

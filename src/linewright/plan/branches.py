@@ -1,4 +1,4 @@
-"""What could be told below a position: each reply of the opponent's with the pupil's answer, what it takes to tell it,
+"""What could be taught below a position: each reply of the opponent's with the pupil's answer, what it takes to say,
 and what it is worth to have seen it."""
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from linewright.plan.taught import RATE, Taught
 #: Words more where a line branches off: going back, and saying why this reply is worth a look (our estimate).
 WORDS_BRANCH: Final = 35
 #: Words that a half-move takes with what is said of it. The four given talks have 7.5 to 8.4 words for each half-move
-#: told; without 35 for each return 4.1 to 5.9, in the mean 5.1.
+#: taught; without 35 for each return 4.1 to 5.9, in the mean 5.1.
 WORDS_EACH: Final = 5.0
 #: The same in seconds.
 RETURN: Final = round(WORDS_BRANCH * 60 / RATE)
@@ -31,9 +31,9 @@ FEWEST: Final = 10
 KNOWN_SHARE, KNOWN_GAMES = 0.10, 10
 #: Games at the position's mean score that each move's score is mixed with: scores of few games are chance.
 SHRINK: Final = 20
-#: Games that are added for replies not told, when coverage is promised. As counted, shares of told lines promise too
-#: much, for the lines were chosen by them: 0.9 points in the mean on twelve openings for either side, none of those of
-#: the promise's own test, each split in halves again and again. With a whole game added they promise 0.8 too little,
+#: Games that are added for replies not taught, when coverage is promised. As counted, shares of taught lines promise
+#: too much, for the lines were chosen by them: 0.9 points in the mean on twelve openings for either side, none of those
+#: of the promise's own test, each split in halves again and again. With a whole game added they promise 0.8 too little,
 #: with half a game they are right to 0.1 (bench/bench_plan.py, the table "fit").
 UNSEEN: Final = 0.5
 #: Expected score (0-1) that having seen a reply is worth at the least: it saves the clock, whatever the answer costs.
@@ -59,7 +59,7 @@ class Unit:
     :param engine_loss: the same by an engine's expected scores; None where it wasn't asked.
     :param wrong: their commonest other answers, in SAN, each with its share.
     :param answered: games that ``loss`` and ``wrong`` rest on.
-    :param seconds: to tell it, without a return (:data:`RETURN`) where another reply was told before.
+    :param seconds: to tell it, without a return (:data:`RETURN`) where another reply was shown before.
     :param joins: the line, in UCI, whose position the answer transposes into; empty where it goes its own way.
     :param told: the talk at hand shows the reply.
     """
@@ -117,8 +117,8 @@ def answer_to(replies: Replies, told: Taught | None, board: chess.Board) -> Repl
 
 
 def expected_share(reply: Reply, replies: Replies) -> float:
-    """The share (0-1) to expect of a told reply in games still to come: ``games / (n + 1/2)`` of ``n`` games, half a
-    game being left to all that isn't told (Jeffreys's half count for one category; see :data:`UNSEEN`)."""
+    """The share (0-1) to expect of a taught reply in games still to come: ``games / (n + 1/2)`` of ``n`` games, half a
+    game being left to all that isn't taught (Jeffreys's half count for one category; see :data:`UNSEEN`)."""
     return reply.games / (replies.total + UNSEEN)
 
 
@@ -172,7 +172,7 @@ def _after(board: chess.Board, uci: str, judged: Judged) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class Branches:
-    """All that could be told below a position.
+    """All that could be taught below a position.
 
     :param opening: the pupil's own move there, in SAN, where it is the pupil's turn; else "".
     :param start: the position after it, from which the opponent replies.
@@ -196,10 +196,10 @@ def branches(
     judged: Judged = lambda _: None,
     depth: int = DEPTH,
 ) -> Branches:
-    """What could be told below a position to a pupil who plays ``side``.
+    """What could be taught below a position to a pupil who plays ``side``.
 
     :param ask: the games; positions are asked about again and again, so answers should be kept.
-    :param talk: what is told already: its moves are the pupil's.
+    :param talk: what is taught already: its moves are the pupil's.
     """
     start, opening = root.copy(stack=False), ""
     if root.turn == side:
@@ -282,9 +282,9 @@ def covered(
     depth: int,
     promised: bool = True,
 ) -> tuple[Level, ...]:
-    """The chances to be still inside what is told, by half-moves from a position where the opponent is to move.
+    """The chances to be still inside what is taught, by half-moves from a position where the opponent is to move.
 
-    :param chosen: by position key of the opponent's turn: each reply told, in UCI, with the pupil's answer ("": none).
+    :param chosen: by position key of the opponent's turn: each reply taught, in UCI, and the pupil's answer ("": none).
     :param promised: for games still to come (:func:`expected_share`); else as the games counted are.
     """
     answers: dict[int, str] = {}

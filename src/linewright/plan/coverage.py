@@ -19,11 +19,11 @@ from linewright.plan.lately import Lately, lately
 from linewright.plan.reach import Level, Reached, flow, reached
 from linewright.plan.taught import Taught
 
-#: Chance (0-1) from which on a hole is told: one of the pupil's games in fifty that come to the lesson.
+#: Chance (0-1) from which on a hole is reported: one of the pupil's games in fifty that come to the lesson.
 HOLE: Final = 0.02
 #: The move of the game up to which alternatives are compared: openings are learnt about so far.
 EIGHTH: Final = 8
-#: Holes and lines that are told.
+#: Holes and lines that are reported.
 MOST: Final = 8
 #: Chance (0-1) below which almost nobody meets a line, and seconds from which on it is worth naming.
 RARE, LONG = 0.01, 10.0
@@ -63,8 +63,8 @@ class Stretch:
     """A line of the talk, up to its end or to where it was left.
 
     :param node: the walk's node that it begins with; ``line`` the SAN up to it.
-    :param seconds: told on it, without the lines that branch off it.
-    :param chance: that a pupil who plays the moves told on the way meets its first position (0-1).
+    :param seconds: spent on it, without the lines that branch off it.
+    :param chance: that a pupil who plays the moves taught on the way meets its first position (0-1).
     :param run: SAN of its moves, the first being ``line``'s last; ``chances`` of each (0-1).
     """
 
@@ -85,8 +85,8 @@ class Choice:
     """A position in which the talk gives its pupil several moves.
 
     :param line: SAN to it; ``fen`` there.
-    :param moves: in SAN, the followed one first, then as told; where the pupil plays either, none is followed.
-    :param chance: that a pupil who plays any of the moves told meets it (0-1).
+    :param moves: in SAN, the followed one first, then as taught; where the pupil plays either, none is followed.
+    :param chance: that a pupil who plays any of the moves taught meets it (0-1).
     :param move: the number of the game's move up to which is counted what is ``inside`` (0-1) with each of ``moves``.
     """
 
@@ -133,7 +133,7 @@ class Coverage:
 
     @property
     def rare(self) -> tuple[Stretch, ...]:
-        """Lines told that almost nobody meets, longest first."""
+        """Lines taught that almost nobody meets, longest first."""
         found = [s for s in self.stretches if s.chance < RARE and s.seconds >= LONG]
         return tuple(sorted(found, key=lambda s: -s.seconds)[:MOST])
 

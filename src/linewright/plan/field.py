@@ -28,7 +28,7 @@ U32 = npt.NDArray[np.uint32]
 U64 = npt.NDArray[np.uint64]
 I64 = npt.NDArray[np.int64]
 
-#: Half-moves below the first position that are looked at: twelve moves, beyond which no line is told by shares.
+#: Half-moves below the first position that are looked at: twelve moves, beyond which no line is taught by shares.
 DEPTH: Final = 24
 #: Games that a band must have below the first position; with fewer, shares of a first reply of 10 % are off by more
 #: than 4 points (one standard deviation, binomial), and the band is widened.

@@ -12,9 +12,9 @@ import numpy.typing as npt
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """Something that can be told.
+    """Something that can be taught.
 
-    :param parent: index of the item that must be told before; -1 for none. Parents come before their children, and an
+    :param parent: index of the item that must be taught before; -1 for none. Parents come before their children, and an
         item's descendants right behind it (depth first).
     :param cost: whole seconds, 0 or more, without a return to the place that it branches from.
     :param worth: 0 or more.
@@ -79,7 +79,7 @@ def _back_after(items: Sequence[Item], number: int, after: int, back: int) -> in
 
 
 def greedy(items: Sequence[Item], budget: int, going_back: int = 0) -> tuple[int, ...]:
-    """What one would do by hand: always tell what is worth most a second among what can be told next and still fits."""
+    """What one would do by hand: take what is worth most a second among what can be taught next and still fits."""
     chosen: set[int] = set()
     places: set[int] = set()
     left = budget

@@ -15,7 +15,7 @@ from linewright.plan.reach import Level, Reached, reached
 
 #: Part of the dated games that count as new (0-1), and how many there must be: a half is known to 7 points by 200.
 NEWEST, ENOUGH = 0.25, 200
-#: Points (0-1) that the part inside must lie off to be told; with fewer a plan stays the same plan.
+#: Points (0-1) that the part inside must lie off to be reported; with fewer a plan stays the same plan.
 OFF: Final = 0.05
 
 
@@ -36,7 +36,7 @@ def lately(
 ) -> Lately | None:
     """The newest games' word on what is inside; None where it is much the same, or rests on too few.
 
-    It is told where the newest games' 95 % interval leaves out the part by all games, and they lie :data:`OFF` apart.
+    It is reported where the newest games' 95 % interval leaves out the part of all, and they are :data:`OFF` apart.
 
     :param rows: by all games; ``again`` counts the levels by other games.
     """

@@ -31,7 +31,7 @@ FEWEST: Final = 20
 TRODDEN: Final = 5
 #: Points in a hundred by which a share must have moved to matter to a lesson, however significant.
 MOVED: Final = 0.05
-#: New moves, and turned verdicts, told of one talk; further ones are counted.
+#: New moves, and turned verdicts, reported for one talk; further ones are counted.
 MOST: Final = 12
 #: Pawns by which a score must have moved for its sign's change to be news: as far as the narrowest sign is wide, so
 #: that a score that wavers about a threshold turns nothing.

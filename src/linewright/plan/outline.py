@@ -78,7 +78,7 @@ def title_of(plan: Plan) -> str:
 def outline(plan: Plan, way: Sequence[str], know: Know = nothing) -> str:
     """The plan as a typed talk in Markdown, whose moves ``linewright read`` reads back as they stand.
 
-    What could be said stands in comments (``<!-- … -->``), which are not told.
+    What could be said stands in comments (``<!-- … -->``), which are not said.
 
     :param way: the moves to the plan's first position, in SAN.
     """

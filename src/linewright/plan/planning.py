@@ -25,7 +25,7 @@ NEXT: Final = 8
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A line as it is to be told: from where it branches off to its end.
+    """A line as it is to be taught: from where it branches off to its end.
 
     :param units: indices of :attr:`Plan.units`, in order.
     :param back: half-moves gone back before it; 0 for the first line.
@@ -123,10 +123,10 @@ def _told_moves(found: Branches, chosen: Sequence[int]) -> dict[int, dict[str, s
 
 
 def telling_order(units: Sequence[Unit], chosen: Sequence[int]) -> tuple[Told, ...]:
-    """The chosen units as lines, the likeliest first, each branch told to its end before the next.
+    """The chosen units as lines, the likeliest first, each branch taught to its end before the next.
 
     Such an order has as few returns as there can be: one less than lines. Their lengths together are the same in every
-    such order but for where the talk ends, so the first line may be the main one: what is told first is remembered.
+    such order but for where the talk ends, so the first line may be the main one: what is taught first is remembered.
     """
     following: dict[int, list[int]] = {}
     for number in sorted(chosen, key=lambda n: (-units[n].chance, n)):

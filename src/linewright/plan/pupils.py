@@ -29,7 +29,7 @@ from linewright.plan.telling import count, line_text
 LOOKED_AT: Final = 60
 #: Games that both moves need before the base is asked what leaving cost.
 FEWEST: Final = 20
-#: Holes that are told of a group.
+#: Holes that are reported for a group.
 MOST: Final = 10
 
 

@@ -19,7 +19,7 @@ from linewright.plan.reach import flow
 from linewright.plan.taught import Taught
 from linewright.plan.telling import line_text, percent
 
-#: Chance (0-1) from which on a gap between the talks is told, and gaps told.
+#: Chance (0-1) from which on a gap between the talks is reported, and how many are.
 GAP, MOST = 0.01, 12
 #: Half-moves into the game up to which talks that share a position by the same moves are no news.
 LEAST_PLIES: Final = 3

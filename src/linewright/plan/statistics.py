@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-#: The level at which a shift is told, over all that are looked at in one check.
+#: The level at which a shift is reported, over all that are looked at in one check.
 LEVEL: Final = 0.05
 #: Named in what is printed.
 TEST: Final = f"Fisher's exact test, two-sided, level {LEVEL:g} after Holm's correction"

@@ -17,7 +17,7 @@ from linewright.talk.model import Unit
 
 #: Words a minute of a trainer who shows moves (as :data:`linewright.publish.timing.RATE`; common practice: 120-160).
 RATE: Final = 140
-#: Half-moves told before the lesson's own part, in a talk that never goes back: three moves name an opening.
+#: Half-moves shown before the lesson's own part, in a talk that never goes back: three moves name an opening.
 UNBRANCHED_PLIES: Final = 6
 #: Asks for a pupil who plays each of several moves shown as often as the others.
 EITHER: Final = "either"
@@ -43,11 +43,11 @@ class Taught:
 
     :param side: whose lesson it is.
     :param root: the first position of its own part, which coverage is counted from.
-    :param moves: by position key, the moves shown, first told first.
-    :param seconds: by position key, the time told from its arrival on the board to the next step.
+    :param moves: by position key, the moves shown, first shown first.
+    :param seconds: by position key, the time spent from its arrival on the board to the next step.
     :param length: seconds of the whole talk.
     :param preferred: by position key, the move in UCI that the pupil follows where the talk shows several; the first
-        told where nothing is said.
+        one shown where none is named.
     :param either: the pupil plays each of several as often as the others.
     :param mistakes: the pupil's moves that are shown as mistakes: position key and packed move.
     """
@@ -100,7 +100,7 @@ def taught(
 
     :param side: ``white`` or ``black``; the talk's own unless given, else the one that its words speak for.
     :param root: where coverage is counted from; the earliest position that the talk goes back to unless given.
-    :param mistakes: the walk's nodes whose moves are told as mistakes.
+    :param mistakes: the walk's nodes whose moves are called mistakes.
     :param follow: what the pupil plays where the talk shows several moves; see :func:`following`.
     :raises UnusableInput: where neither tells whose lesson it is, and for a move to follow that isn't shown.
     """

@@ -18,11 +18,11 @@ from linewright.plan.lately import Lately
 from linewright.plan.planning import Plan, Told
 from linewright.plan.reach import Reached
 
-#: Part (0-1) of games from which on it is told that so many are inside.
+#: Part (0-1) of games from which on it is reported that so many are inside.
 SEEN = 0.005
-#: Expected score (0-1) from which on a loss is told: below, it is within the scores' own uncertainty.
+#: Expected score (0-1) from which on a loss is reported: below, it is within the scores' own uncertainty.
 TOLD_LOSS = 0.02
-#: Games that a loss must rest on to be told: with fewer, half of it and more is the mean it is mixed with.
+#: Games that a loss must rest on to be reported: with fewer, half of it and more is the mean it is mixed with.
 ENOUGH = 20
 
 
@@ -228,7 +228,7 @@ def inside_text(choice: Choice) -> str:
     return f"inside to move {choice.move}: {each}"
 
 
-#: Part (0-1) of games from which on it is told that lines end.
+#: Part (0-1) of games from which on it is reported that lines end.
 HOLE_ENDS = 0.05
 
 

@@ -16,7 +16,7 @@ from linewright.lesson.walk import SURE, MoveStep, Node, Walk
 from linewright.practice.drill import Accepted, Standing, key_of
 
 #: Games with a known result that a score must rest on before it speaks for a move: the 95 % interval of 30 even games
-#: is about 17 points wide on each side (Wilson), of fewer it says next to nothing.
+#: is about 17 points wide on each side (Wilson), of fewer it says almost nothing.
 ENOUGH_GAMES = 30
 
 
@@ -57,7 +57,7 @@ class Taught:
         self._sure = self._surest()
 
     def _surest(self) -> dict[int, float]:
-        """For each node how surely its move was read; of a move told several times the surest telling counts."""
+        """For each node how surely its move was read; of a move said several times the surest telling counts."""
         sure: dict[int, float] = {0: 1.0}
         for step in self.walk.steps:
             if isinstance(step, MoveStep):
@@ -77,7 +77,7 @@ class Taught:
         return tuple(self.walk.nodes[child] for node in self._same[key] for child in self.walk.nodes[node].children)
 
     def right(self, key: str) -> tuple[Node, ...]:
-        """Moves shown as good, each once; a move told as a mistake anywhere is none."""
+        """Moves shown as good, each once; a move called a mistake anywhere is none."""
         wrong = {node.uci for node in self.wrong(key)}
         return tuple({node.uci: node for node in reversed(self.shown(key)) if node.uci not in wrong}.values())[::-1]
 

@@ -72,7 +72,7 @@ class Blame:
 
     @cached_property
     def mistakes(self) -> frozenset[int]:
-        """Nodes whose move is told, or was found, to be a mistake."""
+        """Nodes whose move is said, or was found, to be a mistake."""
         found = {step.node for index, step in enumerate(self.walk.steps) if self._told_bad(index)}
         found |= self._outdone()
         lost = {Kind.PRAISE, Kind.REFUTATION}

@@ -14,7 +14,7 @@ from linewright.errors import UnusableInput
 from linewright.lesson.spoken import in_words, numbered
 from linewright.practice.drill import Accepted, Drill, Standing, Task, drill_id
 
-#: The columns, in order. Moves of a column are parted by a space, the first one is the lesson's.
+#: The columns, in order. Moves of a column are separated by a space, the first one is the lesson's.
 COLUMNS = ("fen", "question", "moves", "said", "also", "words", "lesson", "reach")
 #: Longest field that is read, in characters.
 LONGEST_FIELD = 4000

@@ -29,7 +29,7 @@ MOST_BYTES = 2 * 1024**3
 #: Rows written at once.
 BATCH = 1000
 _TABLES = (classes, pupils, lessons, entries)
-#: What tells that a row is there already.
+#: What tells that a row already exists.
 _KEYS = {"classes": ["id"], "pupils": ["id"], "lessons": ["class_id", "title"], "entries": ["pupil_id", "id"]}
 
 

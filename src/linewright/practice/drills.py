@@ -59,7 +59,7 @@ def make_drills(
     :param findings: those of a check; claims that hold become questions, refuted moves are not taught.
     :param games: the games base, for replies equally good, punishments and how likely a position is met.
     :param judge: an engine, for more of the former two.
-    :param side: ``white``, ``black`` or ``both``; the side the lesson is told for unless given (both where nothing
+    :param side: ``white``, ``black`` or ``both``; the side the lesson is for unless given (both where nothing
         tells).
     :param planner: the games' archive, for plans.
     """

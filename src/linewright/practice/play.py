@@ -190,7 +190,7 @@ class Partner:
         return state, f"You stand to score {expects:.0%} from here; {goal.least:.0%} was asked for."
 
     def _asked(self, ask: Callable[[chess.engine.SimpleEngine], Answer]) -> Answer:
-        """Ask the engine; start it anew once when it has failed."""
+        """Ask the engine; restart it once when it has failed."""
         with self._alone:
             for _ in range(2):
                 try:

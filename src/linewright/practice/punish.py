@@ -115,10 +115,10 @@ def _blow(after: chess.Board, won: int) -> tuple[chess.Move, str] | None:
 def judged(
     board: chess.Board, accepted: Sequence[Accepted], wrong: Sequence[Wrong], tried: Iterable[str], judge: Judge
 ) -> tuple[tuple[Accepted, ...], tuple[Wrong, ...]]:
-    """Accepted and wrong moves after an engine was asked about moves that are neither taught nor told as mistakes.
+    """Accepted and wrong moves after an engine was asked about moves that are neither taught nor called mistakes.
 
     All of them get the engine's line against them. One that the games show equally good stays accepted unless it costs
-    ``COSTS`` or more against the best taught move. What the talk shows stays as it is told.
+    ``COSTS`` or more against the best taught move. What the talk shows stays as it is shown.
 
     :param tried: moves, in UCI, worth asking about.
     """

@@ -30,7 +30,7 @@ PACE_KNOWN = 20
 NEW_COSTS = 3
 #: Days by which a due day may move so that days even out: the library's own ranges of fuzz (``fsrs.scheduler``).
 _FUZZ = ((2.5, 7.0, 0.15), (7.0, 20.0, 0.1), (20.0, float("inf"), 0.05))
-#: The longest interval in days: a season on, a lesson has been told again.
+#: The longest interval in days: a season on, a lesson has been given again.
 LONGEST = 365
 DAY = 86_400_000
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)

@@ -312,7 +312,7 @@ class Store:
             yield pupil, self.log(pupil.id)
 
     def insert(self, table: sa.Table) -> Any:
-        """An insert that may meet what is there already, in the database's own words."""
+        """An insert that may meet what already exists, in the database's own words."""
         return (sqlite if self.engine.dialect.name == "sqlite" else postgresql).insert(table)
 
 

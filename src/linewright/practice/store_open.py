@@ -79,7 +79,7 @@ def _engine(url: sa.URL) -> sa.Engine:
 
 
 def _set_up_sqlite(connection: Any, _: Any) -> None:
-    """Readers and one writer side by side; what is told to be kept is on the disk; deleting a pupil takes all."""
+    """Readers and one writer side by side; what is reported as kept is on the disk; deleting a pupil takes all."""
     connection.isolation_level = None
     in_turn(lambda: connection.execute("PRAGMA journal_mode=WAL"))
     for pragma in ("synchronous=FULL", "foreign_keys=ON", f"busy_timeout={PATIENCE}"):

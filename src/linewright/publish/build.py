@@ -33,7 +33,7 @@ def build(
 ) -> tuple[Path, ...]:
     """Writes the lesson's files into ``out``, which is made if need be; returns their paths.
 
-    :param captions: a timed talk's mended captions, written beside the usual parts.
+    :param captions: a timed talk's corrected captions, written beside the usual parts.
     :param findings: shown in the page's margin; those that fail stand in the PGN's comments too.
     :param force: also write into a folder that holds other files, and over files that were changed by hand.
     :param order: what to make; None for the page, the PGN and the captions.
@@ -101,7 +101,7 @@ def write_all(out: Path, contents: Mapping[str, bytes], made: Mapping[str, Seque
     """Writes the files; the manifest knows their hashes before and after, so a cut-off build is no puzzle."""
     after = {name: [digest(content)] for name, content in contents.items()}
     meanwhile = {name: [*made.get(name, ()), *after[name]] for name in contents}
-    # What is made anew has a new file's permissions, whatever stood there.
+    # What is rebuilt has a new file's permissions, whatever stood there.
     write(out / MANIFEST, manifest({**made, **meanwhile}), keep_mode=False)
     for name, content in contents.items():
         write(out / name, content, keep_mode=False)

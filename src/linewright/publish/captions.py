@@ -44,9 +44,9 @@ class Mended:
 
 
 def mended_captions(walk: Walk, players: Players = NO_PLAYERS, notation: Notation | None = None) -> Mended | None:
-    """The captions of a timed talk, mended; None for a typed talk, which has no times.
+    """The captions of a timed talk, corrected; None for a typed talk, which has no times.
 
-    :param players: whose names may be told; without a base none are mended.
+    :param players: whose names may be mentioned; without a base none are corrected.
     :param notation: write the moves; None to have them spoken properly.
     """
     talk = walk.talk

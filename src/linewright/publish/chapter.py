@@ -91,7 +91,7 @@ class Jump:
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """A mark on the board, told in words."""
+    """A mark on the board, described in words."""
 
     text: str
     state: int

@@ -64,7 +64,7 @@ def short_line(walk: Walk, section: Section, theme: Theme) -> str:
 
 
 def key_positions(walk: Walk) -> tuple[int, ...]:
-    """The nodes worth setting up: where lines part, where they end, and what the talk marks; first told first."""
+    """The nodes worth setting up: where lines part, where they end, and what the talk marks; first shown first."""
     return tuple(node.id for node in walk.nodes if node.id and (len(node.children) != 1 or marks_at(walk, node.id)))
 
 

@@ -15,7 +15,7 @@ from linewright.talk.places import at
 
 
 class Why(StrEnum):
-    """What a change mends; in the order in which a summary counts them."""
+    """What a change corrects; in the order in which a summary counts them."""
 
     MOVE = "move"
     OPENING = "opening"
@@ -29,8 +29,8 @@ class Edit:
 
     :param first: index of the first heard word.
     :param last: index after the last.
-    :param text: what is shown, with the punctuation around it; words parted by single spaces.
-    :param kind: what it mends.
+    :param text: what is shown, with the punctuation around it; words separated by single spaces.
+    :param kind: what it corrects.
     :param why: the reason, for the list of changes.
     """
 
@@ -75,7 +75,7 @@ def opens_sentence(talk: Talk, index: int) -> bool:
 
 
 def dressed(talk: Talk, first: int, last: int, core: str, *, lower: bool = False) -> str:
-    """A mended core in the punctuation of the words it stands for, with a capital where a sentence begins.
+    """A corrected core in the punctuation of the words it stands for, with a capital where a sentence begins.
 
     :param lower: never give it a capital (squares, written moves).
     """
@@ -156,7 +156,7 @@ def _placed(talk: Talk, cues: Sequence[Caption], edits: Sequence[Edit]) -> dict[
 
 
 def changes_text(talk: Talk, edits: Sequence[Edit]) -> str:
-    """The list of changes, a line each: ``file:line:column: heard → mended (why)``."""
+    """The list of changes, a line each: ``file:line:column: heard → corrected (why)``."""
     lines = [f"{talk.source}: {summary(edits)}"]
     for edit in edits:
         heard = " ".join(word.text for word in talk.words[edit.first : edit.last])

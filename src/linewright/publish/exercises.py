@@ -66,7 +66,7 @@ def _candidates(walk: Walk) -> Iterator[tuple[int, Exercise]]:
 
 
 def _weight(walk: Walk, node: Node, board: chess.Board, nags: dict[int, int]) -> tuple[int, Task]:
-    """How telling a position's first told move is, 0 for not at all."""
+    """How telling a position's first said move is, 0 for not at all."""
     child = walk.nodes[node.children[0]]
     move = chess.Move.from_uci(child.uci)
     if any(walk.nodes[at].san.endswith("#") for at in _line(walk, child)[::2]):

@@ -38,7 +38,7 @@ class Shot:
 
 @dataclass(frozen=True, slots=True)
 class Staged:
-    """What stood on the stage while a talk was told: the film shows that, with slips, asides and live marks.
+    """What stood on the stage while a talk was given: the film shows that, with slips, asides and live marks.
 
     :param shots: in time's order, without captions; times may be negative (before the recording began).
     :param end: when the run ended, in seconds.
@@ -94,7 +94,7 @@ def cue_text(cue: Cue) -> str:
 
 
 def said_cues(walk: Walk) -> tuple[Cue, ...]:
-    """The talk's own words as captions, for a talk that has none mended."""
+    """The talk's own words as captions, for a talk without corrected ones."""
     words = walk.talk.words
     return tuple(
         Cue(

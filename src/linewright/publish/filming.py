@@ -46,7 +46,7 @@ def film_mp4(
     :param tall: upright, 1080 by 1920, instead of 1920 by 1080.
     :param cues: captions to burn in.
     :param recording: whose sound the film gets; None for a silent film.
-    :param progress: told the part (0-1) of the frames that are done.
+    :param progress: called with the part (0-1) of the frames that are done.
     :param staged: what stood on the stage, to be shown instead of the walk's steps; a silent film goes on to its end.
     :raises UnusableInput: when the recording can't be read or has no sound.
     """

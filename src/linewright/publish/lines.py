@@ -17,7 +17,7 @@ STEP_LEAST = 7.5
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A run of moves told as one line.
+    """A run of moves said as one line.
 
     :param nodes: from the move that opens it to its end.
     :param parent: node that it branches from.
@@ -30,7 +30,7 @@ class Line:
 
 
 def lines(walk: Walk) -> tuple[Line, ...]:
-    """The lines from the start position, first told first; each node but the start is in exactly one."""
+    """The lines from the start position, first shown first; each node but the start is in exactly one."""
     return tuple(line_from(walk, child) for child in walk.nodes[0].children)
 
 

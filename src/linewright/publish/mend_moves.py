@@ -53,7 +53,7 @@ _TAKES = set(
     "nabs nab took captured kills kill bites bite pinches pinch chomps".split()
 )
 _CASTLES = set("castles castle castling castled tucks tuck kingside queenside long short side king queen".split())
-#: Words of a told move besides pieces, squares and captures.
+#: Words of a said move besides pieces, squares and captures.
 _AROUND = set(
     "the a an his her my our your their own another other one simply just now also then first again immediately "
     "quickly to into onto at out over up down across straight right here away in home all way off round around "
@@ -199,7 +199,7 @@ def _said(talk: Talk, first: int, last: int, step: MoveStep) -> _Said:
 
 
 def _target(said: _Said) -> tuple[int, int, str] | None:
-    """Where in the words the target square is told, right or misheard, and how it should read."""
+    """Where in the words the target square is said, right or misheard, and how it should read."""
     low = [p.low for p in said.parts]
     found = _spelled(low)
     exact = [place for place in found if place[2] == said.to]
@@ -264,7 +264,7 @@ def _spelled(low: Sequence[str]) -> list[tuple[int, int, str]]:
 
 
 def _runs(said: _Said, used: frozenset[int]) -> list[tuple[int, int]]:
-    """Runs of words that are no usual part of a told move."""
+    """Runs of words that are no usual part of a said move."""
     runs: list[tuple[int, int]] = []
     for index, p in enumerate(said.parts):
         pair = f"{p.low}_{said.parts[index + 1].low}" if index + 1 < len(said.parts) else ""
@@ -282,7 +282,7 @@ def _runs(said: _Said, used: frozenset[int]) -> list[tuple[int, int]]:
 
 
 def _usual(p: Part) -> bool:
-    """A word of told moves, or none at all."""
+    """A word of said moves, or none at all."""
     letter = len(p.core) == 1 and p.low in "abcdefgh"
     known = p.low in _AROUND | _TAKES or p.low in _NAMES or p.low in _NICKNAMES
     return not p.core or letter or known or bool(_SQUARE.fullmatch(p.low))
@@ -350,7 +350,7 @@ def _piece_before(talk: Talk, earliest: int, said: _Said, why: str) -> Iterator[
 
 # -- written -----------------------------------------------------------------------------------------------
 
-#: Words that a move told by itself may have besides piece, file and square: "queen takes c6, check".
+#: Words that a move said by itself may have besides piece, file and square: "queen takes c6, check".
 _TOLD = set("takes captures castles on to check mate checkmate with and that's long short kingside queenside".split())
 #: Words whose verb the move is: "he takes", "and castles".
 _SUBJECTS = set("he she we you they i black white who nobody everybody and but to can could would will must".split())

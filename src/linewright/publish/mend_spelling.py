@@ -1,4 +1,4 @@
-"""Squares, files and pieces in captions, spelled alike wherever they are told, in moves or not."""
+"""Squares, files and pieces in captions, spelled alike wherever they are said, in moves or not."""
 
 from __future__ import annotations
 

@@ -28,7 +28,7 @@ class Near(IntEnum):
     OWN = 0  # the lesson's own opening
     MET = 1  # named for a position of the lesson
     ANY = 2  # any other opening
-    TERM = 3  # a word of the trade, told in any lesson
+    TERM = 3  # a word of the trade, said in any lesson
 
 
 #: How alike (0-1) heard words and a name must be, by nearness; fitted on the open talks' captions, and so
@@ -118,7 +118,7 @@ def _likeness(window: Window, name: Name) -> float | None:
     return score if told or window.before in VARIETIES else None
 
 
-#: Words before a term of the trade told as several ones ("he can fiend Keto"): "one fine day" is none.
+#: Words before a term of the trade said as several ones ("he can fiend Keto"): "one fine day" is none.
 _MODALS = frozenset("can to will could would should may might".split())
 
 
@@ -211,7 +211,7 @@ def _parts(name: str, whole: bool) -> Iterator[tuple[str, bool]]:
 
 
 def _halves(word: str) -> tuple[str, ...]:
-    """The two people in a name like "Panov-Botvinnik", who are told one by one too."""
+    """The two people in a name like "Panov-Botvinnik", who are said one by one too."""
     halves = tuple(word.split("-"))
     long = len(halves) == 2 and all(len(half) >= HALF and half.lower() not in ORDINARY for half in halves)
     return halves if long else ()

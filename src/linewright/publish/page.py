@@ -160,7 +160,7 @@ def game_html(walk: Walk, index: int, game: ModelGame, theme: Theme = PLAIN) -> 
 
 
 def times(walk: Walk) -> dict[str, Any]:
-    """When what is told, in seconds: ``at`` by state, never falling; ``t`` by word."""
+    """When what is said, in seconds: ``at`` by state, never falling; ``t`` by word."""
     at = list(accumulate((0.0, *(step.said.start for step in walk.steps)), max))
     return {"at": [round(t, 2) for t in at], "t": [round(word.start, 2) for word in walk.talk.words]}
 

@@ -53,7 +53,7 @@ class Filming:
     :param tall: upright, for phones.
     :param burnt: captions in the picture.
     :param rate: words a minute of a typed talk.
-    :param staged: what stood on the stage while the talk was told; None where there is no run.
+    :param staged: what stood on the stage while the talk was given; None where there is no run.
     """
 
     tall: bool = False

@@ -114,7 +114,7 @@ def _parent(twigs: Sequence[Twig], number: int) -> int:
 
 
 def draw(twigs: Sequence[Twig], words: str) -> Markup:
-    """The map as SVG, one row for each twig, told in words for a screen reader.
+    """The map as SVG, one row for each twig, described in words for a screen reader.
 
     :param words: what the picture says, in a sentence.
     """
@@ -164,7 +164,7 @@ def plan_twigs(plan: Plan) -> Iterator[Twig]:
 
 
 def _holes(plan: Plan) -> list[int]:
-    """Replies left out of positions that are told, likeliest first."""
+    """Replies left out of positions that are shown, likeliest first."""
     chosen = set(plan.chosen)
     beside = [n for n, u in enumerate(plan.units) if n not in chosen and (u.parent < 0 or u.parent in chosen)]
     return sorted(beside, key=lambda n: -plan.units[n].chance)[:MOST_HOLES]

@@ -41,7 +41,7 @@ NO_PLAYERS: Players = _Nobody()
 #: Words between the names of two who met, and words that one name stands before.
 _MET = frozenset("against beat beats versus defeated defeats vs".split())
 _PLAYED = frozenset("played won lost drew".split())
-#: How many words after a name its year may be told.
+#: How many words after a name its year may be said.
 YEAR_WITHIN = 12
 #: How alike (0-1) heard words and a name must be: with a year that the player was active in; without one (then
 #: only well-known players are thought of).
@@ -131,7 +131,7 @@ def _pair(
 
 
 def _before_year(windows: Windows, at: int, surnames: Sequence[_Surname], year: int) -> Iterator[Edit]:
-    """Well-known names, told with a capital, in the words before a year."""
+    """Well-known names, said with a capital, in the words before a year."""
     for first in range(max(0, at - YEAR_WITHIN), at):
         options = [w for w in windows.at(first) if w.last <= at and windows.parts[first].core[:1].isupper()]
         found = _resolve(options, [s for s in surnames if s.games >= WELL_KNOWN], year)
@@ -152,7 +152,7 @@ def _edit(windows: Windows, found: _Found, why: str) -> Edit:
 
 
 def _year(windows: Windows, verb: int) -> int | None:
-    """The year told soon after."""
+    """The year said soon after."""
     for p in windows.parts[verb : verb + 1 + YEAR_WITHIN]:
         if _YEAR.fullmatch(p.core):
             return int(p.core)

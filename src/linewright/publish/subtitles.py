@@ -34,7 +34,7 @@ _SUBRIP_MARKUP = re.compile(r"<(?=[/a-z])|\{(?=\\)|&(?=[#a-z0-9])", re.IGNORECAS
 class Shown:
     """Words that stand for one or more heard words, with these words' time.
 
-    :param text: without line breaks; words in it are parted by single spaces.
+    :param text: without line breaks; words in it are separated by single spaces.
     :param start: seconds.
     :param end: seconds.
     :param stamped: the caption file gave the start itself, so it is written again.

@@ -54,7 +54,7 @@ _MARK_INSIDE = re.compile(r"[.,;:?!…\"“”()]")
 class Window:
     """Words ``first`` up to ``last`` of a talk.
 
-    :param text: their cores, parted by spaces; a final ``'s`` is left to ``after``.
+    :param text: their cores, separated by spaces; a final ``'s`` is left to ``after``.
     :param after: what follows the last core: ``"'s"`` and punctuation.
     :param before: the word before, lower case and bare; ``""`` at a sentence's start.
     :param following: the word after, lower case and bare; ``""`` at a sentence's or clause's end.

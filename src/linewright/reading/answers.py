@@ -1,6 +1,6 @@
 """What the trainer has settled: how certain words of a talk are to be read, and the file that keeps it.
 
-The file is text, one answer a line, four fields parted by ``|``::
+The file is text, one answer a line, four fields separated by ``|``::
 
     0:41.1 | Nf3 | he plays [night of 3] and we castle | rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq -
 

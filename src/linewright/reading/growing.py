@@ -29,7 +29,7 @@ APART = 24
 PEEK = 24
 #: Tokens from one look to the next, while much is left to read.
 PEEK_AGAIN = 160
-#: Readings after which positions are made anew: they remember phrases by their place in the talk.
+#: Readings after which positions are rebuilt: they remember phrases by their place in the talk.
 FRESH = 200
 
 

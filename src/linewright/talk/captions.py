@@ -46,7 +46,7 @@ def seconds(stamp: str) -> float | None:
 def cue_times(
     line: str, stamps: tuple[str, str] | None, offset: int, notes: list[tuple[int, str]]
 ) -> tuple[float, float] | None:
-    """A cue's start and end in seconds, None when its line of times holds none; what is mended is noted.
+    """A cue's start and end in seconds, None when its line of times holds none; what is corrected is noted.
 
     :param stamps: the two time stamps as they stand in the line, None when it doesn't look like one.
     :param offset: where the line begins in the file, for the notes.

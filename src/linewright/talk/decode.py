@@ -18,7 +18,7 @@ _BOMS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs
 
 
 def decode(data: bytes, source: str) -> tuple[str, tuple[str, ...]]:
-    """The text of a file and notes on what had to be guessed or mended.
+    """The text of a file and notes on what had to be guessed or corrected.
 
     UTF-8 with or without byte-order mark, UTF-16 with one; bytes that are no UTF-8 are taken for
     Windows-1252, the encoding that old Western editors write, with a note. A byte-order mark is not part of

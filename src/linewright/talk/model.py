@@ -93,7 +93,7 @@ class Talk:
     :param text: the running text that :attr:`Word.at` points into (for typed talks: the file's own text).
     :param words: in order.
     :param asides: light marks in order; only typed talks have them.
-    :param notes: what the loader had to leave out or mend, each with its place, for the user to read.
+    :param notes: what the loader had to leave out or correct, each with its place, for the user to read.
     :param captions: how a caption file cuts the words into what is shown at once, in order and without gaps;
         empty for all other talks.
     """

@@ -38,7 +38,7 @@ class _Heard:
 def recogniser_talk(text: str, title: str, source: str) -> Talk:
     """Read a recogniser's JSON.
 
-    :raises UnusableInput: when it is no JSON, holds no words, or words without any time.
+    :raises UnusableInput: when it is not valid JSON, holds no words, or words without any time.
     """
     lines = Lines(text)
     heard = tuple(h for h in _heard(_parse(text, lines, source)) if _runs(h.text))
@@ -136,7 +136,7 @@ def _number(value: Any) -> float | None:
 
 
 def _times(heard: tuple[_Heard, ...]) -> tuple[list[tuple[float, float]], int]:
-    """Start and end of each, starts never going back, and how many had to be mended."""
+    """Start and end of each, starts never going back, and how many had to be corrected."""
     next_starts: list[float | None] = [None]
     for h in reversed(heard[1:]):
         next_starts.append(h.start if h.start is not None else next_starts[-1])

@@ -2,7 +2,7 @@
 
 Only marks that are surely marks are taken off: move numbers at the start of a line stay ("1. e4 e5" is no
 list), a lone ``*`` is the PGN standard's "unfinished", ``+-`` and ``=`` are verdicts. What Markdown means by
-headings, list bullets, emphasis, code spans, links and escapes is told in CommonMark 0.31
+headings, list bullets, emphasis, code spans, links and escapes follows CommonMark 0.31
 (https://spec.commonmark.org); this reads the part that trainers type.
 """
 
@@ -48,7 +48,7 @@ class _Block:
 
 @dataclass(slots=True)
 class _Page:
-    """A talk while its marks are being told from its words."""
+    """A talk while its marks are being separated from its words."""
 
     text: str
     source: str

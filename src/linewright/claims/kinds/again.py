@@ -269,7 +269,7 @@ def catalogued(board: chess.Board) -> tuple[str, ...]:
 
 
 def _means(told: str, name: str) -> bool:
-    """Whether every telling word of the name told is in the catalogue's name."""
+    """Whether every telling word of the name said is in the catalogue's name."""
     wanted = _plain_words(told) - _COMMON_WORDS
     return bool(wanted) and wanted <= _plain_words(name)
 

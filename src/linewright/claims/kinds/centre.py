@@ -61,7 +61,7 @@ _PATTERNS = (
 )  # fmt: skip
 
 
-#: Only who has a pawn there is claimed; "he puts a pawn in the centre" is told by the move.
+#: Only who has a pawn there is claimed; "he puts a pawn in the centre" is said by the move.
 _HAS = re.compile(r"\b(?:has|have|had|got|with|keeps?|[a-z]+'ve|there's|there is|holds?|gets?) $")
 
 

@@ -77,8 +77,8 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[FrequencyClaim]]:
 
 
 def _clause(sentence: Sentence, scene: Scene, trigger: tuple[int, int]) -> tuple[int, int]:
-    """The clause of a frequency claim. Moves told in it belong to it ("nearly everybody goes [knight f6]"), moves
-    told before it by words of their own don't; a bare "nearly always, here," goes on until somebody plays."""
+    """The clause of a frequency claim. Moves said in it belong to it ("nearly everybody goes [knight f6]"), moves
+    said before it by words of their own don't; a bare "nearly always, here," goes on until somebody plays."""
     parts = sentence.parts
     touched = [n for n, (a, b) in enumerate(parts) if a < trigger[1] and b > trigger[0]]
     low, high = touched[0], touched[-1]
@@ -100,7 +100,7 @@ def _says_all(sentence: Sentence, tokens: tuple[int, int]) -> bool:
 
 
 def _after_moves(sentence: Sentence, scene: Scene, first: int, until: int) -> int:
-    """The first token past the moves told between two tokens."""
+    """The first token past the moves said between two tokens."""
     ends = [
         scene.walk.steps[i].said.last
         for i in steps_told(scene, (sentence.tokens[first].first, sentence.tokens[until].first))

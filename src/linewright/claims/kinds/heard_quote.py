@@ -26,13 +26,13 @@ from linewright.claims.ruling import Ruling
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 
-#: How like (0-1) both names must be to a player's: of a game through the position in the told year; of one through
+#: How like (0-1) both names must be to a player's: of a game through the position in the year said; of one through
 #: it in another year, or where many games went; of one that never was on the board. A wrong name of six letters is at
 #: 0.5 to 0.65, one misheard letter leaves 0.83 to 0.9 (edit distance).
 ON_THE_BOARD, THROUGH, ANYWHERE = 0.68, 0.85, 0.94
 #: Games through a position from which on it tells little of who is meant.
 MANY_GAMES = 300
-#: Words before the year in which the players may be told, after it in which the result may.
+#: Words before the year in which the players may be said, after it in which the result may.
 BEFORE_YEAR, AFTER_YEAR = 14, 9
 #: Words of a name at most.
 LONGEST_NAME = 3
@@ -84,9 +84,9 @@ class Heard:
 
     :param slots: for each player, the words that may be the name, longest first.
     :param quoted: the rest as ``kinds/quote.py`` wants it, players still empty.
-    :param line: the moves told, in UCI, for it.
+    :param line: the moves said, in UCI, for it.
     :param places: words before the year that may say where.
-    :param bare: moves of the line told by words that fit other moves too.
+    :param bare: moves of the line said by words that fit other moves too.
     """
 
     slots: tuple[tuple[str, ...], tuple[str, ...]]
@@ -223,7 +223,7 @@ def decide(heard: Heard, facts: Facts) -> Ruling | None:
 
 
 def _met(heard: Heard, facts: Facts, library: Library) -> Meeting | None:
-    """The likeliest meeting: through the position on the board, else one of the told year whose names are beyond
+    """The likeliest meeting: through the position on the board, else one of the year said whose names are beyond
     doubt."""
     slots = [(*words, *(w.replace(" ", "") for w in words if " " in w)) for words in heard.slots]
     year = heard.quoted.year

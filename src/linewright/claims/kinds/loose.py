@@ -60,7 +60,7 @@ class LooseClaim:
 
     :param man: who it is said of.
     :param state: ``hangs``, ``loose`` (undefended), ``safe`` (protected) or ``attacked``.
-    :param by: the square of the man that has just moved, when an attack is told of it.
+    :param by: the square of the man that has just moved, when an attack is claimed for it.
     :param denied: it is said not to be so.
     :param both: of two such men at least, as in "both knights hang".
     """

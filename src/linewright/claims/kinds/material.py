@@ -314,7 +314,7 @@ def decide(claim: MaterialClaim, facts: Facts) -> Ruling:
 
 
 def _decide_ahead(claim: Ahead, board: chess.Board, color: chess.Color) -> Ruling:
-    """Exactly the amounts told: holds. Nothing like it: fails. The amount told with more beside it: open."""
+    """Exactly the amounts said: holds. Nothing like it: fails. The amount said with more beside it: undecided."""
     has = balance(board, color)
     told = told_balance(board, color)
     wanted = {"queens": 0, "rooks": 0, "minors": 0, "pawns": 0}

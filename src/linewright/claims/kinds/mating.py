@@ -25,7 +25,7 @@ from linewright.engine.signs import CLEAR, WINNING, evidence
 
 #: Deepest mate looked for without an engine.
 DEEPEST: Final = 3
-#: A side that an engine gives less than this, in pawns, threatens no mate that would have to be heeded.
+#: A side that an engine gives less than this, in pawns, threatens no mate that has to be dealt with.
 SAFE: Final = -CLEAR
 
 _MATE = r"(?:check ?)?mate"

@@ -36,7 +36,7 @@ COMMON_HOLDS, COMMON_FAILS = 0.10, 0.03
 RARE_HOLDS, RARE_FAILS = 0.05, 0.15
 #: "Nobody": at most one game in fifty; from ``NOBODY_FAILS`` on it is wrong.
 NOBODY_HOLDS, NOBODY_FAILS = 0.02, 0.08
-#: A number told ("eighty per cent") may be this far off; trainers round. Twice as far is wrong.
+#: A number said ("eighty per cent") may be this far off; trainers round. Twice as far is wrong.
 NUMBER_OFF = 0.07
 
 
@@ -58,7 +58,7 @@ class Measure:
     :param how: the kind of measure.
     :param names_move: the words call something a move ("the main move"), so that a bare claim speaks of the
         nearest one; else a move or "that" must stand in the clause.
-    :param share: the share told, for ``How.NUMBER``.
+    :param share: the share said, for ``How.NUMBER``.
     """
 
     how: How

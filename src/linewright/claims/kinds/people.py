@@ -29,7 +29,7 @@ _YEAR: Final = r"(1[89]\d\d|20\d\d)"
 _TITLE: Final = re.compile(
     rf"\b(?:(?P<order>{'|'.join(_ORDER)}) )?(?P<woman>(?:women's|woman|ladies'?|female) )?world champion(?![\w'])"
 )
-#: Years told behind the title: "from 1921 to 1927", "in 1950", "until 1963", "since 2013".
+#: Years said behind the title: "from 1921 to 1927", "in 1950", "until 1963", "since 2013".
 _YEARS: Final = re.compile(
     r"^(?: (?:title|again|himself|herself|for the first time))*(?: (?:from|between))?"
     rf" {_YEAR} (?:to|until|till|and|through) {_YEAR}"

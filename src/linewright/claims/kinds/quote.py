@@ -23,7 +23,7 @@ from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 from linewright.lesson.spoken import numbered
 
-#: How much it counts that a game goes through the position on the board, in things told of it.
+#: How much it counts that a game goes through the position on the board, in things said of it.
 THROUGH = 2
 #: How like a said name and a player's surname must be, 0-1, by spelling or by sound: names are misheard.
 LIKE = 0.72
@@ -52,7 +52,7 @@ class QuoteClaim:
     """A quoted game and the line on the board when it is quoted.
 
     :param line: the line's moves from the start position, as UCI; empty where the walk starts elsewhere.
-    :param bare: which of them, by index, were told by words that fit other moves too ("takes").
+    :param bare: which of them, by index, were said by words that fit other moves too ("takes").
     """
 
     quoted: Quoted
@@ -104,7 +104,7 @@ def _is_own(claim: QuoteClaim, facts: Facts) -> bool:
 
 
 def _meant(claim: QuoteClaim, board: chess.Board, library: Library) -> Meeting | None:
-    """Of the named players' games the one of which most that was told is true; among equals the one that goes along
+    """Of the named players' games the one of which most that was said is true; among equals the one that goes along
     with the talk's line for longest. One name alone needs the year as well."""
     quoted, names = claim.quoted, [(name,) for name in claim.quoted.players]
     through = library.meetings(names, LIKE, board).found if claim.line else ()
@@ -118,7 +118,7 @@ def _meant(claim: QuoteClaim, board: chess.Board, library: Library) -> Meeting |
 
 
 def _right(quoted: Quoted, meeting: Meeting) -> int:
-    """How many of the things told are true of a game."""
+    """How many of the things said are true of a game."""
     game = meeting.game
     told = ((quoted.year, _wrong_year), (quoted.event, _wrong_place), (quoted.outcome, _wrong_outcome),
             (quoted.round, _wrong_round))  # fmt: skip
@@ -159,7 +159,7 @@ def _compared(claim: QuoteClaim, found: Meeting, own: bool) -> Ruling:
 
 
 def _reaches(claim: QuoteClaim, moves: tuple[str, ...]) -> bool:
-    """Whether the game reaches the line's last position, by whatever moves; a last move told by words that fit the
+    """Whether the game reaches the line's last position, by whatever moves; a last move said by words that fit the
     game's own move there too ("takes") is taken for it."""
     line, game = _parted(claim.line, moves)
     if line == len(claim.line):

@@ -36,7 +36,7 @@ from linewright.lesson.finding import NOTHING_SHOWN
 LEAST_WORDS = 3
 #: Two parts of a sentence are taken together up to this length.
 MOST_WORDS = 20
-#: So many features of a position are told beside a remark.
+#: So many features of a position are shown beside a remark.
 MOST_TOLD = 4
 
 

@@ -1,4 +1,4 @@
-"""Which move a frequency claim speaks of, and in which position: named in its words, or told just before or after."""
+"""Which move a frequency claim speaks of, and in which position: named in its words, or said just before or after."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from linewright.claims.whose import Party, party
 from linewright.claims.words import Sentence
 from linewright.lesson.walk import MoveStep
 
-#: "Takes here, nearly always": a move told at most this many words before the claim is the one it speaks of.
+#: "Takes here, nearly always": a move said at most this many words before the claim is the one it speaks of.
 NEAR_WORDS = 4
-#: "The main move is: knight f6": a move told at most this many words after the claim.
+#: "The main move is: knight f6": a move said at most this many words after the claim.
 NEXT_WORDS = 3
 #: A clause of the measure and at most this many words more ("nine times out of ten, really") needs no verb.
 BARE_WORDS = 2
@@ -36,7 +36,7 @@ _PLAYED = phrase(
 )
 _BACK_REFERENCE = phrase("that", "this", "it", "that's", "it's", "which", "these", "he does", "does so")
 
-#: The move told last, however long ago: "this rook move", "no other move is played so often".
+#: The move said last, however long ago: "this rook move", "no other move is played so often".
 _POINTED = re.compile(
     r"\b(?:this|that) (?:\w+ )?(?:move|capture|advance|retreat|recapture|reply|answer|push|check)\b|\bno other\b"
 )
@@ -73,7 +73,7 @@ def which_move(
     following = None if pointed else _next_move(scene, at, words[1])
     back = bool(_BACK_REFERENCE.search(own))
     played = measure.names_move or bool(_PLAYED.search(own))
-    never = measure.how in (How.NOBODY, How.RARE)  # "nobody does that": the move told next is the better one
+    never = measure.how in (How.NOBODY, How.RARE)  # "nobody does that": the move said next is the better one
     if following is not None and played and (not back or (last is None and not never)):
         return following, (_uci(scene, following),), False, Refers.NEXT
     bare = clause[1] - clause[0] <= trigger[1] - trigger[0] + BARE_WORDS
@@ -85,7 +85,7 @@ def which_move(
 def _named_target(
     sentence: Sentence, scene: Scene, clause: tuple[int, int], at: int, named: tuple[Mention, ...]
 ) -> Target | None:
-    """Where the named moves are legal: a step told by these very words, else now, else one move back."""
+    """Where the named moves are legal: a step said by these very words, else now, else one move back."""
     words = sentence.tokens[clause[0]].first, sentence.tokens[clause[1] - 1].last
     for index in reversed(steps_told(scene, words)):
         step = scene.walk.steps[index]
@@ -129,7 +129,7 @@ def _told_next(scene: Scene, steps: int, fitting: tuple[str, ...]) -> str:
 
 
 def steps_told(scene: Scene, words: tuple[int, int]) -> list[int]:
-    """Indices of the moves told by words of the claim, in order."""
+    """Indices of the moves said by words of the claim, in order."""
     return [
         index
         for index, step in enumerate(scene.walk.steps)
@@ -150,7 +150,7 @@ def _turn_agrees(sentence: Sentence, scene: Scene, clause: tuple[int, int], step
 
 
 def _last_move(scene: Scene, at: int, start: int) -> int | None:
-    """Index of the move told before word ``at``, at most a few words before the clause that starts at ``start``."""
+    """Index of the move said before word ``at``, at most a few words before the clause that starts at ``start``."""
     index = scene.last_move(scene.step_at(at))
     if index is None:
         return None
@@ -159,7 +159,7 @@ def _last_move(scene: Scene, at: int, start: int) -> int | None:
 
 
 def _next_move(scene: Scene, word: int, end: int) -> int | None:
-    """Index of the move told after a word, up to a few words past the end of the clause."""
+    """Index of the move said after a word, up to a few words past the end of the clause."""
     for index, step in enumerate(scene.walk.steps):
         if isinstance(step, MoveStep) and word <= step.said.first <= end + NEXT_WORDS:
             return index if step.said.first < step.said.last else None

@@ -11,7 +11,7 @@ from linewright.claims.unasked.scope import Scope
 from linewright.lesson.finding import GameRef
 from linewright.lesson.spoken import numbered
 
-#: Half-moves that a game may go on after the talk leaves it: six moves are told in half a minute.
+#: Half-moves that a game may go on after the talk leaves it: six moves are said in half a minute.
 NEAR = 12
 #: At most so many are shown.
 FEW = 2

@@ -20,10 +20,10 @@ from linewright.lesson.walk import Node
 
 #: Games from which on the base tells anything: fewer may all be one player's.
 LEAST_GAMES = 20
-#: A reply that at least so many of a pupil's opponents choose has to be told: one in five comes along in the first
+#: A reply that at least so many of a pupil's opponents choose has to be mentioned: one in five comes along in the first
 #: month. The lower end of the share's interval counts, so that few games prove nothing (95 %, Wilson).
 COMMON = 0.2
-#: Far more common: this many times as often as the most common reply that is told, and surely more often than it.
+#: Far more common: this many times as often as the most common reply that is mentioned, and surely more often than it.
 FAR = 2.0
 #: At most so many of them are shown: a talk of a few minutes can't take up more.
 FEW = 5
@@ -53,7 +53,7 @@ def missing_replies(scope: Scope, games: Games, verdicts: Verdicts) -> Iterator[
 
 
 def _common(scope: Scope, node: Node, replies: Replies | None, where: str) -> _Missed | None:
-    """The reply that far more games go on with than with any that is told."""
+    """The reply that far more games go on with than with any that is mentioned."""
     if replies is None or replies.total < LEAST_GAMES:
         return None
     board = scope.board(node)
@@ -78,7 +78,7 @@ def _told_common(board: chess.Board, reply: Reply, most_told: Reply | None, game
 
 
 def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
-    """The engine's reply, where every one that is told is worse by ``CLEAR`` pawns or more and none is called bad."""
+    """The engine's reply, where every one mentioned is worse by ``CLEAR`` pawns or more and none is called bad."""
     board = scope.board(node)
     verdict = verdicts.of(board)
     if verdict is None or verdict.best is None:

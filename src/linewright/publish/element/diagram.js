@@ -113,7 +113,7 @@ export class Diagram {
    *
    * @param {string[]} men 64 letters.
    * @param {boolean} glide a man that left a square for another goes there visibly.
-   * @param {number} placed a square whose man is there already (it was dragged), -1 for none.
+   * @param {number} placed a square whose man already stands there (it was dragged), -1 for none.
    */
   set(men, glide = false, placed = -1) {
     const gone = [];
