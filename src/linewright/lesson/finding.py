@@ -47,7 +47,7 @@ class Verdict(StrEnum):
 
 
 #: The evidence of a remark on something of which the position shows nothing: no note for a margin.
-NOTHING_SHOWN = "nothing of the kind stands out"
+NOTHING_SHOWN = "the board shows nothing of that kind"
 
 
 @dataclass(frozen=True, slots=True)
