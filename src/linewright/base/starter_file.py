@@ -17,7 +17,8 @@ U8 = npt.NDArray[np.uint8]
 Bools = npt.NDArray[np.bool_]
 
 #: Games that must have come to a position within :data:`PLIES` half-moves for it to be in the table; what one game
-#: alone played is that game. Without those of two to four games talks were read worse by up to 0.016 (bench/READING.md).
+#: alone played is that game. Without those of two to four games talks were read worse, by up to 0.016
+#: (bench/READING.md).
 FEWEST: Final = 2
 #: Talks on openings end before; with ten half-moves more the table would have one position in a hundred more.
 PLIES: Final = 40
