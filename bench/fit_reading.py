@@ -41,8 +41,7 @@ from linewright.talk.load import load_talk
 PRIOR = 2.0
 #: Weights that are not fitted: only one of the talks is written in notation, and its style is not everybody's;
 #: squares after "on" are played only in roundabout descriptions, of which the talks have more than their share.
-#: A move that no game knows is as sure as its line, times these; fitting them would need the lines' own sureness.
-KEPT = frozenset({"written", "number", "place word before", "bias, no games", "share, no games"})
+KEPT = frozenset({"written", "number", "place word before"})
 
 Example = tuple[frozenset[str], bool]
 Choice = tuple[list[dict[str, float]], int]
@@ -115,8 +114,8 @@ def judged(paths: list[Path], base: Base | None) -> list[tuple[dict[str, float],
     steps: list[dict[str, float] | None] = []
     evidence, whole = reader.Telling.evidence, reader.Telling.judge
 
-    def spy(self: reader.Telling, hypothesis: Hypothesis, share: float) -> dict[str, float]:
-        seen.append(evidence(self, hypothesis, share))
+    def spy(self: reader.Telling, hypothesis: Hypothesis, share: float, line: float) -> dict[str, float]:
+        seen.append(evidence(self, hypothesis, share, line))
         return seen[-1]
 
     def spy_on_step(self: reader.Telling, *args: Any) -> Any:

@@ -6,6 +6,7 @@ one break, where it happened, and not one fault for each phrase after it.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -17,6 +18,8 @@ from linewright.reading.ways import says_plainly
 
 #: So many plain phrases in a row that can't be played are a break.
 IN_A_ROW = 3
+#: Plain phrases looked at on either side of a place for how well the board agrees with the words.
+NEAR = 6
 #: Log-odds, by the words around it, from which a phrase looks played.
 LOOKS_PLAYED = 1.0
 
@@ -32,6 +35,29 @@ class Break:
     first: int
     last: int
     phrases: int
+
+
+class Agreement:
+    """How well a reading's board agrees with the words around each place of a talk."""
+
+    def __init__(self, search: Search, final: list[Hypothesis]) -> None:
+        known = list(_plain_phrases(search, final))
+        self._firsts = [phrase.first for phrase, _ in known]
+        self._fits = [fits for _, fits in known]
+
+    def after(self, token: int) -> tuple[int, int]:
+        """Of the next plain phrases from a token on, how many fit the board, and how many don't."""
+        at = bisect_left(self._firsts, token)
+        return _counted(self._fits[at : at + NEAR])
+
+    def before(self, token: int) -> tuple[int, int]:
+        """As ``after``, for the last ones before the token."""
+        at = bisect_left(self._firsts, token)
+        return _counted(self._fits[max(0, at - NEAR) : at])
+
+
+def _counted(fits: list[bool]) -> tuple[int, int]:
+    return sum(fits), len(fits) - sum(fits)
 
 
 def find_breaks(search: Search, final: list[Hypothesis]) -> list[Break]:

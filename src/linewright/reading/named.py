@@ -18,6 +18,8 @@ from linewright.reading.unsaid import grown_by
 AT_START = 1.5
 FURTHER_ON = 2.5
 FROM_EARLIER = 5.0
+#: What a less usual meaning of a name costs, times its own nats.
+DEEPER = 1.0
 #: Nats for a name that only the talk's title holds.
 IN_TITLE = 2.0
 #: A trainer who has named a line often tells its last moves too ("the Spanish, so bishop b5"): so many moves, at most,
@@ -68,7 +70,7 @@ def jumps(hypothesis: Hypothesis, opening: NamedOpening, cost: float, first: int
         went_on = FURTHER_ON if at == hypothesis.at else FROM_EARLIER
         price = AT_START if hypothesis.played is None else went_on
         for untold in range(min(LEFT_TO_TELL, len(left) - 1) + 1):
-            price_here = price + cost + line.prior + (LEFT if untold else 0.0)
+            price_here = price + cost + DEEPER * line.prior + (LEFT if untold else 0.0)
             yield along(replace(hypothesis, at=at), left[: len(left) - untold], price_here, first, last)
 
 

@@ -15,6 +15,7 @@ from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep,
 from linewright.reading import weights
 from linewright.reading.answers import Answer
 from linewright.reading.beam import Search
+from linewright.reading.breaks import Agreement
 from linewright.reading.context import Context
 from linewright.reading.hypothesis import Hypothesis, chain
 from linewright.reading.phrases import Phrase
@@ -138,6 +139,7 @@ class Telling:
         self.context = context
         self.alive = search.alive
         self.final = final
+        self.agreement = Agreement(search, final)
         self.settled = search.settled
 
     def said(self, first: int, last: int) -> Said:
@@ -220,11 +222,9 @@ class Telling:
         position = hypothesis.tree[played.parent].position
         mine = (position.key, played.match.legal.uci)
         shares = self.shares(played.phrase, later)
-        evidence = self.evidence(hypothesis, shares.get(mine, 0.0))
+        evidence = self.evidence(hypothesis, shares.get(mine, 0.0), line)
         table = weights.load()["sure"]
         sure = 1.0 / (1.0 + math.exp(-sum(table[name] * x for name, x in evidence.items())))
-        if not position.counts:
-            sure *= line  # no game vouches for the move: it is as sure as the line it stands in, at most
         others = {k: s for k, s in shares.items() if k != mine and k[0] == position.key}
         rest = (1.0 - sure) / max(sum(others.values()), 1.0 - shares.get(mine, 0.0), 1e-9)
         instead = [
@@ -243,17 +243,32 @@ class Telling:
         tables = [_shares(crowd, phrase) for crowd in crowds]
         return {made: min(t.get(made, 0.0) for t in tables) for t in tables for made in t}
 
-    def evidence(self, hypothesis: Hypothesis, share: float) -> dict[str, float]:
-        """What speaks for the last step of a reading: the "sure" features, in nats."""
+    def evidence(self, hypothesis: Hypothesis, share: float, line: float) -> dict[str, float]:
+        """What speaks for the last step of a reading: the "sure" features.
+
+        :param share: of the readings, 0-1.
+        :param line: how sure the move is that led to the position it is played from.
+        """
         played = hypothesis.played
         assert played is not None
-        position = hypothesis.tree[played.parent].position
-        odds = math.log((share + 1e-4) / (1.0 - share + 1e-4))
-        far = min(5.0, played.phrase.cost + played.match.cost)
-        if not position.counts:
-            return {"bias, no games": 1.0, "share, no games": odds, "far-fetched": far}
-        likely = max(-6.0, position.log_likelihood(played.match.legal))
-        return {"bias": 1.0, "share": odds, "likely": likely, "far-fetched": far}
+        phrase, position = played.phrase, hypothesis.tree[played.parent].position
+        fit, unfit = self.agreement.after(phrase.last)
+        _, unfit_before = self.agreement.before(phrase.first)
+        known = "" if position.counts else ", no games"
+        out = {
+            f"bias{known}": 1.0,
+            f"share{known}": math.log((share + 1e-4) / (1.0 - share + 1e-4)),
+            f"line{known}": math.log(max(line, 1e-3)),
+            "far-fetched": min(5.0, phrase.cost + played.match.cost),
+            "fit after": float(fit),
+            "unfit after": float(unfit),
+            "unfit before": float(unfit_before),
+        }
+        if position.counts:
+            out["likely"] = max(-6.0, position.log_likelihood(played.match.legal))
+        if phrase.deed is not None or phrase.past:
+            out["loosely told"] = 1.0
+        return out
 
     # -- unread ------------------------------------------------------------------------------------------
 
