@@ -52,7 +52,7 @@ class Lesson:
 
     def __init__(self, path: Path) -> None:
         talk = load_talk(path)
-        self.ref: dict[str, Any] = json.loads(path.with_suffix("").with_suffix(".ref.json").read_text())
+        self.ref: dict[str, Any] = json.loads((path.parent / f"{path.name.split('.')[0]}.ref.json").read_text())
         self.words = tokens(talk)
         self.context = Context(self.words, PhraseFinder(self.words, False).all())
         self.spans = [talk.words[t.word].at for t in self.words]
@@ -107,6 +107,24 @@ class Lesson:
         return found[0] if found else None
 
 
+def judged_all(paths: list[Path], base: Path | None, jobs: int) -> list[tuple[dict[str, float], bool]]:
+    """As :func:`judged`, over several processes, each with the base open for itself."""
+    with Pool(jobs, _open, (base,)) as pool:
+        return [row for rows in pool.imap(_judged, paths) for row in rows]
+
+
+def _open(base: Path | None) -> None:
+    global _base
+    _base = Base.open(base) if base else None
+
+
+def _judged(path: Path) -> list[tuple[dict[str, float], bool]]:
+    return judged([path], _base)
+
+
+_base: Base | None = None
+
+
 def judged(paths: list[Path], base: Base | None) -> list[tuple[dict[str, float], bool]]:
     """For each move that the reader hears in the talks: the evidence for it, and whether it is right."""
     out: list[tuple[dict[str, float], bool]] = []
@@ -135,9 +153,9 @@ def judged(paths: list[Path], base: Base | None) -> list[tuple[dict[str, float],
     return out
 
 
-def fit_sure(paths: list[Path], base: Base | None, write: bool) -> None:
+def fit_sure(paths: list[Path], base: Path | None, write: bool, jobs: int = 2) -> None:
     """Fit the "sure" table so that moves called 90 % sure are right nine times in ten."""
-    rows = judged(paths, base)
+    rows = judged_all(paths, base, jobs)
     old = weights.load()
     names = sorted(old["sure"])
     x = np.array([[features.get(n, 0.0) for n in names] for features, _ in rows])
@@ -222,7 +240,7 @@ def main() -> None:
     parser.add_argument("--only", nargs="*", default=(), help="fit only the playing weights whose names begin so")
     args = parser.parse_args()
     if args.sure:
-        fit_sure(args.talks, Base.open(args.base) if args.base else None, args.write)
+        fit_sure(args.talks, args.base, args.write)
         return
     playing: list[Example] = []
     returning: list[Example] = []

@@ -45,6 +45,7 @@ class Place:
     :param sure: how sure the reading is of it, 0-1; None for words passed over.
     :param doubt: estimated probability that the reading goes wrong here, 0-1.
     :param doubtful: unsure, or looks like a move that was missed.
+    :param breaks: how many places after it fit nowhere since the line was lost here.
     """
 
     kind: Kind
@@ -56,6 +57,7 @@ class Place:
     sure: float | None
     doubt: float
     doubtful: bool
+    breaks: int = 0
 
 
 def places(walk: Walk, scan: Scan) -> tuple[Place, ...]:
@@ -97,13 +99,17 @@ def _read(walk: Walk) -> Iterator[Place]:
 
 
 def _passed(walk: Walk, scan: Scan) -> Iterator[Place]:
+    breaks = {u.said.first: u.further for u in walk.unread if u.further}
     for passed in scan.passed(walk):
         step = walk.step_at(passed.said.first)
         node = walk.node_after(step)
         line = next((m.sure for m in walk.moves if m.node == node), 1.0)
         doubtful = passed.playing >= doubts.LOOKS_PLAYED and not passed.repeats
-        doubt = doubts.of_passed(passed, line)
-        yield Place(Kind.PASSED, passed.said, (), (), step, walk.nodes[node].fen, None, doubt, doubtful)
+        further = breaks.get(passed.said.first, 0)
+        doubt = 1.0 if further else doubts.of_passed(passed, line)
+        yield Place(
+            Kind.PASSED, passed.said, (), (), step, walk.nodes[node].fen, None, doubt, doubtful or further > 0, further
+        )  # fmt: skip
 
 
 def in_run(steps: Sequence[Step], index: int) -> Iterator[MoveStep]:

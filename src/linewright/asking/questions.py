@@ -106,9 +106,10 @@ def passage_from(found: Sequence[Place], index: int) -> tuple[Place, ...]:
 
 
 def worth(walk: Walk, place: Place) -> float:
-    """Moves that an answer is expected to set right: what is doubted on the same line goes wrong with the place."""
+    """Moves that an answer is expected to set right: what is doubted on the same line goes wrong with the place, and
+    where the line was lost, what fits nowhere after it."""
     later = list(in_run(walk.steps, place.step))[len(place.moves) :]
-    return place.doubt * (1.0 + sum(1.0 - move.sure for move in later))
+    return place.doubt * (1.0 + place.breaks + sum(1.0 - move.sure for move in later))
 
 
 def with_choices(question: Question, walk: Walk, scan: Scan) -> tuple[Choice, ...]:

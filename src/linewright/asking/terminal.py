@@ -128,6 +128,10 @@ def where(talk: Talk, place: Place) -> str:
 
 def reason(place: Place) -> str:
     """What makes a place doubtful, in a few words."""
+    if place.breaks:
+        return (
+            f"the line breaks here, {place.breaks} more moves after it fit nowhere: which move was told before or here"
+        )
     if place.sure is None:
         return "looks like a move, not read as one"
     what = "a return" if place.kind is Kind.RETURN else "read"

@@ -37,7 +37,7 @@ def reading_json(walk: Walk, findings: Sequence[Finding] = ()) -> dict[str, Any]
         ],
         "returns": [{"to": r.to, **_said(r.said)} for r in walk.returns],
         "claims": [finding_json(f) for f in findings if f.kind not in _NO_CLAIMS],
-        "unread": [{**_said(u.said), "why": u.why} for u in walk.unread],
+        "unread": [{**_said(u.said), "why": u.why, "further": u.further} for u in walk.unread],
     }
 
 

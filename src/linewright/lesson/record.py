@@ -53,7 +53,7 @@ def walk_json(walk: Walk) -> dict[str, Any]:
         "side": walk.side,
         "opening": astuple(walk.opening) if walk.opening else None,
         "steps": [_step_json(step) for step in walk.steps],
-        "unread": [[_said_json(unread.said), unread.why] for unread in walk.unread],
+        "unread": [[_said_json(unread.said), unread.why, unread.further] for unread in walk.unread],
         "marks": [[mark.shape, list(mark.squares), mark.step, *astuple(mark.place)] for mark in walk.marks],
     }
 
@@ -69,7 +69,7 @@ def walk_of_json(data: dict[str, Any]) -> Walk:
         tuple(_step(step) for step in data["steps"]),
         data["start"],
         data["side"],
-        tuple(Unread(_said(said), why) for said, why in data["unread"]),
+        tuple(Unread(_said(said), why, *further) for said, why, *further in data["unread"]),
         tuple(BoardMark(shape, tuple(on), step, Place(*place)) for shape, on, step, *place in data["marks"]),
         Opening(*data["opening"]) if data["opening"] else None,
     )

@@ -99,10 +99,14 @@ Step = MoveStep | ReturnStep
 
 @dataclass(frozen=True, slots=True)
 class Unread:
-    """Words that look like a move but fit no position, with the reason."""
+    """Words that look like a move but fit no position, with the reason.
+
+    :param further: how many more such places follow in a row: the line breaks here, and they are what comes of it.
+    """
 
     said: Said
     why: str
+    further: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep,
 from linewright.reading import weights
 from linewright.reading.answers import Answer
 from linewright.reading.beam import Search
-from linewright.reading.breaks import Agreement
+from linewright.reading.breaks import Agreement, find_breaks
 from linewright.reading.context import Context
 from linewright.reading.hypothesis import Hypothesis, chain
 from linewright.reading.phrases import Phrase
@@ -140,6 +140,7 @@ class Telling:
         self.alive = search.alive
         self.final = final
         self.agreement = Agreement(search, final)
+        self.breaks = find_breaks(search, final)
         self.settled = search.settled
 
     def said(self, first: int, last: int) -> Said:
@@ -291,8 +292,14 @@ class Telling:
             board = before[-1] if before else None
             if board is not None and told(board.tree, phrase):
                 continue
+            lost = next((b for b in self.breaks if b.first <= phrase.first < b.last), None)
+            if lost is not None and phrase.first != lost.first:
+                continue  # one break is told once, where it happened
             why = self._why(board, phrase, best)
-            out.append(Unread(self.said(phrase.first, phrase.last), why))
+            further = lost.phrases - 1 if lost is not None else 0
+            if further:
+                why = f"the line breaks here: {further} more moves after it fit nowhere; {why}"
+            out.append(Unread(self.said(phrase.first, phrase.last), why, further))
         return tuple(out)
 
     def _why(self, hypothesis: Hypothesis | None, phrase: Phrase, best: Hypothesis) -> str:
