@@ -19,6 +19,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Callable, Sequence
+from multiprocessing import Pool
 from pathlib import Path
 from typing import Any
 

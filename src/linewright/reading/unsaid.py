@@ -27,6 +27,9 @@ UNSAID = (6.0, 5.0, 4.0)
 UNSAID_HINTED = 3.0
 #: Nats for each one more in a row, and the share of the games that must play it.
 UNSAID_MORE = 3.0
+#: The same where there are words enough for each: so many to a move.
+UNSAID_MORE_TOLD = 2.0
+CLAUSE = 4
 UNSAID_IN_A_ROW = 3
 UNSAID_SHARE = 0.15
 #: Readings, best first, that are grown over unsaid moves.
@@ -99,7 +102,7 @@ class Unsaid:
             grown = [
                 after
                 for h in waiting
-                for after in obvious(h, index, UNSAID_MORE if depth else self._cost(h.since, index))
+                for after in obvious(h, index, self._cost(h.since, index, depth))
             ]
             out += [h for h in grown if ways.fit(h.position)]
             waiting = [h for h in grown if not ways.fit(h.position)]
@@ -150,9 +153,11 @@ class Unsaid:
                 ][:OPENINGS_TRIED]
         return out
 
-    def _cost(self, since: int, until: int) -> float:
-        """Nats for a move lost between two tokens, by the words there."""
+    def _cost(self, since: int, until: int, depth: int) -> float:
+        """Nats for a move lost between two tokens, by the words there, ``depth`` others being lost there too."""
         words = [t.text for t in self.tokens[since:until]]
+        if depth:
+            return UNSAID_MORE if len(words) < CLAUSE * (depth + 1) else UNSAID_MORE_TOLD
         if not _HINTS.isdisjoint(words):
             return UNSAID_HINTED
         return UNSAID[min(len(words), 3) - (len(words) > 1)]

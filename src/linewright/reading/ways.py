@@ -57,6 +57,7 @@ class Ways:
     ) -> None:
         self.costs = dict(zip(phrases, costs, strict=True))
         self.person = person
+        self._enough = min((p.cost for p in phrases), default=0.0) + PLAINLY
         self.ends = frozenset(p.last for p in phrases)
         main = chief(phrases) if heard and phrases else None
         self.garbled = main if main is not None and main.kind in GARBLED_KINDS else None
@@ -102,10 +103,12 @@ class Ways:
         return found
 
     def fit(self, position: Position) -> bool:
-        """Some phrase can be played from this position."""
+        """Some phrase, and not only a far-fetched meaning of the words, can be played from this position."""
         known = self._fit.get(position)
         if known is None:
-            known = self._fit[position] = any(position.matches(phrase) for phrase in self.costs)
+            known = self._fit[position] = any(
+                phrase.cost + m.cost <= self._enough for phrase in self.costs for m in position.matches(phrase)
+            )
         return known
 
     def fit_plainly(self, position: Position) -> bool:
