@@ -115,8 +115,8 @@ def to(session: Session, said: str) -> None:
 ANSWERS: list[tuple[str, Callable[[Session], None], list[tuple[str, str]], str]] = [
     ("h6", lambda s: s.nothing(), [("h6", "")], "no move"),
     ("h6", lambda s: s.tell(named(s, "after 4.O-O: h6")), [("h6", "h6")], "a move from another position"),
-    ("knight c6", lambda s: s.tell([Told("Nf6")]), [("knight c6", "Nf6")], "another move from the same position"),
-    ("e5", lambda s: s.tell(named(s, "c5")), [("e5", "c5")], "a pawn move"),
+    ("knight c6", lambda s: s.tell([Told("Na6")]), [("knight c6", "Na6")], "another move from the same position"),
+    ("e5", lambda s: s.tell(named(s, "d6")), [("e5", "d6")], "a pawn move"),
 ]
 
 
@@ -294,7 +294,7 @@ def test_captions_show_the_time_and_black_sits_below_in_blacks_lesson() -> None:
 
 
 def test_typing_settles_skips_undoes_and_explains() -> None:
-    session = session_of()
+    session = session_of(f"{TALK} Maybe bishop b6, or a6, or knight a5. The pin on g5 is a nuisance.")
     shown = typed(session, "?", "", "foo bar", "77", "0", "s", "u", "u", "u", "1", "q")
     assert "Enter" in shown and "further back" in shown
     assert "names no move" in shown and "no choice 77" in shown and "nothing to undo" in shown
