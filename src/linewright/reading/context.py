@@ -12,6 +12,7 @@ from functools import cached_property
 
 from linewright.reading import weights
 from linewright.reading.manner import Tense, plain_features
+from linewright.reading.mentions import Mentions
 from linewright.reading.phrases import Phrase, chief
 from linewright.reading.tokens import Token
 
@@ -20,6 +21,11 @@ _PLACE_BEFORE = frozenset(
     "controls control guards guard holds weakens near around via through pins occupies occupy towards toward "
     "looking leaning stopping stop stops preventing prevents hitting watching protects protect square squares "
     "pawn pawns blockading blockade isolated backward weak doubled called".split()
+)
+_ACTS = frozenset(
+    "behind against hits hit attacks attack attacking defends defend defending covers cover controls guards guard "
+    "guarding weakens pins pinning occupies stops prevents hitting watching protects protect protecting supports "
+    "supporting eyeing eyes sees near around via through".split()
 )
 _NOUN_AFTER = frozenset(
     "square squares pawn pawns knight knights bishop bishops rook rooks file diagonal point break lever outpost "
@@ -139,6 +145,7 @@ class Context:
         self._numbers: dict[tuple[int, int], int | None] = {}
         self._features_of: dict[Phrase, frozenset[str]] = {}
         self.tense = Tense(tokens)
+        self.mentions = Mentions(tokens)
 
     @cached_property
     def sentence(self) -> list[int]:
@@ -231,6 +238,7 @@ class Context:
         if self.corrected(phrase):
             out.add("corrected")
         out.update(self.tense.features(phrase, self.tokens))
+        out.update(self.mentions.features(phrase))
         out.update(plain_features(phrase, self.tokens, self._previous(phrase) is not None, self._named_on(phrase)))
         return frozenset(out)
 
@@ -252,10 +260,19 @@ class Context:
             out.add("put on square" if put else "piece on square")
             if not put and before in _PLACE_BEFORE:
                 out.add("place word before")
+        if phrase.kind == "piece" and not phrase.on and self._acted_on(phrase):
+            out.add("acted on")
         if phrase.kind == "square" and before == "and" and self._lists_places(phrase):
             out.add("piece on square")
         if before == "to" and phrase.kind in ("castles", "takes"):
             out.add("infinitive")
+
+    def _acted_on(self, phrase: Phrase) -> bool:
+        """Something is done to the piece where it stands: "protects the pawn b3", "against the knight f6"."""
+        at = phrase.first - 1
+        while at > phrase.first - 3 and at >= 0 and self.tokens[at].text in ("the", "his", "her", "my", "our", "that"):
+            at -= 1
+        return at >= self.sentence[phrase.first] and self.tokens[at].text in _ACTS and not self.tokens[at].pause
 
     def _named_on(self, phrase: Phrase) -> bool:
         """A move with its square is told next, in the same sentence."""
