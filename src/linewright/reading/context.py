@@ -56,7 +56,7 @@ _FREQUENCY = frozenset(
 _OPEN_LIST = re.compile(
     r"^(?:and )?(?:that kind of|that sort of|and so on|and so forth|etc|the whole|or something|ideas like|"
     r"things like that|stuff like|somewhere|one day|sooner or later|slowly|and all that|that type of|at some point|"
-    r"next week|in that order|and the like|some day)"
+    r"in that order|and the like|some day)"
 )
 _QUESTION = re.compile(
     r"\b(?:which way|does (?:he|she|it|white|black)|do (?:we|you|they)|can (?:i|we|he|you|white|black)|how (?:do|does)|"
@@ -88,9 +88,9 @@ _HINTED = re.compile(
     r"have|could have|should've|could've|might have|doesn't have to|don't have to|needn't|nobody does|also play|"
     r"can also|could also|there's also|there is also|there was also|other way|another|the other|or you can|"
     r"rather than|in place of|different|differently|if he|if she|if they|if white|if black|if you|if we|suppose|"
-    r"what if|so what|what is correct|the quiet|the sharper|the solid|the greedy|the boring|the independent|"
-    r"the ambitious|the modern|the old|more ambitious|last thing|one more|nearly forgot|next|"
-    r"he's sensible|begins with|starts with|prefer|preferred|sideline|side line|branch|variation|improvement|"
+    r"what if|so what|the quiet|the sharper|the solid|the boring|the independent|"
+    r"the ambitious|the modern|the old|more ambitious|last thing|one more|next|"
+    r"begins with|starts with|prefer|preferred|sideline|side line|branch|variation|improvement|"
     r"improve|better was|better is|correct is|earlier|before that|only move|main line|mainline|"
     r"does the|doesn't go|don't go|isn't forced)\b"
 )

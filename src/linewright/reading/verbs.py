@@ -11,12 +11,13 @@ IRREGULAR = {
     "put": "put", "creep": "crept", "hit": "hit", "drive": "drove", "break": "broke", "give": "gave", "eat": "ate",
     "win": "won", "steal": "stole", "retake": "retook", "hide": "hid", "leap": "leapt", "flee": "fled",
     "leave": "left", "do": "did", "keep": "kept", "send": "sent", "stick": "stuck", "strike": "struck", "make": "made",
+    "throw": "threw", "fling": "flung", "stride": "strode",
     "choose": "chose", "think": "thought", "lose": "lost",
 }  # fmt: skip
-#: Verbs whose last letter is doubled before "-ed".
+#: Verbs whose last letter is doubled (British spelling) before "-ed".
 DOUBLED = frozenset(
-    "pop hop step drop limp grab pin unpin prop nab snip bag scoop swap chop nip slip snap mop trap plonk".split()
-) - {"limp", "scoop", "plonk"}
+    "pop hop step drop grab pin unpin prop nab snip bag swap chop nip slip snap mop trap transfer travel".split()
+)
 
 
 def forms(bases: Iterable[str]) -> dict[str, str]:
