@@ -13,7 +13,7 @@ What can be said stands in ``plain_words.txt``: the deed, a pattern, how far it 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -117,19 +117,28 @@ _VERBS = {item: forms(item[1:].rstrip("?").split("|")) for item in _ITEMS if ite
 _WORDS = {item: frozenset(item.rstrip("?").split("|")) for item in _ITEMS - _SLOTS if not item.startswith("~")}
 
 
-def _beginnings() -> dict[str, tuple[_Row, ...]]:
-    """The rows by the word they can begin with; those that begin with a piece under ``""``."""
+def _words_of(item: str) -> Iterable[str]:
+    """The words that an item of a pattern can be; ``""`` for what isn't told by its word."""
+    return _VERBS.get(item) or _WORDS.get(item) or ("",)
+
+
+def _index(place: int, wanted: Callable[[tuple[str, ...]], bool]) -> dict[str, tuple[_Row, ...]]:
+    """The wanted rows by the word at a place of their patterns, or after what may be left out there."""
     out: dict[str, list[_Row]] = {}
     for row in _TABLE:
-        first = row.pattern[1] if row.pattern[0] in ("S", "B") else row.pattern[0]
-        if first in ("M", "N"):
-            out.setdefault("", []).append(row)
-        for word in _VERBS.get(first, ()) or _WORDS.get(first, ()):
-            out.setdefault(word, []).append(row)
-    return {word: tuple(rows) for word, rows in out.items()}
+        pattern = row.pattern[row.pattern[0] in ("S", "B") :]
+        if not wanted(pattern):
+            continue
+        for at in range(place, len(pattern)):
+            for word in _words_of(pattern[at]):
+                out.setdefault(word, []).append(row)
+            if not pattern[at].endswith("?"):
+                break
+    return {word: tuple(dict.fromkeys(rows)) for word, rows in out.items()}
 
 
-_BEGINNINGS = _beginnings()
+_BY_WORD = _index(0, lambda pattern: pattern[0] not in ("M", "N"))
+_AFTER_PIECE = _index(1, lambda pattern: pattern[0] in ("M", "N"))
 
 
 class PlainWords:
@@ -146,15 +155,24 @@ class PlainWords:
     def at(self, index: int) -> Iterator[Phrase]:
         """The plain descriptions that begin at a token."""
         yield from self._both(index)
-        rows = _BEGINNINGS.get(self.tokens[index].text, ())
-        if self._may_be_piece(index):
-            rows += _BEGINNINGS[""]
-        for row in rows:
-            head = row.pattern[0]
-            if (head == "S" and not self._subject(index, _SUBJECTS)) or (head == "B" and not self._begins(index)):
-                continue
-            for match in self._walk(row.pattern[head in ("S", "B") :], _Match(index, row.cost), index):
-                yield from self._phrases(row, index, match)
+        for row in _BY_WORD.get(self.tokens[index].text, ()):
+            if row.pattern[0] != "S" or self._subject(index, _SUBJECTS):
+                yield from self._walked(row, index, _Match(index), 0)
+        if not self._may_be_piece(index):
+            return
+        for piece in self._mover(_Match(index), "M", index):
+            rows = [r for n in range(4) for r in _AFTER_PIECE.get(self._text(piece.at + n), ())]
+            for row in dict.fromkeys([*rows, *_AFTER_PIECE[""]]):
+                head = row.pattern[0]
+                if (head == "N" and piece.pronoun) or (head == "B" and (piece.pronoun or not self._begins(index))):
+                    continue
+                yield from self._walked(row, index, piece, 1)
+
+    def _walked(self, row: _Row, index: int, match: _Match, items: int) -> Iterator[Phrase]:
+        """The descriptions by a row, of which so many items are matched."""
+        pattern = row.pattern[row.pattern[0] in ("S", "B") :]
+        for done in self._walk(pattern[items:], replace(match, cost=match.cost + row.cost), index):
+            yield from self._phrases(row, index, done)
 
     def _may_be_piece(self, index: int) -> bool:
         text = self.tokens[index].text
