@@ -45,6 +45,8 @@ PAUSE = 0.5
 ORIGIN_SAID = 2.5
 #: Nats for each further ordinary word of a run: words keep company ("to four"), more than chance would have it.
 COMPANY = 2.0
+#: Nats by which a meaning that was never counted is dearer, at least, than the likeliest one that was.
+UNCOUNTED = 0.5
 #: Probabilities are taken for no surer than this, either way.
 SUREST = 0.99
 
@@ -127,12 +129,15 @@ class Table:
         return self.trust[0] + self.trust[1] * math.log(p / (1.0 - p))
 
     def with_forms(self, forms: Mapping[tuple[str, ...], Mapping[tuple[str, ...], float]]) -> Table:
-        """The table with what nobody has counted; the cheaper of two prices holds."""
+        """The table with what nobody has counted, which is never taken for likelier than what was."""
         heard = {run: dict(meanings) for run, meanings in self.heard.items()}
         for run, meanings in forms.items():
             known = heard.setdefault(run, {})
+            first = min(known, key=lambda m: known[m], default=())
+            least = known[first] + UNCOUNTED if first else 0.0
             for meant, nats in meanings.items():
-                known[meant] = min(nats, known.get(meant, nats))
+                price = nats if meant == first else max(nats, least)
+                known[meant] = min(price, known.get(meant, price))
         talk = dict.fromkeys(rhymes.ORDINARY_WORDS, rhymes.ORDINARY) | dict(self.talk)
         return replace(self, heard={run: tuple(known.items()) for run, known in heard.items()}, talk=talk)
 
