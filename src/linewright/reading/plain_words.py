@@ -175,6 +175,8 @@ class PlainWords:
             yield from self._phrases(row, index, done)
 
     def _may_be_piece(self, index: int) -> bool:
+        if index >= len(self.tokens):
+            return False
         text = self.tokens[index].text
         if text in _PRONOUNS or text in ("other", "second", "last") or text in _PAWNS or text in _SHADES:
             return True

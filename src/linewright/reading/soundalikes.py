@@ -11,10 +11,12 @@ import json
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 
+from linewright.reading import rhymes
 from linewright.reading.tokens import Token
 
 LETTERS = frozenset("abcdefgh")
@@ -32,6 +34,8 @@ KINDS = {
     "LLD": "filesquare", "LX": "filetakes", "D": "rank", "X": "takes", "C": "castles", "S": "side", "K": "check",
     "M": "mate",
 }  # fmt: skip
+#: Kinds that name a square: what the words around let expect.
+SQUARES = frozenset(("square", "filesquare"))
 _BEGUN = frozenset(k[:n] for k in KINDS for n in range(1, len(k) + 1))
 #: Units of one heard run, so that the lattice stays small.
 LONGEST = 3
@@ -41,6 +45,8 @@ PAUSE = 0.5
 ORIGIN_SAID = 2.5
 #: Nats for each further ordinary word of a run: words keep company ("to four"), more than chance would have it.
 COMPANY = 2.0
+#: Nats by which a meaning that was never counted is dearer, at least, than the likeliest one that was.
+UNCOUNTED = 0.5
 #: Probabilities are taken for no surer than this, either way.
 SUREST = 0.99
 
@@ -53,6 +59,7 @@ _NUMBERS = {
     )
 }
 _ALIKE = {"take": "takes", "castle": "castles", "checkmate": "mate"} | _NUMBERS
+_SPOKEN = frozenset(PIECES) | {"takes", "castles"}
 _MIXED = re.compile(r"[a-z]{1,3}[0-9]{1,3}|[1-9][a-h][1-8]|[bcdfgnrqk][bcdfgh]|[a-h]x")
 _NUMBER = re.compile(r"[1-9][0-9]?")
 
@@ -121,11 +128,25 @@ class Table:
         p = min(SUREST, max(1.0 - SUREST, confidence))
         return self.trust[0] + self.trust[1] * math.log(p / (1.0 - p))
 
+    def with_forms(self, forms: Mapping[tuple[str, ...], Mapping[tuple[str, ...], float]]) -> Table:
+        """The table with what nobody has counted, which is never taken for likelier than what was."""
+        heard = {run: dict(meanings) for run, meanings in self.heard.items()}
+        for run, meanings in forms.items():
+            known = heard.setdefault(run, {})
+            first = min(known, key=lambda m: known[m], default=())
+            least = known[first] + UNCOUNTED if first else 0.0
+            for meant, nats in meanings.items():
+                price = nats if meant == first else max(nats, least)
+                known[meant] = min(price, known.get(meant, price))
+        talk = dict.fromkeys(rhymes.ORDINARY_WORDS, rhymes.ORDINARY) | dict(self.talk)
+        return replace(self, heard={run: tuple(known.items()) for run, known in heard.items()}, talk=talk)
+
 
 @cache
 def table() -> Table:
-    """The table as it ships."""
-    return Table.of(json.loads((files("linewright.reading") / "soundalikes.json").read_text("utf-8")))
+    """The table as it ships, and below it what was never counted but rhymes."""
+    counted = Table.of(json.loads((files("linewright.reading") / "soundalikes.json").read_text("utf-8")))
+    return counted.with_forms(rhymes.forms())
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,12 +178,14 @@ class _Run:
     nats: float = 0.0
 
 
-def meanings(tokens: Sequence[Token], index: int, known: Table) -> list[Meaning]:
+def meanings(tokens: Sequence[Token], index: int, known: Table, expected: float = 0.0) -> list[Meaning]:
     """What the words from token ``index`` on may have been, cheapest first.
 
     A meaning costs what it is less probable than the best one of the same words; where ordinary talk would often
     have these words ("before"), all of them cost what is missing to the evidence that a plain form gives. A word
     that the recogniser doubted makes the former cheaper, one it was sure of dearer.
+
+    :param expected: nats by which the words around speak for a square here, see :func:`expected`.
     """
     first = atoms(tokens[index].text)
     found: dict[int, dict[tuple[str, str], float]] = {}
@@ -171,16 +194,67 @@ def meanings(tokens: Sequence[Token], index: int, known: Table) -> list[Meaning]
         ends = found.setdefault(run.at, {})
         nats = run.nats + (ORIGIN_SAID if len(run.meant) == 4 else 0.0)
         ends[key] = min(nats, ends.get(key, math.inf))
+    for end, unit in _by_ear(tokens, index):
+        ends = found.setdefault(end, {})
+        key = KINDS[CLASSES[unit]], value_of((unit,))
+        ends[key] = min(rhymes.SOUNDS_LIKE, ends.get(key, math.inf))
     out = []
     for end, options in found.items():
         best = min(options.values())
-        thin = max(0.0, known.evidence + best + _talk(tokens, index, end, known))
+        thin = known.evidence + best + _talk(tokens, index, end, known)
         doubt = known.doubt(_confidence(tokens[index:end]))
         for (kind, value), n in options.items():
-            cost = thin + (max(0.0, n - best - doubt) if n > best else 0.0)
+            wanted = expected if kind in SQUARES else 0.0
+            cost = max(0.0, thin - wanted) + (max(0.0, n - best - doubt) if n > best else 0.0)
             if cost <= known.dearest:
                 out.append(Meaning(end, kind, value, cost))
     return sorted(out, key=lambda m: m.cost)[: known.most]
+
+
+def _by_ear(tokens: Sequence[Token], index: int) -> Iterator[tuple[int, str]]:
+    """One or two words that together sound like castling or a bishop: where they end, and the unit."""
+    one = tokens[index]
+    if one.text in UNITS or _ALIKE.get(one.text) in UNITS:
+        return
+    if unit := rhymes.sounds_like(one.text):
+        yield index + 1, unit
+    after = tokens[index + 1] if index + 1 < len(tokens) else None
+    if after is None or one.stop or one.pause or after.heading != one.heading or after.text in UNITS:
+        return
+    if unit := rhymes.sounds_like(one.text + after.text):
+        yield index + 2, unit
+
+
+#: Nats that a piece or "takes" just before is evidence for a square, and that moves all around are.
+AFTER_PIECE = 3.0
+AMONG_MOVES = 2.5
+#: Moves are all around when at least so many of so many tokens before and after are plainly a move's.
+MOVE_TOKENS = 3
+AROUND = 6
+_PLAIN = re.compile(r"[a-h][1-8]|[nbrqk]?[a-h]?x?[a-h][1-8]")
+
+
+def is_plain(token: Token) -> bool:
+    """The word is a square, a piece, a capture or castling as it stands."""
+    return _ALIKE.get(token.text, token.text) in _SPOKEN or bool(_PLAIN.fullmatch(token.text))
+
+
+def expected(tokens: Sequence[Token], index: int) -> float:
+    """Nats by which the words around speak for a square from token ``index`` on."""
+    at = index - 1
+    if at >= 0 and not tokens[at].stop:
+        if tokens[at].text in ("to", "on") and at > 0 and not tokens[at - 1].stop:
+            at -= 1
+        if tokens[at].text in PIECES or _ALIKE.get(tokens[at].text, tokens[at].text) == "takes":
+            return AFTER_PIECE
+    around = (tokens[max(0, index - AROUND) : index], tokens[index + 1 : index + 1 + AROUND])
+    told = sum(is_plain(t) for side in around for t in side)
+    told += 2 * sum(a.text in LETTERS and _is_figure(b.text) for side in around for a, b in pairwise(side))
+    return AMONG_MOVES if told >= MOVE_TOKENS else 0.0
+
+
+def _is_figure(word: str) -> bool:
+    return _ALIKE.get(word, word) in DIGITS
 
 
 def value_of(meant: Sequence[str]) -> str:

@@ -14,16 +14,30 @@ _PAUSES = set(',:–—-)("“”')
 #: Said while thinking; they mean nothing.
 FILLERS = frozenset("um uh er erm uhm ah mm hmm eh".split())
 #: Words that are said twice in earnest: "takes, takes", "castles, castles", "back, back".
-REPEATED = frozenset("takes take captures castles castle back check munch chop snap grabs no yes very it b c d".split())
+REPEATED = frozenset(
+    "takes take captures capture castles castle back check munch chop snap grabs exchange exchanges trade trades swap "
+    "swaps recaptures no yes very it b c d".split()
+)
 
 _EDGE = "\"'“”‘’«»()[]{}<>,.;:?!…*_`~–—-"
 _NUMBER = re.compile(r"^(\d{1,3})\s*(\.{1,3}|…|\.…)(?=.)(?![\d])")
 _NUMBER_ONLY = re.compile(r"^(\d{1,3})(\.{1,3}|…)$")
 #: Written moves keep their hyphens and signs: castling, long notation, figurines.
 _WRITTEN = re.compile(
-    r"^(?:[O0o]-[O0o](?:-[O0o])?|[KQRBNP♔-♟]?[a-h][1-8][-–x×:]?[KQRBN♔-♟]?[a-h][1-8](?:=?[QRBNqrbn♔-♟])?)"
+    r"^(?:[O0o][-–−‑][O0o](?:[-–−‑][O0o])?|[KQRBNP♔-♟]?[a-h][1-8][-–x×:]?[KQRBN♔-♟]?[a-h][1-8](?:=?[QRBNqrbn♔-♟])?)"
     r"[+#†‡]*[!?]*$"
 )
+#: Words that captions run together: a piece with its square ("rookd1", "nightsee3"), a letter with its figure ("sea4",
+#: "ethree"), two pawns' moves ("e4e5", "d45"). Ordinary words that look so ("done", "height") have "one" or "eight".
+_FIGURE = r"[1-8]|two|three|four|five|six|seven"
+_LETTER = r"see|sea|bee|be|dee|he|gee|tea|pea|pee|tee"
+_GLUED_PIECE = re.compile(
+    rf"(knight|night|bishop|rook|queen|king|pawn)(takes)?((?:[a-h]|[ptvzsx](?=[1-8])|{_LETTER})(?:{_FIGURE}|eight|one)|{_LETTER})?",
+    re.IGNORECASE,
+)
+_GLUED_SQUARE = re.compile(rf"([a-h]|{_LETTER})({_FIGURE})", re.IGNORECASE)
+_BISHOP = re.compile(r"be[1-8]", re.IGNORECASE)
+_GLUED_MOVES = re.compile(r"([a-h][3-6])([a-h][3-6])|([a-h])(4)([56])", re.IGNORECASE)
 _NAG = {"!": 1, "?": 2, "!!": 3, "??": 4, "!?": 5, "?!": 6}
 _SIGN = re.compile(r"[!?]{1,2}")
 
@@ -137,7 +151,28 @@ def _split(text: str) -> tuple[list[str], tuple[int, bool] | None, int | None, b
     pause = bool(set(tail) & _PAUSES) or (text != "" and set(text) <= _PAUSES)
     if not core:
         return [], number, nag, stop, pause
+    glued = _unglue(core)
+    if glued:
+        return glued, number, nag, stop, pause
     if _WRITTEN.match(core):
         return [core], number, nag, stop, pause
     parts = [p for p in re.split(r"[-–—/]+|\.{2,}|…", core) if p.strip(_EDGE)]
     return [p.strip(_EDGE.replace("'", "")) for p in parts], number, nag, stop, pause
+
+
+def _unglue(word: str) -> list[str]:
+    """The parts of a word that captions have run together, [] for every other word.
+
+    >>> _unglue("rookd1"), _unglue("nightsee3"), _unglue("ethree"), _unglue("d45"), _unglue("e4c5"), _unglue("e4")
+    (['rook', 'd1'], ['night', 'see', '3'], ['e', 'three'], ['d4', 'd5'], ['e4', 'c5'], [])
+    """
+    piece = _GLUED_PIECE.fullmatch(word)
+    if piece and (piece[2] or piece[3]):
+        return [p for p in (piece[1], piece[2]) if p] + (_unglue(piece[3]) or [piece[3]] if piece[3] else [])
+    square = _GLUED_SQUARE.fullmatch(word)
+    if square and len(word) > 2 and not _BISHOP.fullmatch(word):
+        return [square[1], square[2]]
+    moves = _GLUED_MOVES.fullmatch(word)
+    if moves:
+        return [moves[1], moves[2]] if moves[1] else [moves[3] + moves[4], moves[3] + moves[5]]
+    return []

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from linewright.reading.soundalikes import DIGITS, LETTERS, PAUSE, meanings, table
+from linewright.reading.rhymes import BOARD, RHYMING
+from linewright.reading.soundalikes import DIGITS, LETTERS, PAUSE, expected, is_plain, meanings, table
 from linewright.reading.tokens import Token
+from linewright.reading.written import CASTLING, SAN, files_alone, writes_small, written
 
 PIECES = {
     "knight": "N", "knights": "N", "bishop": "B", "bishops": "B", "rook": "R", "rooks": "R",
@@ -70,28 +72,25 @@ _DETS = {
 _OTHER = {"other", "second"}
 _BACK = {"back", "again"}
 _FILL = {"um", "uh", "er", "erm", "uhm", "ah", "mm", "hmm", "like", "well"}
-_CHECK = {"check", "chess"}
+_CHECK = {"check"}
 _DIGITS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8"}
-#: Nats for "to" written as a figure within a word.
-TO_AS_TWO = 0.7
 #: Nats for a small "a" as a file: it is an article far more often.
 ARTICLE = 0.5
-#: Nats, in captions, for "Bd7": it may be a bishop or the knight on the b-file; other letters name no file.
-FILE_OR_PIECE = 1.5
+ARTICLE_ALONE = 2.0
+#: Nats, in a typed text, for a square with a letter that no board has: a slip of the hand or a pasted caption.
+NO_BOARD_TYPED = 2.5
+#: Nats for a piece shortened to its letter before a square ("b g5"), and for a figure too many ("d41").
+LETTER_FOR_PIECE = 1.0
+FIGURE_TOO_MANY = 1.5
+_NO_BOARD = re.compile(r"([ptvzsx])([1-8])")
+#: Words that are "knight" more often than not where a file and a square follow: "night b d7".
+NIGHTS = {"night": "N", "nights": "N", "knife": "N"}
+_PIECE_LETTERS = {"n": "N", "b": "B", "r": "R", "q": "Q", "k": "K"}
+_NOTED = re.compile(r"[a-h][1-8][+#]?|[nbrqk]?[a-h]?x?[a-h][1-8][+#]?")
 _MATE = {"mate", "checkmate"}
 _PROMOTES = {"promotes", "promoting", "queens", "equals", "becomes"}
-_FIGURINES = {
-    "♔": "K", "♕": "Q", "♖": "R", "♗": "B", "♘": "N", "♙": "",
-    "♚": "K", "♛": "Q", "♜": "R", "♝": "B", "♞": "N", "♟": "",
-}  # fmt: skip
 
-#: Standard algebraic notation, FIDE Laws of Chess, Appendix C, and the forms the PGN standard (1994, section
-#: 8.2.3) allows readers to accept: zeros for castling, long notation with a hyphen, promotion with or without "=".
-SAN = re.compile(
-    r"^(?P<piece>[KQRBNP])?(?P<file>[a-h])?(?P<rank>[1-8])?(?P<sep>[-–x×:])?[KQRBN]?(?P<to>[a-h][1-8])"
-    r"(?:=?(?P<promotion>[QRBNqrbn]))?(?P<check>[+#†‡]*)[!?]*$"
-)
-CASTLING = re.compile(r"^[O0o]-[O0o](?P<long>-[O0o])?(?P<check>[+#]*)[!?]*$")
+__all__ = ["BARRIERS", "CASTLING", "SAN", "Edge", "lattice"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,10 +115,11 @@ def lattice(tokens: Sequence[Token], heard: bool) -> list[list[Edge]]:
 
     :param heard: the words come from a recogniser, so sound-alikes and misheard letters are possible.
     """
-    return [_edges(tokens, index, heard) for index in range(len(tokens))]
+    small = writes_small(tokens, heard)
+    return [_edges(tokens, index, heard, small) for index in range(len(tokens))]
 
 
-def _edges(tokens: Sequence[Token], index: int, heard: bool) -> list[Edge]:
+def _edges(tokens: Sequence[Token], index: int, heard: bool, small: bool) -> list[Edge]:
     found: dict[tuple[int, str, str], Edge] = {}
 
     def add(end: int, kind: str, value: str, cost: float) -> None:
@@ -128,17 +128,18 @@ def _edges(tokens: Sequence[Token], index: int, heard: bool) -> list[Edge]:
             found[end, kind, value] = Edge(end, kind, value, cost)
 
     token = tokens[index]
-    for kind, value, cost in _meanings(token.text, token.raw, heard):
+    for kind, value, cost in (*_meanings(token.text, token.raw), *written(token.raw, heard, small)):
         add(index + 1, kind, value, cost)
-    for edge in _spelled(tokens, index):
+    for edge in (*_spelled(tokens, index), *_in_context(tokens, index, heard)):
         add(edge.end, edge.kind, edge.value, edge.cost)
     if heard:
-        for meaning in meanings(tokens, index, table()):
-            add(meaning.end, meaning.kind, meaning.value, meaning.cost)
+        for meaning in meanings(tokens, index, table(), expected(tokens, index)):
+            if meaning.kind != "check" or token.text != "chess" or _after_move(tokens, index):
+                add(meaning.end, meaning.kind, meaning.value, meaning.cost)
     return list(found.values())
 
 
-def _meanings(word: str, raw: str, heard: bool) -> list[tuple[str, str, float]]:
+def _meanings(word: str, raw: str) -> list[tuple[str, str, float]]:
     """(kind, value, cost) of one word as it stands."""
     out: list[tuple[str, str, float]] = []
     for kind, names, value in _WORD_KINDS:
@@ -149,38 +150,9 @@ def _meanings(word: str, raw: str, heard: bool) -> list[tuple[str, str, float]]:
     if word in _SIDES:
         out.append(("side", _SIDES[word], 0.0))
     if len(word) == 1 and word in "abcdefgh":
-        out.append(("file", word, 2.0 if word == "a" and raw == "a" else 0.0))
+        out.append(("file", word, ARTICLE_ALONE if word == "a" and raw == "a" else 0.0))
     if len(word) == 1 and word in "12345678":
         out.append(("rank", word, 0.0))
-    out.extend(_written(raw, heard))
-    return out
-
-
-def _written(raw: str, heard: bool) -> list[tuple[str, str, float]]:
-    """Meanings of a written move: a square stays a square, everything else is a whole move."""
-    text = "".join(_FIGURINES.get(c, c) for c in raw)
-    if CASTLING.match(text):
-        return [("castling", "Q" if CASTLING.match(text)["long"] else "K", 0.0)]  # type: ignore[index]
-    lower = text.lower()
-    if re.fullmatch(r"[a-h][1-8]", lower):
-        if text == raw or raw[0] not in _FIGURINES:
-            return [("square", lower, 0.0)]
-        return [("san", lower, 0.0)]
-    out: list[tuple[str, str, float]] = []
-    match = SAN.match(text)
-    if match:
-        unclear = match["piece"] == "B" or not (match["piece"] or match["rank"])
-        doubtful = heard and unclear and not match["sep"] and text == raw
-        out.append(("san", text, FILE_OR_PIECE if doubtful else 0.0))
-    to = re.fullmatch(r"([a-h]?)2([a-h][1-8])", lower) if heard else None
-    if to:  # "b2d4" for "b to d4", "2f6" for "to f6"
-        out.append(("filesquare" if to[1] else "square", to[1] + to[2], TO_AS_TWO))
-    pair = re.fullmatch(r"([a-h])([a-h][1-8])", lower)
-    if pair and (heard or not match or not match["piece"]):
-        out.append(("filesquare", lower, 0.0))
-    long = re.fullmatch(r"([a-h])x([a-h][1-8])", lower)
-    if heard and long and not match:
-        out.append(("san", lower, 0.5))
     return out
 
 
@@ -203,6 +175,58 @@ _WORD_KINDS: tuple[tuple[str, frozenset[str], str], ...] = (
     ("mate", frozenset(_MATE), ""),
     ("promotes", frozenset(_PROMOTES), ""),
 )
+
+
+def _in_context(tokens: Sequence[Token], index: int, heard: bool) -> Iterator[Edge]:
+    """What a word means only because of the words beside it."""
+    token = tokens[index]
+    before = tokens[index - 1] if index and not tokens[index - 1].stop else None
+    after = tokens[index + 1] if index + 1 < len(tokens) and not token.stop else None
+    if token.text == "chess" and _after_move(tokens, index):
+        yield Edge(index + 1, "check", "")
+    if token.text == "a" and before and before.text in PIECES and after and _is_square(after.text):
+        yield Edge(index + 1, "file", "a")
+    if token.text in ("long", "short") and after and after.text in ("castles", "castling") and not token.pause:
+        yield Edge(index + 2, "castling", _SIDES[token.text])
+    alone = before is None or before.text not in PIECES | NIGHTS
+    if alone and token.text in _PIECE_LETTERS and after and _is_square(after.text) and not token.pause:
+        yield Edge(index + 1, "piece", _PIECE_LETTERS[token.text], LETTER_FOR_PIECE)
+    if after and after.word == token.word and _is_square(token.text) and _is_square(after.text):
+        yield Edge(index + 2, "san", token.text + after.text)  # written in one: "e4e5" may be one move or two
+        if heard:
+            yield Edge(index + 2, "square", token.text, FIGURE_TOO_MANY)
+    if heard:
+        more = re.fullmatch(r"([a-h][1-8])[1-8]", token.text)
+        if more:
+            yield Edge(index + 1, "square", more[1], FIGURE_TOO_MANY)
+        return
+    for kind, value, cost in files_alone(tokens, index):
+        yield Edge(index + 1, kind, value, cost)
+    odd = _NO_BOARD.fullmatch(token.text)
+    if odd and any(t is not None and _speaks_of_moves(t) for t in (before, after)):
+        for group in RHYMING:
+            if odd[1] in group:
+                yield from (Edge(index + 1, "square", f + odd[2], NO_BOARD_TYPED) for f in group if f in BOARD)
+
+
+def _is_square(text: str) -> bool:
+    return len(text) == 2 and text[0] in LETTERS and text[1] in DIGITS
+
+
+def _speaks_of_moves(token: Token) -> bool:
+    """The word leads to a square or is a move's itself: "to p5", "knight p5", "d4 p5"."""
+    return is_plain(token) or token.text in _PUTS or token.text in _VERBS or token.text in ("to", "on")
+
+
+def _after_move(tokens: Sequence[Token], index: int) -> bool:
+    """A move's square, or "castles", stands just before: "chess" after it is a misheard or a foreign "check"."""
+    at = index - 1
+    while at > 0 and tokens[at].text in ("with", "and", "that's", "a"):
+        at -= 1
+    if at < 0 or tokens[at].stop:
+        return False
+    text = tokens[at].text
+    return bool(_NOTED.fullmatch(text)) or text in _DIGITS or text in DIGITS or text in ("takes", "castles")
 
 
 def _spelled(tokens: Sequence[Token], index: int) -> list[Edge]:
