@@ -229,7 +229,7 @@ class Search:
             self._propose(index + 1, hypothesis.score, hypothesis)
             return
         main = passing.main
-        if (main.to or main.deed is not None) and led_by(hypothesis.tree, hypothesis.at, main):
+        if restates(hypothesis, main):
             cost = RESTATED  # "knight a5, so you hit the bishop"
         elif main.past or main.deed is not None:
             cost = passing.cost + LOOSELY
@@ -327,6 +327,17 @@ class Search:
         for mark in marks:
             hypothesis = obey(hypothesis, index, mark)
         return hypothesis
+
+
+def restates(hypothesis: Hypothesis, phrase: Phrase) -> bool:
+    """The phrase says again what was just played; in plain words, perhaps what the other side played before that:
+    "knight a5, you hit the bishop, he hits the bishop"."""
+    if not phrase.to and phrase.deed is None:
+        return False
+    tree, at = hypothesis.tree, hypothesis.at
+    if led_by(tree, at, phrase):
+        return True
+    return phrase.deed is not None and tree[at].parent >= 0 and led_by(tree, tree[at].parent, phrase)
 
 
 def mentioning(likely: float) -> float:
