@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from fsspec.registry import _registry as known_storage
 from packaging.markers import default_environment
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
@@ -224,6 +225,7 @@ def test_a_command_names_the_extra_it_needs(
     Path("games.pgn").write_text('[Event "Club evening"]\n[Result "*"]\n\n1. e4 e5 *\n')
     write_wav(tmp_path / "talk.wav", 1)
     hide(monkeypatch, module)
+    monkeypatch.delitem(known_storage, "s3", raising=False)
     result = CliRunner().invoke(app, words.split())
     assert result.exit_code == 2, result.output
     assert len(result.stderr.splitlines()) == 1

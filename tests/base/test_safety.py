@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 import signal
 import subprocess
@@ -23,14 +24,21 @@ GAMES, BATCH = 3000, 2500
 
 LINE = "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O Be7"
 
-#: Adds with small batches and says on each step how far it is.
+#: Adds with small batches and says on each step how far it is; at the step named it waits for a line.
 ADDER = f"""
-import sys
+import os, sys
 from pathlib import Path
 from linewright.base import adding, sources
 sources.BLOCK = 1 << 14
 adding.BATCH_POSITIONS = {BATCH}
-adding.add(Path(sys.argv[1]), [Path(sys.argv[2])], lambda progress: print(progress.games, flush=True))
+step = 0
+def tell(progress):
+    global step
+    step += 1
+    print(progress.games, flush=True)
+    if str(step) == os.environ.get("WAIT_AT"):
+        sys.stdin.readline()
+adding.add(Path(sys.argv[1]), [Path(sys.argv[2])], tell)
 """
 
 
@@ -55,9 +63,16 @@ except UnusableInput as error:
 """
 
 
-def start(base: Path, games: Path) -> subprocess.Popen[str]:
+def start(base: Path, games: Path, wait_at: int = 0) -> subprocess.Popen[str]:
+    """An adding process; where a step is named, it has come there and waits for a line."""
     command = [sys.executable, "-c", ADDER, str(base), str(games)]
-    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    pipe = subprocess.PIPE
+    environment = {**os.environ, "WAIT_AT": str(wait_at)}
+    adder = subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=pipe, text=True, env=environment)
+    assert adder.stdout is not None
+    for _ in range(wait_at):
+        adder.stdout.readline()
+    return adder
 
 
 def committed(base: Path) -> int:
@@ -83,23 +98,31 @@ def committed(base: Path) -> int:
     return games
 
 
-#: Reads lines "base, games, seconds": a child adds, and is killed after so long (0: not at all).
+#: Reads lines "base, games, steps, seconds": a child adds, and is killed so long after so many steps (-1: not at all);
+#: writes whether it was killed, and the steps that it came to.
 KILLER = (
-    ADDER.split("adding.add(")[0]
+    ADDER.split("step = 0")[0]
     + """
-import os, signal, time
+import signal, time
 for line in sys.stdin:
-    base, games, seconds = line.rstrip("\\n").split("\\t")
+    base, games, steps, seconds = line.rstrip("\\n").split("\\t")
+    told, tells = os.pipe()
     child = os.fork()
     if not child:
+        os.dup2(2, 1)  # DuckDB takes "python -c" for a person and shows how far it is
         try:
-            adding.add(Path(base), [Path(games)])
+            adding.add(Path(base), [Path(games)], lambda progress: os.write(tells, b"."))
         finally:
             os._exit(0)
-    if float(seconds):
+    os.close(tells)
+    seen = 0
+    while seen != int(steps) and os.read(told, 1):
+        seen += 1
+    if int(steps) >= 0:
         time.sleep(float(seconds))
         os.kill(child, signal.SIGKILL)
-    print(int(os.WIFSIGNALED(os.waitpid(child, 0)[1])), flush=True)
+    print(int(os.WIFSIGNALED(os.waitpid(child, 0)[1])), seen, flush=True)
+    os.close(told)
 """
 )
 
@@ -111,23 +134,25 @@ def test_killed_at_any_moment_the_base_is_whole_and_can_be_completed(tmp_path: P
     chance = random.Random(20)
     command = [sys.executable, "-c", KILLER]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as killer:
-        assert killer.stdin is not None and killer.stdout is not None
 
-        def run(base: Path, seconds: float) -> bool:
-            """Add to the base and kill the adding after so long; whether it was killed."""
+        def run(base: Path, steps: int, seconds: float = 0) -> tuple[bool, int]:
+            """Add to the base and kill the adding; whether it was killed, and after how many steps."""
             assert killer.stdin is not None and killer.stdout is not None
-            killer.stdin.write(f"{base}\t{many_games}\t{seconds}\n")
+            killer.stdin.write(f"{base}\t{many_games}\t{steps}\t{seconds}\n")
             killer.stdin.flush()
-            return killer.stdout.readline() == "1\n"
+            killed, seen = killer.stdout.readline().split()
+            return killed == "1", int(seen)
 
-        run(tmp_path / "warm.duckdb", 0)
+        run(tmp_path / "warm.duckdb", -1)
         begin = time.monotonic()
-        assert not run(tmp_path / "whole.duckdb", 0)
-        whole = time.monotonic() - begin
+        killed, steps = run(tmp_path / "whole.duckdb", -1)
+        step = (time.monotonic() - begin) / steps
+        assert not killed and steps > 10
         bases = before = kills = partly = 0
         while kills < KILLS:
             base = tmp_path / f"{bases}.duckdb"
-            kills += run(base, chance.uniform(0.05, 1) * whole)
+            # Within the steps' time or between them, whatever else the machine does.
+            kills += run(base, chance.randrange(steps), chance.uniform(0, step))[0]
             now = committed(base)
             assert now >= before
             partly += before < now < GAMES
@@ -135,18 +160,16 @@ def test_killed_at_any_moment_the_base_is_whole_and_can_be_completed(tmp_path: P
             if now == GAMES:
                 bases, before = bases + 1, 0
         last = tmp_path / f"{bases}.duckdb"
-        assert not run(last, 0)
+        assert not run(last, -1)[0]
         assert committed(last) == GAMES
+        assert killer.stdin is not None
         killer.stdin.close()
     assert partly >= 1, "some kills should come between batches, else this says little"
 
 
 def test_stopped_by_the_user_the_base_is_whole(tmp_path: Path, many_games: Path) -> None:
     base = tmp_path / "b.duckdb"
-    adder = start(base, many_games)
-    assert adder.stdout is not None
-    for _ in range(5):
-        adder.stdout.readline()
+    adder = start(base, many_games, wait_at=5)
     adder.send_signal(signal.SIGINT)
     adder.communicate()
     assert adder.returncode != 0
@@ -157,18 +180,14 @@ def test_the_second_adder_is_refused_and_asking_goes_on(tmp_path: Path, many_gam
     base = tmp_path / "b.duckdb"
     (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
     add(base, [tmp_path / "first.pgn"])
-    adder = start(base, many_games)
-    assert adder.stdout is not None
-    adder.stdout.readline()
-    adder.send_signal(signal.SIGSTOP)  # it holds the base for as long as the test needs
+    adder = start(base, many_games, wait_at=1)  # it holds the base for as long as the test needs
     try:
         with pytest.raises(UnusableInput, match="in use by another process"):
             add(base, [many_games])
         with Base.open(base) as opened:
             assert opened.info().games == 1
     finally:
-        adder.send_signal(signal.SIGCONT)
-    _, errors = adder.communicate()
+        _, errors = adder.communicate("\n")
     assert (adder.returncode, errors) == (0, "")
     with Base.open(base) as opened:
         assert opened.info().games == 1 + GAMES
@@ -189,10 +208,7 @@ def test_asking_goes_on_as_it_was_while_games_are_added(tmp_path: Path, many_gam
 
 def test_a_work_file_of_another_base_is_not_taken_in(tmp_path: Path, many_games: Path) -> None:
     base = tmp_path / "b.duckdb"
-    adder = start(base, many_games)
-    assert adder.stdout is not None
-    for _ in range(8):
-        adder.stdout.readline()
+    adder = start(base, many_games, wait_at=8)
     adder.send_signal(signal.SIGKILL)
     adder.communicate()
     assert work_of(base).exists()

@@ -247,7 +247,7 @@ def test_a_stet_of_an_unknown_kind_is_told(talk: Path) -> None:
 def test_ctrl_c_ends_cleanly_and_keeps_verdicts(
     engine: Callable[[str], tuple[Path, Path]], talk: Path, tmp_path: Path
 ) -> None:
-    program, log = engine("slow")
+    program, log = engine("tires")  # so that it is at work when it is stopped
     words = [
         sys.executable,
         "-c",
@@ -257,14 +257,14 @@ def test_ctrl_c_ends_cleanly_and_keeps_verdicts(
         "--engine",
         str(program),
         "--seconds",
-        "60",
+        "600",
     ]
     child = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    until = time.monotonic() + 120
+    until = time.monotonic() + 300
     while (not log.exists() or asked(log) < 2) and child.poll() is None and time.monotonic() < until:
         time.sleep(0.02)
     child.send_signal(signal.SIGINT)
-    out, err = child.communicate(timeout=60)
+    out, err = child.communicate(timeout=300)
     assert child.returncode == 130, err
     assert "Traceback" not in err and out == ""
     assert err.splitlines()[-1] == "linewright: stopped; the engine's verdicts so far are remembered"

@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from linewright.practice import store_open
 from tests.browsing import launched
 
 
@@ -52,6 +53,12 @@ def postgres() -> Iterator[str]:
         with contextlib.suppress(subprocess.CalledProcessError):
             run(str(programs / "pg_ctl"), "-D", str(data), "-m", "immediate", "stop")
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(autouse=True)
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a busy machine a writer may wait long for another one."""
+    monkeypatch.setattr(store_open, "PATIENCE", 300_000)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
