@@ -26,8 +26,8 @@ from linewright.reading.tokens import Token, tokens
 from linewright.talk.load import Kind, load_text
 from linewright.talk.model import Aside, Talk
 
-#: Times that a talk is read again from where the line was lost.
-RESCUES = 3
+#: Times that a talk is read again from where the line was lost; a second and third time changed next to nothing.
+RESCUES = 1
 
 
 @dataclass(frozen=True, slots=True)
