@@ -6,9 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from linewright.asking.store import load_answers
 from linewright.base.store import Base, add
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
+from linewright.demo import run_demo
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
@@ -63,3 +65,12 @@ def test_what_she_says_rightly_holds(told: tuple[Walk, tuple[Finding, ...]]) -> 
     holding = {f.kind for f in findings if f.verdict is Verdict.HOLDS}
     assert {Kind.FREQUENCY, Kind.STRUCTURE, Kind.FILES} <= holding
     assert sum(f.verdict is Verdict.HOLDS for f in findings) >= 10
+
+
+def test_what_is_settled_beside_the_talk_is_obeyed(tmp_path: Path) -> None:
+    before = next(run_demo(tmp_path))
+    talk = tmp_path / "talk.md"
+    (tmp_path / "talk.md.answers").write_text("7:1 | - | bishop d6, and [h3] keeps everything |\n", "utf-8")
+    settled = load_answers(talk, load_talk(talk))
+    assert settled.answers and not settled.troubles
+    assert next(run_demo(tmp_path)) != before

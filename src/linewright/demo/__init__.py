@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from importlib.resources import files
 from pathlib import Path
 
+from linewright.asking.store import load_answers
 from linewright.base.starter import StarterTable
 from linewright.claims.check import check_walk
 from linewright.claims.model import Kind, Verdict
@@ -26,7 +27,8 @@ def run_demo(out: Path) -> Iterator[str]:
     :raises UnusableInput: when ``out`` can't be written to.
     """
     talk, games = prepare(out), StarterTable.load()
-    walk = read_talk(load_talk(talk), games)
+    told = load_talk(talk)
+    walk = read_talk(told, games, answers=load_answers(talk, told).answers)
     findings = check_walk(walk, games)
     made = build(walk, findings, out / "lesson")
     wrong = sum(f.verdict is Verdict.FAILS for f in findings)

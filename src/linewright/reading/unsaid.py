@@ -99,11 +99,7 @@ class Unsaid:
             out += self._lost(waiting[:LOST_TRIED], index, ways)
         for depth in range(UNSAID_IN_A_ROW):
             self.atlas.ask(h.position for h in waiting)
-            grown = [
-                after
-                for h in waiting
-                for after in obvious(h, index, self._cost(h.since, index, depth))
-            ]
+            grown = [after for h in waiting for after in obvious(h, index, self._cost(h.since, index, depth))]
             out += [h for h in grown if ways.fit(h.position)]
             waiting = [h for h in grown if not ways.fit(h.position)]
         self.atlas.ask(h.position for h in out)
