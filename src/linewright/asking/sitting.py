@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TextIO
 
@@ -12,8 +12,10 @@ from linewright.asking.machine import dialogue
 from linewright.asking.session import Session
 from linewright.asking.store import load_answers, save_answers
 from linewright.asking.terminal import talk_through
+from linewright.lesson.walk import Walk
+from linewright.reading.answers import Answer
+from linewright.reading.growing import GrowingReader
 from linewright.reading.positions import Played
-from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
 
 # The first board drawn tells whether the terminal has the characters for it.
@@ -30,9 +32,16 @@ def ask_about(path: Path, base: Played | None, json_lines: bool = False) -> None
     for trouble in (*talk.notes, *kept.troubles):
         print(f"linewright: {trouble}", file=sys.stderr)
 
+    reader = GrowingReader(base)  # after an answer it goes on from a little before the words that were settled
+
+    def read(answers: Sequence[Answer]) -> Walk:
+        walk = reader.read(talk, answers)
+        assert walk is not None, "nothing stops this reading"
+        return walk
+
     session = Session(
         talk,
-        lambda answers: read_talk(talk, base, answers=answers),
+        read,
         kept.answers,
         base,
         lambda old, new: save_answers(path, talk, old, new),
