@@ -33,6 +33,7 @@ NAMED = {"ocn": "ocn-chess", "PIL": "pillow"}
 OF_AN_EXTRA = {"publish/filming.py": "film"}
 #: Folders and modules whose functions ask for packages of an extra.
 ASK_FOR = {
+    "base/arrow.py": "cluster",
     "base/cluster.py": "cluster",
     "cli_build.py": "film",
     "cli_run.py": "film",

@@ -29,6 +29,10 @@ LAYERS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("hear", ("dev", "hear"), "dev"),
 )
 
+#: What a package of the core declares and doesn't need: the PGN reader takes games as plain texts too, and Arrow weighs
+#: 170 MB. The extra ``cluster`` has it.
+NOT_IN_CORE = ("pyarrow ; python_version < '3'",)
+
 #: A pin with its marker, and the hashes below it.
 _PIN = re.compile(r"^(?P<pin>[A-Za-z0-9._-]+==[^\n\\]*?) *\\?\n(?P<hashes>(?:    --hash=\S+(?: \\)?\n)+)", re.MULTILINE)
 
@@ -44,8 +48,11 @@ def main() -> None:
         agreed = ("--constraints", str(everything))
         write("build", resolve([build], lowest, *agreed), {}, "")
         known: dict[str, str] = {}
+        left_out = Path(folder) / "left-out.txt"
+        left_out.write_text("\n".join(NOT_IN_CORE) + "\n", encoding="utf-8")
         for name, extras, below in LAYERS:
             wanted = [word for extra in extras for word in ("--extra", extra)]
+            wanted += [] if extras else ["--overrides", str(left_out)]
             known |= write(name, resolve([ROOT / "pyproject.toml"], lowest, *wanted, *agreed), known, below)
 
 

@@ -140,7 +140,7 @@ def remove_command(
 
     Example: linewright base remove club-games.pgn
     """
-    from linewright.base.removing import remove  # compiled parts, not needed for asking
+    from linewright.base.removing import remove  # not needed for asking
 
     path = base_path(base)
     with usable(f"stopped; {path} is unchanged"), working() as work:
@@ -187,7 +187,7 @@ def upgrade_command(base: BaseOption = None) -> None:
 
     Example: linewright base upgrade
     """
-    from linewright.base.upgrading import upgrade  # compiled parts, not needed for asking
+    from linewright.base.upgrading import upgrade  # not needed for asking
 
     path = base_path(base)
     with usable(), working() as work:

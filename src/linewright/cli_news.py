@@ -12,9 +12,9 @@ import chess
 import numpy as np
 import typer
 
+from linewright.base.columns import UNKNOWN
 from linewright.base.filters import GameFilter
 from linewright.base.keys import pack_move
-from linewright.base.memory import UNKNOWN
 from linewright.base.rows import games_by_number
 from linewright.base.starter import StarterTable
 from linewright.base.study import look_up

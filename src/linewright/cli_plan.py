@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from threading import Thread
 from typing import Annotated, Any
 
 import chess
 import typer
 
-from linewright.base.archive import Archive
 from linewright.base.filters import GameFilter, parse_band
 from linewright.base.keys import position_key
 from linewright.base.position import parse_position
@@ -41,7 +39,7 @@ from linewright.lesson.spoken import numbered
 from linewright.plan.branches import Judged, branches, questions
 from linewright.plan.counting import Source, counts_below, source_of
 from linewright.plan.coverage import Coverage, coverage
-from linewright.plan.field import kept, warm
+from linewright.plan.field import kept
 from linewright.plan.outline import facts_from, nothing, outline, way_of
 from linewright.plan.planning import Plan, make_plan, with_note
 from linewright.plan.repertoire import Repertoire, repertoire, repertoire_json, repertoire_lines
@@ -134,8 +132,6 @@ def plan_command(
         _free((out, page, csv), force)
         with opened_base(base) as games, engine_judge(engine) as (judged, asked):
             archive = source_of(games)
-            if isinstance(archive, Archive):
-                Thread(target=warm).start()
             root = parse_position(None, start) if start is not None else None
             stages = [*((path.name, READING) for path in paths), ("planning", PLANNING * max(len(paths), 1))]
             with working(*stages) as work:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import chess
 import chess.polyglot
-import numba
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.base.kernels import TABLES, jit, replay, sort_entries
+from linewright.base.changes import entries
 from linewright.base.keys import NO_MOVE, pack_move, position_key, unpack_move
 from linewright.base.replaying import positions
 from linewright.base.shelves import SHELVES
+from linewright.base.sorting import sort_entries
 from tests.base.games import random_game
 
 #: The nine examples of the Polyglot book format's description ("Key of a position"): moves, key.
@@ -31,14 +31,12 @@ PUBLISHED = [
 
 
 def replayed(games: list[list[chess.Move]], low: int = 0, high: int = SHELVES) -> list[tuple[int, int, int]]:
-    """Entries (key, game, move) of the games, numbered from 10 up, as the compiled replay gives them."""
+    """Entries (key, game, move) of the games, numbered from 10 up, as the replay of many at once gives them."""
     moves = np.array([pack_move(move) for game in games for move in game], dtype=np.uint16)
     bounds = np.cumsum([0, *map(len, games)]).astype(np.int64)
     numbers = np.arange(10, 10 + len(games), dtype=np.uint32)
-    size = len(moves) + len(games)
-    keys, owners, played = np.empty(size, np.uint64), np.empty(size, np.uint32), np.empty(size, np.uint16)
-    found = replay(TABLES, moves, bounds, numbers, low, high, keys, owners, played)
-    return list(zip(*(column[:found].tolist() for column in (keys, owners, played)), strict=True))
+    found = entries(moves, bounds, numbers, low, high)
+    return list(zip(*(column.tolist() for column in found), strict=True))
 
 
 @pytest.mark.parametrize(("line", "key"), PUBLISHED)
@@ -110,20 +108,3 @@ def test_entries_are_sorted_and_repeats_dropped(games: list[list[tuple[int, int]
     )
     expected = sorted(dict.fromkeys(entries), key=lambda entry: entry[0])
     assert list(zip(*(column.tolist() for column in kept), strict=True)) == expected
-
-
-def test_without_a_folder_to_keep_compiled_loops_in(monkeypatch: pytest.MonkeyPatch) -> None:
-    """numba refuses ``cache=True`` with a RuntimeError where no cache folder can be written."""
-    really = numba.njit
-
-    def refuse(*, cache: bool = False, nogil: bool) -> object:
-        if cache:
-            raise RuntimeError("cannot cache function: no locator available")
-        return really(nogil=nogil)
-
-    monkeypatch.setattr(numba, "njit", refuse)
-
-    def twice(number: int) -> int:
-        return 2 * number
-
-    assert jit(twice)(21) == 42

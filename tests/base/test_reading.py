@@ -8,11 +8,11 @@ from pathlib import Path
 import chess
 import chess.pgn
 import numpy as np
-import pyarrow as pa
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from linewright.base.columns import Columns
 from linewright.base.keys import pack_move
 from linewright.base.reading import MOST_PLIES, ReadGames, read_games
 from linewright.base.splitting import cut
@@ -29,7 +29,7 @@ def read_text(text: str | bytes) -> ReadGames:
     data = text.encode("latin-1") if isinstance(text, str) else text
     pieces = [read_games("g.pgn", piece) for piece in cut(iter([data]))]
     return ReadGames(
-        pa.concat_tables([piece.columns for piece in pieces]),
+        Columns.joined([piece.columns for piece in pieces]),
         np.concatenate([piece.lines for piece in pieces]),
         np.concatenate([piece.prints for piece in pieces]),
         np.concatenate([piece.plies for piece in pieces]),

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from typing import Any
 
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.base.kernels import sort_entries
-from linewright.base.packing import PIECE, pack
+from linewright.base.packing import PIECE, Shelved, pack
 from linewright.base.shelves import SHELVES, joined, lone_games, shared_entries, shared_groups, shelf_of
+from linewright.base.sorting import sort_entries
 
 #: Keys that share shelves, and the 16 bits kept of a lone one, as often as they don't.
 keys = st.builds(
@@ -22,6 +23,11 @@ keys = st.builds(
 entries = st.dictionaries(
     st.tuples(keys, st.integers(0, 60)), st.sampled_from([0, 1, 796, 0x5FFF]), min_size=1, max_size=80
 )
+
+
+def rows_of(packed: Shelved) -> list[dict[str, Any]]:
+    columns = zip(packed.shelf, packed.lone, packed.shared, strict=True)
+    return [dict(zip(("shelf", "lone", "shared"), row, strict=True)) for row in columns]
 
 
 @settings(deadline=None, max_examples=200)
@@ -40,7 +46,7 @@ def test_packed_entries_come_back(found: dict[tuple[int, int], int], first: int)
     by_key = defaultdict(list)
     for game, key, move in rows:
         by_key[key].append((game, move))
-    table = packed.to_pylist()
+    table = rows_of(packed)
     assert [row["shelf"] for row in table] == sorted({shelf_of(key) for key in by_key})
     for key, expected in by_key.items():
         ((lone, shared),) = joined((0, r["lone"], r["shared"]) for r in table if r["shelf"] == shelf_of(key))
@@ -61,7 +67,7 @@ def test_long_strings_are_cut_and_joined() -> None:
     key, lone = 3 << 48, (3 << 48) + (np.arange(5000, dtype=np.uint64) + 1 << 32)
     all_keys = np.concatenate([np.full(5000, key, np.uint64), lone])
     packed = pack(all_keys, np.concatenate([games, games]), np.full(10_000, 796, np.uint16), 0, SHELVES, 4999)
-    rows = packed.to_pylist()
+    rows = rows_of(packed)
     assert len(rows) > 3
     assert max(len(row[name]) for row in rows for name in ("lone", "shared")) == PIECE
     ((lone_text, shared),) = joined((0, row["lone"], row["shared"]) for row in rows)

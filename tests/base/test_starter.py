@@ -288,10 +288,10 @@ def test_it_knows_no_games_and_nobody(shipped: StarterTable) -> None:
     assert shipped.players() == () and shipped.opponents("Amber, Ada") == ()
 
 
-def test_no_compiler_is_loaded_for_it() -> None:
+def test_no_arrow_is_loaded_for_it() -> None:
     program = (
         "import sys, chess; from linewright.base.starter import StarterTable; "
-        "StarterTable.load().replies(chess.Board()); print('numba' in sys.modules, 'llvmlite' in sys.modules)"
+        "StarterTable.load().replies(chess.Board()); print('pyarrow' in sys.modules, 'pandas' in sys.modules)"
     )
     told = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True).stdout
     assert told.split() == ["False", "False"]

@@ -37,7 +37,7 @@ def test_both_ways_give_the_same(games: list[list[str]], codec: str) -> None:
         if not len(piece):
             continue
         read = read_tag_columns(piece)
-        rows = read.columns.to_pylist()
+        rows = read.columns.rows()
         for i, (start, end) in enumerate(zip(piece.starts.tolist(), piece.texts.tolist(), strict=True)):
             tags = read_tags(decode(bytes(piece.data[start:end])))
             alone = {name: getattr(tags, name) for name in rows[i] if name != "others"}

@@ -20,9 +20,9 @@ from typing import IO, Final, TypeVar
 import duckdb
 import numpy as np
 import numpy.typing as npt
-import pyarrow as pa
 
 from linewright.base import schema
+from linewright.base.columns import Columns, objects, selected
 from linewright.base.duplicates import KnownGames, NewGames, Verdict
 from linewright.base.indexing import index_games, pending
 from linewright.base.model import AddReport, Progress, SkippedGame
@@ -189,7 +189,7 @@ class _Adding:
         parts = [games for _, games in batch]
         new = NewGames(
             self._next,
-            pa.concat_tables([games.columns for games in parts]),
+            Columns.joined([games.columns for games in parts]),
             np.concatenate([games.lines for games in parts]),
             np.concatenate([games.prints for games in parts]),
             np.concatenate([games.plies for games in parts]),
@@ -212,8 +212,9 @@ class _Adding:
         with schema.transaction(con):
             sources = self._source_numbers(batch)
             if fresh:
-                con.register("new_games", rows(batch, new, verdict.fresh, sources))
-                con.execute("INSERT INTO games BY NAME SELECT * FROM new_games")
+                games = rows(batch, new, verdict.fresh, sources).arrays
+                con.register("new_games", games)
+                con.execute(f"INSERT INTO games BY NAME SELECT {selected(list(games))} FROM new_games")
                 con.unregister("new_games")
             if verdict.known:
                 self._note_sightings(verdict.known, sources)
@@ -240,12 +241,7 @@ class _Adding:
 
     def _note_sightings(self, known: dict[int, int], sources: npt.NDArray[np.uint32]) -> None:
         """Note for games that the base had from another source that this one holds them too."""
-        seen = pa.table(
-            {
-                "game": pa.array(list(known.values()), pa.uint32()),
-                "source": pa.array(sources[list(known)]),
-            }
-        )
+        seen = {"game": np.array(list(known.values()), dtype=np.uint32), "source": sources[list(known)]}
         self._con.register("seen", seen)
         self._sightings += self._con.execute(
             "INSERT INTO sightings SELECT DISTINCT s.game, s.source FROM seen s JOIN games g ON g.id = s.game"
@@ -314,26 +310,24 @@ def _until_damage(path: Path | str, trouble: list[str], raw: IO[bytes] | None) -
         trouble.append(f"the file is damaged or cut short after this game ({error or type(error).__name__})")
 
 
-def rows(batch: Batch, new: NewGames, fresh: npt.NDArray[np.bool_], sources: npt.NDArray[np.uint32]) -> pa.Table:
+def rows(batch: Batch, new: NewGames, fresh: npt.NDArray[np.bool_], sources: npt.NDArray[np.uint32]) -> Columns:
     """The batch's fresh games as rows of ``games``.
 
     :param sources: each game's source number, shape (games,).
     """
     plies = new.plies
-    packed = np.concatenate([games.packed for _, games in batch])
-    columns, prints = new.columns, new.prints
+    moves = objects(packed_texts(np.concatenate([games.packed for _, games in batch]), plies))
+    columns = new.columns.added(plies=plies.astype(np.uint16), source=sources, print=new.prints, moves=moves)
     if not fresh.all():
-        packed, plies, prints = packed[np.repeat(fresh, plies)], plies[fresh], prints[fresh]
-        sources, columns = sources[fresh], columns.filter(pa.array(fresh))
-    ends = np.concatenate([[0], np.cumsum(2 * plies)]).astype(np.int32)
-    moves = pa.py_buffer(packed.astype("<u2"))
-    more = {
-        "id": pa.array(np.arange(new.first, new.first + len(plies), dtype=np.uint32)),
-        "plies": pa.array(plies.astype(np.uint16)),
-        "source": pa.array(sources),
-        "print": pa.array(prints),
-        "moves": pa.BinaryArray.from_buffers(pa.binary(), len(plies), [None, pa.py_buffer(ends), moves]),
-    }
-    for name, column in more.items():
-        columns = columns.append_column(name, column)
-    return columns
+        columns = columns.take(fresh)
+    return columns.added(id=np.arange(new.first, new.first + len(columns), dtype=np.uint32))
+
+
+def packed_texts(packed: npt.NDArray[np.uint16], plies: npt.NDArray[np.int64]) -> list[bytes]:
+    """Each game's moves as the base keeps them.
+
+    :param packed: the moves, game after game; ``plies`` how many each has.
+    """
+    text = packed.astype("<u2").tobytes()
+    ends = (2 * np.cumsum(plies)).tolist()
+    return [text[start:end] for start, end in zip([0, *ends[:-1]], ends, strict=True)]

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
 
-from linewright.base.kernels import jit
+from linewright.base.arrays import I64, U16, U32, U64, Bools, Floats
+from linewright.base.changes import took_in_passing
+from linewright.base.lockstep import ABREAST, by_length, play
 from linewright.base.rows import PackedGames
 from linewright.base.told import ToldMove
-from linewright.base.tracing import START, step
 
-U8 = npt.NDArray[np.uint8]
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
-U64 = npt.NDArray[np.uint64]
-I64 = npt.NDArray[np.int64]
-Floats = npt.NDArray[np.float64]
+Costs = npt.NDArray[Any]
 
 # What a difference costs, in told moves. A wrong piece or a wrong square alone is half a memory; a move that the
 # telling leaves out is no error, only makes other games likelier.
@@ -31,69 +29,91 @@ SWAPPED: Final = 0.7
 #: A number told wrong, for each half-move it is off, and at most; a move of the other side costs the most at once.
 MISNUMBERED, MISNUMBERED_MOST = 0.05, 0.5
 
+#: Costs are added up in twentieths of a move, which is exact.
+_UNITS: Final = 20
+_CHANGED, _HALF_RIGHT, _UNPLAYED, _LEFT_OUT, _SWAPPED, _MISNUMBERED, _MISNUMBERED_MOST = (
+    round(_UNITS * cost) for cost in (CHANGED, HALF_RIGHT, UNPLAYED, LEFT_OUT, SWAPPED, MISNUMBERED, MISNUMBERED_MOST)
+)
+
+#: The bit of a capture in a played move's token; below it are piece and target.
+CAPTURE: Final = 512
+
 #: Moves that one pass over all games can look for: bits of a word.
 _WORD: Final = 64
 
+#: Games that one thread looks through at a time.
+_STRETCH: Final = 1 << 13
+
+#: Games that are aligned together: their tables stay in the processor's cache.
+_TOGETHER: Final = 128
+
 # Steps of an alignment.
-SAME, CHANGE, EXTRA, SKIP, SWAP, END = range(6)
-
-
-@jit
-def _tokens(start: U8, moves: U16, bounds: I64, out: U16) -> None:
-    """For each played move: piece kind less one << 6, target square, and 512 for a capture."""
-    board = np.empty(64, dtype=np.uint8)
-    for game in range(len(bounds) - 1):
-        board[:] = start
-        for move in range(bounds[game], bounds[game + 1]):
-            packed = np.int64(moves[move])
-            piece = np.int64(board[packed & 63])
-            kind = (piece - 1) % 6
-            taken = step(board, packed)
-            out[move] = kind << 6 | (packed >> 6 & 63) | (512 if taken > 0 else 0)
+SAME, CHANGE, EXTRA, SKIP, SWAP = range(5)
 
 
 def tokens_of(packed: PackedGames) -> U16:
-    """The moves of all games as told moves name them: piece, target, capture; 2 bytes each."""
-    out = np.zeros(len(packed.moves), dtype=np.uint16)
-    _tokens(START, packed.moves, packed.bounds, out)
+    """The moves of all games as told moves name them, 2 bytes each: piece kind less one << 6, target square, and 512
+    for a capture."""
+    out = np.empty(len(packed.moves), dtype=np.uint16)
+    for first in range(0, len(packed.bounds) - 1, ABREAST):
+        bounds = packed.bounds[first : first + ABREAST + 1]
+        moves, bounds = packed.moves[bounds[0] : bounds[-1]], bounds - bounds[0]
+        played = play(moves, bounds)
+        tokens = (moves >> 6 & 63) | ((played.pieces - 1) % 6).astype(np.uint16) << 6
+        tokens[played.taken > 0] |= CAPTURE
+        tokens[took_in_passing(moves, played)] |= CAPTURE
+        out[packed.bounds[first] : packed.bounds[first] + len(moves)] = tokens
     return out
 
 
-@jit
-def _common(tokens: U16, bounds: I64, first: int, last: int, masks: U64, told: int, out: U16) -> None:
-    """Add to each game's count the longest common subsequence with up to 64 told moves.
+def _common(tokens: U16, bounds: I64, masks: U64, told: int) -> U16:
+    """The longest common subsequence of each game with up to 64 told moves.
 
     Bit-parallel, after M. Crochemore et al., "A fast and practical bit-vector algorithm for the longest common
-    subsequence problem", Information Processing Letters 80 (2001); from memory.
+    subsequence problem", Information Processing Letters 80 (2001); from memory. All games take a step together: the
+    first told move that each has, then the second, and so on.
     """
-    ones = np.uint64(0xFFFFFFFFFFFFFFFF)
-    inside = ones if told >= 64 else (np.uint64(1) << np.uint64(told)) - np.uint64(1)
-    for game in range(first, last):
-        state = ones
-        for move in range(bounds[game], bounds[game + 1]):
-            hit = masks[tokens[move] & 511]
-            if hit != 0:
-                both = state & hit
-                state = (state + both) | (state - both)
-        found = ~state & inside
-        count = 0
-        while found != 0:
-            found &= found - np.uint64(1)
-            count += 1
-        out[game] += count
+    hit = np.flatnonzero((masks > 0).take(tokens))
+    firsts = hit.searchsorted(bounds)
+    order, going = by_length(np.diff(firsts))
+    masks = masks.take(tokens.take(hit))
+    at = firsts[:-1][order]
+    state = np.full(len(at), 0xFFFFFFFFFFFFFFFF, dtype=np.uint64)
+    for games in going:
+        here = state[:games]
+        both = here & masks.take(at[:games])
+        state[:games] = (here + both) | (here - both)
+        at[:games] += 1
+    inside = np.uint64((1 << told) - 1)
+    counts = np.empty(len(at), dtype=np.uint16)
+    counts[order] = np.bitwise_count(~state & inside)
+    return counts
 
 
 def common_moves(tokens: U16, bounds: I64, told: Sequence[ToldMove]) -> U16:
     """How many of the told moves each game has in the told order, shape (games,); more than 64 in parts."""
-    counts = np.zeros(len(bounds) - 1, dtype=np.uint16)
-    for first in range(0, len(told), _WORD):
-        stretch = told[first : first + _WORD]
-        masks = np.zeros(512, dtype=np.uint64)
-        for bit, move in enumerate(stretch):
-            for token in _meant(move):
-                masks[token] |= np.uint64(1 << bit)
-        _common(tokens, bounds, 0, len(counts), masks, len(stretch), counts)
-    return counts
+    parts = [told[first : first + _WORD] for first in range(0, len(told), _WORD)]
+    masks = [_masks(part) for part in parts]
+
+    def stretch(first: int) -> U16:
+        ends = bounds[first : first + _STRETCH + 1]
+        these, ends = tokens[ends[0] : ends[-1]], ends - ends[0]
+        counts = np.zeros(len(ends) - 1, dtype=np.uint16)
+        for part, mask in zip(parts, masks, strict=True):
+            counts += _common(these, ends, mask, len(part))
+        return counts
+
+    with ThreadPoolExecutor(os.cpu_count() or 1) as threads:
+        return np.concatenate(list(threads.map(stretch, range(0, len(bounds) - 1, _STRETCH))))
+
+
+def _masks(told: Sequence[ToldMove]) -> U64:
+    """For each token, which of up to 64 told moves it may be."""
+    masks = np.zeros(2 * CAPTURE, dtype=np.uint64)
+    for bit, move in enumerate(told):
+        for token in _meant(move):
+            masks[[token, token | CAPTURE]] |= np.uint64(1 << bit)
+    return masks
 
 
 def _meant(move: ToldMove) -> list[int]:
@@ -105,12 +125,12 @@ def _meant(move: ToldMove) -> list[int]:
 
 @dataclass(frozen=True, slots=True)
 class ToldArrays:
-    """Told moves for the compiled alignment, shape (moves,) each; -1 where not told."""
+    """Told moves for the alignment, shape (moves,) each; -1 where not told."""
 
     kinds: I64
     targets: I64
     plies: I64
-    castling: npt.NDArray[np.bool_]
+    castling: Bools
 
 
 def arrays_of(told: Sequence[ToldMove]) -> ToldArrays:
@@ -123,80 +143,90 @@ def arrays_of(told: Sequence[ToldMove]) -> ToldArrays:
     )
 
 
-@jit
-def _unlike(kind: int, target: int, castling: bool, token: np.int64) -> float:
-    """0 the same move, HALF_RIGHT one of piece and square, else CHANGED."""
-    right_target = (token & 63) == target or (castling and ((token & 63) ^ 56) == target)
-    right_kind = kind < 0 or (token >> 6 & 7) == kind
-    if right_target and right_kind:
-        return 0.0
-    if (right_target or (right_kind and kind > 0)) and not castling:
-        return HALF_RIGHT
-    return CHANGED
+class _Tables:
+    """The costs of aligning told moves with each of some games' moves.
 
-
-@jit
-def _align(
-    kinds: I64,
-    targets: I64,
-    plies: I64,
-    castling: Any,
-    tokens: U16,
-    first: int,
-    anchored: bool,
-    cost: Floats,
-    steps: U8,
-) -> float:
-    """Fill ``cost`` and ``steps``, shape (told + 1, played + 1); the cost of the best alignment.
-
-    :param first: half-moves played before the first token.
-    :param anchored: the telling begins at the first token; else anywhere.
+    :param costs: for each number of told moves, by game and number of played moves: the least cost of aligning the
+        first so many; shape (told + 1, games, played + 1).
     """
-    told, played = len(kinds), len(tokens)
-    for j in range(played + 1):
-        cost[0, j] = LEFT_OUT * j if anchored else 0.0
-        steps[0, j] = SKIP if j else END
-    for i in range(1, told + 1):
-        cost[i, 0] = UNPLAYED * i
-        steps[i, 0] = EXTRA
-        for j in range(1, played + 1):
-            token = np.int64(tokens[j - 1])
-            unlike = _unlike(kinds[i - 1], targets[i - 1], castling[i - 1], token)
-            off = abs(plies[i - 1] - (first + j - 1)) if plies[i - 1] >= 0 else 0
-            numbering = MISNUMBERED_MOST if off & 1 else min(off * MISNUMBERED, MISNUMBERED_MOST)
-            best = cost[i - 1, j - 1] + unlike + numbering
-            how = SAME if unlike == 0 else CHANGE
-            if cost[i - 1, j] + UNPLAYED < best:
-                best, how = cost[i - 1, j] + UNPLAYED, EXTRA
-            skipped = cost[i, j - 1] + (LEFT_OUT if i < told else 0.0)
-            if skipped < best:
-                best, how = skipped, SKIP
-            if i > 1 and j > 1 and cost[i - 2, j - 2] + SWAPPED < best:
-                before = np.int64(tokens[j - 2])
-                if (
-                    _unlike(kinds[i - 1], targets[i - 1], castling[i - 1], before) == 0
-                    and _unlike(kinds[i - 2], targets[i - 2], castling[i - 2], token) == 0
-                ):
-                    best, how = cost[i - 2, j - 2] + SWAPPED, SWAP
-            cost[i, j] = best
-            steps[i, j] = how
-    return float(cost[told, played])
 
+    def __init__(self, told: ToldArrays, played: U16, firsts: I64) -> None:
+        """
+        :param played: tokens, shape (games, most played), anything behind a game's last.
+        :param firsts: as :func:`distances` takes them.
+        """
+        self._told = told
+        games, most = played.shape
+        # Half the memory is twice the speed: told and played moves are few enough but for the longest games.
+        highest = _LEFT_OUT * most + (_UNPLAYED + _MISNUMBERED_MOST) * (len(told.kinds) + 1)
+        self._type: type[np.signedinteger] = np.int16 if highest < np.iinfo(np.int16).max else np.int32
+        self._targets, self._kinds = (played & 63).astype(np.uint8), (played >> 6 & 7).astype(np.uint8)
+        self._plies = (np.maximum(firsts, 0)[:, None] + np.arange(most)).astype(np.int16)
+        self._skips = (_LEFT_OUT * np.arange(most + 1)).astype(self._type)
+        self.costs = np.zeros((len(told.kinds) + 1, games, most + 1), dtype=self._type)
+        self.costs[0, firsts >= 0] = self._skips
+        before = self.unlike(0)
+        for row in range(1, len(told.kinds) + 1):
+            unlike = self.unlike(row - 1)
+            self._fill(row, unlike, before)
+            before = unlike
 
-@jit
-def _align_all(
-    kinds: I64, targets: I64, plies: I64, castling: Any, tokens: U16, bounds: I64, games: U32, firsts: I64, out: Floats
-) -> None:
-    """The cost for each of some games; ``firsts`` as :func:`distances` takes them."""
-    longest = 0
-    for game in games:
-        longest = max(longest, bounds[game + 1] - bounds[game])
-    cost = np.empty((len(kinds) + 1, longest + 1), dtype=np.float64)
-    steps = np.empty((len(kinds) + 1, longest + 1), dtype=np.uint8)
-    for number in range(len(games)):
-        first = max(firsts[number], 0)
-        played = tokens[bounds[games[number]] + first : bounds[games[number] + 1]]
-        out[number] = _align(kinds, targets, plies, castling, played, first, firsts[number] >= 0, cost, steps)
+    def unlike(self, row: int) -> Costs:
+        """What a told move costs beside each played one: 0 for the same move."""
+        told = self._told
+        kind, target = int(told.kinds[row]), int(told.targets[row])
+        right_target = self._targets == target
+        if told.castling[row]:
+            right_target |= self._targets == target ^ 56
+        right_kind = self._kinds == kind if kind >= 0 else np.True_
+        half = (right_target | right_kind) if kind > 0 else right_target
+        half_right = _CHANGED if told.castling[row] else _HALF_RIGHT
+        found = np.where(half, self._type(half_right), self._type(_CHANGED))
+        found[right_target & right_kind] = 0
+        return found
+
+    def misnumbered(self, row: int) -> Costs:
+        """What a told move's number costs beside each played one."""
+        ply = int(self._told.plies[row])
+        if ply < 0:
+            return np.zeros((1, self._plies.shape[1]), dtype=self._type)
+        off = np.abs(self._plies - np.int16(ply))
+        return np.where(off & 1, _MISNUMBERED_MOST, np.minimum(off * _MISNUMBERED, _MISNUMBERED_MOST)).astype(
+            self._type
+        )
+
+    def _fill(self, row: int, unlike: Costs, unlike_before: Costs) -> None:
+        before, cost = self.costs[row - 1], self.costs[row]
+        cost[:, 0] = _UNPLAYED * row
+        best = cost[:, 1:]
+        np.add(before[:, :-1], unlike, out=best)
+        if self._told.plies[row - 1] >= 0:
+            best += self.misnumbered(row - 1)
+        np.minimum(best, before[:, 1:] + self._type(_UNPLAYED), out=best)
+        if row > 1:
+            games, places = np.nonzero((unlike[:, :-1] == 0) & (unlike_before[:, 1:] == 0))
+            swapped = self.costs[row - 2][games, places] + self._type(_SWAPPED)
+            best[games, places + 1] = np.minimum(best[games, places + 1], swapped)
+        # Played moves that the telling leaves out cost something each, but for those behind it.
+        if row < len(self._told.kinds):
+            cost -= self._skips
+        np.minimum.accumulate(cost, axis=1, out=cost)
+        if row < len(self._told.kinds):
+            cost += self._skips
+
+    def step(self, row: int, column: int) -> int:
+        """How the first game's best alignment of so many told and so many played moves ends."""
+        costs = self.costs[:, 0]
+        cost = int(costs[row, column])
+        if column == 0:
+            return EXTRA
+        unlike, misnumbered = (of(row - 1)[0, column - 1] for of in (self.unlike, self.misnumbered))
+        if costs[row - 1, column - 1] + unlike + misnumbered == cost:
+            return CHANGE if unlike else SAME
+        if costs[row - 1, column] + _UNPLAYED == cost:
+            return EXTRA
+        skipped = _LEFT_OUT if row < len(self._told.kinds) else 0
+        return SKIP if costs[row, column - 1] + skipped == cost else SWAP
 
 
 def distances(told: ToldArrays, tokens: U16, bounds: I64, games: U32, firsts: I64) -> Floats:
@@ -205,10 +235,21 @@ def distances(told: ToldArrays, tokens: U16, bounds: I64, games: U32, firsts: I6
     :param firsts: half-moves at which the telling begins in each game; -1: anywhere.
     """
     out = np.zeros(len(games), dtype=np.float64)
-    if len(told.kinds) and len(games):
-        _align_all(
-            told.kinds, told.targets, told.plies, told.castling, tokens, bounds, games.astype(np.int64), firsts, out
-        )
+    if not len(told.kinds):
+        return out
+    starts = bounds[games] + np.maximum(firsts, 0)
+    lengths = bounds[games.astype(np.int64) + 1] - starts
+    by_size = np.argsort(lengths)
+
+    def together(first: int) -> None:
+        these = by_size[first : first + _TOGETHER]
+        most = int(lengths[these[-1]])
+        places = np.minimum(starts[these, None] + np.arange(most), len(tokens) - 1)
+        tables = _Tables(told, tokens[places], firsts[these])
+        out[these] = tables.costs[-1, np.arange(len(these)), lengths[these]] / _UNITS
+
+    with ThreadPoolExecutor(os.cpu_count() or 1) as threads:
+        list(threads.map(together, range(0, len(games), _TOGETHER)))
     return out
 
 
@@ -231,14 +272,11 @@ def align(told: ToldArrays, tokens: U16, first: int) -> tuple[float, tuple[Align
     :param tokens: of all its moves. :param first: as :func:`distances` takes it.
     """
     start = max(first, 0)
-    played = tokens[start:]
-    shape = (len(told.kinds) + 1, len(played) + 1)
-    cost, steps = np.empty(shape), np.empty(shape, dtype=np.uint8)
-    total = float(_align(told.kinds, told.targets, told.plies, told.castling, played, start, first >= 0, cost, steps))
-    i, j = shape[0] - 1, shape[1] - 1
+    tables = _Tables(told, tokens[None, start:], np.array([first]))
+    i, j = len(told.kinds), len(tokens) - start
     found: list[AlignedStep] = []
     while i > 0:
-        how = int(steps[i, j])
+        how = tables.step(i, j)
         if how in (SAME, CHANGE):
             found.append(AlignedStep(how, (i - 1,), (start + j - 1,)))
             i, j = i - 1, j - 1
@@ -249,9 +287,9 @@ def align(told: ToldArrays, tokens: U16, first: int) -> tuple[float, tuple[Align
             found.append(AlignedStep(how, (i - 2, i - 1), (start + j - 2, start + j - 1)))
             i, j = i - 2, j - 2
         else:
-            if i < shape[0] - 1:
+            if i < len(told.kinds):
                 found.append(AlignedStep(how, (), (start + j - 1,)))
             j -= 1
     if first >= 0:
         found += [AlignedStep(SKIP, (), (start + n,)) for n in range(j - 1, -1, -1)]
-    return total, tuple(reversed(found))
+    return float(tables.costs[-1, 0, -1]) / _UNITS, tuple(reversed(found))

@@ -14,10 +14,9 @@ from pathlib import Path
 from typing import Any, Final, Literal, cast
 
 import numpy as np
-import pyarrow as pa
-import pyarrow.parquet as pq
 
 from linewright.base import shards
+from linewright.base.arrow import arrow
 from linewright.base.model import AddReport, Progress, SkipKind, SkippedGame
 from linewright.base.parts import MANIFEST, SIGHTINGS, SPELLINGS, Manifest, in_place, write_manifest
 from linewright.base.players import note_spellings
@@ -52,6 +51,7 @@ def add_on(
     :param files: as for :func:`linewright.base.adding.add`, or URLs.
     :raises UnusableInput: no usable game, no cluster there, or the place holds a base.
     """
+    arrow()  # refuses early where it is missing
     storage = Storage.at(base)
     sources = _sources(files)
     try:
@@ -184,6 +184,7 @@ class _Job:
             note_spellings(con)
             spellings = con.sql("SELECT * FROM spellings").to_arrow_table()
             sightings = self._sightings(con, numbers, twins, source)
+        _, pq = arrow()
         for name, table in ((SPELLINGS, spellings), (SIGHTINGS, sightings)):
             with storage.writing(name) as file:
                 pq.write_table(table, file)
@@ -192,18 +193,11 @@ class _Job:
         write_manifest(storage, Manifest(kept, different, size, games, positions, sources))
         shards.clear(storage)
 
-    def _sightings(
-        self, con: Any, numbers: Callable[[Any, Any], Any], twins: Twins, source: dict[str, int]
-    ) -> pa.Table:
+    def _sightings(self, con: Any, numbers: Callable[[Any, Any], Any], twins: Twins, source: dict[str, int]) -> Any:
         """The other sources of games that several hold; a shard of several sources names the first."""
         seen = np.array([source[read.names[0]] if read.names else 0 for read in self._read], dtype=np.uint32)
-        table = pa.table(
-            {
-                "game": pa.array(numbers(twins.known_shard, twins.known_place).astype(np.uint32)),
-                "source": pa.array(seen[twins.shard]),
-            }
-        )
-        con.register("seen", table)
+        games = numbers(twins.known_shard, twins.known_place).astype(np.uint32)
+        con.register("seen", {"game": games, "source": seen[twins.shard]})
         return con.sql(
             "SELECT DISTINCT s.game, s.source FROM seen s JOIN games g ON g.id = s.game WHERE g.source <> s.source"
             " ORDER BY ALL"

@@ -12,9 +12,10 @@ from typing import Any, Final
 
 import duckdb
 import numpy as np
-import pyarrow as pa
 
-from linewright.base.kernels import I64, U32, U64
+from linewright.base.arrays import I64, U32, U64
+from linewright.base.columns import Columns
+from linewright.base.entries import in_pieces
 from linewright.base.players import like_names
 from linewright.base.reading import move_hashes
 
@@ -40,13 +41,10 @@ class KnownGames:
             self._read(con)
 
     def _read(self, con: duckdb.DuckDBPyConnection) -> None:
-        for piece in con.sql("SELECT id, plies, print, moves FROM games ORDER BY id").to_arrow_reader(1 << 15):
-            blobs = piece.column(3)
-            moves = np.frombuffer(b"".join(blobs.to_pylist()), dtype="<u2")
-            lines = np.empty(len(piece), dtype=np.uint64)
-            plies = piece.column(1).to_numpy().astype(np.int64)
-            move_hashes(moves, plies, lines)
-            self._note(piece.column(0).to_numpy(), piece.column(2).to_numpy(), lines, plies)
+        for ids, lengths, prints, moves in in_pieces(con, "SELECT id, plies, print, moves FROM games ORDER BY id"):
+            plies = np.array(lengths, dtype=np.int64)
+            lines = move_hashes(np.frombuffer(b"".join(moves), dtype="<u2"), plies)
+            self._note(np.array(ids, dtype=np.uint32), np.array(prints, dtype=np.uint64), lines, plies)
         self._settle()
 
     def _note(self, ids: U32, prints: U64, lines: U64, plies: I64) -> None:
@@ -92,7 +90,7 @@ class KnownGames:
         told = self._told({number for numbers in others.values() for number in numbers})
         found: dict[int, int] = {}
         here: dict[int, list[int]] = {}
-        rows = new.columns.select(_TOLD).take(pa.array(candidates)).to_pylist()
+        rows = new.columns.take(np.array(candidates)).rows(_TOLD)
         for i, row in zip(candidates, rows, strict=True):
             line = int(new.lines[i])
             match = next((number for number in others[i] if _same_game(row, told[number])), None)
@@ -108,8 +106,7 @@ class KnownGames:
     def _told(self, numbers: set[int]) -> dict[int, dict[str, Any]]:
         if not numbers or self._con is None:
             return {}
-        wanted = pa.table({"id": pa.array(sorted(numbers), pa.uint32())})
-        self._con.register("wanted", wanted)
+        self._con.register("wanted", {"id": np.array(sorted(numbers), dtype=np.uint32)})
         query = f"SELECT id, {', '.join(_TOLD)} FROM games WHERE id IN (SELECT id FROM wanted)"
         rows = self._con.execute(query).fetchall()
         self._con.unregister("wanted")
@@ -141,7 +138,7 @@ class NewGames:
     """
 
     first: int
-    columns: pa.Table
+    columns: Columns
     lines: U64
     prints: U64
     plies: I64

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import Final
+from typing import Any, Final
 
 import duckdb
 import numpy as np
-import numpy.typing as npt
-import pyarrow as pa
 
+from linewright.base.arrays import U16, U32
 from linewright.base.replaying import move_played_at
 from linewright.base.shelves import joined, lone_games, shared_entries, shelf_of
-
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
 
 _SHELF: Final = "SELECT run, lone, shared FROM shelves WHERE shelf = ?"
 
@@ -61,10 +57,19 @@ def moves_list(moves: bytes) -> list[int]:
     return numbers
 
 
+def in_pieces(
+    con: duckdb.DuckDBPyConnection, query: str, values: Sequence[Any] = (), size: int = 1 << 15
+) -> Iterator[tuple[tuple[Any, ...], ...]]:
+    """The rows of a query in pieces of some ``size``, each as its columns."""
+    con.execute(query, list(values))
+    while rows := con.fetchmany(size):
+        yield tuple(zip(*rows, strict=True))
+
+
 @contextmanager
 def game_set(con: duckdb.DuckDBPyConnection, games: U32) -> Iterator[None]:
     """Inside, SQL may ask ``... IN (SELECT id FROM through)`` for these games (six times as fast as a parameter)."""
-    con.register("through", pa.table({"id": games}))
+    con.register("through", {"id": games})
     try:
         yield
     finally:

@@ -18,7 +18,7 @@ import duckdb
 import zstandard
 
 from linewright.base import schema
-from linewright.base.entries import moves_list
+from linewright.base.entries import in_pieces, moves_list
 from linewright.base.keys import unpack_move
 from linewright.base.store import Base
 from linewright.errors import UnusableInput
@@ -160,9 +160,8 @@ def source_number(con: duckdb.DuckDBPyConnection, base: Path, source: str) -> in
 
 def _pieces(con: duckdb.DuckDBPyConnection, where: str, values: list[int]) -> Iterator[list[dict[str, Any]]]:
     query = f"SELECT {', '.join(_COLUMNS)} FROM games {where} ORDER BY id"
-    for piece in con.sql(query, params=values).to_arrow_reader(_PIECE):
-        for first in range(0, len(piece), _PIECE):
-            yield piece.slice(first, _PIECE).to_pylist()
+    for piece in in_pieces(con, query, values, _PIECE):
+        yield [dict(zip(_COLUMNS, row, strict=True)) for row in zip(*piece, strict=True)]
 
 
 def _texts(pieces: Iterator[list[dict[str, Any]]]) -> Iterator[tuple[int, bytes]]:

@@ -9,8 +9,8 @@ import duckdb
 import numpy as np
 import numpy.typing as npt
 
+from linewright.base.columns import UNKNOWN
 from linewright.base.listing import game_row
-from linewright.base.memory import UNKNOWN
 from linewright.base.model import GameRow
 from linewright.base.patterns import Pattern, Whose
 from linewright.base.rows import GameTable, PackedGames, games_by_number

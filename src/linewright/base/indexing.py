@@ -1,15 +1,14 @@
 """The position index: made from the stored games' moves, one run of games after another.
 
-A run's games are replayed once for each range of shelves, so that memory holds the entries of one range at a
+A run's games are replayed once for each few ranges of shelves, so that memory holds only those ranges' entries at a
 time, however many games there are.
 """
 
 from __future__ import annotations
 
 import os
-from collections import deque
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
@@ -17,15 +16,24 @@ from typing import Final
 
 import duckdb
 import numpy as np
-import pyarrow as pa
 
 from linewright.base import schema
-from linewright.base.kernels import I64, TABLES, U16, U32, U64, replay, sort_entries
-from linewright.base.packing import pack
-from linewright.base.shelves import SHELVES
+from linewright.base.arrays import I64, U16, U32, U64
+from linewright.base.changes import entries
+from linewright.base.columns import objects
+from linewright.base.entries import in_pieces
+from linewright.base.packing import Shelved, pack
+from linewright.base.shelves import SHELF_SHIFT, SHELVES
+from linewright.base.sorting import sort_entries
 
-#: Entries per range of shelves: 28 bytes each while they are sorted, in each thread.
-RANGE: Final = 4_000_000
+#: Entries per range of shelves: some 60 bytes each while they are sorted and packed, in each thread.
+RANGE: Final = 1_000_000
+
+#: Ranges that a run's games are replayed for at a time: 14 bytes for each entry of theirs.
+RANGES_AT_ONCE: Final = 16
+
+#: Games replayed at a time, in each thread.
+_PIECE: Final = 1 << 14
 
 #: Positions per run at most: their moves, two bytes each, stay in memory while the run is indexed.
 MOST_POSITIONS: Final = 64_000_000
@@ -122,13 +130,10 @@ def read_run(con: duckdb.DuckDBPyConnection, first: int, last: int) -> RunGames:
     plies: list[I64] = []
     numbers: list[U32] = []
     query = "SELECT id, plies, moves FROM games WHERE id BETWEEN ? AND ? ORDER BY id"
-    for piece in con.sql(query, params=[first, last]).to_arrow_reader(1 << 15):
-        blobs = piece.column(2)
-        bounds = np.frombuffer(blobs.buffers()[1], dtype="<i4")[blobs.offset : blobs.offset + len(blobs) + 1]
-        data = np.frombuffer(blobs.buffers()[2], dtype=np.uint8)[bounds[0] : bounds[-1]]
-        moves.append(data.view("<u2").copy())
-        plies.append(piece.column(1).to_numpy().astype(np.int64))
-        numbers.append(piece.column(0).to_numpy().copy())
+    for ids, lengths, blobs in in_pieces(con, query, [first, last]):
+        moves.append(np.frombuffer(b"".join(blobs), dtype="<u2"))
+        plies.append(np.array(lengths, dtype=np.int64))
+        numbers.append(np.array(ids, dtype=np.uint32))
     ends = np.cumsum(np.concatenate(plies)) if plies else np.empty(0, dtype=np.int64)
     return RunGames(
         np.concatenate(moves) if moves else np.empty(0, dtype=np.uint16),
@@ -137,17 +142,45 @@ def read_run(con: duckdb.DuckDBPyConnection, first: int, last: int) -> RunGames:
     )
 
 
-def sorted_entries(games: RunGames, low: int, high: int, room: int) -> tuple[U64, U32, U16]:
-    """The entries (key, game, move) of the shelves ``low`` to ``high - 1``, ordered by key, each once.
+Entries = tuple[U64, U32, U16]
 
-    :param room: entries expected.
+
+def entries_by_range(games: RunGames, pieces: list[tuple[int, int]], threads: Executor) -> list[Entries]:
+    """The entries (key, game, move) of each of some ranges of shelves, in the order of games.
+
+    :param pieces: the first shelf of each, and one past its last; each begins where the one before ends.
     """
-    while True:
-        keys, numbers, moves = np.empty(room, np.uint64), np.empty(room, np.uint32), np.empty(room, np.uint16)
-        found = replay(TABLES, games.moves, games.bounds, games.numbers, low, high, keys, numbers, moves)
-        if found <= room:
-            return sort_entries(keys[:found], numbers[:found], moves[:found])
-        room = found
+
+    low, high = pieces[0][0], pieces[-1][1]
+    piece_of = np.repeat(np.arange(len(pieces), dtype=np.uint8), [last - first for first, last in pieces])
+
+    def replayed(first: int) -> list[Entries]:
+        bounds = games.bounds[first : first + _PIECE + 1]
+        moves = games.moves[bounds[0] : bounds[-1]]
+        found = entries(moves, bounds - bounds[0], games.numbers[first : first + _PIECE], low, high)
+        if len(pieces) == 1:
+            return [found]
+        piece = piece_of.take((found[0] >> np.uint64(SHELF_SHIFT)).astype(np.int64) - low)
+        order = np.argsort(piece, kind="stable")
+        ends = np.cumsum(np.bincount(piece, minlength=len(pieces)))[:-1]
+        columns = (np.split(column.take(order), ends) for column in found)
+        return list(zip(*columns, strict=True))
+
+    parts = list(threads.map(replayed, range(0, len(games.numbers), _PIECE)))
+    return [_joined([part[number] for part in parts]) for number in range(len(pieces))]
+
+
+def _joined(parts: list[Entries]) -> Entries:
+    if not parts:
+        return np.empty(0, np.uint64), np.empty(0, np.uint32), np.empty(0, np.uint16)
+    keys, numbers, moves = zip(*parts, strict=True)
+    return np.concatenate(keys), np.concatenate(numbers), np.concatenate(moves)
+
+
+def sorted_entries(games: RunGames, low: int, high: int) -> Entries:
+    """The entries (key, game, move) of the shelves ``low`` to ``high - 1``, ordered by key, each once."""
+    with ThreadPoolExecutor(1) as thread:
+        return sort_entries(*entries_by_range(games, [(low, high)], thread)[0])
 
 
 def ranges(positions: int) -> list[tuple[int, int]]:
@@ -162,42 +195,32 @@ def _index_run(
 ) -> None:
     games = read_run(con, first, last)
     pieces = ranges(games.positions)
-    room = games.positions // len(pieces) * 6 // 5 + 1024  # the often reached positions make them uneven
-
-    def shelve(piece: tuple[int, int]) -> tuple[pa.Table, int]:
-        keys, numbers, moves = sorted_entries(games, *piece, room)
-        different = int(np.count_nonzero(keys[1:] != keys[:-1])) + (len(keys) > 0)
-        return pack(keys, numbers, moves, *piece, last), different
-
     positions = 0
-    for number, (rows, different) in enumerate(_in_turn(shelve, pieces), start=1):
+    for number, (rows, different) in enumerate(_shelved(games, pieces, last), start=1):
         positions += different
-        con.register("new_shelves", rows)
-        con.execute("INSERT INTO shelves SELECT ?, shelf, lone, shared FROM new_shelves", [first])
-        con.unregister("new_shelves")
+        if len(rows):
+            shelf = np.array(rows.shelf, dtype=np.uint16)
+            con.register("new_shelves", {"shelf": shelf, "lone": objects(rows.lone), "shared": objects(rows.shared)})
+            con.execute("INSERT INTO shelves SELECT ?, shelf, lone, shared FROM new_shelves", [first])
+            con.unregister("new_shelves")
         if tick:
             tick(number / len(pieces))
     con.execute("INSERT INTO runs VALUES (?, ?, ?, ?)", [first, first, last, positions])
 
 
-def _in_turn(
-    shelve: Callable[[tuple[int, int]], tuple[pa.Table, int]], pieces: list[tuple[int, int]]
-) -> Iterator[tuple[pa.Table, int]]:
-    """The pieces' results in their order, worked out on all cores, a few ahead."""
-    workers = os.cpu_count() or 1
-    with ThreadPoolExecutor(workers) as threads:
-        waiting: deque[Future[tuple[pa.Table, int]]] = deque()
-        rest = iter(pieces)
-        try:
-            while True:
-                while len(waiting) <= workers and (piece := next(rest, None)) is not None:
-                    waiting.append(threads.submit(shelve, piece))
-                if not waiting:
-                    return
-                yield waiting.popleft().result()
-        finally:
-            for future in waiting:
-                future.cancel()
+def _shelved(games: RunGames, pieces: list[tuple[int, int]], last: int) -> Iterator[tuple[Shelved, int]]:
+    """Each range's shelves, and its different positions; worked out on all cores, a few ahead."""
+
+    def shelve(found: Entries, piece: tuple[int, int]) -> tuple[Shelved, int]:
+        keys, numbers, moves = sort_entries(*found)
+        different = int(np.count_nonzero(keys[1:] != keys[:-1])) + (len(keys) > 0)
+        return pack(keys, numbers, moves, *piece, last), different
+
+    with ThreadPoolExecutor(os.cpu_count() or 1) as threads:
+        for first in range(0, len(pieces), RANGES_AT_ONCE):
+            these = pieces[first : first + RANGES_AT_ONCE]
+            found = entries_by_range(games, these, threads)
+            yield from threads.map(shelve, found, these)
 
 
 def count_positions(con: duckdb.DuckDBPyConnection) -> int:
@@ -208,6 +231,6 @@ def count_positions(con: duckdb.DuckDBPyConnection) -> int:
     parts = [read_run(con, first, last) for first, last in con.execute("SELECT first, last FROM runs").fetchall()]
     total = 0
     for low, high in ranges(sum(part.positions for part in parts)):
-        keys = [np.unique(sorted_entries(part, low, high, 2 * RANGE // len(parts))[0]) for part in parts]
+        keys = [np.unique(sorted_entries(part, low, high)[0]) for part in parts]
         total += len(np.unique(np.concatenate(keys))) if keys else 0
     return total

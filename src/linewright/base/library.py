@@ -1,4 +1,4 @@
-"""The base's games by who played them: what needs tags only, and none of the compiled parts."""
+"""The base's games by who played them: what needs tags only, and no playing through."""
 
 from __future__ import annotations
 

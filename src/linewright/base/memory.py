@@ -4,23 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Final
 
 import duckdb
 import numpy as np
 import numpy.typing as npt
-import pyarrow as pa
 
+from linewright.base.arrays import U16, U32
+from linewright.base.columns import UNKNOWN
 from linewright.base.entries import moves_of
 from linewright.base.keys import NO_MOVE, unpack_move
 from linewright.base.replaying import positions
 from linewright.base.shelves import SHELVES, joined, lone_games, shared_groups, shelf_of
-
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
-
-#: Stands for an unknown result in :attr:`GameColumns.half_points`.
-UNKNOWN: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,12 +108,12 @@ class PlayedMoves:
 
     def __init__(self, con: duckdb.DuckDBPyConnection) -> None:
         self._con = con
-        rows = con.sql("SELECT shelf, run, lone, shared FROM shelves").to_arrow_table().combine_chunks()
-        shelves = numbers_of(_chunk(rows.column(0)))
+        rows = con.execute("SELECT shelf, run, lone, shared FROM shelves").fetchnumpy()
+        shelves = rows["shelf"]
         # The rows by shelf, and in their order on each; where each shelf's begin, and the end.
         self._rows = np.argsort(shelves, kind="stable")
         self._bounds = np.searchsorted(shelves[self._rows], np.arange(SHELVES + 1))
-        self._runs, self._lone, self._shared = (_chunk(rows.column(number)) for number in (1, 2, 3))
+        self._runs, self._lone, self._shared = (rows[name] for name in ("run", "lone", "shared"))
         self._answers: dict[int, dict[str, int]] = {}
         self._ucis: dict[int, str] = {}
 
@@ -151,8 +145,8 @@ class PlayedMoves:
         shelf = shelf_of(key)
         rows = self._rows[self._bounds[shelf] : self._bounds[shelf + 1]].tolist()
         if len(rows) == 1:
-            return [(self._lone[rows[0]].as_buffer(), self._shared[rows[0]].as_buffer())]
-        return joined((self._runs[row].as_py(), self._lone[row].as_py(), self._shared[row].as_py()) for row in rows)
+            return [(self._lone[rows[0]], self._shared[rows[0]])]
+        return joined((self._runs[row], self._lone[row], self._shared[row]) for row in rows)
 
     def _add(self, answer: dict[str, int], move: int, games: int) -> None:
         if move == NO_MOVE:
@@ -161,15 +155,3 @@ class PlayedMoves:
         if uci is None:
             uci = self._ucis[move] = unpack_move(move)
         answer[uci] = answer.get(uci, 0) + games
-
-
-def numbers_of(column: pa.Array) -> npt.NDArray[Any]:
-    """A column of numbers, none of them missing, as it lies in memory. (Arrow's own way loads pandas where that is
-    installed, which takes longer than all the rest.)"""
-    numbers: npt.NDArray[Any] = np.from_dlpack(column)
-    return numbers
-
-
-def _chunk(column: pa.ChunkedArray) -> pa.Array:
-    """The one piece of a column, also of an empty one."""
-    return column.chunk(0) if column.num_chunks else pa.array([], column.type)

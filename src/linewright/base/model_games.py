@@ -7,25 +7,19 @@ from typing import Final
 
 import duckdb
 import numpy as np
-import numpy.typing as npt
 
+from linewright.base.arrays import I32, I64, U16, U32, U64, Floats
+from linewright.base.changes import moving, running, square_changes, start_value
+from linewright.base.columns import UNKNOWN
 from linewright.base.filters import Colour
-from linewright.base.kernels import PIECES, jit
+from linewright.base.keys import zobrist_tables
 from linewright.base.listing import game_row
-from linewright.base.memory import UNKNOWN
+from linewright.base.lockstep import play
 from linewright.base.model import GameRow
 from linewright.base.rows import GameTable, PackedGames, games_by_number
 from linewright.base.study import Here
-from linewright.base.tracing import START, board_after, following, step, trace
+from linewright.base.tracing import board_after, following, trace
 from linewright.board.structures import structures
-
-U8 = npt.NDArray[np.uint8]
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
-U64 = npt.NDArray[np.uint64]
-I32 = npt.NDArray[np.int32]
-I64 = npt.NDArray[np.int64]
-Floats = npt.NDArray[np.float64]
 
 #: What each part weighs; together 1. The reasons stand in :func:`rank`.
 STRENGTH, DECISIVENESS, SHORTNESS, STRUCTURE, TYPICALITY = 0.30, 0.20, 0.15, 0.20, 0.15
@@ -76,38 +70,45 @@ class ModelGame:
     why: str
 
 
-@jit
-def _skeletons(
-    start: U8, pieces: U64, moves: U16, bounds: I64, games: U32, plies: I32, after: int, wanted: np.uint64, out: U64
-) -> None:
-    """The pawns' key ``after`` half-moves from each game's ply (0: it had ended).
+#: Numbers of the pawns alone.
+_PAWNS: Final = np.where(np.isin(np.arange(13), (1, 7))[:, None], zobrist_tables()[0], np.uint64(0))
+_PAWNS_MOVED: Final = moving(_PAWNS)
 
-    With ``wanted``, another key, instead: for how many half-moves from there on the pawns stood so.
+
+def _pawn_keys(games: U32, lasts: I64, packed: PackedGames) -> tuple[U64, I64]:
+    """The pawns' key in each position of some games, up to a number of half-moves.
+
+    :param lasts: half-moves, shape (games,).
+    :returns: the keys, game after game, and where each game's last is.
     """
-    board = np.empty(64, dtype=np.uint8)
-    for number in range(len(games)):
-        first, last = bounds[games[number]], bounds[games[number] + 1]
-        board[:] = start
-        out[number] = 0
-        for move in range(first, last + 1):
-            done = move - first - plies[number]
-            if (wanted == 0 and done == after) or (wanted != 0 and done > 0):
-                key = np.uint64(0)
-                for square in range(8, 56):
-                    if board[square] == 1 or board[square] == 7:
-                        key ^= pieces[board[square], square]
-                if wanted == 0:
-                    out[number] = key
-                    break
-                out[number] += np.uint64(key == wanted)
-            if move < last:
-                step(board, np.int64(moves[move]))
+    starts = packed.bounds[games]
+    lengths = np.minimum(packed.bounds[games.astype(np.int64) + 1] - starts, lasts)
+    bounds = np.concatenate([[0], np.cumsum(lengths)])
+    moves = packed.moves[np.arange(bounds[-1]) + np.repeat(starts - bounds[:-1], lengths)]
+    changes = square_changes(moves, play(moves, bounds), _PAWNS, _PAWNS_MOVED)
+    return running(changes, start_value(_PAWNS), bounds), bounds[1:] + np.arange(len(games))
+
+
+def _structures(games: U32, plies: I32, packed: PackedGames) -> U64:
+    """The pawns' key a while after each game's ply, 0 where the game had ended or no pawn stood."""
+    wanted = plies.astype(np.int64) + SETTLED
+    keys, lasts = _pawn_keys(games, wanted, packed)
+    reached = np.diff(packed.bounds)[games] >= wanted
+    return np.where(reached, keys[lasts], np.uint64(0))
+
+
+def _standing(games: U32, plies: I32, packed: PackedGames, wanted: np.uint64) -> I64:
+    """For how many half-moves after each game's ply the pawns stood so."""
+    keys, lasts = _pawn_keys(games, np.diff(packed.bounds)[games], packed)
+    firsts = np.concatenate([[0], lasts[:-1] + 1]) + plies
+    counted = np.concatenate([[0], np.cumsum(keys == wanted)])
+    found: I64 = counted[lasts + 1] - counted[firsts + 1]
+    return found
 
 
 def _typical_structure(games: U32, plies: I32, packed: PackedGames) -> tuple[np.uint64, int | None]:
     """The commonest pawn structure a while after the position, as a key, and a game that has it."""
-    keys = np.zeros(len(games), dtype=np.uint64)
-    _skeletons(START, PIECES, packed.moves, packed.bounds, games, plies, SETTLED, np.uint64(0), keys)
+    keys = _structures(games, plies, packed)
     known = keys[keys > 0]
     if not len(known):
         return np.uint64(0), None
@@ -179,10 +180,9 @@ def rank(
     if not len(games):
         return ()
     wanted, example = _typical_structure(games, plies, packed)
-    stood = np.zeros(len(games), dtype=np.uint64)
+    lasted = np.zeros(len(games), dtype=np.int64)
     if example is not None:
-        _skeletons(START, PIECES, packed.moves, packed.bounds, games, plies, 0, wanted, stood)
-    lasted = stood.astype(np.int64)
+        lasted = _standing(games, plies, packed, wanted)
     typicality = _typicality(following(games, plies, packed, COMPARED))
     parts = _merits(here, games, table, lasted, typicality, side)
     totals = parts @ np.array([STRENGTH, DECISIVENESS, SHORTNESS, STRUCTURE, TYPICALITY])

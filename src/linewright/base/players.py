@@ -9,12 +9,12 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 import duckdb
-import pyarrow as pa
 from rapidfuzz import fuzz
 
+from linewright.base.columns import objects
 from linewright.base.naming import may_be, parse_name
 
 #: Likeness (0-100, rapidfuzz's ratio) from which surnames may be spellings of one: transliterations such as
@@ -104,8 +104,8 @@ def note_spellings(con: duckdb.DuckDBPyConnection) -> None:
     con.unregister("same")
 
 
-def _texts(**columns: list[str]) -> pa.Table:
-    return pa.table({name: pa.array(column, pa.string()) for name, column in columns.items()})
+def _texts(**columns: list[str]) -> dict[str, Any]:
+    return {name: objects(column) for name, column in columns.items()}
 
 
 @lru_cache(maxsize=1 << 17)

@@ -12,13 +12,14 @@ from itertools import accumulate
 from typing import Any, Final
 
 import numpy as np
-import pyarrow as pa
 import rust_pgn_reader_python_binding as pgn_reader
 
-from linewright.base.kernels import I32, I64, U8, U16, U64, jit
+from linewright.base.arrays import I64, U8, U16, U64
+from linewright.base.columns import UNKNOWN, Columns
+from linewright.base.lockstep import by_length
 from linewright.base.model import SkipKind, SkippedGame
 from linewright.base.splitting import LONGEST_GAME, Cut, Flaw
-from linewright.base.tagging import UNKNOWN, read_tag_columns
+from linewright.base.tagging import read_tag_columns
 
 #: The reader's word for a game's outcome, as White's half-points.
 _OUTCOMES: Final = {"White": 2, "Draw": 1, "Black": 0}
@@ -44,7 +45,7 @@ class ReadGames:
     :param skipped: in reading order.
     """
 
-    columns: pa.Table
+    columns: Columns
     lines: U64
     prints: U64
     plies: I64
@@ -55,65 +56,63 @@ class ReadGames:
         return len(self.plies)
 
 
-@jit
-def _main_lines(data: U8, starts: I64, ends: I64, text: U8, offsets: I32) -> None:
-    """Copy the games' main lines one behind the other, without comments, variations, escaped and line ends.
+#: What is left out of a main line, and what begins and ends a variation.
+_LEFT_OUT: Final = re.compile(rb"\{[^}]*+\}?+|;[^\r\n]*+|(?<=[\r\n])%[^\r\n]*+|[()]")
 
-    What the compiled reader is given holds nothing that it could take for a game's end but the game's own
-    result: it would stop, without a word, at a blank line. Each text is closed by ``*``, which keeps it from
-    passing over an empty one.
+#: Line ends and other control characters are blanks; only comments may hold more than ASCII: elsewhere ~ stands for
+#: it, and is refused.
+_PLAIN: Final = bytes(32 if byte < 32 else byte if byte < 127 else 126 for byte in range(256))
 
-    :param starts: of each movetext in ``data``; ``ends`` one behind its last byte.
-    :param text: out, shape (sum(ends - starts) + 2 * games,).
-    :param offsets: out, shape (games + 1,): each text's start, and the end.
+
+def main_line(text: bytes) -> bytes:
+    """A movetext without comments, variations and escaped lines.
+
+    What the compiled reader is given must hold nothing that it could take for a game's end but the game's own result:
+    it would stop, without a word, at a blank line, and at a carriage return in a comment.
     """
-    at = 0
-    for game in range(len(starts)):
-        offsets[game] = at
-        depth = 0
-        i = starts[game]
-        while i < ends[game]:
-            c = data[i]
-            escape = c == 37 and i > 0 and (data[i - 1] == 10 or data[i - 1] == 13)
-            if escape or c == 59:  # % in column 0, or ; up to the line's end
-                while i < ends[game] and data[i] != 10 and data[i] != 13:
-                    i += 1
-                c = 32
-            elif c == 123:  # { up to }
-                while i < ends[game] and data[i] != 125:
-                    i += 1
-                c = 32
-            elif c == 40:
-                depth += 1
-            elif c == 41:
-                depth = max(depth - 1, 0)
-                c = 32
-            i += 1
-            if depth == 0:
-                # Only comments may hold more than ASCII; elsewhere ~ stands for it and is refused.
-                text[at] = 126 if c >= 127 else max(c, 32)
-                at += 1
-        text[at] = 32
-        text[at + 1] = 42
-        at += 2
-    offsets[len(starts)] = at
+    parts = []
+    depth = at = 0
+    for found in _LEFT_OUT.finditer(text):
+        if depth == 0:
+            parts.append(text[at : found.start()])
+        at = found.end()
+        if found[0] == b"(":
+            depth += 1
+        elif found[0] == b")":
+            depth = max(depth - 1, 0)
+    if depth == 0:
+        parts.append(text[at:])
+    return b" ".join(parts)
 
 
-@jit
-def move_hashes(packed: U16, plies: I64, hashes: U64) -> None:
-    """A 64-bit hash of each game's moves (FNV-1a over 16-bit steps, closed by a mixing step).
+def _main_lines(data: bytes, starts: I64, ends: I64) -> list[str]:
+    """The games' main lines, each closed by ``*``, which keeps the reader from passing over an empty one."""
+    found = []
+    plain = str(data.translate(_PLAIN), "ascii")
+    for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+        text = plain[start:end]
+        if "{" in text or "(" in text or ")" in text or ";" in text or "%" in text:
+            text = str(main_line(data[start:end]).translate(_PLAIN), "ascii")
+        found.append(text + " *")
+    return found
+
+
+def move_hashes(packed: U16, plies: I64) -> U64:
+    """A 64-bit hash of each game's moves (FNV-1a over 16-bit steps, closed by a mixing step), shape (games,).
 
     Source: Fowler, Noll, Vo, FNV-1a offset basis and prime; the closing mix is splitmix64's (from memory).
     """
-    at = 0
-    for game in range(len(plies)):
-        mixed = np.uint64(0xCBF29CE484222325)
-        for i in range(at, at + plies[game]):
-            mixed = (mixed ^ np.uint64(packed[i])) * np.uint64(0x100000001B3)
-        mixed = (mixed ^ (mixed >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
-        mixed = (mixed ^ (mixed >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
-        hashes[game] = mixed ^ (mixed >> np.uint64(31))
-        at += plies[game]
+    order, going = by_length(plies)
+    at = (np.cumsum(plies) - plies)[order]
+    mixed = np.full(len(plies), 0xCBF29CE484222325, dtype=np.uint64)
+    for games in going:
+        mixed[:games] = (mixed[:games] ^ packed.take(at[:games])) * np.uint64(0x100000001B3)
+        at[:games] += 1
+    mixed = (mixed ^ (mixed >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    mixed = (mixed ^ (mixed >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    hashes = np.empty_like(mixed)
+    hashes[order] = mixed ^ (mixed >> np.uint64(31))
+    return hashes
 
 
 def read_games(name: str, cut: Cut) -> ReadGames:
@@ -133,12 +132,11 @@ def read_games(name: str, cut: Cut) -> ReadGames:
     sound = np.flatnonzero(chosen)
     results = tags.half_points[sound]
     results = np.where(results == UNKNOWN, moves.outcomes, results)
-    lines = np.empty(len(sound), dtype=np.uint64)
-    move_hashes(moves.packed, moves.plies, lines)
-    columns = tags.columns if len(sound) == len(cut) else tags.columns.take(pa.array(sound))
+    lines = move_hashes(moves.packed, moves.plies)
+    columns = tags.columns if len(sound) == len(cut) else tags.columns.take(sound)
     skipped = tuple(SkippedGame(name, int(cut.lines[i]), *reasons[i][::-1]) for i in sorted(reasons))
     return ReadGames(
-        columns.append_column("result", pa.array(results, mask=results == UNKNOWN)),
+        columns.added(result=results),
         lines,
         prints_of(lines, tags.hashes[sound], results),
         moves.plies,
@@ -187,13 +185,8 @@ class _Moves:
     reasons: dict[int, tuple[SkipKind, str]]
 
 
-def _read_moves(data: U8, starts: I64, ends: I64) -> _Moves:
-    size = int((ends - starts).sum()) + 2 * len(starts)
-    text = np.empty(size, dtype=np.uint8)
-    offsets = np.empty(len(starts) + 1, dtype=np.int32)
-    _main_lines(data, starts, ends, text, offsets)
-    texts = pa.StringArray.from_buffers(len(starts), pa.py_buffer(offsets), pa.py_buffer(text))
-    chunks = pgn_reader.parse_games(pa.chunked_array([texts])).chunks
+def _read_moves(data: bytes, starts: I64, ends: I64) -> _Moves:
+    chunks = pgn_reader.parse_games_from_strings(_main_lines(data, starts, ends)).chunks
     read = sum(chunk.num_games for chunk in chunks)
     if read != len(starts):  # the reader promises one game for each text; never mix games up if it fails to
         raise AssertionError(f"{len(starts)} games given, {read} read")

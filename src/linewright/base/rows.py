@@ -9,15 +9,10 @@ from typing import Any, Final
 import duckdb
 import numpy as np
 import numpy.typing as npt
-import pyarrow as pa
 
-from linewright.base.memory import UNKNOWN, numbers_of
+from linewright.base.arrays import I64, U8, U16, U32
+from linewright.base.columns import UNKNOWN
 from linewright.base.pace import pace_code
-
-U8 = npt.NDArray[np.uint8]
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
-I64 = npt.NDArray[np.int64]
 
 #: A date as one number sorts after every known one where it is unknown; a missing month or day too.
 UNDATED: Final = 99999999
@@ -28,7 +23,11 @@ SELECT id, coalesce(result, {unknown})::UTINYINT AS result, coalesce(white_ratin
     coalesce(TRY_CAST(replace(replace(date, '.', ''), '?', '9') AS UINTEGER), {undated}) AS date
 FROM games
 """
-_TEXTS: Final = "SELECT id, white, black, event, time_control FROM games"
+#: Texts by their places among the different ones.
+_CODED: Final = """
+WITH texts AS (SELECT text, row_number() OVER (ORDER BY text) - 1 AS place FROM ({both}))
+SELECT id, {places} FROM games {joins}
+"""
 _SPELLINGS: Final = "SELECT name, player FROM spellings"
 _MOVES: Final = "SELECT id, moves FROM games"
 _ROWS: Final = """
@@ -37,9 +36,6 @@ SELECT g.id, white, black, white_rating, black_rating,
     date, year, event, site, round, eco, plies, s.name
 FROM games g JOIN sources s ON g.source = s.id WHERE g.id IN ({ids})
 """
-
-#: Games per piece when moves are read.
-_PIECE: Final = 1 << 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,46 +69,44 @@ class GameTable:
     def load(cls, con: duckdb.DuckDBPyConnection) -> GameTable:
         numbers = con.execute(_NUMBERS.format(unknown=UNKNOWN, undated=UNDATED)).fetchnumpy()
         ids = numbers["id"]
-        size = int(ids.max()) + 1 if len(ids) else 0
-
-        def by_id(values: npt.NDArray[Any], dtype: type[np.unsignedinteger], unknown: int = 0) -> npt.NDArray[Any]:
-            column = np.full(size, unknown, dtype=dtype)
-            column[ids] = values
-            return column
-
-        texts = con.sql(_TEXTS).to_arrow_table()
-        assert np.array_equal(ids, numbers_of(texts.column("id").combine_chunks())), "rows came in another order"
-        names, white, black = _coded(texts.column("white"), texts.column("black"))
-        events, event = _coded(texts.column("event"))
-        controls, control = _coded(texts.column("time_control"))
-        pace = _paces(events, event, controls, control)
+        names, name = _coded(con, "white", "black")
+        events, event = _coded(con, "event")
+        controls, control = _coded(con, "time_control")
+        pace = _paces(events, event["event"], controls, control["time_control"])
         spelled = dict(con.execute(_SPELLINGS).fetchall())
         return cls(
-            half_points=by_id(numbers["result"], np.uint8, UNKNOWN),
-            white_ratings=by_id(numbers["white_rating"], np.uint16),
-            black_ratings=by_id(numbers["black_rating"], np.uint16),
-            years=by_id(numbers["year"], np.uint16),
-            dates=by_id(numbers["date"], np.uint32, UNDATED),
-            plies=by_id(numbers["plies"], np.uint16),
-            white=by_id(white, np.uint32),
-            black=by_id(black, np.uint32),
-            event=by_id(event, np.uint32),
-            paces=by_id(pace, np.uint8),
+            half_points=_by_id(ids, numbers["result"], np.uint8, UNKNOWN),
+            white_ratings=_by_id(ids, numbers["white_rating"], np.uint16),
+            black_ratings=_by_id(ids, numbers["black_rating"], np.uint16),
+            years=_by_id(ids, numbers["year"], np.uint16),
+            dates=_by_id(ids, numbers["date"], np.uint32, UNDATED),
+            plies=_by_id(ids, numbers["plies"], np.uint16),
+            white=name["white"],
+            black=name["black"],
+            event=event["event"],
+            paces=pace,
             names=names,
             events=events,
             players=tuple(spelled.get(name, name) for name in names),
         )
 
 
-def _coded(*columns: pa.ChunkedArray) -> tuple[Any, ...]:
-    """The different texts of some columns, and each column as places among them."""
-    joined = pa.chunked_array([chunk for column in columns for chunk in column.chunks], columns[0].type)
-    coded = joined.combine_chunks().dictionary_encode()
-    if isinstance(coded, pa.ChunkedArray):
-        coded = coded.unify_dictionaries().combine_chunks()
-    places = numbers_of(coded.indices).astype(np.uint32)
-    ends = np.cumsum([len(column) for column in columns])[:-1]
-    return (tuple(coded.dictionary.to_pylist()), *np.split(places, ends))
+def _by_id(ids: U32, values: npt.NDArray[Any], dtype: type[np.unsignedinteger], unknown: int = 0) -> npt.NDArray[Any]:
+    """A column by game number."""
+    column = np.full(int(ids.max()) + 1 if len(ids) else 0, unknown, dtype=dtype)
+    column[ids] = values
+    return column
+
+
+def _coded(con: duckdb.DuckDBPyConnection, *columns: str) -> tuple[tuple[str, ...], dict[str, npt.NDArray[Any]]]:
+    """The different texts of some columns, in their order, and each column as places among them, by game number."""
+    both = " UNION ".join(f"SELECT DISTINCT {column} AS text FROM games" for column in columns)
+    texts = con.execute(f"SELECT text FROM ({both}) ORDER BY text").fetchnumpy()["text"].tolist()
+    places = ", ".join(f"{column}_text.place AS {column}" for column in columns)
+    joins = " ".join(f"JOIN texts {column}_text ON {column} = {column}_text.text" for column in columns)
+    found = con.execute(_CODED.format(both=both, places=places, joins=joins)).fetchnumpy()
+    ids = found.pop("id")
+    return tuple(texts), {column: _by_id(ids, codes, np.uint32) for column, codes in found.items()}
 
 
 def _paces(events: Sequence[str], event: U32, controls: Sequence[str], control: U32) -> U8:
@@ -136,19 +130,12 @@ class PackedGames:
 
     @classmethod
     def load(cls, con: duckdb.DuckDBPyConnection) -> PackedGames:
-        ids: list[npt.NDArray[Any]] = []
-        lengths: list[npt.NDArray[Any]] = []
-        pieces: list[U16] = []
-        for batch in con.sql(_MOVES).to_arrow_reader(_PIECE):
-            column = batch.column(1).cast(pa.large_binary())
-            _, ends, data = column.buffers()
-            offsets = np.frombuffer(ends, np.int64)[column.offset : column.offset + len(column) + 1]
-            ids.append(numbers_of(batch.column(0)))
-            lengths.append(np.diff(offsets) // 2)
-            pieces.append(np.frombuffer(data, "<u2")[offsets[0] // 2 : offsets[-1] // 2])
-        if not ids:
+        rows = con.execute(_MOVES).fetchnumpy()
+        numbers, blobs = rows["id"], rows["moves"].tolist()
+        if not len(numbers):
             return cls(np.zeros(0, np.uint16), np.zeros(1, np.int64))
-        numbers, counts, moves = np.concatenate(ids), np.concatenate(lengths), np.concatenate(pieces)
+        counts = np.fromiter(map(len, blobs), dtype=np.int64) // 2
+        moves = np.frombuffer(b"".join(blobs), "<u2")
         size = int(numbers.max()) + 1
         if np.any(numbers[1:] < numbers[:-1]):  # games lie in the order of their numbers, but nobody promised it
             starts = np.concatenate([[0], np.cumsum(counts)])

@@ -17,17 +17,17 @@ from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
-import pyarrow as pa
-import pyarrow.parquet as pq
 
-from linewright.base.adding import pieces
+from linewright.base.adding import packed_texts, pieces
+from linewright.base.arrow import arrow, columns_of, table_of
+from linewright.base.columns import objects
 from linewright.base.duplicates import KnownGames, NewGames
 from linewright.base.indexing import RunGames, sorted_entries
-from linewright.base.kernels import sort_entries
 from linewright.base.model import SkippedGame
 from linewright.base.packing import pack
 from linewright.base.reading import ReadGames, read_games
 from linewright.base.shelves import SHELF_SHIFT, SHELVES
+from linewright.base.sorting import sort_entries
 from linewright.base.storage import Storage
 
 #: Classes that games are split into by their moves to tell duplicates.
@@ -94,10 +94,11 @@ def read_shard(storage: Storage, source: str, number: int) -> ShardRead:
         if told["key"] == key:
             before, named = tuple(map(tuple, told.pop("skipped"))), tuple(told.pop("names"))
             return ShardRead(**told, names=named, skipped=before)
+    _, pq = arrow()
     games = positions = 0
     names: dict[str, int] = {}
     skipped: list[SkippedGame] = []
-    told_parts: list[pa.Table] = []
+    told_parts: list[Any] = []
     trouble: list[SkippedGame] = []
     with storage.writing(_name("games", number)) as file:
         writer = None
@@ -137,34 +138,28 @@ def _read(source: str, trouble: list[SkippedGame]) -> Iterator[tuple[str, ReadGa
     trouble += [SkippedGame(name, line, reason) for reason in reasons]
 
 
-def _staged_rows(read: ReadGames, source: int) -> pa.Table:
-    ends = np.concatenate([[0], np.cumsum(2 * read.plies)]).astype(np.int32)
-    moves = pa.BinaryArray.from_buffers(
-        pa.binary(), len(read), [None, pa.py_buffer(ends), pa.py_buffer(read.packed.astype("<u2"))]
-    )
-    return (
-        read.columns.append_column("plies", pa.array(read.plies.astype(np.uint16)))
-        .append_column("print", pa.array(read.prints))
-        .append_column("moves", moves)
-        .append_column("source", pa.array(np.full(len(read), source, dtype=np.uint32)))
+def _staged_rows(read: ReadGames, source: int) -> Any:
+    return table_of(
+        read.columns.added(
+            plies=read.plies.astype(np.uint16),
+            print=read.prints,
+            moves=objects(packed_texts(read.packed, read.plies)),
+            source=np.full(len(read), source, dtype=np.uint32),
+        )
     )
 
 
-def _told_rows(read: ReadGames, first: int) -> pa.Table:
+def _told_rows(read: ReadGames, first: int) -> Any:
     """What duplicates are told by, with each game's place in the shard."""
-    return (
-        read.columns.select(_TOLD)
-        .append_column("line", pa.array(read.lines))
-        .append_column("print", pa.array(read.prints))
-        .append_column("plies", pa.array(read.plies))
-        .append_column("place", pa.array(np.arange(first, first + len(read))))
-    )
+    more = {"line": read.lines, "print": read.prints, "plies": read.plies}
+    return table_of(read.columns.select(_TOLD).added(**more, place=np.arange(first, first + len(read))))
 
 
-def _stage_told(storage: Storage, number: int, parts: list[pa.Table]) -> None:
+def _stage_told(storage: Storage, number: int, parts: list[Any]) -> None:
     """Write what duplicates are told by, one row group for each class of moves."""
     if not parts:
         return
+    pa, pq = arrow()
     rows = pa.concat_tables(parts)
     kind = rows["line"].to_numpy() % np.uint64(CLASSES)
     with (
@@ -178,6 +173,7 @@ def _stage_told(storage: Storage, number: int, parts: list[pa.Table]) -> None:
 
 def find_twins(storage: Storage, shards: list[int], kind: int) -> Twins:
     """The duplicates among the games of one class of moves; the first, by shard and place, is kept."""
+    pa, pq = arrow()
     parts, numbers = [], []
     for number in shards:
         with storage.reading(_name("told", number)) as file:
@@ -185,7 +181,7 @@ def find_twins(storage: Storage, shards: list[int], kind: int) -> Twins:
         numbers.append(np.full(len(parts[-1]), number, dtype=np.int64))
     rows = pa.concat_tables(parts)
     shard, places = np.concatenate(numbers), rows["place"].to_numpy()
-    new = NewGames(0, rows.select(_TOLD), *(rows[name].to_numpy() for name in ("line", "print", "plies")))
+    new = NewGames(0, columns_of(rows.select(_TOLD)), *(rows[name].to_numpy() for name in ("line", "print", "plies")))
     verdict = KnownGames(None).take(new)
     fresh = np.flatnonzero(verdict.fresh)
     twins = np.array(sorted(verdict.known), dtype=np.int64)
@@ -209,6 +205,7 @@ def number_shard(
     :param piece: positions that are sorted at a time.
     :returns: the games' file, and how many games each source has.
     """
+    pa, pq = arrow()
     name = f"games/{number:05}.parquet"
     counts = np.zeros(len(sources), dtype=np.int64)
     begin, at = 0, first
@@ -240,9 +237,10 @@ def number_shard(
     return name, counts
 
 
-def _staged(file: Any, size: int) -> Iterator[pa.Table]:
+def _staged(file: Any, size: int) -> Iterator[Any]:
     """A shard's staged games in pieces of some ``size`` positions."""
-    held: list[pa.Table] = []
+    pa, pq = arrow()
+    held: list[Any] = []
     positions = 0
     staged = pq.ParquetFile(file)
     for group in range(staged.num_row_groups):
@@ -260,12 +258,13 @@ def range_bounds(ranges: int) -> npt.NDArray[np.int64]:
     return np.arange(ranges + 1) * SHELVES // ranges
 
 
-def _stage_entries(index: pq.ParquetWriter, rows: pa.Table, ranges: int, schema: pa.Schema) -> None:
+def _stage_entries(index: Any, rows: Any, ranges: int, schema: Any) -> None:
     """Write a piece's positions by key, one row group for each range."""
+    pa, _ = arrow()
     plies = rows["plies"].to_numpy().astype(np.int64)
     moves = np.frombuffer(b"".join(rows["moves"].to_pylist()), dtype="<u2")
     games = RunGames(moves, np.concatenate([[0], np.cumsum(plies)]), rows["id"].to_numpy())
-    keys, numbers, played = sorted_entries(games, 0, SHELVES, games.positions)
+    keys, numbers, played = sorted_entries(games, 0, SHELVES)
     table = pa.table([keys, numbers, played], schema=schema)
     firsts = range_bounds(ranges)[1:-1].astype(np.uint64) << np.uint64(SHELF_SHIFT)
     cuts = [0, *np.searchsorted(keys, firsts).tolist(), len(keys)]
@@ -278,6 +277,7 @@ def shelve_range(storage: Storage, shards: list[int], number: int, ranges: int, 
 
     :param last: the largest game number.
     """
+    pa, pq = arrow()
     bounds = range_bounds(ranges)
     low, high = int(bounds[number]), int(bounds[number + 1])
     parts = []
@@ -286,9 +286,16 @@ def shelve_range(storage: Storage, shards: list[int], number: int, ranges: int, 
             staged = pq.ParquetFile(file)
             parts += [staged.read_row_group(group) for group in range(number, staged.num_row_groups, ranges)]
     rows = pa.concat_tables(parts).combine_chunks()
-    keys, games, moves = sort_entries(*(rows[name].to_numpy().copy() for name in ("key", "game", "move")))
-    shelves = pack(keys, games, moves, low, high, last)
-    shelves = shelves.add_column(0, "run", pa.array(np.zeros(len(shelves), dtype=np.uint32)))
+    keys, games, moves = sort_entries(*(rows[name].to_numpy() for name in ("key", "game", "move")))
+    packed = pack(keys, games, moves, low, high, last)
+    shelves = pa.table(
+        {
+            "run": np.zeros(len(packed), dtype=np.uint32),
+            "shelf": np.array(packed.shelf, dtype=np.uint16),
+            "lone": pa.array(packed.lone, pa.large_binary()),
+            "shared": pa.array(packed.shared, pa.large_binary()),
+        }
+    )
     name = f"positions/{number:05}.parquet"
     with storage.writing(name) as file:
         pq.write_table(shelves, file, compression="none", row_group_size=SHELF_ROWS, use_dictionary=False)

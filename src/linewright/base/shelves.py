@@ -39,8 +39,8 @@ SHELF_SHIFT: Final = 48
 SHORT_SHIFT: Final = 32
 
 #: A string's first five bytes.
-_HEAD: Final = Struct("<IB")
-HEAD: Final = _HEAD.size
+HEADS: Final = Struct("<IB")
+HEAD: Final = HEADS.size
 
 
 def shelf_of(key: int) -> int:
@@ -78,7 +78,7 @@ def _groups(shared: Any, key: int) -> tuple[int, int, int, U16, U32, int] | None
     """First group of a key and one past its last, bytes per game, moves, counts, offset of the games."""
     if len(shared) < HEAD:
         return None
-    size, width = _HEAD.unpack_from(shared)
+    size, width = HEADS.unpack_from(shared)
     keys = np.frombuffer(shared, "<u8", size, HEAD)
     wanted = np.uint64(key)
     first, last = int(keys.searchsorted(wanted, "left")), int(keys.searchsorted(wanted, "right"))
@@ -102,7 +102,7 @@ def lone_games(lone: Any, key: int) -> list[int]:
     """Games that may have a lone entry for the key: its next 16 bits agree, a replay must settle the rest."""
     if len(lone) < HEAD:
         return []
-    size, bits = _HEAD.unpack_from(lone)
+    size, bits = HEADS.unpack_from(lone)
     shorts = np.frombuffer(lone, "<u2", size, HEAD)
     wanted = np.uint16(key >> SHORT_SHIFT & 0xFFFF)
     at = int(shorts.searchsorted(wanted, "left"))

@@ -1,5 +1,7 @@
 """Cut PGN text into games, as bytes, without reading moves.
 
+NumPy finds the bytes that can matter among moves; only those are looked at one by one.
+
 A game is a block of tag pairs (which may be missing) and the movetext after it. The rules are the PGN
 standard's (Edwards 1994, sections 6, 7, 8.1 and 8.2), read leniently: a game also ends where the next one's
 tags or its move 1 begin, a ``{`` that is never closed spoils its own game only, and so does a game too long
@@ -8,15 +10,16 @@ to be one.
 
 from __future__ import annotations
 
+import re
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import IntFlag
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
-from linewright.base.kernels import I64, U8, jit
+from linewright.base.arrays import I64, U8
 
 #: Bytes that one game may take; a heavily annotated game takes some tens of thousands.
 LONGEST_GAME: Final = 1 << 20
@@ -26,14 +29,6 @@ _COMMENT_REACH: Final = 1 << 16
 
 #: Bytes that must follow before it is settled that a game begins: the longest termination marker, and one.
 _LOOK_AHEAD: Final = 8
-
-#: The kernel's states.
-_HEAD, _TEXT, _DONE, _LOST = 0, 1, 2, 3
-
-#: Bytes that mean nothing to the cutting where they stand among moves: 1 anywhere, 2 only inside a token.
-_PLAIN: Final = np.zeros(256, dtype=np.uint8)
-_PLAIN[list(b"abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ23456789+#=-!?")] = 1
-_PLAIN[list(b"01")] = 2
 
 _BOM: Final = b"\xef\xbb\xbf"
 
@@ -53,7 +48,7 @@ class Flaw(IntFlag):
 class Cut:
     """Games cut from one stretch of bytes.
 
-    :param data: the stretch, shape (bytes,).
+    :param data: the stretch.
     :param starts: offset of each game's first byte, shape (games,); so the rest.
     :param texts: offset of its movetext (its end if it has none).
     :param ends: offset behind its last byte.
@@ -62,7 +57,7 @@ class Cut:
     :param flaws: :class:`Flaw` bits.
     """
 
-    data: U8
+    data: bytes
     starts: I64
     texts: I64
     ends: I64
@@ -74,287 +69,304 @@ class Cut:
         return len(self.starts)
 
 
-@jit
-def _tag_at(data: U8, at: int) -> int:
-    """1 if a tag pair starts here (``[Name "``), 2 if it is Event, -1 if the data ends in it, else 0."""
-    size = len(data)
-    if data[at] != 91:  # [
-        return 0
-    i = at + 1
-    while i < size and (data[i] == 32 or data[i] == 9):
-        i += 1
-    first = i
-    while i < size and (
-        48 <= data[i] <= 57 or 65 <= data[i] <= 90 or 97 <= data[i] <= 122 or data[i] == 95 or data[i] == 45
-    ):
-        i += 1
-    name = i - first
-    blank = i
-    while i < size and (data[i] == 32 or data[i] == 9):
-        i += 1
-    if i >= size:
-        return -1
-    if name == 0 or i == blank or data[i] != 34:  # "
-        return 0
-    event = (
-        name == 5
-        and data[first] == 69
-        and data[first + 1] == 118
-        and data[first + 2] == 101
-        and data[first + 3] == 110
-        and data[first + 4] == 116
-    )
-    return 2 if event else 1
+#: Bytes that NumPy looks at a time, so that they stay in the processor's cache.
+_STRETCH: Final = 1 << 17
+
+#: Where in the text the cutting is: before a game's moves, among them, behind the result, or in what is dropped up to
+#: the next tags.
+_HEAD, _TEXT, _DONE, _LOST = range(4)
+
+#: Blanks and line ends; all of an escaped line or comment.
+_BLANKS: Final = re.compile(rb"[\x00-\x20]*+")
+_LINE: Final = re.compile(rb"[^\r\n]*+")
+
+_TAG: Final = re.compile(rb'\[[ \t]*+([0-9A-Za-z_-]++)[ \t]++"')
+_TAG_CUT: Final = re.compile(rb"\[[ \t]*+[0-9A-Za-z_-]*+[ \t]*+\Z")
+
+#: A tag pair up to its ``]``, or its line's end where that is missing.
+_PAIR: Final = re.compile(rb'\[(?:[^"\]\r\n]++|"(?:[^"\\\r\n]++|\\[^\r\n])*+\\?+"?+)*+\]?+')
+
+#: Whole tag pairs but Event.
+_PAIRS: Final = re.compile(
+    rb'(?:[\x00-\x20]*+\[(?![ \t]*+Event)[^"\]\r\n]*+(?:"(?:[^"\\\r\n]++|\\[^\r\n])*+"[^"\]\r\n]*+)*+\])*+'
+)
+
+#: A termination marker; a token ends at anything that can't continue one (0-1 is no result inside 0-1-0).
+_RESULT: Final = re.compile(rb"\*|(?:1-0|0-1|1/2-1/2)(?![0-9A-Za-z/-])")
+
+#: ``1.``, but not ``1...``.
+_FIRST_MOVE: Final = re.compile(rb"1 *+\.(?!\.)")
+
+#: A line that begins with a bracket.
+_BRACKET_LINE: Final = re.compile(rb"[\r\n][\x00-\x20]*+(\[)")
+_BRACE: Final = re.compile(rb"[{}]")
+
+#: Behind these a token may start.
+_BEFORE_TOKENS: Final = frozenset([*range(33), *b".()"])
 
 
-@jit
-def _after_tag(data: U8, at: int) -> int:
-    """Offset behind the tag pair at ``at``: behind its ``]``, or its line's end where that is missing."""
-    quoted = False
-    i = at
-    while i < len(data) and data[i] != 10 and data[i] != 13:
-        if data[i] == 92 and quoted:  # backslash
-            i += 1
-            if i >= len(data) or data[i] == 10 or data[i] == 13:
-                return i
-        elif data[i] == 34:
-            quoted = not quoted
-        elif data[i] == 93 and not quoted:
-            return i + 1
-        i += 1
-    return i
+def _places(data: U8) -> list[int]:
+    """Offsets of the bytes that can matter among moves: brackets and comments, an escaped line, and what may be a
+    result or a first move."""
+    return [
+        place
+        for first in range(0, len(data), _STRETCH)
+        for place in (_places_in(data, first, min(first + _STRETCH, len(data))) + first).tolist()
+    ]
 
 
-@jit
-def _result_at(data: U8, at: int) -> int:
-    """Length of the termination marker (``1-0``, ``0-1``, ``1/2-1/2``, ``*``) at ``at``, else 0."""
-    size = len(data)
-    length = 0
-    if data[at] == 42:
-        return 1
-    if at + 2 < size and data[at + 1] == 45:
-        if (data[at] == 49 and data[at + 2] == 48) or (data[at] == 48 and data[at + 2] == 49):
-            length = 3
-    elif (
-        at + 6 < size
-        and (data[at] == 49 and data[at + 1] == 47 and data[at + 2] == 50 and data[at + 3] == 45)
-        and (data[at + 4] == 49 and data[at + 5] == 47 and data[at + 6] == 50)
-    ):
-        length = 7
-    if length == 0:
-        return 0
-    if at + length < size:
-        after = data[at + length]
-        # A token ends at anything that can't continue one (0-1 is no result inside 0-1-0).
-        if (48 <= after <= 57) or (65 <= after <= 90) or (97 <= after <= 122) or after == 45 or after == 47:
-            return 0
-    return length
+def _places_in(data: U8, first: int, last: int) -> I64:
+    here = data[first:last]
+    before, after = np.empty_like(here), np.empty_like(here)
+    before[0], before[1:] = data[first - 1] if first else 10, here[:-1]
+    after[-1], after[:-1] = data[last] if last < len(data) else 32, here[1:]
+    found = (here - 40 < 3) | (here == 91) | (here == 123) | (here == 59)  # ( ) * and [ and { and ;
+    found |= (here == 37) & ((before == 10) | (before == 13))  # %
+    # 0 or 1, before - or /, or at a token's start before a full stop or a blank.
+    starts = (before <= 32) | (before - 40 < 2) | (before == 46) | (before == 93) | (before == 125)
+    found |= ((here | 1) == 49) & (((after | 2) == 47) | (starts & ((after == 46) | (after == 32))))
+    return np.flatnonzero(found)
 
 
-@jit
-def _first_move_at(data: U8, at: int) -> bool:
-    """Is ``1.`` here, but not ``1...``?"""
-    i = at + 1
-    while i < len(data) and data[i] == 32:
-        i += 1
-    if i >= len(data) or data[i] != 46:
-        return False
-    return not (i + 1 < len(data) and data[i + 1] == 46)
+def _line_ends(data: U8, final: bool) -> I64:
+    """Offsets of line ends: LF, CR LF or CR alone, but for a CR that the next block may go on with a line feed."""
+    after = np.empty_like(data)
+    after[-1:], after[:-1] = 32 if final else 10, data[1:]
+    return np.flatnonzero((data == 10) | ((data == 13) & (after != 10)))
 
 
-@jit
-def _closes(data: U8, at: int) -> int:
-    """Is the first brace after ``at`` a closing one within reach? 1 yes, 0 no, -1 the data ends before."""
-    limit = min(len(data), at + _COMMENT_REACH)
-    for i in range(at, limit):
-        if data[i] == 125:
-            return 1
-        if data[i] == 123:
-            return 0
-    return 0 if limit < len(data) else -1
-
-
-@jit
-def _cut(data: U8, final: bool, lost: bool, line: int, margin: int, out: I64) -> tuple[int, int, int, int, bool]:
-    """Cut ``data`` into games.
+class _Cutter:
+    """Cuts one stretch of bytes into games.
 
     :param final: no more data follows.
     :param lost: start by looking for the next tags, dropping what is before.
-    :param line: of the first byte.
     :param margin: 2 if the first byte is in column 0, 1 if only blanks are before it on its line, else 0.
-    :param out: shape (5 columns + flaws, rows): starts, texts, ends, lines, text lines, flaws.
-    :returns: games; bytes used up; line and margin there; still lost.
     """
-    size = len(data)
-    games = 0
-    state = _LOST if lost else _HEAD
-    start, start_line, start_margin = -1, line, 0  # of the current game; -1: none has begun
-    text, text_line = -1, line
-    flaw = 0
-    has_event = False
-    moved = False  # a token stands in the movetext outside comments
-    depth = 0
-    fresh = margin > 0  # only blanks since the line's start
-    token = True  # a token may start here
-    i = 0
-    line_start, line_start_line = 0 if margin == 2 else -1, line
-    while i < size and games < out.shape[1]:
-        c = data[i]
-        if state == _TEXT and (_PLAIN[c] == 1 or (_PLAIN[c] == 2 and not token)):  # most bytes, by far
-            moved, token, fresh = True, False, False
-            i += 1
-            continue
-        if c == 10 or c == 13:
-            if c == 13 and i + 1 >= size and not final:
-                break  # the next block may go on with the line feed
-            if c == 10 or i + 1 >= size or data[i + 1] != 10:
-                line += 1
-            fresh = True
-            token = True
-            i += 1
-            line_start, line_start_line = i, line
-            continue
-        if c <= 32:
-            token = True
-            i += 1
-            continue
-        at_column_0 = i == line_start
-        if c == 37 and at_column_0:  # % in column 0: an escaped line
-            while i < size and data[i] != 10 and data[i] != 13:
-                i += 1
-            continue
-        tag = 0
-        if c == 91 and (fresh or state != _TEXT):
-            tag = _tag_at(data, i)
-            if tag == -1 and not final:
+
+    def __init__(self, data: bytes, places: list[int], final: bool, lost: bool, margin: int) -> None:
+        self._data, self._places, self._final, self._margin = data, places, final, margin
+        self._size = len(data)
+        self.games: list[tuple[int, int, int, int]] = []
+        self._state = _LOST if lost else _HEAD
+        self._at = 0
+        # Of the current game: its start (-1: none has begun), its moves' start, and what is wrong with it.
+        self._start, self._text, self._flaw = -1, -1, 0
+        self._has_event = False
+        self._moved = False  # a token stands in the movetext outside comments
+        self._depth = 0
+        self._token_at = 0  # a token may start here, whatever is before
+
+    def run(self) -> tuple[int, int, bool]:
+        """Cut.
+
+        :returns: bytes used up; margin there; still lost.
+        """
+        steps = (self._head, self._among_moves, self._behind, self._find_tags)
+        while self._at < self._size and steps[self._state]():
+            pass
+        return self._left()
+
+    def _left(self) -> tuple[int, int, bool]:
+        size, lost = self._size, self._state == _LOST
+        if self._final:
+            if self._start >= 0:
+                # A text that stops in mid-line without a result may have lost more than its end.
+                unfinished = self._state == _TEXT and self._data[-1] > 32
+                self._end(size, Flaw.CUT_SHORT if unfinished else 0)
+            return size, 2, lost
+        if not lost and self._start >= 0:
+            at = self._start
+            return at, 2 if self._in_column_0(at) else 1 if self._fresh(at) else 0, False
+        line = max(self._data.rfind(b"\n", 0, self._at), self._data.rfind(b"\r", 0, min(self._at, size - 1))) + 1
+        if lost and size - line > _COMMENT_REACH:  # one endless line: keep nothing of it
+            return size, 0, True
+        if not line:
+            return 0, self._margin, lost
+        return line, 2, lost
+
+    def _in_column_0(self, at: int) -> bool:
+        return self._data[at - 1] in b"\r\n" if at else self._margin == 2
+
+    def _fresh(self, at: int) -> bool:
+        """Are only blanks before it on its line?"""
+        while at and self._data[at - 1] <= 32 and self._data[at - 1] not in b"\r\n":
+            at -= 1
+        return self._data[at - 1] in b"\r\n" if at else self._margin > 0
+
+    def _skip_blanks(self) -> int:
+        """Go on to what is neither blank nor an escaped line; the byte there, -1 at the end."""
+        data, at = self._data, self._at
+        while True:
+            at = _BLANKS.match(data, at).end()  # type: ignore[union-attr]  # it fits anything
+            if at >= self._size or data[at] != 37 or not self._in_column_0(at):
                 break
-        begins = False
+            at = _LINE.match(data, at).end()  # type: ignore[union-attr]
+        self._at = at
+        return data[at] if at < self._size else -1
+
+    def _skip_line(self, at: int) -> None:
+        self._at = _LINE.match(self._data, at).end()  # type: ignore[union-attr]
+
+    def _tag_at(self, at: int) -> int:
+        """1 if a tag pair starts at this ``[``, 2 if it is Event, -1 if the data ends in it, else 0."""
+        found = _TAG.match(self._data, at)
+        if found:
+            return 2 if found[1] == b"Event" else 1
+        return -1 if not self._final and _TAG_CUT.match(self._data, at) else 0
+
+    def _begin(self) -> bool:
+        """End the game and begin the next; False where too little follows to be sure."""
+        at = self._at
+        if not self._final and self._size - at < _LOOK_AHEAD:
+            return False
+        if self._start >= 0:
+            self._end(at)
+        self._start, self._text, self._flaw = at, -1, 0
+        self._has_event = self._moved = False
+        self._depth = 0
+        self._state = _HEAD
+        return True
+
+    def _end(self, at: int, flaw: int = 0) -> None:
+        flaw |= self._flaw | (Flaw.OPEN_VARIATION if self._depth else 0)
+        self.games.append((self._start, self._text if self._text >= 0 else at, at, flaw))
+
+    def _find_tags(self) -> bool:
+        """In what is dropped: go on to the next tags."""
+        byte = self._skip_blanks()
+        if byte < 0:
+            return False
+        tag = self._tag_at(self._at) if byte == 91 else 0
         if tag > 0:
-            begins = state != _HEAD or (tag == 2 and has_event)
-        elif state == _DONE and c != 123 and c != 59 and c != 36 and c != 40 and c != 41 and c != 91:
-            begins = token and _result_at(data, i) == 0
-        elif state == _TEXT and token and moved and depth == 0 and c == 49:
-            begins = _first_move_at(data, i)
-        if begins:
-            if not final and size - i < _LOOK_AHEAD:
-                break
-            if start >= 0:
-                out[0, games] = start
-                out[1, games] = text if text >= 0 else i
-                out[2, games] = i
-                out[3, games] = start_line
-                out[4, games] = text_line if text >= 0 else line
-                out[5, games] = flaw | (2 if depth > 0 else 0)
-                games += 1
-            start, start_line = i, line
-            start_margin = 2 if at_column_0 else 1 if fresh else 0
-            text = -1
-            flaw, depth = 0, 0
-            moved, has_event = False, False
-            state = _HEAD
-            if games >= out.shape[1]:
-                break
-        if state == _LOST:
-            fresh = False
-            while i < size and data[i] != 10 and data[i] != 13:
-                i += 1
-            continue
-        if start < 0:
-            start, start_line = i, line
-            start_margin = 2 if at_column_0 else 1 if fresh else 0
-        fresh = False
-        if state == _HEAD:
-            if c == 91:
-                has_event = has_event or tag == 2
-                i = _after_tag(data, i)
-                token = True
-                continue
-            state = _TEXT
-            text, text_line = i, line
-        if c == 123:  # a comment, up to its }
-            i += 1
-            first = False
-            ended = False
-            stop = False
-            while i < size and not ended:
-                d = data[i]
-                if d == 125:
-                    ended = True
-                elif d == 10 or d == 13:
-                    if d == 13 and i + 1 >= size and not final:
-                        stop = True
-                        break
-                    if d == 10 or i + 1 >= size or data[i + 1] != 10:
-                        line += 1
-                    first = True
-                    line_start, line_start_line = i + 1, line
-                elif first and d > 32:
-                    first = False
-                    if d == 91:
-                        tag = _tag_at(data, i)
-                        if tag > 0:
-                            closing = _closes(data, i)
-                            if closing == -1 and not final:
-                                stop = True
-                                break
-                            if closing != 1:
-                                flaw |= 1
-                                fresh = True
-                                break
-                        elif tag == -1 and not final:
-                            stop = True
-                            break
-                i += 1
-            if stop:
-                break
-            if not ended and i >= size:
-                flaw |= 1
-            token = True
-            continue
-        if c == 59:  # ; the rest of the line is a comment
-            while i < size and data[i] != 10 and data[i] != 13:
-                i += 1
-            continue
-        if state == _TEXT:
-            if c == 40:
-                depth += 1
-            elif c == 41:
-                depth = max(depth - 1, 0)
-            elif c == 91:  # reserved for tags: the reader would take the game to end here
-                flaw |= 8
-            elif token:
-                length = _result_at(data, i) if depth == 0 else 0
-                if length > 0 and (i + length < size or final):
-                    state = _DONE
-                    i += length
-                    token = True
-                    continue
-                moved = True
-        token = c == 40 or c == 41 or c == 46
-        i += 1
-    if final and i >= size and games < out.shape[1]:
-        if start >= 0:
-            out[0, games] = start
-            out[1, games] = text if text >= 0 else size
-            out[2, games] = size
-            out[3, games] = start_line
-            out[4, games] = text_line if text >= 0 else line
-            # A text that stops in mid-line without a result may have lost more than its end.
-            unfinished = state == _TEXT and data[size - 1] > 32
-            out[5, games] = flaw | (2 if depth > 0 else 0) | (16 if unfinished else 0)
-            games += 1
-        return games, size, line, 2, state == _LOST
-    if state != _LOST and start >= 0:
-        return games, start, start_line, start_margin, False
-    if state == _LOST and size - line_start > _COMMENT_REACH:  # one endless line: keep nothing of it
-        return games, size, line, 0, True
-    if line_start < 0:
-        return games, 0, line, margin, state == _LOST
-    return games, line_start, line_start_line, 2, state == _LOST
+            return self._begin()
+        if tag == 0:
+            self._skip_line(self._at)
+        return tag == 0
+
+    def _head(self) -> bool:
+        """Pass over the tags; the first other thing is the moves' start."""
+        data = self._data
+        while (byte := self._skip_blanks()) == 91:
+            tag = self._tag_at(self._at)
+            if tag < 0:
+                return False
+            if tag == 2 and self._has_event and not self._begin():
+                return False
+            self._has_event |= tag == 2
+            if self._start < 0:
+                self._start = self._at
+            end = _PAIR.match(data, self._at).end()  # type: ignore[union-attr]
+            self._at = self._token_at = _PAIRS.match(data, end).end()  # type: ignore[union-attr]
+        if byte < 0:
+            return False
+        if self._start < 0:
+            self._start = self._at
+        self._text = self._token_at = self._at
+        self._state = _TEXT
+        return self._among_moves()
+
+    def _among_moves(self) -> bool:
+        """Go on to the next byte that can matter, and past it."""
+        data, places = self._data, self._places
+        number = bisect_left(places, self._at)
+        while True:
+            at = places[number] if number < len(places) else self._size
+            if not self._moved:
+                self._moved = bool(data[self._at : at].strip(_SKIPPED))
+            self._at = at
+            if at >= self._size:
+                return True
+            byte = data[at]
+            if byte == 40 or byte == 41:
+                self._depth = self._depth + 1 if byte == 40 else max(self._depth - 1, 0)
+            elif byte == 91:
+                if self._fresh(at):
+                    tag = self._tag_at(at)
+                    if tag:
+                        return tag > 0 and self._begin()
+                self._flaw |= Flaw.STRAY_BRACKET  # the reader would take the game to end here
+            elif byte == 123:
+                return self._comment()
+            elif byte == 59 or (byte == 37 and self._in_column_0(at)):
+                self._skip_line(at)
+                return True
+            else:
+                if self._depth == 0 and byte != 37 and self._token_may_start(at) and self._ends_here():
+                    return self._state != _TEXT
+                self._moved = True
+            self._at = at + 1
+            number += 1
+
+    def _token_may_start(self, at: int) -> bool:
+        return at == 0 or self._data[at - 1] in _BEFORE_TOKENS or at == self._token_at
+
+    def _ends_here(self) -> bool:
+        """At a token: does a result end the moves here, or a first move the game?"""
+        data, at = self._data, self._at
+        if data[at] == 49 and data[at + 1 : at + 2] in (b".", b" "):
+            if not (self._moved and _FIRST_MOVE.match(data, at)):
+                return False
+            self._begin()
+            return True
+        result = _RESULT.match(data, at)
+        if not result or not (result.end() < self._size or self._final):
+            return False
+        self._at = self._token_at = result.end()
+        self._state = _DONE
+        return True
+
+    def _comment(self) -> bool:
+        """Pass over a comment; one with tags of the next game in it was never closed."""
+        data, at = self._data, self._at + 1
+        end = data.find(b"}", at)
+        inside = end if end >= 0 else self._size
+        if data.find(b"[", at, inside) >= 0:
+            for found in _BRACKET_LINE.finditer(data, at, inside):
+                bracket = found.start(1)
+                tag = self._tag_at(bracket)
+                closing = self._closes(bracket) if tag > 0 else tag
+                if closing < 0:
+                    return False
+                if tag > 0 and not closing:
+                    self._flaw |= Flaw.OPEN_COMMENT
+                    self._at = self._token_at = bracket
+                    return True
+        if end < 0:
+            self._flaw |= Flaw.OPEN_COMMENT
+        self._at = self._token_at = inside + (end >= 0)
+        return True
+
+    def _closes(self, at: int) -> int:
+        """Is the first brace behind a closing one within reach? 1 yes, 0 no, -1 the data ends before."""
+        limit = min(self._size, at + _COMMENT_REACH)
+        brace = _BRACE.search(self._data, at, limit)
+        if brace:
+            return int(brace[0] == b"}")
+        return 0 if limit < self._size or self._final else -1
+
+    def _behind(self) -> bool:
+        """Behind the result: comments still belong to the game, all else begins the next."""
+        byte = self._skip_blanks()
+        if byte < 0:
+            return False
+        at = self._at
+        if byte == 91:
+            tag = self._tag_at(at)
+            if tag:
+                return tag > 0 and self._begin()
+        elif byte == 123:
+            return self._comment()
+        elif byte == 59:
+            self._skip_line(at)
+            return True
+        elif byte not in b"$()" and self._token_may_start(at) and not _RESULT.match(self._data, at):
+            return self._begin()
+        self._at = at + 1
+        return True
 
 
-#: Bytes per game that room is made for at first; a game takes more unless it has hardly any text.
-_ROOM: Final = 64
+#: What stands between moves.
+_SKIPPED: Final = bytes(range(33))
 
 
 def cut(blocks: Iterator[bytes]) -> Iterator[Cut]:
@@ -370,30 +382,18 @@ def cut(blocks: Iterator[bytes]) -> Iterator[Cut]:
     block: bytes | None = b""
     while block is not None:
         block = next(blocks, None)
-        data = np.frombuffer(rest + (block or b""), dtype=np.uint8)
         final = block is None
-        while True:
-            out = np.empty((6, len(data) // _ROOM + 16), dtype=np.int64)
-            games, used, line_after, margin, lost = _cut(data, final, lost, line, margin, out)
-            yield Cut(data, *out[:, :games])
-            data, line = data[used:], line_after
-            if games < out.shape[1]:
-                break
-        if len(data) > LONGEST_GAME and not final:
-            ones = np.ones(1, dtype=np.int64)
-            end = np.array([len(data)], dtype=np.int64)
-            yield Cut(data, 0 * ones, end, end, line * ones, line * ones, int(Flaw.TOO_LONG) * ones)
-            used = len(data) - int(data[-1] == 13)  # a line feed may follow
-            line += int(_line_ends(data[:used]))
-            data, margin, lost = data[used:], 0, True
-        rest = data.tobytes()
-
-
-@jit
-def _line_ends(data: npt.NDArray[np.uint8]) -> int:
-    """Line ends in the data: LF, CR LF or CR alone."""
-    count = 0
-    for i in range(len(data)):
-        if data[i] == 10 or (data[i] == 13 and (i + 1 >= len(data) or data[i + 1] != 10)):
-            count += 1
-    return count
+        data = rest + (block or b"")
+        array = np.frombuffer(data, dtype=np.uint8)
+        cutter = _Cutter(data, _places(array), final, lost, margin)
+        used, margin, lost = cutter.run()
+        ends = _line_ends(array, final)
+        games = np.array(cutter.games, dtype=np.int64).reshape(-1, 4).T
+        starts, texts = (line + ends.searchsorted(games[row]) for row in (0, 1))
+        yield Cut(data, games[0], games[1], games[2], starts, texts, games[3])
+        rest, line = data[used:], line + int(ends.searchsorted(used))
+        if len(rest) > LONGEST_GAME and not final:
+            one, end = np.ones(1, dtype=np.int64), np.array([len(rest)], dtype=np.int64)
+            yield Cut(rest, 0 * one, end, end, line * one, line * one, int(Flaw.TOO_LONG) * one)
+            line += len(_line_ends(np.frombuffer(rest, dtype=np.uint8), final))
+            rest, margin, lost = rest[len(rest) - int(rest[-1] == 13) :], 0, True  # a line feed may follow

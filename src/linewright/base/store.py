@@ -66,7 +66,7 @@ GROUP BY other HAVING other <> '' ORDER BY count(*) DESC, other
 def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None) -> AddReport:
     """Add games to a base; see :func:`linewright.base.adding.add`.
 
-    Loads the adding job's compiled parts only now: asking doesn't need them.
+    Loads the adding job only now: asking doesn't need it.
     """
     from linewright.base import adding
 
@@ -95,7 +95,7 @@ class Base:
             con, manifest = parts.connect(path)
             return cls(con, path, manifest.size)
         if left_over(path):
-            from linewright.base.adding import finish  # compiled parts, not needed for asking
+            from linewright.base.adding import finish  # not needed for asking
 
             finish(path)
         con = schema.connect(path, read_only=True)
@@ -133,7 +133,7 @@ class Base:
 
     def info(self) -> BaseInfo:
         """What the base holds; counts every position: seconds for a large base."""
-        from linewright.base.indexing import count_positions  # compiled parts, not needed for asking
+        from linewright.base.indexing import count_positions  # not needed for asking
 
         games, first, last, rated, players = self._con.execute(_INFO).fetchall()[0]
         positions = count_positions(self._con)

@@ -9,11 +9,12 @@ import duckdb
 import numpy as np
 import numpy.typing as npt
 
+from linewright.base.columns import UNKNOWN
 from linewright.base.entries import entries_at
 from linewright.base.expectation import Expectation, against_expectation, expected_scores
 from linewright.base.filters import GameFilter, fitting
 from linewright.base.keys import NO_MOVE, pack_move, position_key, unpack_move
-from linewright.base.memory import UNKNOWN, GameColumns
+from linewright.base.memory import GameColumns
 from linewright.base.model import Replies, Reply
 from linewright.base.plans import PLIES, plans
 from linewright.base.replies import counted

@@ -1,4 +1,4 @@
-"""Playing many stored games through at once, compiled: where they met a position, and by which moves."""
+"""Playing many stored games through at once: where they met a position, and by which moves."""
 
 from __future__ import annotations
 
@@ -7,19 +7,11 @@ from typing import Final
 
 import chess
 import numpy as np
-import numpy.typing as npt
 
-from linewright.base.kernels import jit
-from linewright.base.replaying import LOST_RIGHTS
-from linewright.base.replaying import START as START_SQUARES
+from linewright.base.arrays import I32, U8, U16, U32, U64
+from linewright.base.changes import LOST, SQUARES
+from linewright.base.lockstep import ABREAST, Boards
 from linewright.base.rows import PackedGames
-
-U8 = npt.NDArray[np.uint8]
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
-U64 = npt.NDArray[np.uint64]
-I32 = npt.NDArray[np.int32]
-I64 = npt.NDArray[np.int64]
 
 
 def squares_of(board: chess.Board) -> U8:
@@ -30,119 +22,11 @@ def squares_of(board: chess.Board) -> U8:
     return squares
 
 
-START: Final = np.array(START_SQUARES, dtype=np.uint8)
-RIGHTS_LOST: Final = np.array(LOST_RIGHTS, dtype=np.uint8)
-
 #: The FNV-1a hash's start and factor for 64 bits (Fowler, Noll, Vo; published by its authors).
-_FNV_START, _FNV_PRIME = 0xCBF29CE484222325, 0x100000001B3
+_FNV_START, _FNV_PRIME = np.uint64(0xCBF29CE484222325), np.uint64(0x100000001B3)
 
-
-@jit
-def step(board: U8, packed: np.int64) -> np.int64:
-    """Play a legal move on the squares; the piece taken, else 0 (the pawn taken in passing counts)."""
-    origin = packed & 63
-    target = packed >> 6 & 63
-    promotion = packed >> 12
-    piece = np.int64(board[origin])
-    taken = np.int64(board[target])
-    board[origin] = 0
-    if piece == 1 or piece == 7:
-        if taken == 0 and (target - origin) & 7 != 0:
-            beside = (origin & 56) | (target & 7)
-            taken = np.int64(board[beside])
-            board[beside] = 0
-        if promotion > 0:
-            piece += promotion - 1
-    elif (piece == 6 or piece == 12) and abs(target - origin) == 2:
-        corner = target + 1 if target > origin else target - 2
-        beside = target - 1 if target > origin else target + 1
-        board[beside] = board[corner]
-        board[corner] = 0
-    board[target] = piece
-    return taken
-
-
-@jit
-def _passing(board: U8, packed: np.int64) -> np.int64:
-    """The file of a pawn that has just made two steps beside an enemy pawn, else -1."""
-    origin = packed & 63
-    target = packed >> 6 & 63
-    piece = board[target]
-    if (piece != 1 and piece != 7) or abs(target - origin) != 16:
-        return np.int64(-1)
-    file = target & 7
-    other = 8 - piece
-    if (file > 0 and board[target - 1] == other) or (file < 7 and board[target + 1] == other):
-        return file
-    return np.int64(-1)
-
-
-@jit
-def _trace(
-    start: U8,
-    lost: U8,
-    moves: U16,
-    bounds: I64,
-    games: U32,
-    goal: U8,
-    goal_rights: int,
-    goal_passing: int,
-    goal_white: bool,
-    plies: I32,
-    arrivals: I32,
-    orders: U64,
-) -> None:
-    """For each game: half-moves until the goal, move and piece taken that led there, hash of the moves before."""
-    board = np.empty(64, dtype=np.uint8)
-    wrong_at_start = 0
-    for square in range(64):
-        wrong_at_start += start[square] != goal[square]
-    for number in range(len(games)):
-        first, last = bounds[games[number]], bounds[games[number] + 1]
-        board[:] = start
-        wrong = wrong_at_start
-        rights = 15
-        passing = np.int64(-1)
-        arrival = np.int64(0)
-        order = np.uint64(_FNV_START)
-        plies[number] = -1
-        for move in range(first, last + 1):
-            done = move - first
-            if wrong == 0 and (done & 1 == 0) == goal_white and rights == goal_rights and passing == goal_passing:
-                plies[number] = done
-                arrivals[number] = arrival
-                orders[number] = order
-                break
-            if move == last:
-                break
-            packed = np.int64(moves[move])
-            origin = packed & 63
-            target = packed >> 6 & 63
-            # Castling and taking in passing touch two more squares: those of the origin's and target's rank.
-            touched = board[origin]
-            special = (touched == 6 or touched == 12) and abs(target - origin) == 2
-            special |= (touched == 1 or touched == 7) and board[target] == 0 and (target - origin) & 7 != 0
-            if special:
-                base = origin & 56
-                for square in range(base, base + 8):
-                    wrong -= board[square] != goal[square]
-                if target & 56 != base:
-                    wrong -= board[target] != goal[target]
-            else:
-                wrong -= (board[origin] != goal[origin]) + (board[target] != goal[target])
-            taken = step(board, packed)
-            if special:
-                base = origin & 56
-                for square in range(base, base + 8):
-                    wrong += board[square] != goal[square]
-                if target & 56 != base:
-                    wrong += board[target] != goal[target]
-            else:
-                wrong += (board[origin] != goal[origin]) + (board[target] != goal[target])
-            rights &= ~(lost[origin] | lost[target])
-            passing = _passing(board, packed)
-            arrival = packed | taken << 16
-            order = (order ^ np.uint64(packed)) * np.uint64(_FNV_PRIME)
+#: Part of the games from which those that have met the position are left behind.
+_LEFT_BEHIND: Final = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,33 +43,88 @@ class Traces:
     orders: U64
 
 
+@dataclass(frozen=True, slots=True)
+class _Goal:
+    """A position to be met.
+
+    :param ranks: :func:`squares_of` as eight numbers.
+    :param white: White is to move.
+    :param lost: castling rights (bits K Q k q) that are lost.
+    :param passing: file of the pawn that may be taken in passing, -1 for none.
+    """
+
+    ranks: U64
+    white: bool
+    lost: int
+    passing: int
+
+    @classmethod
+    def of(cls, position: chess.Board) -> _Goal:
+        squares = squares_of(position)
+        passing = -1
+        if position.ep_square is not None:
+            pawn = position.ep_square + (-8 if position.turn else 8)
+            file = pawn & 7
+            own = 1 if position.turn else 7
+            beside = [pawn - 1] * (file > 0) + [pawn + 1] * (file < 7)
+            passing = file if any(squares[square] == own for square in beside) else -1
+        lost = sum(
+            bit
+            for bit, right in (
+                (1, position.has_kingside_castling_rights(chess.WHITE)),
+                (2, position.has_queenside_castling_rights(chess.WHITE)),
+                (4, position.has_kingside_castling_rights(chess.BLACK)),
+                (8, position.has_queenside_castling_rights(chess.BLACK)),
+            )
+            if not right
+        )
+        return cls(squares.view(np.uint64), position.turn == chess.WHITE, lost, passing)
+
+
 def trace(position: chess.Board, games: U32, packed: PackedGames) -> Traces:
     """Find a position in games, as :func:`linewright.base.keys.position_key` tells positions apart."""
-    goal = squares_of(position)
-    passing = -1
-    if position.ep_square is not None:
-        pawn = position.ep_square + (-8 if position.turn else 8)
-        file = pawn & 7
-        own = 1 if position.turn else 7
-        beside = [pawn - 1] * (file > 0) + [pawn + 1] * (file < 7)
-        passing = file if any(goal[square] == own for square in beside) else -1
-    rights = sum(
-        bit
-        for bit, right in (
-            (1, position.has_kingside_castling_rights(chess.WHITE)),
-            (2, position.has_queenside_castling_rights(chess.WHITE)),
-            (4, position.has_kingside_castling_rights(chess.BLACK)),
-            (8, position.has_queenside_castling_rights(chess.BLACK)),
-        )
-        if right
-    )
-    plies, arrivals = np.zeros(len(games), np.int32), np.zeros(len(games), np.int32)
-    orders = np.zeros(len(games), np.uint64)
-    white = position.turn == chess.WHITE
-    _trace(
-        START, RIGHTS_LOST, packed.moves, packed.bounds, games, goal, rights, passing, white, plies, arrivals, orders
-    )
-    return Traces(plies, arrivals, orders)
+    goal = _Goal.of(position)
+    traces = Traces(np.full(len(games), -1, np.int32), np.zeros(len(games), np.int32), np.zeros(len(games), np.uint64))
+    for first in range(0, len(games), ABREAST):
+        _trace_abreast(goal, games[first : first + ABREAST], packed, traces, first)
+    return traces
+
+
+def _trace_abreast(goal: _Goal, games: U32, packed: PackedGames, traces: Traces, offset: int) -> None:
+    starts, ends = packed.bounds[games], packed.bounds[games.astype(np.int64) + 1]
+    places = np.argsort(starts - ends, kind="stable")  # so that the games that go on are always the first ones
+    at, lengths = starts[places], (ends - starts)[places]
+    boards = Boards(len(places))
+    lost, orders = np.zeros(len(places), np.uint8), np.full(len(places), _FNV_START)
+    arrivals, passing = np.zeros(len(places), np.int64), np.full(len(places), -1, np.int8)
+    met = np.zeros(len(places), np.bool_)
+    done = 0
+    while len(places):
+        if (done & 1 == 0) == goal.white:
+            here = boards.like(goal.ranks, len(places))
+            here = here[(lost[here] == goal.lost) & (passing[here] == goal.passing) & ~met[here]]
+            met[here] = True
+            found = places[here] + offset
+            traces.plies[found], traces.arrivals[found], traces.orders[found] = done, arrivals[here], orders[here]
+        going = int(np.count_nonzero(lengths > done))
+        left = ~met[:going]
+        if going - np.count_nonzero(left) > _LEFT_BEHIND * going or not left.any():
+            boards.keep(np.flatnonzero(left))
+        else:
+            left[:] = True
+        places, at, lengths = places[:going][left], at[:going][left], lengths[:going][left]
+        met, lost, orders = met[:going][left], lost[:going][left], orders[:going][left]
+        if not len(places):
+            return
+        moves = packed.moves.take(at)
+        _, taken, double = boards.step(moves)
+        lost |= LOST.take(moves & SQUARES)
+        orders = (orders ^ moves) * _FNV_PRIME
+        arrivals = taken.astype(np.int64) << 16 | moves
+        passing = np.full(len(places), -1, np.int8)
+        passing[double] = moves[double] >> 6 & 7
+        at += 1
+        done += 1
 
 
 def following(games: U32, plies: I32, packed: PackedGames, count: int) -> U16:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from linewright.base.memory import UNKNOWN
+from linewright.base.columns import UNKNOWN
 from linewright.base.study_model import FEW_GAMES, Direction, Part, Period, Scored, Trend
 from linewright.base.wilson import wilson
 

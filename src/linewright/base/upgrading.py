@@ -7,23 +7,23 @@ from typing import Final
 
 import duckdb
 import numpy as np
-import pyarrow as pa
 
 from linewright.base import schema
+from linewright.base.columns import UNKNOWN
+from linewright.base.entries import in_pieces
 from linewright.base.indexing import index_games
 from linewright.base.players import note_spellings
 from linewright.base.reading import move_hashes, prints_of
-from linewright.base.tagging import UNKNOWN, tag_hashes
+from linewright.base.tagging import tag_hashes
 from linewright.base.work import rebuilding
 
 #: What version 1 kept of each game; its index and prints are rebuilt from the moves and names.
-_GAMES: Final = """
-SELECT id, white, black, white_rating, black_rating, date, year, result, event, site, round, eco,
-    '' AS time_control, '' AS others, plies, source, moves FROM old.games ORDER BY id
+_KEPT: Final = """
+INSERT INTO games BY NAME
+SELECT g.* REPLACE (p.print AS print), '' AS time_control, '' AS others
+FROM old.games g JOIN prints p ON p.id = g.id ORDER BY g.id
 """
-
-#: Games per piece.
-_PIECE: Final = 1 << 15
+_TOLD: Final = "SELECT id, white, black, date, result, plies, moves FROM old.games ORDER BY id"
 
 
 def upgrade(base: Path) -> bool:
@@ -46,13 +46,13 @@ def upgrade(base: Path) -> bool:
 
 
 def _copy_games(con: duckdb.DuckDBPyConnection) -> None:
-    for piece in con.cursor().sql(_GAMES).to_arrow_reader(_PIECE):
-        games = pa.Table.from_batches([piece])
-        plies = games["plies"].to_numpy().astype(np.int64)
-        lines = np.empty(len(games), dtype=np.uint64)
-        move_hashes(np.frombuffer(b"".join(games["moves"].to_pylist()), dtype="<u2"), plies, lines)
-        hashes = tag_hashes(*(games[name].combine_chunks() for name in ("white", "black", "date")))
-        results = games["result"].fill_null(UNKNOWN).to_numpy()
-        con.register("copied", games.append_column("print", pa.array(prints_of(lines, hashes, results))))
-        con.execute("INSERT INTO games BY NAME SELECT * FROM copied")
-        con.unregister("copied")
+    numbers, prints = [np.empty(0, np.uint32)], [np.empty(0, np.uint64)]
+    for ids, white, black, date, results, lengths, moves in in_pieces(con, _TOLD):
+        plies = np.array(lengths, dtype=np.int64)
+        lines = move_hashes(np.frombuffer(b"".join(moves), dtype="<u2"), plies)
+        known = np.array([UNKNOWN if result is None else result for result in results], dtype=np.uint8)
+        numbers.append(np.array(ids, dtype=np.uint32))
+        prints.append(prints_of(lines, tag_hashes(white, black, date), known))
+    con.register("prints", {"id": np.concatenate(numbers), "print": np.concatenate(prints)})
+    con.execute(_KEPT)
+    con.unregister("prints")

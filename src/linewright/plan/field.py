@@ -11,22 +11,18 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.base.archive import Archive
+from linewright.base.arrays import I64, U16, U32, U64
+from linewright.base.changes import entries
 from linewright.base.filters import Band, GameFilter
-from linewright.base.kernels import TABLES, replay, sort_entries
 from linewright.base.keys import NO_MOVE, position_key
 from linewright.base.memory import GameColumns
 from linewright.base.model import Replies
 from linewright.base.replies import counted
 from linewright.base.rows import PackedGames
-from linewright.base.shelves import SHELVES
+from linewright.base.sorting import sort_entries
 from linewright.base.study import look_up
 from linewright.base.tracing import trace
 from linewright.plan.reach import Counted
-
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
-U64 = npt.NDArray[np.uint64]
-I64 = npt.NDArray[np.int64]
 
 #: Half-moves below the first position that are looked at: twelve moves, beyond which no line is taught by shares.
 DEPTH: Final = 24
@@ -150,14 +146,6 @@ def games_at(ask: Ask, side: chess.Color) -> Counted:
     return lambda board: 0 if board.turn == side else ask(board).total
 
 
-def warm() -> None:
-    """Load the compiled loops, a fifth of a second in a new process: to be done while the tables are read."""
-    keys, games, moves = np.empty(1, np.uint64), np.empty(1, np.uint32), np.empty(1, np.uint16)
-    nothing = np.zeros(2, np.int64)
-    replay(TABLES, np.empty(0, np.uint16), nothing, np.zeros(1, np.uint32), 0, SHELVES, keys, games, moves)
-    sort_entries(keys, games, moves)
-
-
 def field_below(archive: Archive, root: chess.Board, only: GameFilter, depth: int = DEPTH) -> Field:
     """The games below a position that meet a filter; where they are too few, its rating band is widened step by step,
     then given up, and the note says so."""
@@ -202,9 +190,8 @@ def _entries(packed: PackedGames, games: U32, plies: I64, depth: int) -> tuple[U
     bounds = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64)
     at = np.arange(bounds[-1]) + np.repeat(starts - bounds[:-1], lengths)
     moves = packed.moves[at] if len(at) else np.empty(0, np.uint16)
-    room = int(bounds[-1]) + len(games)
-    keys, numbers, played = np.empty(room, np.uint64), np.empty(room, np.uint32), np.empty(room, np.uint16)
-    replay(TABLES, moves, bounds, games, 0, SHELVES, keys, numbers, played)
+    keys, numbers, played = entries(moves, bounds, games)
+    room = len(keys)
     firsts = bounds[:-1] + np.arange(len(games))
     done = np.arange(room) - np.repeat(firsts, lengths + 1)
     # A game that is cut didn't end there: its last position says nothing.

@@ -163,15 +163,15 @@ def games_in(path: Path) -> Iterator[PupilsGame | str]:
     number = 0
     for name, _, cut in pieces(path, trouble):
         read = read_games(name, cut)
-        columns = {key: read.columns.column(key).to_pylist() for key in _COLUMNS}
+        rows = read.columns.rows(_COLUMNS)
         ends = np.cumsum(read.plies)
-        for row in range(len(read)):
+        for row, end, plies in zip(rows, ends.tolist(), read.plies.tolist(), strict=True):
             number += 1
-            moves = tuple(read.packed[ends[row] - read.plies[row] : ends[row]].tolist())
-            result = {2: "1-0", 1: "1/2-1/2", 0: "0-1"}.get(columns["result"][row], "*")
-            names = columns["white"][row] or "", columns["black"][row] or ""
-            ratings = columns["white_rating"][row] or 0, columns["black_rating"][row] or 0
-            date, event, turn = (columns[key][row] or "" for key in ("date", "event", "round"))
+            moves = tuple(read.packed[end - plies : end].tolist())
+            result = {2: "1-0", 1: "1/2-1/2", 0: "0-1"}.get(row["result"], "*")
+            names = row["white"], row["black"]
+            ratings = row["white_rating"] or 0, row["black_rating"] or 0
+            date, event, turn = (row[key] for key in ("date", "event", "round"))
             yield PupilsGame(str(path), number, *names, date, result, moves, event, turn, ratings)
         yield from (str(one) for one in read.skipped)
     yield from trouble
