@@ -95,6 +95,6 @@ def test_what_is_no_base_is_not_upgraded(tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="there is no games base"):
         upgrade(tmp_path / "none.duckdb")
     (tmp_path / "b.duckdb").write_bytes(b"my letters" * 1000)
-    with pytest.raises(UnusableInput, match="no games base"):
+    with pytest.raises(UnusableInput, match="not a readable games base"):
         upgrade(tmp_path / "b.duckdb")
     assert (tmp_path / "b.duckdb").read_bytes() == b"my letters" * 1000
