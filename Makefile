@@ -11,7 +11,7 @@ LOCKED := $(PIP) install --require-hashes --no-deps --no-build-isolation --requi
 TESTS ?= -n logical --maxprocesses 8 --dist worksteal
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test wanting lint format lock newest lowest wheel clean
+.PHONY: help demo test wanting lint format pictures lock newest lowest wheel clean
 
 help:
 	@echo "make demo    try Linewright: reads, checks and builds an invented lesson into ./lesson-demo"
@@ -19,6 +19,7 @@ help:
 	@echo "make wanting run only the tests that make test skipped for want of something; fails where one still is"
 	@echo "make lint    only the linter and the type checker"
 	@echo "make format  lay the code out"
+	@echo "make pictures  take the README's pictures again (needs chromium and pdftoppm)"
 	@echo "make lock    look for newer versions of what is installed and write locks/ again"
 	@echo "make newest  run the tests with the newest versions of everything, locked or not"
 	@echo "make lowest  run the tests with the lowest versions that pyproject.toml allows"
@@ -44,6 +45,9 @@ lint: $(VENV)/dev.stamp
 format: $(VENV)/dev.stamp
 	@$(BIN)/ruff check --fix .
 	@$(BIN)/ruff format .
+
+pictures: $(VENV)/dev.stamp
+	@$(BIN)/python tools/pictures.py
 
 # Installed again only when the project's needs change.
 $(VENV)/core.stamp $(VENV)/dev.stamp $(VENV)/hear.stamp: $(VENV)/%.stamp: pyproject.toml locks/core.txt locks/%.txt | $(VENV)/build.stamp
