@@ -77,7 +77,7 @@ class Forced:
         return {
             p.last
             for p in self.phrases[index]
-            if not p.past and p.first < move.last and move.first < p.last and move.uci in position.fits(p)
+            if p.first < move.last and move.first < p.last and move.uci in position.fits(p)
         }
 
     def lost(self, moves: Sequence[Move]) -> list[Lost]:
