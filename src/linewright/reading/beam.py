@@ -38,7 +38,7 @@ from linewright.reading.ways import LIKELIHOOD_POWER, Way, Ways, softplus
 PASSING = 3.3
 #: Nats for passing over what is told in the past or in plain words: such words fit so many moves that they tell
 #: nothing of the position, whatever could be played there.
-LOOSELY = 3.3
+LOOSELY = 1.5
 #: Nats for taking a piece's name before a comma for no part of the move after it.
 PARTED = 3.0
 #: A phrase inside another is the better one when its words are plainer by this many nats; nats for cutting there.
