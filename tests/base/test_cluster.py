@@ -179,7 +179,7 @@ def test_refusals(workers: str, tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="there is no games base at"):
         Base.open(place)
     cluster.add_on(workers, place, [file])
-    with pytest.raises(UnusableInput, match="holds a games base already"):
+    with pytest.raises(UnusableInput, match="already holds a games base"):
         cluster.add_on(workers, place, [file])
     with pytest.raises(UnusableInput, match="is a folder"):
         add(place, [file])

@@ -6,6 +6,7 @@ under the same names.
 
 from __future__ import annotations
 
+import gc
 import os
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -81,6 +82,7 @@ def _sources(files: Sequence[Path]) -> list[str]:
 def _client(address: str) -> Iterator[Any]:
     dask = extra("distributed", "cluster")
     with ExitStack() as stack:
+        reason = ""
         try:
             if address == "local":
                 workers = {"n_workers": os.cpu_count(), "threads_per_worker": 1, "processes": True}
@@ -89,10 +91,14 @@ def _client(address: str) -> Iterator[Any]:
             else:
                 client = stack.enter_context(dask.Client(address, timeout=_PATIENCE))
         except (OSError, ValueError) as error:
-            reason = str(error).splitlines()[0]
+            reason = (str(error).splitlines() or [type(error).__name__])[0]
+        if reason:
+            # A client that came to nothing closes itself when it is collected. That must be now: while another
+            # client is being made, it would wait for ever for the lock that this one holds.
+            gc.collect()
             raise UnusableInput(
                 f"there is no cluster at {address} ({reason})", "Start its scheduler, or use --on local."
-            ) from None
+            )
         yield client
 
 
