@@ -124,7 +124,7 @@ def test_a_page_has_its_phrase_mended(tmp_path: Path, base: Path) -> None:
         told = live.hear("mended")
         assert (told["number"], told["words"]) == (3, MEANT)
         live.send(do="mend", number=4, words="e4", fen="no board at all")
-        assert "no position" in live.hear("trouble")["why"]
+        assert "not a valid FEN" in live.hear("trouble")["why"]
 
 
 @needs_model

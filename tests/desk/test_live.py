@@ -103,7 +103,7 @@ def test_evidence_comes_with_its_figures(desk: Running) -> None:
         assert models and all(model["heading"] and model["moves"] for model in models)
         assert "engine" in live.hear("engine")["trouble"]
         live.send(do="evidence", fen="nonsense")
-        assert "no position" in live.hear("trouble")["why"]
+        assert "not a valid FEN" in live.hear("trouble")["why"]
 
 
 class Slow(Evidence):

@@ -352,7 +352,7 @@ def test_marks_drawn_live_are_kept_at_their_words(walk: Walk) -> None:
 
 
 def test_another_talk_s_run_is_refused(walk: Walk) -> None:
-    with pytest.raises(UnusableInput, match="99 stops"):
+    with pytest.raises(UnusableInput, match="99 steps"):
         timed(walk, run_of((1.0, "stop", 1), stops=99))
 
 

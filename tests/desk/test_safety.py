@@ -144,7 +144,7 @@ def test_a_pipe_in_the_folder_is_not_waited_for(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.md")
     folder = Folder(tmp_path, Versions(tmp_path / ".versions"))
     assert folder.talks() == ()
-    with pytest.raises(UnusableInput, match="no file"):
+    with pytest.raises(UnusableInput, match="not a file"):
         folder.load("pipe.md")
 
 

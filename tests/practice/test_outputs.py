@@ -59,10 +59,10 @@ CARDS = [
     # rows after the heading fen,moves,also,words; what is said of those left out
     (f'"{chess.STARTING_FEN}",e4 d4,c4,"Take the centre."', 1, []),
     (f'"{chess.STARTING_FEN}",e5,,', 0, ['"e5"']),
-    ('"nonsense",e4,,', 0, ["no FEN"]),
+    ('"nonsense",e4,,', 0, ["not a valid FEN"]),
     ('"8/8/8/8/8/8/8/8 w - - 0 1",e4,,', 0, ["impossible"]),
     (f'"{chess.STARTING_FEN}",,,', 0, ["without a move"]),
-    (f'"nonsense",e4,,\n"{chess.STARTING_FEN}",Nf3,,', 1, ["no FEN"]),
+    (f'"nonsense",e4,,\n"{chess.STARTING_FEN}",Nf3,,', 1, ["not a valid FEN"]),
 ]
 
 

@@ -264,7 +264,7 @@ def test_progress_stays_after_closing_and_goes_out_and_in_as_a_file(page: Any, p
     other = tmp_path / "other.json"
     other.write_text("{}")
     page.set_input_files("#bring", other)
-    says(page, "#kept", "no progress file")
+    says(page, "#kept", "not a progress file")
 
 
 def test_two_tabs_lose_nothing(page: Any, path: Path) -> None:

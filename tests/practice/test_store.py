@@ -308,7 +308,7 @@ def test_names_of_classes_and_pupils_are_single(store: Store) -> None:
     store.add_pupil(mine.id, "Ana")
     with pytest.raises(UnusableInput, match="already"):
         store.add_pupil(mine.id, " Ana ")
-    with pytest.raises(UnusableInput, match="no name"):
+    with pytest.raises(UnusableInput, match="not a valid name"):
         store.add_pupil(mine.id, "\x00\n")
     assert store.class_named() == mine
     store.new_class("B")
