@@ -194,13 +194,17 @@ class Search:
     def _expand_all(self, hypotheses: list[Hypothesis], index: int, options: list[Phrase]) -> None:
         costs = [softplus(-self.context.playing(p)) for p in options]
         ways = Ways(options, costs, self.persons[index], self.heard)
-        if any(p.deed is None and not p.past for p in options):
-            hypotheses = hypotheses + self.unsaid.before(hypotheses, index, ways)
         passing = self._passing(index)
         for hypothesis in hypotheses:
             self._pass_over(hypothesis, index, ways, passing)
             if options:
                 self._play(hypothesis, index, ways)
+        if any(p.deed is None and not p.past for p in options):
+            for grown in self.unsaid.before(hypotheses, index, ways):
+                self._play(grown, index, ways)
+                if grown.played is not None and grown.played.phrase.kind == "given":
+                    self._pass_over(grown, index, ways, passing)
+                # but a single move that nobody read stands only for the sake of the one after it
 
     def _passing(self, index: int) -> Passing | None:
         """How the phrases that begin here are passed over; None when the same move begins at the next token too."""
