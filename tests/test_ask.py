@@ -522,20 +522,28 @@ def test_answers_survive_edits_of_the_talk(talk_path: Path) -> None:
     assert [held.path.name, held.troubles, len(held.answers)] == ["talk.md.answers", (), 1]
 
 
-# -- what the README says -------------------------------------------------------------------------------------
+# -- what the docs say ----------------------------------------------------------------------------------------
 
-README = (Path(__file__).resolve().parents[1] / "README.md").read_text("utf-8")
+DOCS = Path(__file__).resolve().parents[1] / "docs"
 
 
-def test_the_readmes_answers_can_be_read() -> None:
-    block = README.split("It is text to edit by hand")[1].split("```text\n")[1].split("```")[0]
+def test_the_answers_shown_can_be_read() -> None:
+    block = (
+        (DOCS / "talks.md").read_text("utf-8").split("### The answers file")[1].split("```text\n")[1].split("```")[0]
+    )
     lines = parse(block)
     assert [line.problem for line in lines] == [""] * 3
     assert [line.note.san for line in lines if line.note is not None] == ["Nf3", ""]
 
 
-def test_the_readme_names_what_a_question_holds() -> None:
-    block = README.split("**For scripts and editors**")[1].split("```text\n")[1].split("\n\n")[0]
+def test_the_docs_name_what_a_question_holds() -> None:
+    block = (
+        (DOCS / "scripting.md")
+        .read_text("utf-8")
+        .split("## Settling doubts by program")[1]
+        .split("```text\n")[1]
+        .split("\n\n")[0]
+    )
     question = machine(session_of())[0]
     said = re.findall(r'"(\w+)"', block.replace('"move" | "return" | "passed over"', ""))
     inside = [*question["places"][0], *question["choices"][0][0]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -77,7 +78,8 @@ def doubt(move: MoveStep) -> str:
     if not move.said.words:
         return f"{move.san} was not said: what follows can't be played without it, and most games play it here"
     others = ", ".join(f"{other.san} {100 * other.sure:.0f} %" for other in move.instead)
-    return f"read as {move.san} ({100 * move.sure:.0f} % sure); {f'or {others}' if others else 'no other move fits'}"
+    sure = math.floor(100 * move.sure)  # what is called unsure must not look as sure as what isn't
+    return f"read as {move.san} ({sure} % sure); {f'or {others}' if others else 'no other move fits'}"
 
 
 @dataclass(frozen=True, slots=True)

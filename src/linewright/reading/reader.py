@@ -15,7 +15,7 @@ from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep,
 from linewright.reading import weights
 from linewright.reading.answers import Answer
 from linewright.reading.beam import Search
-from linewright.reading.breaks import Agreement, find_breaks
+from linewright.reading.breaks import NEAR, Agreement, find_breaks
 from linewright.reading.context import Context
 from linewright.reading.hypothesis import Hypothesis, chain
 from linewright.reading.phrases import Phrase
@@ -33,6 +33,8 @@ TEMPERATURE = 1.6
 LOOKS_LIKE_A_MOVE = 1.0
 #: A move that was not said is never sure.
 UNSAID_SURE = 0.5
+#: Share of plain phrases that fit the board where a reading goes well.
+USUALLY_FITS = 0.7
 #: Alternatives below this share are not shown.
 WORTH_SHOWING = 0.01
 SHAPES = ("ring", "dot", "cross", "path")
@@ -261,7 +263,7 @@ class Telling:
             f"share{known}": math.log((share + 1e-4) / (1.0 - share + 1e-4)),
             f"line{known}": math.log(max(line, 1e-3)),
             "far-fetched": min(5.0, phrase.cost + played.match.cost),
-            "fit after": float(fit),
+            "fit after": fit + USUALLY_FITS * (NEAR - fit - unfit),  # a talk's end tells nothing
             "unfit after": float(unfit),
             "unfit before": float(unfit_before),
         }
