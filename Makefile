@@ -74,11 +74,11 @@ lock:
 
 newest:
 	@$(RESOLVED) --upgrade --editable '.[dev]'
-	@.venvs/$@/bin/python -m pytest $(TESTS)
+	@.venvs/$@/bin/python -m pytest -p no:cacheprovider $(TESTS)
 
 lowest:
 	@$(RESOLVED) --resolution lowest-direct --editable '.[dev]'
-	@.venvs/$@/bin/python -m pytest $(TESTS)
+	@.venvs/$@/bin/python -m pytest -p no:cacheprovider $(TESTS)
 
 wheel:
 	@$(FRESH) --require-hashes --no-deps -r locks/build.txt
