@@ -67,17 +67,16 @@ $(BIN)/python:
 
 # The jobs below each have a virtual environment of their own, in .venvs/, made new each time.
 FRESH = rm -rf .venvs/$@ && mkdir -p .venvs && $(PYTHON) -m venv .venvs/$@ && .venvs/$@/bin/python -m pip --quiet --disable-pip-version-check install
-RESOLVED = $(FRESH) uv && .venvs/$@/bin/uv pip install --quiet --python .venvs/$@/bin/python
 
 lock:
 	@$(FRESH) uv && PATH=".venvs/$@/bin:$$PATH" .venvs/$@/bin/python tools/lock.py
 
 newest:
-	@$(RESOLVED) --upgrade --editable '.[dev]'
+	@$(FRESH) --editable '.[dev]'
 	@.venvs/$@/bin/python -m pytest -p no:cacheprovider $(TESTS)
 
 lowest:
-	@$(RESOLVED) --resolution lowest-direct --editable '.[dev]'
+	@$(FRESH) uv && .venvs/$@/bin/uv pip install --quiet --system-certs --python .venvs/$@/bin/python --resolution lowest-direct --editable '.[dev]'
 	@.venvs/$@/bin/python -m pytest -p no:cacheprovider $(TESTS)
 
 wheel:

@@ -58,7 +58,7 @@ def main() -> None:
 
 def resolve(sources: list[Path], lowest: str, *options: str) -> str:
     """The pins that the sources come to; where packages come from is never written down."""
-    command = ["uv", "pip", "compile", "--quiet", "--universal", "--python-version", lowest]
+    command = ["uv", "pip", "compile", "--quiet", "--system-certs", "--universal", "--python-version", lowest]
     command += ["--fork-strategy", "fewest", "--generate-hashes", "--no-header", "--no-annotate", "--upgrade"]
     return subprocess.run(
         [*command, *options, *map(str, sources)], check=True, stdout=subprocess.PIPE, text=True
