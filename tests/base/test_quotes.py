@@ -222,6 +222,14 @@ def test_no_game_fits_and_the_nearest_are_given(invented: Archive) -> None:
     assert answer.candidates[0].distance > 3
 
 
+def test_names_alone_find_a_game(invented: Archive) -> None:
+    answer = invented.quote(parse_told("Marlow Tessen 2016"))
+    found = answer.candidates[0]
+    assert (found.game.white, found.agreeing, found.first, found.distance) == ("Marlow, Ida", 0, None, 0)
+    board = moves_to("e4 e5 Nf3 Nc6 Bb5 a6 Ba4")
+    assert invented.quote(parse_told("Marlow", board)).candidates[0].game.white == "Rowan,K"
+
+
 def test_nothing_told_is_refused(invented: Archive) -> None:
     with pytest.raises(UnusableInput, match="too little"):
         invented.quote(parse_told("it was a lovely game"))

@@ -271,6 +271,8 @@ def align(told: ToldArrays, tokens: U16, first: int) -> tuple[float, tuple[Align
 
     :param tokens: of all its moves. :param first: as :func:`distances` takes it.
     """
+    if not len(told.kinds):  # only names or a year are known: nothing to lay beside the game
+        return 0.0, ()
     start = max(first, 0)
     tables = _Tables(told, tokens[None, start:], np.array([first]))
     i, j = len(told.kinds), len(tokens) - start
