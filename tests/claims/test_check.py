@@ -14,6 +14,7 @@ from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.scene import lesson_side
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import SURE, Alternative, MoveStep, Unread, Walk
+from linewright.talk.typed import typed_talk
 from tests.claims.support import ScriptedBase, walk_of
 from tests.support import needs_shared, walk_from_ref
 
@@ -36,6 +37,14 @@ def test_a_line_jumps_to_the_words() -> None:
         "talk.md:4:1: files holds: The e file is closed, — pawns on e4 (white) and e5 (black): the e file is closed"
     )
     assert "\n" not in finding_line("talk.md", replace(found, evidence="two\nlines"))
+
+
+def test_a_heading_claims_nothing_of_the_board() -> None:
+    talk = typed_talk(
+        "# A lonely pawn\n\nWelcome.\n\n## The e file is open\n\nThe e file is open.\n", "talk", "talk.md"
+    )
+    found = check_walk(Walk(talk, ()))
+    assert [(f.kind, f.verdict, f.said.place.line) for f in found] == [(Kind.FILES, Verdict.FAILS, 7)]
 
 
 def with_first_move(walk: Walk, **changes: object) -> Walk:

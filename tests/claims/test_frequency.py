@@ -41,6 +41,11 @@ CLAIMS = [
     ("open", "White's favourite move is bishop to c4 in this position", "fails"),
     ("open", "The second most popular move is [Bc4|bishop c4]", "holds"),
     ("open", "knight c3 is the second most common choice", "fails"),
+    # one of several main moves
+    ("open", "The second main move is [Bc4|bishop c4]", "holds"),
+    ("open", "The other main move is [Bc4|bishop c4], the Italian.", "holds"),
+    ("open", "[Bc4|Bishop c4] is one of the main moves here", "holds"),
+    ("open", "White has two main moves: [Bc4|bishop c4]", "holds"),
     ("open", "bishop b5 is played more often than anything else", "holds"),
     ("open Bb5", "The main reply is a6", "holds"),
     ("open", "[Bb5|Bishop b5], and here black's main move is [a6|a6].", "holds"),

@@ -41,7 +41,6 @@ def remarks(words: str, line: str) -> list[Finding]:
         ("king walk", "His king has no shelter at all on that square.", "king", "can't castle any more"),
         ("french", "Everything in the middle is under tension, nothing is fixed there.", "centre", "tension"),
         ("exchange up", "One side has sacrificed a knight, and it shows.", "material", "white has 1 rook more"),
-        ("open", "The knight on c6 covers the pawn, it is guarded.", "tactic", ""),
         ("open", "Three quarters of all games go on with the Spanish bishop move.", "frequency", "Bb5 60 %"),
     ],
 )
@@ -70,6 +69,18 @@ def test_plans_wishes_and_questions_are_no_remarks(words: str) -> None:
 def test_a_remark_gives_way_to_a_claim_that_a_rule_decides() -> None:
     found = remarks("Black has doubled pawns, the structure is broken, and his pawns are weak.", "spanish exchange")
     assert [(f.kind, f.verdict) for f in found] == [(Kind.STRUCTURE, Verdict.HOLDS)]
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("start", "A lonely pawn."),
+        ("start", "His pawn skeleton is a wreck on that wing, all split in two."),
+        ("open", "The knight on c6 covers the pawn, it is guarded."),
+    ],
+)
+def test_what_the_board_shows_nothing_of_is_no_finding(line: str, words: str) -> None:
+    assert remarks(words, line) == []
 
 
 VOCABULARY = (

@@ -25,6 +25,9 @@ from linewright.talk.model import Unit
 #: A sentence of at most so many words that makes one claim is shown whole beside it.
 SHORT = 18
 
+#: What is checked even in a heading: which game it quotes, and how that went.
+_OF_GAMES = frozenset({Kind.QUOTE, Kind.FINISH})
+
 
 @dataclass(frozen=True, slots=True)
 class _Claim:
@@ -67,8 +70,16 @@ def notes(walk: Walk) -> tuple[str, ...]:
 
 
 def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
-    """The claims of each sentence, and its remarks where no other kind has found anything, be it only a wish."""
+    """The claims of each sentence, and its remarks where no other kind has found anything, be it only a wish.
+
+    A heading names what comes after it: the board before says nothing of it, and only the games it quotes are looked
+    up.
+    """
     for sentence in scene.sentences:
+        if _is_heading(sentence, scene):
+            quoted = (claim for claim in _heard(_ruled, sentence, (), scene) if claim.kind.kind in _OF_GAMES)
+            yield from (c for c in quoted if not c.found.mood.unreal and c.kind.kind not in off)
+            continue
         shorter = tuple(without_asides(sentence))
         heard = list(_heard(_ruled, sentence, shorter, scene))
         claims = [claim for claim in heard if not claim.found.mood.unreal]
@@ -80,6 +91,10 @@ def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
             (claim,) = claims
             claims = [_Claim(claim.kind, sentence, replace(claim.found, first=0, last=len(sentence.tokens)))]
         yield from (claim for claim in claims if claim.kind.kind not in off)
+
+
+def _is_heading(sentence: Sentence, scene: Scene) -> bool:
+    return scene.walk.talk.words[sentence.tokens[0].first].heading > 0
 
 
 def _is_short(sentence: Sentence, scene: Scene) -> bool:

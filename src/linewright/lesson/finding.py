@@ -46,10 +46,6 @@ class Verdict(StrEnum):
     UNDECIDED = "undecided"
 
 
-#: The evidence of a remark on something of which the position shows nothing: no note for a margin.
-NOTHING_SHOWN = "the board shows nothing of that kind"
-
-
 @dataclass(frozen=True, slots=True)
 class GameRef:
     """A game of the base that the talk quotes, whole, so that it can be shown without the base.

@@ -10,7 +10,7 @@ from itertools import pairwise
 import chess
 
 from linewright.claims.seriousness import most_serious
-from linewright.lesson.finding import NOTHING_SHOWN, Finding, Kind, Verdict
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import mark_words
 from linewright.lesson.spoken import move_number
 from linewright.lesson.told import step_spans, word_at
@@ -161,17 +161,13 @@ class Block:
 
 
 def notes(walk: Walk, findings: Sequence[Finding]) -> tuple[Note, ...]:
-    """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives.
-
-    A finding that is undecided and shows nothing is no note.
-    """
+    """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives."""
     place = {id(finding): rank for rank, finding in enumerate(most_serious(findings), 1)}
     found = [
         Note(
             0, f.kind, f.verdict, f.evidence, f.said.first, f.said.last, f.step, others_at(walk, f), place.get(id(f), 0)
         )
         for f in findings
-        if f.evidence != NOTHING_SHOWN
     ]
     known = {(note.kind, note.first) for note in found}
     for index, step in enumerate(walk.steps):

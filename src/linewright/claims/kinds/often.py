@@ -116,6 +116,15 @@ _VOCABULARY: tuple[tuple[str, Measure], ...] = (
         Measure(How.COMMON, True),
     ),
     (
+        # One of several main moves needn't be ahead of the others, nor of a rank.
+        either(
+            rf"(?:second|third|fourth|other|another|next) (?:main|principal|top) {_MOVE}",
+            rf"(?:two|three|four|five|both|several|some|many)(?: of)?(?: the)? (?:main|principal|top) {_MOVE}",
+            rf"(?:one of|among)(?: the| white's| black's)? (?:\w+ )?(?:main|principal|top) {_MOVE}",
+        ),
+        Measure(How.COMMON, True),
+    ),
+    (
         either(
             # "The main line" is a term of its own; it counts games only where a move is said to be it.
             "main line (?:here )?is",

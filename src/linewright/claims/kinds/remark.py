@@ -30,7 +30,6 @@ from linewright.claims.ruling import Ruling, color_name, undecided
 from linewright.claims.scene import Scene
 from linewright.claims.words import Sentence
 from linewright.engine.signs import evidence
-from linewright.lesson.finding import NOTHING_SHOWN
 
 #: A clause shorter than this claims nothing by itself ("and open", "the king").
 LEAST_WORDS = 3
@@ -113,13 +112,14 @@ def _untold(scene: Scene, sentence: Sentence, clause: tuple[int, int]) -> tuple[
     return max(cuts, key=lambda cut: cut[1] - cut[0])
 
 
-def _told(*topics: Topic) -> Callable[[None, Facts], Ruling]:
-    """Undecided, with the weightiest features of the topics."""
+def _told(*topics: Topic) -> Callable[[None, Facts], Ruling | None]:
+    """Undecided, with the weightiest features of the topics; nothing where the position shows none: then the words
+    more likely speak of something else than of what isn't there."""
 
-    def decide(_: None, facts: Facts) -> Ruling:
+    def decide(_: None, facts: Facts) -> Ruling | None:
         features = [f for f in show(facts.board).all if f.topic in topics]
         features.sort(key=lambda feature: -feature.weight)
-        return undecided("; ".join(feature.told for feature in features[:MOST_TOLD]) or NOTHING_SHOWN)
+        return undecided("; ".join(feature.told for feature in features[:MOST_TOLD])) if features else None
 
     return decide
 
