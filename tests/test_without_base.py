@@ -121,7 +121,7 @@ def test_ratings_are_counted_by_bands_and_the_note_says_which() -> None:
     )
     everybody = json.loads(run("plan", "--from", "e4 e6 d4 d5", "--as", "white", "--json").stdout)
     assert 60 <= planned["games"] < everybody["games"]
-    assert "to 2399 on average" in planned["note"] and "1400–1800" in planned["note"]
+    assert "average under 2400 were counted" in planned["note"] and "1400–1800" in planned["note"]
     rare = json.loads(run("plan", "--from", "g4 d5", "--as", "black", "--ratings", "2600-", "--json").stdout)
     assert "too few" in rare["note"]
 

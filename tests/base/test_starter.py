@@ -327,13 +327,13 @@ def test_a_table_whose_positions_hang_in_the_air_is_refused() -> None:
 @pytest.mark.parametrize(
     ("low", "high", "bands", "told"),
     [
-        (1400, 1800, (0,), "to 2399"),
-        (None, 2399, (0,), "to 2399"),
-        (2399, 2400, (0, 1), "to 2599"),
+        (1400, 1800, (0,), "under 2400"),
+        (None, 2399, (0,), "under 2400"),
+        (2399, 2400, (0, 1), "under 2600"),
         (2400, 2500, (1,), "2400–2599"),
-        (2450, None, (1, 2), "from 2400"),
-        (2700, None, (2,), "from 2600"),
-        (None, None, (0, 1, 2), "whatever"),
+        (2450, None, (1, 2), "2400 or more"),
+        (2700, None, (2,), "2600 or more"),
+        (None, None, (0, 1, 2), "any rating"),
     ],
 )
 def test_the_bands_that_a_band_meets(low: int | None, high: int | None, bands: tuple[int, ...], told: str) -> None:

@@ -14,6 +14,7 @@ from linewright.plan.branches import Unit
 from linewright.plan.news import Debut, Sort, news, news_lines
 from linewright.plan.planning import telling_order
 from linewright.plan.remembered import Held, Known, Remembered, load, save
+from linewright.plan.telling import length
 from linewright.publish.plan_page import Twig, draw, laid_out
 from tests.practice.talks import told
 
@@ -117,3 +118,11 @@ def test_few_games_shift_nothing(games: int) -> None:
     (key,) = today.positions
     more = replace(today, positions={key: replace(today.positions[key], replies={"e7e5": 50, "c7c5": games})})
     assert all(item.sort is not Sort.SHIFT for item in news(walk, then, more, (), nobody).items)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [(1, "1 second"), (39, "39 seconds"), (59.6, "1 minute"), (300, "5 minutes"), (400, "6:40 minutes")],
+)
+def test_a_talks_length_is_told_in_english(seconds: float, words: str) -> None:
+    assert length(seconds) == words

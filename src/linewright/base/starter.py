@@ -273,9 +273,9 @@ def bands_meeting(low: int | None, high: int | None) -> tuple[int, ...]:
 
 
 def bands_told(bands: Sequence[int]) -> str:
-    """Adjoining bands in words, for "players rated … on average"."""
+    """Adjoining bands in words, for "games whose players average …"."""
     first = BANDS[bands[0]]
-    end = None if bands[-1] + 1 == len(BANDS) else BANDS[bands[-1] + 1] - 1
+    end = None if bands[-1] + 1 == len(BANDS) else BANDS[bands[-1] + 1]
     if end is None:
-        return f"from {first}" if first else "whatever"
-    return f"{first}–{end}" if first else f"to {end}"
+        return f"{first} or more" if first else "any rating"
+    return f"{first}–{end - 1}" if first else f"under {end}"

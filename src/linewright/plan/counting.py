@@ -77,9 +77,11 @@ def counts_below(source: Source, root: chess.Board, only: GameFilter, depth: int
     some = source.replies_in_bands(root, bands).total
     asked, told = only.told(), bands_told(bands)
     if some < ENOUGH:
-        note = (
-            f"{some} games here are of players rated {told} on average, too few to count by; counted instead: all games"
-        )
+        few = {0: "no game here has", 1: "only one game here has"}.get(some, f"only {some} games here have")
+        note = f"{few} players who average {told}, too few to count by; counted instead: all games"
         return StarterField(board, here.total, note, source)
-    note = f"the starter table tells no games of players {asked}; counted instead: those rated {told} on average"
+    note = (
+        f"the starter table has broad rating bands only; for {asked}, "
+        f"the games whose two players average {told} were counted"
+    )
     return StarterField(board, some, note, source, bands)

@@ -31,6 +31,14 @@ def minutes(seconds: float) -> str:
     return f"{round(seconds) // 60}:{round(seconds) % 60:02d}"
 
 
+def length(seconds: float) -> str:
+    """How long a talk is, in words: ``39 seconds``, ``1 minute``, ``6:40 minutes``."""
+    whole = round(seconds)
+    if whole < 60:
+        return count(whole, "second")
+    return f"{minutes(whole)} minutes" if whole % 60 else count(whole // 60, "minute")
+
+
 def percent(part: float) -> str:
     """Whole percents from ten on, else one decimal: ``43 %``, ``2.1 %``."""
     return f"{100 * part:.0f} %" if part >= 0.0995 else f"{100 * part:.1f} %"
@@ -65,7 +73,7 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     """The plan as text."""
     side = "White" if plan.side else "Black"
     where = line_text(plan.root, [plan.opening]) if plan.opening else ""
-    yield f"For {side}, {minutes(plan.budget)} minutes; {plan.games:,} games{f' ({plan.only})' if plan.only else ''}."
+    yield f"For {side}, {length(plan.budget)}; {plan.games:,} games{f' ({plan.only})' if plan.only else ''}."
     if plan.note:
         yield f"Note: {plan.note}."
     if not plan.units:
@@ -160,7 +168,7 @@ def coverage_summary(found: Coverage) -> Iterator[str]:
     """How much a talk covers, in sentences."""
     side = "White" if found.side else "Black"
     after = line_text(chess.STARTING_FEN, found.line) if found.line else "the start position"
-    yield f"For {side}, {minutes(found.seconds)} minutes."
+    yield f"For {side}, {length(found.seconds)}."
     yield f"Counted from {after}: {count(found.games, 'game')}{f' ({found.only})' if found.only else ''}."
     if found.note:
         yield f"Note: {found.note}."
