@@ -21,7 +21,7 @@ from linewright.asking.naming import named
 from linewright.asking.places import Kind, Told
 from linewright.asking.session import CannotBe, Session
 from linewright.asking.store import answers_path, kept, load_answers, save_answers
-from linewright.asking.terminal import talk_through
+from linewright.asking.terminal import doubts_left, ended, talk_through
 from linewright.cli import app
 from linewright.errors import UnusableInput
 from linewright.reading.answers import Answer, obeyed, parse
@@ -306,6 +306,19 @@ def test_the_dialogue_ends_by_itself_when_nothing_doubtful_is_left() -> None:
     session = session_of("1.e4 e5 2.Nf3 Nc6 3.Bb5")
     shown = typed(session, *[""] * 20)
     assert "0 doubtful places left" in shown.splitlines()[-1]
+
+
+@pytest.mark.parametrize(
+    ("left", "words"), [(0, "0 doubtful places"), (1, "1 doubtful place"), (2, "2 doubtful places")]
+)
+def test_doubtful_places_are_counted_in_english(left: int, words: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    session = session_of("1.e4 e5 2.Nf3 Nc6 3.Bb5")
+    monkeypatch.setattr(Session, "doubtful", lambda _: left)
+    monkeypatch.setattr(Session, "unfit", lambda _: [None] * left)
+    assert doubts_left(session) == f"{words} left"
+    assert ended(session).endswith(
+        {0: "left", 1: ", 1 answer no longer fits the reading", 2: ", 2 answers no longer fit the reading"}[left]
+    )
 
 
 # -- the machine interface ------------------------------------------------------------------------------------

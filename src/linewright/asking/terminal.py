@@ -107,7 +107,7 @@ def screen(session: Session, question: Question, figurines: bool = True) -> str:
     told = line_to(session.walk, place)
     parts = [
         "",
-        f"{where(talk, place)} {reason(place)}; {session.doubtful()} doubtful places left",
+        f"{where(talk, place)} {reason(place)}; {doubts_left(session)}",
         f"  {context(talk, question)}",
         "",
         f"  {told + ': ' if told else ''}{turn} to move",
@@ -188,6 +188,12 @@ def described(walk: Walk, place: Place, choice: Choice) -> str:
     return f"after {numbered(led.before, led.san)}: {moves}" if led is not None else f"from the start: {moves}"
 
 
+def doubts_left(session: Session) -> str:
+    """``1 doubtful place left``."""
+    left = session.doubtful()
+    return f"{left} doubtful place{'s' if left != 1 else ''} left"
+
+
 def changed(before: Walk, session: Session) -> str:
     """What an answer changed, in a line."""
     old = [(m.san, m.before) for m in before.moves]
@@ -198,8 +204,10 @@ def changed(before: Walk, session: Session) -> str:
 
 def ended(session: Session) -> str:
     """How a sitting ended, in a line."""
-    unfit = session.unfit()
-    parts = [f"{session.asked} answered", f"{session.doubtful()} doubtful places left"]
+    unfit = len(session.unfit())
+    parts = [f"{session.asked} answered", doubts_left(session)]
     if unfit:
-        parts.append(f"{len(unfit)} answers don't fit the reading as it is now")
+        parts.append(
+            "1 answer no longer fits the reading" if unfit == 1 else f"{unfit} answers no longer fit the reading"
+        )
     return ", ".join(parts)
