@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from linewright.desk.reading_process import Ask, Forget, Phrase, Read, Told, reading_process
+from linewright.desk.undisturbed import start_undisturbed
 from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
 
@@ -115,7 +116,7 @@ class Readings:
         process = context.Process(
             target=reading_process, args=(theirs, self._base, self._verdicts), daemon=True, name="linewright-reading"
         )
-        process.start()
+        start_undisturbed(process)
         self._process = process
         theirs.close()
         loop = asyncio.get_running_loop()
