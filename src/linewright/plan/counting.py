@@ -81,7 +81,7 @@ def counts_below(source: Source, root: chess.Board, only: GameFilter, depth: int
         note = f"{few} players who average {told}, too few to count by; counted instead: all games"
         return StarterField(board, here.total, note, source)
     note = (
-        f"the starter table has broad rating bands only; for {asked}, "
+        f"the starter table has broad rating bands only; for players {asked}, "
         f"the games whose two players average {told} were counted"
     )
     return StarterField(board, some, note, source, bands)
