@@ -1,21 +1,18 @@
 """Adding games: read, tell duplicates, store, index; batch by batch, each wholly or not at all.
 
-Three threads share the work: one unpacks and cuts the files, one reads the games, one stores a batch while the
-next is read. When all games are in, their positions are indexed on all cores.
+Three share the work: one unpacks and cuts the files (:mod:`linewright.base.pieces`), one reads the games, one stores a
+batch while the next is read. When all games are in, their positions are indexed on all cores.
 """
 
 from __future__ import annotations
 
 import os
-import queue
-import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from contextlib import suppress
-from itertools import groupby
 from pathlib import Path
-from typing import IO, Final, TypeVar
+from typing import Final
 
 import duckdb
 import numpy as np
@@ -27,16 +24,15 @@ from linewright.base.duplicates import KnownGames, NewGames, Verdict
 from linewright.base.indexing import index_games, pending
 from linewright.base.model import AddReport, Progress, SkippedGame
 from linewright.base.parts import is_parted
+from linewright.base.pieces import pieces_ahead
 from linewright.base.players import note_spellings
 from linewright.base.reading import ReadGames, read_games
-from linewright.base.sources import DAMAGE, Block, blocks, blocks_of, find
-from linewright.base.splitting import Cut, cut
+from linewright.base.sources import find
 from linewright.base.work import work_on
 from linewright.errors import UnusableInput
 
 #: Games read, with the file that each part is from.
 Batch = Sequence[tuple[str, ReadGames]]
-Item = TypeVar("Item")
 
 #: Positions per batch: what is lost at most when adding is stopped (a second's work), and what memory
 #: must hold at once (2 bytes each, and the tags).
@@ -47,9 +43,6 @@ LISTED_SKIPS: Final = 1000
 
 #: Part of the whole time that reading takes; indexing takes the rest (measured on 167,000 games).
 READING_PART: Final = 0.7
-
-#: Pieces of text that are cut ahead of the reading.
-AHEAD: Final = 2
 
 
 def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None) -> AddReport:
@@ -159,7 +152,7 @@ class _Adding:
         """The games of a file, each piece with the bytes read so far; damage ends the file, not the job."""
         trouble: list[str] = []
         line, name = 1, str(path)
-        for name, read, piece in _ahead(pieces(path, trouble)):
+        for name, read, piece in pieces_ahead(path, trouble):
             line = int(piece.lines[-1]) if len(piece) else line
             yield name, read, read_games(name, piece)
         for reason in trouble:
@@ -248,66 +241,6 @@ class _Adding:
             " WHERE g.source <> s.source EXCEPT SELECT game, source FROM sightings"
         ).fetchall()[0][0]
         self._con.unregister("seen")
-
-
-def pieces(path: Path | str, trouble: list[str], raw: IO[bytes] | None = None) -> Iterator[tuple[str, int, Cut]]:
-    """The stretches of a file, cut into games, each with its name and the bytes of the file used so far.
-
-    :param trouble: out: what is wrong with the file.
-    :param raw: the file, if it is open.
-    """
-    read = 0
-
-    def data(stretch: Iterator[Block]) -> Iterator[bytes]:
-        nonlocal read
-        for block in stretch:
-            read = block.read
-            yield block.data
-
-    for name, stretch in groupby(_until_damage(path, trouble, raw), key=lambda block: block.name):
-        for piece in cut(data(stretch)):
-            yield name, read, piece
-
-
-def _ahead(items: Iterator[Item]) -> Iterator[Item]:
-    """The items, got in a thread of its own, a few ahead of their use."""
-    ready: queue.Queue[tuple[bool, Item | BaseException | None]] = queue.Queue(AHEAD)
-    left = threading.Event()
-
-    def fill() -> None:
-        try:
-            for item in items:
-                ready.put((True, item))
-                if left.is_set():
-                    return
-            ready.put((False, None))
-        except BaseException as error:  # handed to the user of the items
-            ready.put((False, error))
-
-    thread = threading.Thread(target=fill, daemon=True)
-    thread.start()
-    try:
-        while True:
-            more, item = ready.get()
-            if not more:
-                if item is not None:
-                    raise item  # type: ignore[misc]  # what isn't an item is an error
-                return
-            yield item  # type: ignore[misc]
-    finally:
-        left.set()
-        while thread.is_alive():  # it may be waiting for room
-            with suppress(queue.Empty):
-                ready.get(timeout=0.01)
-        thread.join()
-
-
-def _until_damage(path: Path | str, trouble: list[str], raw: IO[bytes] | None) -> Iterator[Block]:
-    """The blocks of a file; where it turns out damaged, the reason goes to ``trouble``."""
-    try:
-        yield from blocks(Path(path)) if raw is None else blocks_of(str(path), raw)
-    except DAMAGE as error:
-        trouble.append(f"the file is damaged or cut short after this game ({error or type(error).__name__})")
 
 
 def rows(batch: Batch, new: NewGames, fresh: npt.NDArray[np.bool_], sources: npt.NDArray[np.uint32]) -> Columns:

@@ -21,7 +21,6 @@ from linewright.base import schema
 from linewright.base.arrays import I64, U16, U32, U64
 from linewright.base.changes import entries
 from linewright.base.columns import objects
-from linewright.base.entries import in_pieces
 from linewright.base.packing import Shelved, pack
 from linewright.base.shelves import SHELF_SHIFT, SHELVES
 from linewright.base.sorting import sort_entries
@@ -32,7 +31,7 @@ RANGE: Final = 1_000_000
 #: Ranges that a run's games are replayed for at a time: 14 bytes for each entry of theirs.
 RANGES_AT_ONCE: Final = 16
 
-#: Games replayed at a time, in each thread.
+#: Games read at a time, and replayed in each thread.
 _PIECE: Final = 1 << 14
 
 #: Positions per run at most: their moves, two bytes each, stay in memory while the run is indexed.
@@ -130,10 +129,11 @@ def read_run(con: duckdb.DuckDBPyConnection, first: int, last: int) -> RunGames:
     plies: list[I64] = []
     numbers: list[U32] = []
     query = "SELECT id, plies, moves FROM games WHERE id BETWEEN ? AND ? ORDER BY id"
-    for ids, lengths, blobs in in_pieces(con, query, [first, last]):
-        moves.append(np.frombuffer(b"".join(blobs), dtype="<u2"))
-        plies.append(np.array(lengths, dtype=np.int64))
-        numbers.append(np.array(ids, dtype=np.uint32))
+    for start in range(first, last + 1, _PIECE):
+        rows = con.execute(query, [start, min(start + _PIECE - 1, last)]).fetchnumpy()
+        moves.append(np.frombuffer(b"".join(rows["moves"].tolist()), dtype="<u2"))
+        plies.append(rows["plies"].astype(np.int64))
+        numbers.append(rows["id"])
     ends = np.cumsum(np.concatenate(plies)) if plies else np.empty(0, dtype=np.int64)
     return RunGames(
         np.concatenate(moves) if moves else np.empty(0, dtype=np.uint16),

@@ -18,13 +18,14 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from linewright.base.adding import packed_texts, pieces
+from linewright.base.adding import packed_texts
 from linewright.base.arrow import arrow, columns_of, table_of
 from linewright.base.columns import objects
 from linewright.base.duplicates import KnownGames, NewGames
 from linewright.base.indexing import RunGames, sorted_entries
 from linewright.base.model import SkippedGame
 from linewright.base.packing import pack
+from linewright.base.pieces import pieces
 from linewright.base.reading import ReadGames, read_games
 from linewright.base.shelves import SHELF_SHIFT, SHELVES
 from linewright.base.sorting import sort_entries

@@ -248,9 +248,7 @@ class _Cutter:
         data = self._data
         while (byte := self._skip_blanks()) == 91:
             tag = self._tag_at(self._at)
-            if tag < 0:
-                return False
-            if tag == 2 and self._has_event and not self._begin():
+            if tag < 0 or (tag == 2 and self._has_event and not self._begin()):
                 return False
             self._has_event |= tag == 2
             if self._start < 0:

@@ -18,7 +18,7 @@ import numpy as np
 from linewright.base import headers
 from linewright.base.arrays import U8, U64
 from linewright.base.columns import UNKNOWN, Columns
-from linewright.base.headers import decode, plain_name, read_tags, tag_lines
+from linewright.base.headers import Tags, decode, plain_name, read_tags, tag_lines
 from linewright.base.splitting import Cut
 
 #: The tags that have a column; then those of games that may be no ordinary ones.
@@ -96,40 +96,46 @@ _COLUMNS: Final[dict[str, tuple[bytes, _Tidied]]] = {
 _KEPT: Final = frozenset(name.encode() for name in NAMES)
 _ODD: Final = frozenset(name.encode() for name in _TELLING)
 
-Pairs = dict[bytes, bytes]
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """What stands around the values of a game's tags, alike in many games.
+
+    :param places: by tag, which of the values is its: the last, where it stands twice.
+    :param lines: line ends; a value has none.
+    """
+
+    places: dict[bytes, int]
+    lines: int
+
+    @property
+    def others(self) -> list[tuple[str, int]]:
+        """The tags without a column, with their places."""
+        return [(name.decode(), place) for name, place in self.places.items() if name not in _KEPT]
 
 
-class _Names(dict[bytes, bytes | None]):
-    """By what stands before a value, the tag's name; empty behind the last, None where that is unusual."""
+class _Layouts(dict[bytes, _Layout | None]):
+    """By what stands between the values: the layout; None where it is unusual."""
 
     MOST: Final = 1 << 12
 
-    def __missing__(self, between: bytes) -> bytes | None:
+    def __missing__(self, between: bytes) -> _Layout | None:
         if len(self) >= self.MOST:
             self.clear()
-        match = _BETWEEN.fullmatch(between)
-        found = self[between] = (match[1] or b"") if match else None
+        found = self[between] = _layout(between)
         return found
 
 
-_NAMES: Final = _Names()
-
-
-def _ordinary(head: bytes) -> Pairs | None:
-    """The tag pairs of a game; None where they aren't all ordinary: one a pair of quotation marks, on one line."""
-    parts = (b"]" + head).split(b'"')
-    values = parts[1::2]
-    names = [_NAMES[between] for between in parts[::2]]
-    if names.pop() != b"" or not all(names) or b"\n" in b"".join(values):
+def _layout(between: bytes) -> _Layout | None:
+    matches = [_BETWEEN.fullmatch(part) for part in between.split(b'"')]
+    names = [match[1] if match else None for match in matches]
+    if not all(matches) or names.pop() is not None or None in names or not _ODD.isdisjoint(names):
         return None
-    pairs: Pairs = dict(zip(names, values, strict=True))  # type: ignore[arg-type]  # none of them is None
-    return pairs if _ODD.isdisjoint(pairs) else None
+    places = {name: place for place, name in enumerate(names) if name is not None}
+    return _Layout(places, between.count(b"\n"))
 
 
-def _others(pairs: Pairs) -> str:
-    if _KEPT.issuperset(pairs):
-        return ""
-    return tag_lines({name.decode(): decode(value) for name, value in pairs.items() if name not in _KEPT})
+_LAYOUTS: Final = _Layouts()
 
 
 def read_tag_columns(cut: Cut) -> TagColumns:
@@ -137,14 +143,24 @@ def read_tag_columns(cut: Cut) -> TagColumns:
     data = cut.data
     heads = [data[start:end] for start, end in zip(cut.starts.tolist(), cut.texts.tolist(), strict=True)]
     plain = not data.translate(None, _USUAL)
-    games = [_ordinary(head) if plain or not _UNUSUAL.search(head) else None for head in heads]
-    single = {i: read_tags(decode(heads[i])) for i, pairs in enumerate(games) if pairs is None}
-    ordinary = [pairs or {} for pairs in games]
-    lists = {name: [tidied[pairs.get(tag, b"")] for pairs in ordinary] for name, (tag, tidied) in _COLUMNS.items()}
-    lists["others"] = [_others(pairs) for pairs in ordinary]
-    for name, values in lists.items():
-        for i, tags in single.items():
-            values[i] = getattr(tags, name)
+    single: dict[int, Tags] = {}
+    alike: dict[int, tuple[_Layout, list[int], list[list[bytes]]]] = {}
+    for i, head in enumerate(heads):
+        parts = (b"]" + head).split(b'"')
+        layout = _LAYOUTS[b'"'.join(parts[::2])]
+        if layout is None or head.count(b"\n") != layout.lines or not (plain or not _UNUSUAL.search(head)):
+            single[i] = read_tags(decode(head))
+            continue
+        _, games, values = alike.setdefault(id(layout), (layout, [], []))
+        games.append(i)
+        values.append(parts[1::2])
+    lists: dict[str, list[Any]] = {name: [None] * len(heads) for name in (*_COLUMNS, "others")}
+    for layout, games, values in alike.values():
+        for name, column in _read_alike(layout, values).items():
+            _put(lists[name], games, column)
+    for i, tags in single.items():
+        for name, values_of in lists.items():
+            values_of[i] = getattr(tags, name)
     results = lists.pop("half_points")
     return TagColumns(
         Columns.of(lists),
@@ -152,6 +168,28 @@ def read_tag_columns(cut: Cut) -> TagColumns:
         tag_hashes(lists["white"], lists["black"], lists["date"]),
         {i: tags.apart for i, tags in single.items() if tags.apart},
     )
+
+
+def _read_alike(layout: _Layout, values: list[list[bytes]]) -> dict[str, list[Any]]:
+    """The columns of games of one layout."""
+    by_place = list(zip(*values, strict=True))
+    found = {}
+    for name, (tag, tidied) in _COLUMNS.items():
+        place = layout.places.get(tag)
+        found[name] = [tidied[b""]] * len(values) if place is None else list(map(tidied.__getitem__, by_place[place]))
+    others = layout.others
+    found["others"] = [
+        tag_lines({name: decode(row[place]) for name, place in others}) if others else "" for row in values
+    ]
+    return found
+
+
+def _put(column: list[Any], games: list[int], values: list[Any]) -> None:
+    if len(games) == len(column):
+        column[:] = values
+        return
+    for game, value in zip(games, values, strict=True):
+        column[game] = value
 
 
 def tag_hashes(white: Iterable[str], black: Iterable[str], date: Iterable[str]) -> U64:

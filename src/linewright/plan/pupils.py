@@ -12,10 +12,10 @@ from typing import Any, Final
 import chess
 import numpy as np
 
-from linewright.base.adding import pieces
 from linewright.base.keys import NO_MOVE, position_key
 from linewright.base.model import Replies
 from linewright.base.naming import matching
+from linewright.base.pieces import pieces
 from linewright.base.reading import read_games
 from linewright.base.replaying import positions
 from linewright.base.tracing import sans, unpacked
