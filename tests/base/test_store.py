@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.base import Base, position_key, wilson
+from linewright.base import Base, position_key, schema, wilson
 from linewright.base.adding import add
 from linewright.errors import UnusableInput
 from tests.base.games import first_masters, moves_to, movetext, needs_masters, pgn, random_game
@@ -283,3 +283,9 @@ def test_what_is_no_base_is_refused_with_advice(tmp_path: Path) -> None:
         Base.open(tmp_path / "b.duckdb")
     with pytest.raises(UnusableInput):
         Base.open(tmp_path)
+
+
+def test_the_database_draws_no_bar_of_its_own(tmp_path: Path) -> None:
+    for con in (schema.connect(tmp_path / "b.duckdb", read_only=False), schema.opened(":memory:", "64MB")):
+        with con:
+            assert con.execute("SELECT current_setting('enable_progress_bar')").fetchall() == [(False,)]

@@ -97,7 +97,7 @@ def in_place(
     storage: Storage, game_files: tuple[str, ...], position_files: tuple[str, ...]
 ) -> duckdb.DuckDBPyConnection:
     """The schema's tables, with ``games`` and ``shelves`` read from the files (none: empty)."""
-    con = duckdb.connect(":memory:", config={"memory_limit": schema.MEMORY})
+    con = schema.opened(":memory:", schema.MEMORY)
     if storage.protocol is not None:
         con.register_filesystem(storage.files)
     schema.create(con)

@@ -60,14 +60,23 @@ def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
     try:
         if read_only:
             path.stat()
-        return duckdb.connect(
-            path, read_only=read_only, config={"memory_limit": MEMORY if read_only else ADDING_MEMORY}
-        )
+        return opened(path, MEMORY if read_only else ADDING_MEMORY, read_only=read_only)
     except FileNotFoundError:
         todo = "Make one with: linewright base add GAMES.pgn"
         raise UnusableInput(f"there is no games base at {path}", todo) from None
     except (OSError, duckdb.Error) as error:
         raise _refusal(path, error) from None
+
+
+def opened(path: Path | str, memory: str, *, read_only: bool = False) -> duckdb.DuckDBPyConnection:
+    """A connection that prints nothing: DuckDB would draw a bar of its own beside ours wherever a query takes more than
+    two seconds.
+
+    :raises: what DuckDB raises.
+    """
+    con = duckdb.connect(path, read_only=read_only, config={"memory_limit": memory})
+    con.execute("SET enable_progress_bar = false")
+    return con
 
 
 def _refusal(path: Path, error: Exception) -> UnusableInput:

@@ -131,7 +131,7 @@ def rebuilding(base: Path) -> Iterator[duckdb.DuckDBPyConnection]:
         path = work_of(base)
         discard(path)
         try:
-            with duckdb.connect(":memory:", config={"memory_limit": schema.MEMORY}) as con:
+            with schema.opened(":memory:", schema.MEMORY) as con:
                 con.execute(f"ATTACH {_quoted(path)} AS new")
                 con.execute(f"ATTACH {_quoted(base)} AS old (READ_ONLY)")
                 con.execute("USE new")
