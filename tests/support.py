@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import signal
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +41,12 @@ def said(talk: Talk, start: int, end: int) -> Said:
     first, last = (hit[0], hit[-1] + 1) if hit else (len(talk.words), len(talk.words))
     place = talk.words[first].place if hit else Place(1, 1)
     return Said(first, last, talk.text[start:end], float(start), float(end), place)
+
+
+def stoppable() -> None:
+    """Before a child process runs: Ctrl-C reaches it, also where these tests run in the background of a shell, which
+    has its children ignore that signal."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def same(fen: str) -> str:

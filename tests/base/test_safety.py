@@ -18,6 +18,7 @@ from linewright.base.adding import add
 from linewright.base.work import work_of
 from linewright.errors import UnusableInput
 from tests.base.games import moves_to, pgn
+from tests.support import stoppable
 
 #: Games per file and positions per batch of the adding process: some fifteen batches.
 GAMES, BATCH = 3000, 2500
@@ -68,7 +69,9 @@ def start(base: Path, games: Path, wait_at: int = 0) -> subprocess.Popen[str]:
     command = [sys.executable, "-c", ADDER, str(base), str(games)]
     pipe = subprocess.PIPE
     environment = {**os.environ, "WAIT_AT": str(wait_at)}
-    adder = subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=pipe, text=True, env=environment)
+    adder = subprocess.Popen(
+        command, stdin=pipe, stdout=pipe, stderr=pipe, text=True, env=environment, preexec_fn=stoppable
+    )
     assert adder.stdout is not None
     for _ in range(wait_at):
         adder.stdout.readline()

@@ -29,6 +29,7 @@ from linewright.engine.settings import find
 from linewright.errors import UnusableInput
 from tests.claims.judges import level
 from tests.claims.support import walk_of
+from tests.support import stoppable
 
 SCRIPT = Path(__file__).parents[1] / "engine" / "scripted.py"
 #: Work in which every strong engine finds the trap.
@@ -259,7 +260,7 @@ def test_ctrl_c_ends_cleanly_and_keeps_verdicts(
         "--seconds",
         "600",
     ]
-    child = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    child = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=stoppable)
     until = time.monotonic() + 300
     while (not log.exists() or asked(log) < 2) and child.poll() is None and time.monotonic() < until:
         time.sleep(0.02)
