@@ -22,7 +22,7 @@ from linewright.cli_asking_base import print_json
 from linewright.cli_help import Command, Group
 from linewright.cli_progress import working
 from linewright.cli_shared import STOPPED, BaseOption, ForceOption, JsonOption, usable
-from linewright.cli_text import remark
+from linewright.cli_text import folded, remark
 from linewright.home import base_path
 
 app = typer.Typer(
@@ -207,7 +207,7 @@ def info_command(base: BaseOption = None, as_json: JsonOption = False) -> None:
     if as_json:
         print_json(asdict(info))
         return
-    for line in info_lines(info):
+    for line in folded(info_lines(info)):
         typer.echo(line)
 
 

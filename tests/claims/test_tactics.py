@@ -93,7 +93,7 @@ SENTENCES = [
     (TRAP, "Black drops the knight back to e6.", None),
     ("hanging", "The pawns are hanging in the air.", None),
     # Said with reserve, of another line or of moves that aren't on the board: open where it doesn't hold.
-    ("open", "The bishop on f8 is almost hanging.", "undecided"),
+    ("open", "The bishop on f8 is almost hanging.", None),  # a remark only, and the board shows nothing of it
     ("open", "In the other line the bishop on f8 hangs.", "undecided"),
     ("open", "After rook takes, the bishop on f8 hangs.", None),
     ("open", "Queen takes f7, knight takes, and it's check.", "undecided"),
