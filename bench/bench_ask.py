@@ -21,12 +21,12 @@ from pathlib import Path
 from typing import Any
 
 from bench_reading import errors, judge, place, ref_of
-from linewright.asking.machine import question_json, take
-from linewright.asking.session import CannotBe, Session
-from linewright.base import Base
+from linewright.games.api import Base
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import Answer, key
 from linewright.reading.reader import read_talk
+from linewright.settle.machine import question_json, take
+from linewright.settle.session import CannotBe, Session
 from linewright.talk.load import load_talk
 from linewright.talk.model import Talk, Unit
 

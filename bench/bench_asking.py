@@ -16,11 +16,11 @@ from typing import TypeVar
 
 import chess
 
-from linewright.base.archive import Archive
-from linewright.base.filters import GameFilter
-from linewright.base.patterns import parse_pattern
-from linewright.base.store import Base
-from linewright.base.tracing import unpacked
+from linewright.games.patterns.patterns import parse_pattern
+from linewright.games.query.batch_replay import unpacked
+from linewright.games.query.filters import GameFilter
+from linewright.games.query.loaded_games import Archive
+from linewright.games.query.open_base import Base
 
 T = TypeVar("T")
 

@@ -23,10 +23,10 @@ import chess
 import chess.pgn
 import numpy as np
 
-from linewright.base.keys import position_key
-from linewright.base.sources import blocks
-from linewright.base.splitting import cut
-from linewright.base.store import Base
+from linewright.games.index.position_keys import position_key
+from linewright.games.ingest.sources import blocks
+from linewright.games.ingest.splitting import cut
+from linewright.games.query.open_base import Base
 
 SHARED = Path(__file__).resolve().parents[2] / "shared"
 
@@ -41,7 +41,7 @@ BATCH, BATCHES = 200, 300
 ADD = """
 import json, resource, sys
 from pathlib import Path
-from linewright.base.adding import add
+from linewright.games.ingest.adding import add
 report = add(Path(sys.argv[1]), [Path(sys.argv[2])])
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
 print(json.dumps([report.added, report.seconds, peak]))

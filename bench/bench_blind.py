@@ -28,8 +28,8 @@ from tests.support import UNDECIDED  # noqa: E402
 
 from bench_claims import _print, common, words  # noqa: E402
 from linewright.claims.check import check_walk  # noqa: E402
-from linewright.claims.judging import judging  # noqa: E402
-from linewright.claims.lines import finding_line  # noqa: E402
+from linewright.claims.engine_judge import judging  # noqa: E402
+from linewright.claims.finding_lines import finding_line  # noqa: E402
 from linewright.claims.model import Finding, Kind, Verdict  # noqa: E402
 from linewright.lesson.walk import Walk  # noqa: E402
 
@@ -74,7 +74,7 @@ def main() -> None:
     args = parser.parse_args()
     base = None
     if args.base:
-        from linewright.base import Base
+        from linewright.games.api import Base
 
         base = Base.open(args.base)
     table: dict[str, Counter[str]] = {}

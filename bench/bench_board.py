@@ -17,7 +17,7 @@ from pathlib import Path
 from playwright.sync_api import sync_playwright
 
 import linewright.demo
-from linewright.publish.element import element_script
+from linewright.publish.html.board_element import element_script
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
 

@@ -14,11 +14,11 @@ import tempfile
 import time
 from pathlib import Path
 
-from linewright.base import Base
 from linewright.claims.check import check_walk
+from linewright.games.api import Base
 from linewright.publish.build import build
-from linewright.publish.filming import film_mp4
-from linewright.publish.parts import ALL, Order
+from linewright.publish.film.encoding import film_mp4
+from linewright.publish.outputs import ALL, Order
 from linewright.publish.timing import length, timed
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk

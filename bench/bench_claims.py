@@ -33,8 +33,8 @@ from tests import support  # noqa: E402
 from tests.claims.support import as_captions  # noqa: E402
 
 from linewright.claims.check import check_walk  # noqa: E402
-from linewright.claims.judging import judging  # noqa: E402
-from linewright.claims.lines import finding_line  # noqa: E402
+from linewright.claims.engine_judge import judging  # noqa: E402
+from linewright.claims.finding_lines import finding_line  # noqa: E402
 from linewright.claims.model import Finding, Verdict  # noqa: E402
 
 
@@ -73,7 +73,7 @@ def main() -> None:
     support.TALKS = args.talks
     base = None
     if args.base:
-        from linewright.base import Base
+        from linewright.games.api import Base
 
         base = Base.open(args.base)
     table: dict[str, Counter[str]] = {}
@@ -123,7 +123,7 @@ def _timed(args: argparse.Namespace, name: str, home: str, *words: str) -> float
     command = [
         sys.executable,
         "-c",
-        "from linewright.cli import main; main()",
+        "from linewright.cli.main import main; main()",
         "check",
         str(args.talks / f"{name}.txt"),
     ]

@@ -24,9 +24,9 @@ from pathlib import Path
 from typing import Any
 
 from bench_reading import Result, aligned, judge, place, ref_of, show
-from linewright.base import Base
+from linewright.games.api import Base
 from linewright.reading.reader import read_talk
-from linewright.reading.said import Options
+from linewright.reading.search.said import Options
 from linewright.talk.load import load_talk
 
 #: True moves looked at from a fault on: one lost move costs five or six (../shared/SPEECH.md).

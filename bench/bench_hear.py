@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any
 
 from bench_reading import aligned, place
-from linewright.base import Base
+from linewright.games.api import Base
 from linewright.hear.cues import cut
 from linewright.hear.files import webvtt, words_json
 from linewright.hear.heard import HeardWord, Stretch, hear

@@ -22,14 +22,14 @@ import numpy as np
 import numpy.typing as npt
 from statsmodels.duration.survfunc import SurvfuncRight
 
-from linewright.base.archive import Archive
-from linewright.base.filters import GameFilter
-from linewright.base.keys import NO_MOVE, pack_move, position_key
-from linewright.base.position import parse_position
-from linewright.base.store import Base
+from linewright.games.index.position_keys import NO_MOVE, pack_move, position_key
+from linewright.games.query.filters import GameFilter
+from linewright.games.query.loaded_games import Archive
+from linewright.games.query.open_base import Base
+from linewright.games.query.position import parse_position
 from linewright.plan import branches as rules
 from linewright.plan.branches import covered
-from linewright.plan.field import Field, field_below, games_at, kept
+from linewright.plan.games_below import Field, field_below, games_at, kept
 from linewright.plan.planning import Plan, make_plan
 from linewright.plan.reach import Z95, Level, standard_errors
 

@@ -27,11 +27,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from linewright.practice.drill import Accepted, Drill, Task
-from linewright.practice.log import Entry, Kind, effective, entry_json
-from linewright.practice.report import class_report
-from linewright.practice.schedule import memories, scheduler
-from linewright.practice.store import PAGE, Store
+from linewright.practice.classes.report import class_report
+from linewright.practice.classes.store import PAGE, Store
+from linewright.practice.drills.drill import Accepted, Drill, Task
+from linewright.practice.schedule.log import Entry, Kind, effective, entry_json
+from linewright.practice.schedule.schedule import memories, scheduler
 
 PUPILS = 500
 #: Seconds between two answers of a pupil, and how long they answer.

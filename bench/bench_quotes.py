@@ -18,13 +18,13 @@ from pathlib import Path
 
 import chess
 
-from linewright.base.archive import Archive
-from linewright.base.filters import Result
-from linewright.base.naming import parse_name
-from linewright.base.rows import Played, games_by_number
-from linewright.base.store import Base
-from linewright.base.told import ToldGame, ToldMove, told_move
-from linewright.base.tracing import sans, unpacked
+from linewright.games.names.name_lookup import parse_name
+from linewright.games.query.batch_replay import sans, unpacked
+from linewright.games.query.filters import Result
+from linewright.games.query.loaded_games import Archive
+from linewright.games.query.open_base import Base
+from linewright.games.query.table_reads import Played, games_by_number
+from linewright.games.quotes.quote_parser import ToldGame, ToldMove, told_move
 
 #: Part of the moves that is told wrong: altered, dropped or swapped with the next, alike often.
 WRONG = 0.2

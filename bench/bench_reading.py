@@ -17,11 +17,11 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from linewright.base import Base
-from linewright.base.starter import StarterTable
+from linewright.games.api import Base
+from linewright.games.starter.table import StarterTable
 from linewright.lesson.walk import SURE, Walk
 from linewright.reading.reader import read_talk
-from linewright.reading.said import Options
+from linewright.reading.search.said import Options
 from linewright.talk.load import load_talk
 
 BINS = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 0.95, 0.99, 1.01)

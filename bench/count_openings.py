@@ -2,7 +2,7 @@
 
     python bench/count_openings.py GAMES.pgn[.zst] [--write]
 
-``--write`` puts the counts into ``src/linewright/reading/opening_games.json``: by the catalogue's key, the games
+``--write`` puts the counts into ``reading/openings/opening_games.json``: by the catalogue's key, the games
 whose first moves pass through the position, by whatever order of moves, and, where the catalogue gives another one,
 the commonest order as UCI. Positions that no game reached are left out.
 """
@@ -22,9 +22,9 @@ import chess
 import zstandard
 
 from linewright.lesson.opening import catalogue
-from linewright.writing import write
+from linewright.support.atomic_write import write
 
-OUT = Path(__file__).parents[1] / "src" / "linewright" / "reading" / "opening_games.json"
+OUT = Path(__file__).parents[1] / "src" / "linewright" / "reading" / "openings" / "opening_games.json"
 
 _SAID_ASIDE = re.compile(r"\{[^}]*\}|;[^\n]*|\$\d+")
 _NO_MOVE = re.compile(r"\d+\.+|[*]|1-0|0-1|1/2-1/2|\.+")

@@ -1,4 +1,4 @@
-"""Fit the weights of :mod:`linewright.claims.likely` on the given talks, our seen ones and the open table of sentences.
+"""Fit the weights of ``remark_classifier`` on the given talks, our seen ones and the open table of sentences.
 
     python bench/fit_likely.py [--check]
 
@@ -29,14 +29,14 @@ sys.path[:0] = [str(HERE), str(HERE.parent)]
 from tests import support  # noqa: E402
 
 import bench_blind  # noqa: E402
-from linewright.claims.kinds.remark import stretches  # noqa: E402
-from linewright.claims.likely import NOTHING, seen  # noqa: E402
-from linewright.claims.scene import Scene  # noqa: E402
+from linewright.claims.remarks.remark import stretches  # noqa: E402
+from linewright.claims.remarks.remark_classifier import NOTHING, seen  # noqa: E402
+from linewright.claims.sentence.scene import Scene  # noqa: E402
 from linewright.lesson.walk import Walk  # noqa: E402
 
 FOLDERS = (HERE.parents[1] / "shared" / "talks", HERE / "talks" / "seen")
 TABLE = HERE / "claims" / "blind_open.toml"
-FILE = HERE.parent / "src" / "linewright" / "claims" / "likely.json"
+FILE = HERE.parent / "src" / "linewright" / "claims" / "remarks" / "remark_weights.json"
 #: A name is used when it was seen so often; weights below are left out of the file.
 OFTEN, WORTH = 3, 0.03
 #: One over the variance of the prior.

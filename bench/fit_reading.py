@@ -10,7 +10,7 @@ in use (so that a feature seen seldom keeps the value that common sense gave it)
 * target    conditional logit: which position of the tree is gone back to?
 * sure      logistic: is this move of the reading right? (``--sure``: reads the talks, any kind, with ``--base``)
 
-``--write`` puts the fitted weights into ``src/linewright/reading/weights.json``; without it they are only printed.
+``--write`` puts the fitted weights into ``reading/search/weights.json``; without it they are only printed.
 Leave the talks that you want to judge with out of the list.
 """
 
@@ -28,14 +28,15 @@ import numpy as np
 from scipy.optimize import minimize
 
 from bench_reading import judge, place
-from linewright.base import Base
-from linewright.reading import reader, weights
-from linewright.reading.context import Context, Gap
-from linewright.reading.hypothesis import Hypothesis
-from linewright.reading.phrases import Phrase, PhraseFinder
-from linewright.reading.positions import Atlas
-from linewright.reading.returns import Node, led_by, target_odds
-from linewright.reading.tokens import tokens
+from linewright.games.api import Base
+from linewright.reading import reader
+from linewright.reading.phrases.context import Context, Gap
+from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.search import weights
+from linewright.reading.search.hypothesis import Hypothesis
+from linewright.reading.search.positions import Atlas
+from linewright.reading.search.returns import Node, led_by, target_odds
+from linewright.reading.words.tokens import tokens
 from linewright.talk.load import load_talk
 
 #: Standard deviation of the prior around the weights in use, in nats.

@@ -3,9 +3,9 @@
     python bench/fit_sense.py [--number N] [--write] GAMES.pgn[.zst]
 
 A conditional logit over the legal moves of positions sampled from real games: what is seen of a move
-(:class:`linewright.reading.sense.Glance`) sums to its log-weight. Fitted by maximum a posteriori with a Gaussian prior
+(``Glance``) sums to its log-weight. Fitted by maximum a posteriori with a Gaussian prior
 around zero, on four games of five, and judged by the mean log-probability of the move played on the fifth.
-``--write`` puts the weights into ``src/linewright/reading/sense.json``.
+``--write`` puts the weights into ``src/linewright/reading/search/move_prior.json``.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ import zstandard
 from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
-from linewright.reading import sense
-from linewright.reading.positions import Atlas, Position
+from linewright.reading.search import move_prior as sense
+from linewright.reading.search.positions import Atlas, Position
 
 #: Positions taken from each game, between these plies: lessons leave the games' paths there.
 PER_GAME, FIRST_PLY, LAST_PLY = 6, 8, 44

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from linewright.asking.store import load_answers
-from linewright.base.store import Base, add
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.demo import run_demo
+from linewright.games.query.open_base import Base, add
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
+from linewright.settle.answers_file import load_answers
 from linewright.talk.load import load_talk
 
 DEMO = Path(__file__).resolve().parents[1] / "src" / "linewright" / "demo"

@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from linewright.cli import app
-from linewright.cli_lazy import COMMANDS
+from linewright.cli.command_list import COMMANDS
+from linewright.cli.main import app
 
 ROOT = Path(__file__).resolve().parents[1]
 README = ROOT / "README.md"

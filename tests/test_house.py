@@ -18,20 +18,24 @@ PACKAGE = ROOT / "src" / "linewright"
 
 #: From the ground up; a module may import from its own folder and from those before it.
 LAYERS = (
-    ("errors", "home", "writing", "turns"),
-    ("extras",),
+    ("support",),
+    ("language",),
     ("talk",),
     ("board",),
     ("lesson",),
-    ("base",),
+    ("games",),
     ("hear",),
     ("engine",),
     ("reading",),
     ("claims",),
-    ("asking",),
+    ("settle",),
     ("plan",),
+    ("web",),
+    ("captions",),
     ("publish",),
     ("practice",),
+    ("stage",),
+    ("workflow",),
     ("desk",),
     ("demo",),
     ("cli",),
@@ -66,9 +70,9 @@ def imports(path: Path) -> Iterator[tuple[int, str]]:
 
 
 def layer(name: str) -> str:
-    """The layer of a dotted name; the command line may be split into ``cli_*`` modules."""
+    """The layer of a dotted name: the folder in the package."""
     parts = name.split(".")
-    return "" if len(parts) < 2 else "cli" if parts[1].startswith("cli_") else parts[1]
+    return "" if len(parts) < 2 else parts[1]
 
 
 def test_there_is_something_to_check() -> None:
@@ -79,6 +83,15 @@ def test_there_is_something_to_check() -> None:
 def test_every_module_has_a_layer() -> None:
     strange = sorted({layer(dotted(path)) for path in MODULES} - RANK.keys() - {""})
     assert not strange, f"give {strange} a place in LAYERS, and in CONTRIBUTING.md"
+
+
+def test_contributing_and_the_folders_agree_with_the_layers() -> None:
+    """CONTRIBUTING.md's table names the folders in the order of LAYERS, and no folder stands outside of it."""
+    text = (ROOT / "CONTRIBUTING.md").read_text(encoding="utf-8")
+    told = re.findall(r"^\| `(\w+)/` \|", text, re.M)
+    layers = [name for names in LAYERS for name in names if name != "__main__"]
+    assert told == layers
+    assert {path.name for path in PACKAGE.iterdir() if path.is_dir() and path.name != "__pycache__"} == set(layers)
 
 
 @pytest.mark.parametrize("path", MODULES, ids=dotted)

@@ -18,10 +18,10 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 from typer.testing import CliRunner
 
-from linewright import extras
-from linewright.cli import app
-from linewright.errors import UnusableInput
-from linewright.extras import WORK, extra
+from linewright.cli.main import app
+from linewright.support import extras
+from linewright.support.errors import UnusableInput
+from linewright.support.extras import WORK, extra
 from tests.hear.doubles import write_wav
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -30,20 +30,20 @@ PROJECT: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text(enco
 #: Distributions that are imported by another name.
 NAMED = {"ocn": "ocn-chess", "PIL": "pillow"}
 #: Modules that can't be imported without an extra; all others ask for it inside a function.
-OF_AN_EXTRA = {"publish/filming.py": "film"}
+OF_AN_EXTRA = {"publish/film/encoding.py": "film"}
 #: Folders and modules whose functions ask for packages of an extra.
 ASK_FOR = {
-    "base/arrow.py": "cluster",
-    "base/cluster.py": "cluster",
-    "cli_build.py": "film",
-    "cli_run.py": "film",
-    "desk/ear.py": "hear",
-    "desk/work.py": "film",
+    "cli/build.py": "film",
+    "cli/run.py": "film",
+    "desk/processes/background_jobs.py": "film",
+    "desk/processes/recogniser_process.py": "hear",
+    "games/parquet/arrow.py": "cluster",
+    "games/parquet/cluster.py": "cluster",
     "hear/": "hear",
-    "practice/fit.py": "fit",
-    "practice/store_open.py": "club",
-    "publish/filming.py": "film",
-    "publish/parts.py": "film",
+    "practice/classes/store_open.py": "club",
+    "practice/schedule/fit.py": "fit",
+    "publish/film/encoding.py": "film",
+    "publish/outputs.py": "film",
 }
 #: Our own modules, also those in the bench's folders that are run as scripts.
 OWN = {
@@ -96,7 +96,7 @@ def undeclared(text: str, allowed: set[str]) -> list[str]:
         ("import json, chess", []),
         ("def f():\n    from nowhere.at import all", ["2: nowhere"]),
         ("av = extra('av.video', 'film')\npytest.importorskip('nowhere')", ["1: av", "2: nowhere"]),
-        ("from .own import thing\nfrom linewright.home import home", []),
+        ("from .own import thing\nfrom linewright.support.paths import home", []),
         ("from PIL import Image", ["1: PIL"]),
     ],
 )

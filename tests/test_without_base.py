@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
-from linewright.base.starter import StarterTable
-from linewright.base.store import add
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.cli import app
+from linewright.cli.main import app
+from linewright.games.query.open_base import add
+from linewright.games.starter.table import StarterTable
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_text
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from linewright.writing import beside, write
+from linewright.support.atomic_write import beside, write
 
 
 def test_a_new_file_has_any_new_files_permissions_and_an_old_one_keeps_its_own(tmp_path: Path) -> None:

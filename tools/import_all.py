@@ -14,9 +14,9 @@ from importlib.util import find_spec
 import linewright
 
 #: The modules of an extra, and the package without which they can't be imported.
-EXTRAS = {"linewright.publish.filming": "av"}
+EXTRAS = {"linewright.publish.film.encoding": "av"}
 #: Run by a tool that sets the scene for them; they can't be imported by themselves.
-RUN = ("linewright.__main__", "linewright.practice.migrations.env")
+RUN = ("linewright.__main__", "linewright.practice.classes.migrations.env")
 
 
 def main() -> None:

@@ -15,16 +15,16 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from linewright.base import Base
-from linewright.base.keys import NO_MOVE, unpack_move
-from linewright.base.memory import UNKNOWN, GameColumns
-from linewright.base.replaying import positions
-from linewright.base.rows import PackedGames
-from linewright.base.starter import FILE
-from linewright.base.starter_file import BANDS, FEWEST, FIGURED, PLIES, Columns, pack
-from linewright.writing import write
+from linewright.games.api import Base
+from linewright.games.index.one_game import positions
+from linewright.games.index.position_keys import NO_MOVE, unpack_move
+from linewright.games.query.memory import UNKNOWN, GameColumns
+from linewright.games.query.table_reads import PackedGames
+from linewright.games.starter.table import FILE
+from linewright.games.starter.table_file import BANDS, FEWEST, FIGURED, PLIES, Columns, pack
+from linewright.support.atomic_write import write
 
-TARGET = Path(__file__).resolve().parents[1] / "src" / "linewright" / "base" / FILE
+TARGET = Path(__file__).resolve().parents[1] / "src" / "linewright" / "games" / "starter" / FILE
 
 Array = npt.NDArray[Any]
 
@@ -95,7 +95,7 @@ def once(entries: Entries) -> Entries:
 
 class Replies(NamedTuple):
     """The replies, a column each, shape (replies,): place of the position among the chosen keys, packed move, key of
-    the next position, and figures as :class:`linewright.base.starter_file.Columns` has them."""
+    the next position, and figures as :class:`linewright.games.starter.table_file.Columns` has them."""
 
     place: Array
     moves: Array

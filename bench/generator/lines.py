@@ -31,7 +31,7 @@ class BaseLines:
     """Replies from a Linewright games base."""
 
     def __init__(self, path: Path) -> None:
-        from linewright.base import Base
+        from linewright.games.api import Base
 
         self._base = Base.open(path)
         self._known: dict[int, dict[str, int]] = {}

@@ -26,7 +26,7 @@ from gzip import decompress
 from pathlib import Path
 from typing import Any
 
-from linewright.reading.soundalikes import CLASSES, DIGITS, LETTERS, UNITS, atoms, bare, talked
+from linewright.reading.words.soundalikes import CLASSES, DIGITS, LETTERS, UNITS, atoms, bare, talked
 
 HERE = Path(__file__).resolve().parent
 TALKS = {"open": HERE.parents[2] / "shared" / "talks", "seen": HERE.parent / "talks" / "seen"}

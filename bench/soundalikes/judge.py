@@ -23,13 +23,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import align
 import make
 
-from linewright.base import Base
-from linewright.reading import soundalikes
-from linewright.reading.phrases import Phrase, PhraseFinder
-from linewright.reading.positions import Atlas, Position
-from linewright.reading.soundalikes import Table, atoms, bare
-from linewright.reading.tokens import tokens
-from linewright.reading.ways import LIKELIHOOD_POWER
+from linewright.games.api import Base
+from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.search.move_candidates import LIKELIHOOD_POWER
+from linewright.reading.search.positions import Atlas, Position
+from linewright.reading.words import soundalikes
+from linewright.reading.words.soundalikes import Table, atoms, bare
+from linewright.reading.words.tokens import tokens
 from linewright.talk.load import load_talk
 
 #: Nats at which a move that no phrase fits counts: about the chance of one among all legal moves.
@@ -43,7 +43,7 @@ def use(document: dict[str, object] | None) -> None:
     if document is not None:
         known = Table.of(document)
         soundalikes.table.cache_clear()
-        sys.modules["linewright.reading.vocabulary"].table = lambda: known  # type: ignore[attr-defined]
+        sys.modules["linewright.reading.words.vocabulary"].table = lambda: known  # type: ignore[attr-defined]
 
 
 def places(text: str, heard: list[str]) -> list[tuple[int, int]]:

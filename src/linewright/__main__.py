@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linewright.cli import main
+from linewright.cli.main import main
 
 if __name__ == "__main__":
     main()

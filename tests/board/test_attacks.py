@@ -6,8 +6,8 @@ import chess
 import pytest
 from hypothesis import given, settings
 
-from linewright.board.attacks import attacked, defenders, hanging, loose, pins, skewers
-from linewright.board.exchange import loss
+from linewright.board.tactics.attacks import attacked, defenders, hanging, loose, pins, skewers
+from linewright.board.tactics.exchange import loss
 from tests.board.positions import line, played
 
 laws = settings(deadline=None, max_examples=300)

@@ -6,7 +6,7 @@ import chess
 import pytest
 from hypothesis import given, settings
 
-from linewright.board.exchange import VALUES, exchange, loss, value_at
+from linewright.board.tactics.exchange import VALUES, exchange, loss, value_at
 from tests.board.positions import line, played
 
 laws = settings(deadline=None, max_examples=300)

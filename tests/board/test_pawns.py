@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.board import pawns
-from linewright.board.pawns import Wing
+from linewright.board.structure import pawns
+from linewright.board.structure.pawns import Wing
 
 #: Structures that handbooks name, reached by well-known lines. All "common practice": no edition at hand.
 #: name, moves, colour, trait, squares

@@ -8,11 +8,19 @@ from hypothesis import given, settings
 
 from linewright.board import bishops as bishop_rules
 from linewright.board.bishops import Quality, bishops
-from linewright.board.centre import Centre, centre, classical_centre, holders, mobile_centre, more_space, space
 from linewright.board.development import has_castled, lead, tempi
-from linewright.board.files import held_by
 from linewright.board.king import in_centre, king_safety, stuck_in_centre
-from linewright.board.squares import blockades, can_guard, holes, outposts, weak_squares
+from linewright.board.structure.centre import (
+    Centre,
+    centre,
+    classical_centre,
+    holders,
+    mobile_centre,
+    more_space,
+    space,
+)
+from linewright.board.structure.files import held_by
+from linewright.board.structure.squares import blockades, can_guard, holes, outposts, weak_squares
 from tests.board.positions import line, played, squares
 
 laws = settings(deadline=None, max_examples=150)

@@ -6,8 +6,8 @@ import chess
 import pytest
 from hypothesis import given, settings
 
-from linewright.board.chains import breaks, chains, connected_passed
-from linewright.board.structures import RULES, Structure, stands, structures
+from linewright.board.structure.chains import breaks, chains, connected_passed
+from linewright.board.structure.named_structures import RULES, Structure, stands, structures
 from tests.board.positions import line, played, squares
 from tests.board.test_pawns import skeletons
 

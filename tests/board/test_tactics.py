@@ -11,10 +11,10 @@ import chess.engine
 import pytest
 from hypothesis import given, settings
 
-from linewright.board.exchange import exchange
-from linewright.board.mates import cannot_stop_mate, mate_in, mates_at_once
-from linewright.board.tactics import discoveries, forks, overloads, trapped
-from linewright.board.threats import Aim, answer_to, threats
+from linewright.board.tactics.exchange import exchange
+from linewright.board.tactics.mates import cannot_stop_mate, mate_in, mates_at_once
+from linewright.board.tactics.motifs import discoveries, forks, overloads, trapped
+from linewright.board.tactics.threats import Aim, answer_to, threats
 from linewright.engine.settings import PLACES
 from tests.board.positions import line, played, squares
 

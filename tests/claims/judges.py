@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import chess
 
-from linewright.claims.verdicts import Judge, Question
+from linewright.claims.engine_questions import Judge, Question
 from linewright.engine.model import Line, Score, Verdict
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import chess
 
 from linewright.claims.model import Finding, Kind
-from linewright.claims.scene import position_key
+from linewright.claims.sentence.scene import position_key
 from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
 from linewright.talk.model import Talk, Unit, Word
 from tests.support import plain_talk, said

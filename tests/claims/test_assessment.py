@@ -6,11 +6,11 @@ import chess
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.kinds.assessment import AssessmentClaim, decide
+from linewright.claims.claim_kind import Facts
+from linewright.claims.engine_questions import one_by_one
+from linewright.claims.kinds.assessment.assessment import AssessmentClaim, decide
 from linewright.claims.model import Verdict
-from linewright.claims.registry import Facts
-from linewright.claims.ruling import UNCLEAR, Side
-from linewright.claims.verdicts import one_by_one
+from linewright.claims.rulings import UNCLEAR, Side
 from linewright.engine.model import Line, Score
 from linewright.engine.model import Verdict as EngineVerdict
 from tests.claims.support import walk_of

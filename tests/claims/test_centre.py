@@ -6,10 +6,10 @@ import chess
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.kinds.centre import CentreClaim, What, decide
+from linewright.claims.claim_kind import Facts
+from linewright.claims.kinds.pawns.centre import CentreClaim, What, decide
 from linewright.claims.model import Verdict
-from linewright.claims.registry import Facts
-from linewright.claims.ruling import ANY, Side
+from linewright.claims.rulings import ANY, Side
 from tests.claims.support import walk_of
 
 FRENCH = "rnbqkbnr/ppp2ppp/4p3/3pP3/3P4/8/PPP2PPP/RNBQKBNR w KQkq - 0 4"

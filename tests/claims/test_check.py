@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.claims.check import check_walk
-from linewright.claims.lines import finding_line
+from linewright.claims.finding_lines import finding_line
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.scene import lesson_side
-from linewright.errors import UnusableInput
+from linewright.claims.sentence.scene import lesson_side
 from linewright.lesson.walk import SURE, Alternative, MoveStep, Unread, Walk
+from linewright.support.errors import UnusableInput
 from linewright.talk.typed import typed_talk
 from tests.claims.support import ScriptedBase, walk_of
 from tests.support import needs_shared, walk_from_ref

@@ -6,7 +6,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.model import Kind
-from linewright.claims.numbers import spelled_years
+from linewright.language.numbers import spelled_years
 from linewright.talk.model import Talk
 from tests.claims.support import ScriptedBase, by_rule, walk_of
 from tests.support import plain_talk
@@ -101,7 +101,7 @@ def test_years_told_in_words(text: str, told: str) -> None:
 
 
 def test_squares_told_in_two_words_are_squares_and_articles_are_not() -> None:
-    from linewright.claims.words import tokens
+    from linewright.claims.sentence.words import tokens
 
     def texts(talk: Talk) -> list[str]:
         return [token.text for token in tokens(talk)]

@@ -18,15 +18,15 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner, Result
 
 from linewright.claims.check import check_walk
-from linewright.claims.judging import LINES, judging
+from linewright.claims.engine_judge import LINES, judging
+from linewright.claims.engine_questions import Judge, Question, Verdicts
 from linewright.claims.model import Kind, Verdict
-from linewright.claims.verdicts import Judge, Question, Verdicts
-from linewright.cli import app
+from linewright.cli.main import app
 from linewright.engine import Engine, EngineSettings
 from linewright.engine import Verdict as EngineVerdict
 from linewright.engine.memory import Memory
 from linewright.engine.settings import find
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from tests.claims.judges import level
 from tests.claims.support import walk_of
 from tests.support import stoppable
@@ -252,7 +252,7 @@ def test_ctrl_c_ends_cleanly_and_keeps_verdicts(
     words = [
         sys.executable,
         "-c",
-        "from linewright.cli import main; main()",
+        "from linewright.cli.main import main; main()",
         "check",
         str(talk),
         "--engine",

@@ -6,8 +6,8 @@ from itertools import pairwise
 
 import pytest
 
-from linewright.claims.champions import champions
 from linewright.claims.check import check_walk
+from linewright.claims.kinds.quotes.champions import champions
 from linewright.claims.model import Kind, Verdict
 from tests.claims.support import walk_of
 

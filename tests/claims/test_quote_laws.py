@@ -12,13 +12,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.base import Base
-from linewright.base.adding import add
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, GameRef, Kind, Verdict
-from linewright.claims.referred import finish
-from tests.base.games import movetext, pgn, random_game
+from linewright.claims.referred_games import finish
+from linewright.games.api import Base
+from linewright.games.ingest.adding import add
 from tests.claims.support import ScriptedBase, by_rule, walk_of
+from tests.games.games import movetext, pgn, random_game
 
 #: No two of them sound alike: in captions names that do are taken for each other.
 NAMES = (

@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from linewright.claims.check import check_walk
-from linewright.claims.kinds.remark import REMARKS
-from linewright.claims.likely import NOTHING, TAKEN, likely, load
+from linewright.claims.claim_kind import Facts
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.registry import Facts
-from linewright.claims.scene import Scene
+from linewright.claims.remarks.remark import REMARKS
+from linewright.claims.remarks.remark_classifier import NOTHING, TAKEN, likely, load
+from linewright.claims.sentence.scene import Scene
 from tests.claims.support import ScriptedBase, walk_of
 
 BASE = ScriptedBase({"e4 e5 Nf3 Nc6": {"Bb5": 60, "Bc4": 30, "d4": 10}})

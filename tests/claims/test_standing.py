@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.kinds.assessment import AssessmentClaim, find
-from linewright.claims.kinds.standing import BANDS
-from linewright.claims.scene import Scene
-from linewright.claims.verdicts import one_by_one
+from linewright.claims.engine_questions import one_by_one
+from linewright.claims.kinds.assessment.assessment import AssessmentClaim, find
+from linewright.claims.kinds.assessment.assessment_words import BANDS
+from linewright.claims.sentence.scene import Scene
 from linewright.engine.model import Line, Score, Verdict
 from tests.claims.support import walk_of
 

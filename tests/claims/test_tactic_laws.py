@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.claims.kinds.loose import LooseClaim
-from linewright.claims.kinds.loose import decide as decide_loose
-from linewright.claims.kinds.mating import MateClaim
-from linewright.claims.kinds.mating import decide as decide_mate
-from linewright.claims.kinds.untakeable import UntakeableClaim
-from linewright.claims.kinds.untakeable import decide as decide_untakeable
-from linewright.claims.men import Man
-from linewright.claims.registry import Facts
+from linewright.claims.claim_kind import Facts
+from linewright.claims.kinds.king.mating import MateClaim
+from linewright.claims.kinds.king.mating import decide as decide_mate
+from linewright.claims.kinds.tactics.attacked_defended import LooseClaim
+from linewright.claims.kinds.tactics.attacked_defended import decide as decide_loose
+from linewright.claims.kinds.tactics.untakeable import UntakeableClaim
+from linewright.claims.kinds.tactics.untakeable import decide as decide_untakeable
+from linewright.claims.sentence.men import Man
 
 
 @st.composite

@@ -6,11 +6,11 @@ import chess
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.kinds.untakeable import UntakeableClaim
-from linewright.claims.kinds.untakeable import decide as decide_untakeable
-from linewright.claims.kinds.winning import WinClaim
-from linewright.claims.kinds.winning import decide as decide_win
-from linewright.claims.registry import Facts
+from linewright.claims.claim_kind import Facts
+from linewright.claims.kinds.tactics.untakeable import UntakeableClaim
+from linewright.claims.kinds.tactics.untakeable import decide as decide_untakeable
+from linewright.claims.kinds.tactics.winning import WinClaim
+from linewright.claims.kinds.tactics.winning import decide as decide_win
 from linewright.engine.model import Line, Score, Verdict
 from tests.claims.support import FENS, LINES, walk_of
 

@@ -7,9 +7,9 @@ from itertools import pairwise
 import chess
 import pytest
 
-from linewright.claims.moves import mentions
-from linewright.claims.numbers import number
-from linewright.claims.words import sentences, tokens
+from linewright.claims.sentence.named_moves import mentions
+from linewright.claims.sentence.words import sentences, tokens
+from linewright.language.numbers import number
 from tests.claims.support import as_captions
 from tests.support import plain_talk
 

@@ -12,13 +12,20 @@ from pathlib import Path
 import httpx
 from typer.testing import CliRunner
 
-from linewright.cli import app
+from linewright.cli.main import app
 from tests.support import stoppable
 
 
 def test_it_opens_tells_its_address_and_closes_by_ctrl_c(tmp_path: Path) -> None:
     (tmp_path / "talk.md").write_text("# A talk\n\nWe start with e4.\n", encoding="utf-8")
-    command = [sys.executable, "-c", "from linewright.cli import main; main()", "desk", str(tmp_path), "--no-browser"]
+    command = [
+        sys.executable,
+        "-c",
+        "from linewright.cli.main import main; main()",
+        "desk",
+        str(tmp_path),
+        "--no-browser",
+    ]
     environment = os.environ | {"LINEWRIGHT_HOME": str(tmp_path / "home"), "PYTHONUNBUFFERED": "1"}
     pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True, "preexec_fn": stoppable}
     with subprocess.Popen(command, env=environment, **pipes) as process:  # type: ignore[call-overload]

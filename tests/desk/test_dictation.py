@@ -14,13 +14,13 @@ import numpy as np
 import pytest
 from websockets.sync.client import connect
 
-from linewright.base import Base
-from linewright.desk.dictation import samples_of
-from linewright.desk.mending import mended_phrase
-from linewright.desk.phrases import FRAME, QUIET, RATE, SHORTEST, Phrases
+from linewright.desk.routes.dictation import samples_of
+from linewright.desk.views.mending import mended_phrase
+from linewright.desk.views.phrases import FRAME, QUIET, RATE, SHORTEST, Phrases
+from linewright.games.api import Base
 from linewright.hear.models import NEEDED, VARIABLE
 from linewright.hear.whisper import without_echo
-from linewright.home import home
+from linewright.support.paths import home
 from tests.browsing import PATIENCE, launched, needs_chromium, until
 from tests.desk.support import Running, running
 from tests.support import TALKS, needs_shared

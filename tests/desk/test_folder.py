@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.desk import swapping
-from linewright.desk.encoding import file_bytes, page_text
-from linewright.desk.folder import Conflict, Folder, NoSuchTalk, Stored
-from linewright.desk.merging import merge, merged
-from linewright.desk.swapping import swapped_in
-from linewright.desk.versions import MOST, Versions, version_of
+from linewright.desk.files import file_swap as swapping
+from linewright.desk.files.encoding import file_bytes, page_text
+from linewright.desk.files.file_swap import swapped_in
+from linewright.desk.files.folder import Conflict, Folder, NoSuchTalk, Stored
+from linewright.desk.files.merging import merge, merged
+from linewright.desk.files.versions import MOST, Versions, version_of
 
 TEXT = st.text(st.one_of(st.characters(exclude_categories=("Cc", "Cs")), st.sampled_from("\r\n")), max_size=60)
 WORDS = st.lists(st.sampled_from(["e4", "knight", "f3", "and", "then", "\n\n", "we"]), max_size=12).map(" ".join)

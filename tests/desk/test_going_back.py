@@ -5,9 +5,9 @@ from __future__ import annotations
 import chess
 import pytest
 
-from linewright.asking.scan import Scan
-from linewright.desk.going_back import announced
 from linewright.reading.reader import read_talk
+from linewright.settle.scan import Scan
+from linewright.stage.going_back import announced
 from linewright.talk.load import Kind, load_text
 
 TOLD = "We start with e4, e5, knight f3, knight c6, bishop b5, a6."

@@ -15,13 +15,13 @@ import chess
 import httpx
 import pytest
 
-from linewright.base import Base
-from linewright.desk.evidence import Evidence
-from linewright.desk.gaps import gaps
-from linewright.desk.offsets import Offsets
-from linewright.desk.spelling import Habit, habit_of, spelled
-from linewright.errors import UnusableInput
+from linewright.desk.files.offsets import Offsets
+from linewright.desk.views.evidence import Evidence
+from linewright.desk.views.spelling import Habit, habit_of, spelled
+from linewright.desk.views.uncovered_replies import gaps
+from linewright.games.api import Base
 from linewright.reading.reader import read_talk
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
 from tests.desk.support import Running, running
 

@@ -21,23 +21,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from linewright.cli import app
-from linewright.desk.filmed import staged
-from linewright.desk.lining_up import by_clap, by_loudness, by_words, clap_in, lined_up
-from linewright.desk.rehearsal import RATE, learned_rate, pace_of_run, pace_of_talk, report
+from linewright.captions.corrected import mended_captions
+from linewright.cli.main import app
 from linewright.desk.rooms import Room
-from linewright.desk.runs import Entry, Run, RunLog, arrivals, read_run, run_path, runs_of, timed
-from linewright.desk.scene import after, board_of, opened, view
-from linewright.desk.script import script_of, stops_of
-from linewright.desk.voice import followed
-from linewright.errors import UnusableInput
 from linewright.hear.sound import load_sound
 from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk
-from linewright.publish.captions import mended_captions
 from linewright.publish.chapters import chapters
-from linewright.publish.film_shots import Staged
+from linewright.publish.film.shots import Staged
 from linewright.publish.timing import spoken_talk
 from linewright.reading.reader import read_talk
+from linewright.stage.recording_sync import by_clap, by_loudness, by_words, clap_in, lined_up
+from linewright.stage.rehearsal import RATE, learned_rate, pace_of_run, pace_of_talk, report
+from linewright.stage.runs import Entry, Run, RunLog, arrivals, read_run, run_path, runs_of, timed
+from linewright.stage.scene import after, board_of, opened, view
+from linewright.stage.script import script_of, stops_of
+from linewright.stage.stage_replay import staged
+from linewright.stage.voice_follow import followed
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import load_talk
 from linewright.talk.model import Unit
 
@@ -231,7 +231,7 @@ def test_what_is_written_outlives_a_crash(tmp_path: Path) -> None:
     """A process killed in the middle leaves all lines written before; a torn last line is left out."""
     path = tmp_path / "a.run.jsonl"
     code = (
-        "import os, signal, sys; from pathlib import Path; from linewright.desk.runs import RunLog\n"
+        "import os, signal, sys; from pathlib import Path; from linewright.stage.runs import RunLog\n"
         "log = RunLog(Path(sys.argv[1]), stops=9)\n"
         "for at in range(1, 6): log.write('stop', at=at)\n"
         "os.kill(os.getpid(), signal.SIGKILL)"
@@ -660,7 +660,7 @@ def test_build_films_what_stood_on_the_stage(walk: Walk, tmp_path: Path, monkeyp
         asked.append(told[-1])
         return b"a film"
 
-    monkeypatch.setattr("linewright.publish.filming.film_mp4", filmed)
+    monkeypatch.setattr("linewright.publish.film.encoding.film_mp4", filmed)
     (talk := tmp_path / "short.md").write_text(LESSON, encoding="utf-8")
     plain = straight(walk, every=6.0)
     more = (Entry(7.0, "aside", {}), Entry(8.0, "play", {"uci": "c7c5"}), Entry(9.0, "walk", {}))

@@ -18,11 +18,11 @@ from starlette.testclient import TestClient
 from websockets.sync.client import connect
 
 from linewright.desk.app import make_app
-from linewright.desk.folder import Folder
+from linewright.desk.files.folder import Folder
+from linewright.desk.files.versions import Versions
 from linewright.desk.guard import Door
 from linewright.desk.state import Desk
-from linewright.desk.versions import Versions
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from tests.desk.support import TOKEN, Running, running
 
 #: Deeper than any parser of JSON goes.

@@ -21,9 +21,9 @@ from typing import Any
 import pytest
 
 import linewright
-from linewright.base.told import parse_told
-from linewright.desk.encoding import file_bytes
-from linewright.errors import UnusableInput
+from linewright.desk.files.encoding import file_bytes
+from linewright.games.quotes.quote_parser import parse_told
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
 
 #: Repetitions of a word, and the seconds that looking for a pattern in them may take.

@@ -15,9 +15,9 @@ import chess
 import pytest
 from websockets.sync.client import connect
 
-from linewright.desk.runs import Entry, read_run, timed
-from linewright.publish.captions import mended_captions
+from linewright.captions.corrected import mended_captions
 from linewright.reading.reader import read_talk
+from linewright.stage.runs import Entry, read_run, timed
 from linewright.talk.load import load_talk
 from tests import browsing
 from tests.browsing import be_patient, launched, needs_chromium

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from linewright.engine import Expectation, Line, Memory, Score, Verdict
 from linewright.engine.memory import VERSION
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 
 EPD = "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq -"
 LINE = Line(Score(centipawns=31), Expectation(0.042, 0.956, 0.002), ("e2e4", "c7c5"))

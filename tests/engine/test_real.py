@@ -9,11 +9,11 @@ import chess
 import chess.engine
 import pytest
 
-from linewright.board.mates import mate_in
+from linewright.board.tactics.mates import mate_in
 from linewright.engine import Engine, EngineSettings, Verdict
 from linewright.engine.settings import find
 from linewright.engine.signs import CLEAR, SLIGHT, WINNING, Sign, sign, told
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from tests.board.positions import line
 
 try:

@@ -16,7 +16,7 @@ from linewright.engine import Engine, EngineSettings, EngineTrouble, Memory, Ver
 from linewright.engine.model import Over
 from linewright.engine.session import GIVE_UP_AFTER
 from linewright.engine.settings import Patience
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 
 SCRIPT = Path(__file__).with_name("scripted.py")
 #: For doubles that answer or end: on a busy machine each may take long to start.

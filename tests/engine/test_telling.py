@@ -26,7 +26,7 @@ from linewright.engine.signs import (
     words,
     work,
 )
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 
 laws = settings(deadline=None, max_examples=200)
 doubts = st.lists(st.floats(0, 5), max_size=40)

@@ -13,8 +13,8 @@ import pytest
 from rich.console import Console
 from typer.testing import CliRunner, Result
 
-from linewright import cli_hear
-from linewright.cli import app
+from linewright.cli import hear as cli_hear
+from linewright.cli.main import app
 from linewright.hear.heard import Stretch
 from tests.hear.doubles import Scripted, said, write_wav
 from tests.hear.w3c import complaints

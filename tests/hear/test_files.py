@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.errors import UnusableInput
 from linewright.hear.cues import Cue, cut
 from linewright.hear.files import check_targets, is_ours, webvtt, words_json, words_path, write
 from linewright.hear.heard import HeardWord
+from linewright.support.errors import UnusableInput
 from linewright.talk.decode import unsteered
 from linewright.talk.load import Kind, load_text
 from tests.hear.doubles import said

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from linewright.errors import UnusableInput
 from linewright.hear import models
 from linewright.hear.models import NEEDED, VARIABLE, model_folder
+from linewright.support.errors import UnusableInput
 
 
 @pytest.fixture(autouse=True)

@@ -5,10 +5,10 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.base import Base, add
-from linewright.errors import UnusableInput
+from linewright.games.api import Base, add
 from linewright.hear.priming import MANNER, MOVES, NAMES, about, find, prompt
 from linewright.lesson.opening import full_name
+from linewright.support.errors import UnusableInput
 
 #: Characters that the recogniser keeps of what it is told: some 220 tokens; a token of chess is 2.5 characters.
 KEPT = 220 * 2.5

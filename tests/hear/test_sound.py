@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from linewright.errors import UnusableInput
 from linewright.hear.sound import RATE, Sound, clock, load_sound
+from linewright.support.errors import UnusableInput
 from tests.hear.doubles import write_wav
 
 av: Any = pytest.importorskip("av", reason="needs the extra: pip install '.[hear]'")

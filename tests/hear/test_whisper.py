@@ -16,10 +16,10 @@ import chess
 import pytest
 from typer.testing import CliRunner
 
-from linewright.cli import app
-from linewright.errors import UnusableInput
+from linewright.cli.main import app
 from linewright.hear.models import NEEDED, VARIABLE
-from linewright.home import home
+from linewright.support.errors import UnusableInput
+from linewright.support.paths import home
 from tests.hear.w3c import complaints
 from tests.support import TALKS, needs_shared
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from linewright.base import add
-from tests.base.games import pgn
+from linewright.games.api import add
+from tests.games.games import pgn
 from tests.plan.test_commands import FRENCH, TALK, folder, from_json, made, run, text_of  # noqa: F401
 
 TWO_WAYS = TALK + "\n{back: A} 3...Bb4 4.exd5 exd5 5.Bd3\n"

@@ -14,11 +14,11 @@ import html5lib
 import pytest
 from typer.testing import CliRunner, Result
 
-from linewright.base import add
-from linewright.cli import app
-from linewright.plan.taught import RATE
+from linewright.cli.main import app
+from linewright.games.api import add
+from linewright.plan.lesson_index import RATE
 from linewright.publish import timing
-from tests.base.games import pgn
+from tests.games.games import pgn
 
 FRENCH = "1. e4 e6 2. d4 d5 "
 #: Moves, result, and in how many games.

@@ -17,8 +17,8 @@ from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import std_prop
 
 from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
+from linewright.plan.news.statistics import fisher, holm
 from linewright.plan.reach import flow, interval, standard_errors
-from linewright.plan.statistics import fisher, holm
 
 
 @st.composite

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from linewright.plan.pupil_names import Entry, one_pupil
-from tests.base.games import pgn
+from linewright.plan.pupils.pupil_names import Entry, one_pupil
+from tests.games.games import pgn
 from tests.plan.test_commands import FRENCH, folder, made, run  # noqa: F401
 
 

@@ -8,15 +8,15 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.base import add
 from linewright.engine import Engine, EngineSettings, Verdict
 from linewright.engine.memory import Memory
 from linewright.engine.settings import find
 from linewright.engine.signs import sign
-from linewright.errors import UnusableInput
-from linewright.home import VERDICTS_FILE
-from linewright.plan.news import TURNED
-from tests.base.games import pgn
+from linewright.games.api import add
+from linewright.plan.news.news import TURNED
+from linewright.support.errors import UnusableInput
+from linewright.support.paths import VERDICTS_FILE
+from tests.games.games import pgn
 from tests.plan.test_commands import folder, from_json, made, run  # noqa: F401
 
 try:

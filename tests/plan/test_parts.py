@@ -8,14 +8,14 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.base.keys import position_key
+from linewright.games.index.position_keys import position_key
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.plan.branches import Unit
-from linewright.plan.news import Debut, Sort, news, news_lines
+from linewright.plan.news.news import Debut, Sort, news, news_lines
+from linewright.plan.news.remembered import Held, Known, Remembered, load, save
+from linewright.plan.plan_text import length
 from linewright.plan.planning import telling_order
-from linewright.plan.remembered import Held, Known, Remembered, load, save
-from linewright.plan.telling import length
-from linewright.publish.plan_page import Twig, draw, laid_out
+from linewright.publish.page.plan_page import Twig, draw, laid_out
 from tests.practice.talks import told
 
 

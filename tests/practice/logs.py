@@ -6,7 +6,7 @@ import uuid
 
 from hypothesis import strategies as st
 
-from linewright.practice.log import Entry, Kind
+from linewright.practice.schedule.log import Entry, Kind
 
 DRILLS = ("0" * 16, "1" * 16, "a" * 16)
 #: 2026-01-01 UTC.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import chess
 
-from linewright.base.model import Replies, Reply
-from linewright.base.wilson import wilson
+from linewright.games.model import Replies, Reply
+from linewright.games.report.wilson import wilson
 from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
-from linewright.practice.drill import key_of
+from linewright.practice.drills.drill import key_of
 from tests.support import plain_talk, said
 
 NAGS = {"!": 1, "?": 2, "!!": 3, "??": 4, "!?": 5, "?!": 6}

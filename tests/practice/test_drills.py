@@ -13,24 +13,24 @@ import chess.pgn
 import pytest
 from hypothesis import given, settings
 
-from linewright.base.model import Reply
-from linewright.base.study_model import Part, Plan, Scored, StudiedReply, Study, Trend
 from linewright.board.words import side_name
 from linewright.engine.model import Line, Score
 from linewright.engine.model import Verdict as EngineVerdict
+from linewright.games.model import Reply
+from linewright.games.report.model import Part, Plan, Scored, StudiedReply, Study, Trend
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
-from linewright.practice.accepted import Taught, accepted, equally_good
-from linewright.practice.blame import Blame
-from linewright.practice.drill import Drill, Source, Standing, Task, drill_json, drill_of_json, key_of, merged
-from linewright.practice.drills import make_drills
-from linewright.practice.drills_board import square_drills
-from linewright.practice.drills_plans import plan_drills
-from linewright.practice.drills_words import said_drills
-from linewright.practice.punish import judged, punished
-from linewright.practice.reach import reaches, share
-from linewright.practice.wishes import wishes
+from linewright.practice.drills.accepted import Taught, accepted, equally_good
+from linewright.practice.drills.drill import Drill, Source, Standing, Task, drill_json, drill_of_json, key_of, merged
+from linewright.practice.drills.judged_moves import Blame
+from linewright.practice.drills.making import make_drills
+from linewright.practice.drills.on_board import square_drills
+from linewright.practice.drills.on_plans import plan_drills
+from linewright.practice.drills.on_words import said_drills
+from linewright.practice.drills.punish import judged, punished
+from linewright.practice.drills.reach import reaches, share
+from linewright.practice.drills.wishes import wishes
 from tests.lesson.walks import walks
 from tests.practice.talks import Few, after, replies, told
 from tests.publish.samples import lesson
@@ -332,8 +332,8 @@ SHOWN = [
 @pytest.mark.parametrize(("fen", "asked", "squares"), SHOWN, ids=[f"{s[1]} {s[2]}" for s in SHOWN])
 def test_squares_to_tap(fen: str, asked: str, squares: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
     """Definitions of handbooks, as ``board/pawns.py`` and ``board/files.py`` give them with their sources."""
-    monkeypatch.setattr("linewright.practice.drills_board.EARLIEST", 0)
-    monkeypatch.setattr("linewright.practice.drills_board.MOST", 99)
+    monkeypatch.setattr("linewright.practice.drills.on_board.EARLIEST", 0)
+    monkeypatch.setattr("linewright.practice.drills.on_board.MOST", 99)
     walk = Walk(plain_talk("Look."), (), fen, "white")
     found = {d.asked: d.squares for d in square_drills(walk, (), chess.WHITE)}
     assert found[asked] == squares

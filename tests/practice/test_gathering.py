@@ -8,8 +8,8 @@ from collections.abc import Sequence
 
 import pytest
 
-from linewright.errors import UnusableInput
-from linewright.practice.gathering import Gathering
+from linewright.practice.server.request_batching import Gathering
+from linewright.support.errors import UnusableInput
 
 
 class Doubler:

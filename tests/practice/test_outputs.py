@@ -15,15 +15,15 @@ import pytest
 from hypothesis import given, settings
 from typer.testing import CliRunner
 
-from linewright.cli import app
-from linewright.errors import UnusableInput
+from linewright.cli.main import app
 from linewright.lesson.walk import Walk
-from linewright.practice.cards import COLUMNS, cards_csv, cards_of
-from linewright.practice.drill import Accepted, Drill, Standing, Task
-from linewright.practice.drills import make_drills
-from linewright.practice.log import entry_json
-from linewright.practice.sheet import sheet_data, sheet_pdf
+from linewright.practice.drills.cards import COLUMNS, cards_csv, cards_of
+from linewright.practice.drills.drill import Accepted, Drill, Standing, Task
+from linewright.practice.drills.making import make_drills
+from linewright.practice.drills.sheet import sheet_data, sheet_pdf
+from linewright.practice.schedule.log import entry_json
 from linewright.publish.theme import Theme
+from linewright.support.errors import UnusableInput
 from tests.lesson.walks import walks
 from tests.practice.talks import told
 from tests.practice.test_store import answers

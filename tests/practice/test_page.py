@@ -11,10 +11,10 @@ import chess
 import html5lib
 import pytest
 
-from linewright.practice.drill import Drill, Task, drill_id, key_of
-from linewright.practice.drills import make_drills
-from linewright.practice.log import entry_of_json
+from linewright.practice.drills.drill import Drill, Task, drill_id, key_of
+from linewright.practice.drills.making import make_drills
 from linewright.practice.page import Setting, practice_page
+from linewright.practice.schedule.log import entry_of_json
 from tests.browsing import be_patient, says, until
 from tests.practice.talks import after, told
 

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from linewright.practice.drill import Drill, Task
-from linewright.practice.log import Entry, Kind, effective, entry_json
+from linewright.practice.drills.drill import Drill, Task
 from linewright.practice.page import modules_script
-from linewright.practice.schedule import (
+from linewright.practice.schedule.log import Entry, Kind, effective, entry_json
+from linewright.practice.schedule.schedule import (
     DAY,
     LONGEST,
     Memory,

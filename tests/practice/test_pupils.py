@@ -18,16 +18,16 @@ import pytest
 import uvicorn
 from starlette.testclient import TestClient
 
-from linewright.desk import pupils_routes
-from linewright.desk.pupils_routes import MOST_BODY, MOST_ENTRIES, make_pupils_app
-from linewright.practice.drill import Drill, Goal, Task, drill_id
-from linewright.practice.drills import make_drills
-from linewright.practice.gathering import LINKS, Gathering
-from linewright.practice.limits import LATE_BURST, STRANGER_BURST, Limit
-from linewright.practice.log import entry_json
-from linewright.practice.play import Partner, State
-from linewright.practice.store import PAGE, SchoolClass, Store
-from linewright.publish.typefaces import faces
+from linewright.desk.routes import pupils_routes
+from linewright.desk.routes.pupils_routes import MOST_BODY, MOST_ENTRIES, make_pupils_app
+from linewright.practice.classes.store import PAGE, SchoolClass, Store
+from linewright.practice.drills.drill import Drill, Goal, Task, drill_id
+from linewright.practice.drills.making import make_drills
+from linewright.practice.drills.play import Partner, State
+from linewright.practice.schedule.log import entry_json
+from linewright.practice.server.limits import LATE_BURST, STRANGER_BURST, Limit
+from linewright.practice.server.request_batching import LINKS, Gathering
+from linewright.publish.html.typefaces import faces
 from tests.browsing import PATIENCE, be_patient
 from tests.practice.talks import told
 from tests.practice.test_store import answers

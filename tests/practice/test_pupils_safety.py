@@ -16,12 +16,12 @@ import uvicorn
 from starlette.testclient import TestClient
 
 from linewright.desk import pupils_serving
-from linewright.desk.pupils_routes import make_pupils_app
 from linewright.desk.pupils_serving import pupils_config
-from linewright.practice.drill import Drill
-from linewright.practice.limits import WHOLE_BURST
-from linewright.practice.play import Partner, Played, State
-from linewright.practice.store import Store
+from linewright.desk.routes.pupils_routes import make_pupils_app
+from linewright.practice.classes.store import Store
+from linewright.practice.drills.drill import Drill
+from linewright.practice.drills.play import Partner, Played, State
+from linewright.practice.server.limits import WHOLE_BURST
 from tests.practice.test_pupils import PLAY, Scripted, classroom, sent
 
 

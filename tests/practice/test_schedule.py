@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.practice.fit import fitted, histories
-from linewright.practice.log import Entry, Kind
-from linewright.practice.schedule import (
+from linewright.practice.schedule.fit import fitted, histories
+from linewright.practice.schedule.log import Entry, Kind
+from linewright.practice.schedule.schedule import (
     DAY,
     Memory,
     Wish,

@@ -19,16 +19,16 @@ from alembic.runtime.migration import MigrationContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from linewright.errors import UnusableInput
-from linewright.practice.class_file import load, save
-from linewright.practice.drill import Accepted, Drill, Task, drill_id
-from linewright.practice.log import Entry, Kind, effective
-from linewright.practice.report import class_report
-from linewright.practice.schedule import memories, scheduler
-from linewright.practice.store import Pupil, SchoolClass, Store
-from linewright.practice.store_open import writing
-from linewright.practice.store_tables import entries as table
-from linewright.practice.store_tables import metadata
+from linewright.practice.classes.class_file import load, save
+from linewright.practice.classes.report import class_report
+from linewright.practice.classes.store import Pupil, SchoolClass, Store
+from linewright.practice.classes.store_open import writing
+from linewright.practice.classes.store_tables import entries as table
+from linewright.practice.classes.store_tables import metadata
+from linewright.practice.drills.drill import Accepted, Drill, Task, drill_id
+from linewright.practice.schedule.log import Entry, Kind, effective
+from linewright.practice.schedule.schedule import memories, scheduler
+from linewright.support.errors import UnusableInput
 from tests.practice.logs import DAY, START, logs
 
 DRILL = Drill(
@@ -202,7 +202,7 @@ def test_what_is_no_link_opens_nothing(store: Store, token: str) -> None:
 
 
 def test_links_can_not_be_guessed() -> None:
-    from linewright.practice.tokens import LENGTH, new_token
+    from linewright.practice.classes.link_tokens import LENGTH, new_token
 
     assert LENGTH * 8 >= 128
     assert len({new_token() for _ in range(1000)}) == 1000
@@ -336,7 +336,7 @@ def test_the_report_counts_what_was_not_taken_back(store: Store) -> None:
 
 
 def test_much_taken_back_is_looked_up_in_parts(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("linewright.practice.report.AT_ONCE", 2)
+    monkeypatch.setattr("linewright.practice.classes.report.AT_ONCE", 2)
     mine = store.new_class("A")
     pupil, _ = store.add_pupil(mine.id, "Ana")
     given_back = answers(5)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import mimetypes
 from typing import Any
 
-from linewright.publish.element import ELEMENT
+from linewright.publish.html.board_element import ELEMENT
 
 HOST = "http://board.test"
 POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; base-uri 'none'"

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.base.model import GameRow, Order, Replies, Reply
-from linewright.base.wilson import wilson
+from linewright.games.model import GameRow, Order, Replies, Reply
+from linewright.games.report.wilson import wilson
 
 HALF_POINTS = {"1-0": 2, "1/2-1/2": 1, "0-1": 0}
 

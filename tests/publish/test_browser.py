@@ -11,12 +11,12 @@ from typing import Any
 import chess
 import pytest
 
-from linewright.base.model import GameRow
+from linewright.games.model import GameRow
 from linewright.lesson.walk import MoveStep, Walk
-from linewright.publish.board_svg import piece_shapes
-from linewright.publish.course_page import course_page
+from linewright.publish.course.course_page import course_page
 from linewright.publish.games_shown import ModelGame
-from linewright.publish.page import Recording, lesson_page
+from linewright.publish.html.board_svg import piece_shapes
+from linewright.publish.page.page import Recording, lesson_page
 from linewright.publish.theme import Theme
 from linewright.publish.timing import length, timed
 from tests.browsing import be_patient, launched, needs_chromium, until

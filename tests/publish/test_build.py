@@ -14,11 +14,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linewright.errors import UnusableInput
 from linewright.lesson.walk import Walk
 from linewright.publish import build as module
 from linewright.publish.build import MANIFEST, build
-from linewright.publish.slug import slug_of
+from linewright.support.errors import UnusableInput
+from linewright.support.slug import slug_of
 from tests.publish.test_chapter import short_walk
 from tests.support import plain_talk
 

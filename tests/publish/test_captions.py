@@ -18,18 +18,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from linewright.base import add
-from linewright.base.model import Player
-from linewright.cli import app
+from linewright.captions.corrected import Mended, Notation, mended_captions
+from linewright.captions.edits import Edit, Why, edited, settled
+from linewright.captions.player_spelling import NO_PLAYERS, Players
+from linewright.captions.subtitles import LINE, Cue, captions_of, subrip_text, webvtt_text
+from linewright.cli.main import app
+from linewright.games.api import add
+from linewright.games.model import Player
 from linewright.lesson.walk import Walk
-from linewright.publish.captions import Mended, Notation, mended_captions
-from linewright.publish.edits import Edit, Why, edited, settled
-from linewright.publish.players_told import NO_PLAYERS, Players
-from linewright.publish.subtitles import LINE, Cue, captions_of, subrip_text, webvtt_text
 from linewright.reading.reader import read_talk
 from linewright.talk.load import Kind, load_talk, load_text
 from linewright.talk.model import Caption, Place, Talk, Unit, Word
-from tests.base.games import pgn
+from tests.games.games import pgn
 from tests.publish.captioned import captioned, placed, strict_subrip, strict_webvtt
 from tests.support import TALKS, needs_shared, plain_talk, walk_from_ref
 

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
-from linewright.publish.chapter import (
+from linewright.publish.page.chapter import (
     LONG_PARAGRAPH,
     Block,
     Jump,
@@ -25,7 +25,7 @@ from linewright.publish.chapter import (
     notes,
     trimmed,
 )
-from linewright.publish.lines import Line, draw_map, lines
+from linewright.publish.page.lines import Line, draw_map, lines
 from tests.lesson.walks import walks
 from tests.publish.samples import doubtful, lesson
 from tests.support import needs_shared, plain_talk, said

@@ -13,13 +13,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from linewright.cli import app
-from linewright.cli_course import talks_in
+from linewright.cli.course import talks_in
+from linewright.cli.main import app
 from linewright.lesson.pgn_reading import walks_from_pgn
 from linewright.lesson.walk import Walk
-from linewright.publish.course import Branch, Lesson, common_tree, course_pgn, key, meetings, opening_index
-from linewright.publish.course_page import course_page
-from linewright.publish.handout import book_pdf, handout_data
+from linewright.publish.course.course import Branch, Lesson, common_tree, course_pgn, key, meetings, opening_index
+from linewright.publish.course.course_page import course_page
+from linewright.publish.handout.handout import book_pdf, handout_data
 from linewright.publish.theme import Theme
 from tests.lesson.test_pgn import small
 from tests.lesson.walks import walks

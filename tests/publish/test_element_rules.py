@@ -11,8 +11,8 @@ import chess
 import pytest
 
 from linewright.lesson.spoken import figurine, in_words, numbered
-from linewright.publish.board_svg import piece_shapes
-from linewright.publish.element import ELEMENT, element_script, picture_labels
+from linewright.publish.html.board_element import ELEMENT, element_script, picture_labels
+from linewright.publish.html.board_svg import piece_shapes
 from linewright.publish.theme import Theme, labels
 from tests.browsing import launched
 

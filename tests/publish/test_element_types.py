@@ -7,7 +7,7 @@ import subprocess
 
 import pytest
 
-from linewright.publish.element import ELEMENT
+from linewright.publish.html.board_element import ELEMENT
 
 TSC = shutil.which("tsc")
 

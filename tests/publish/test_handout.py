@@ -13,11 +13,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from linewright.lesson.walk import BoardMark, Walk
-from linewright.publish.book import Bit, Level, book, tidy
-from linewright.publish.exercises import ANSWER, exercises
 from linewright.publish.games_shown import ENOUGH_GAMES, gather, model_games, score_of
-from linewright.publish.handout import handout_data, handout_pages, handout_pdf
-from linewright.publish.remember import facts, plans
+from linewright.publish.handout.book import Bit, Level, book, tidy
+from linewright.publish.handout.exercises import ANSWER, exercises
+from linewright.publish.handout.handout import handout_data, handout_pages, handout_pdf
+from linewright.publish.page.takeaways import facts, plans
 from linewright.publish.theme import PLAIN, Theme
 from tests.lesson.test_pgn import small
 from tests.lesson.walks import walks

@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from linewright.publish.course import Lesson
-from linewright.publish.course_page import course_page
-from linewright.publish.page import lesson_page, told_about
+from linewright.publish.course.course import Lesson
+from linewright.publish.course.course_page import course_page
+from linewright.publish.page.page import lesson_page, told_about
 from linewright.publish.theme import Theme
 from tests.publish.samples import doubtful, lesson
 from tests.publish.test_course import COURSE, ONE

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from linewright.errors import UnusableInput
 from linewright.lesson.finding import Kind, Verdict
 from linewright.lesson.spoken import in_words
-from linewright.publish.element import picture_labels
-from linewright.publish.markup import figurines
-from linewright.publish.page import MARK_SHAPES, SAID
+from linewright.publish.html.board_element import picture_labels
+from linewright.publish.html.markup import figurines
+from linewright.publish.page.page import MARK_SHAPES, SAID
 from linewright.publish.theme import PLAIN, Theme, contrast, labels, load_theme
+from linewright.support.errors import UnusableInput
 
 WHOLE = """
 trainer = "Odile Brandt"
@@ -128,7 +128,7 @@ def test_english_words_are_the_lesson_s(san: str) -> None:
 
 def test_the_page_s_script_says_labels_only() -> None:
     """What a reader sees or hears comes from the theme: no words of any language stand in the script's strings."""
-    script = (files("linewright.publish") / "page.js").read_text(encoding="utf-8")
+    script = (files("linewright.web") / "lesson" / "page.js").read_text(encoding="utf-8")
     code = re.sub(r"//.*|/\*.*?\*/", "", script)
     strings = re.findall(r"`([^`]*)`|\"([^\"]*)\"", code)
     said = [re.sub(r"\$\{[^}]*\}", "", one or other) for one, other in strings]

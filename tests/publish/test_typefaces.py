@@ -18,11 +18,11 @@ import pytest
 
 from linewright.lesson.walk import Walk
 from linewright.practice.page import practice_page
-from linewright.publish.course_page import course_page
-from linewright.publish.page import lesson_page
-from linewright.publish.plan_page import Twig, _page, draw
+from linewright.publish.course.course_page import course_page
+from linewright.publish.html.typefaces import FONTS, MOVES, embedded_css, faces, served_css
+from linewright.publish.page.page import lesson_page
+from linewright.publish.page.plan_page import Twig, _page, draw
 from linewright.publish.theme import PLAIN, Theme
-from linewright.publish.typefaces import FONTS, MOVES, embedded_css, faces, served_css
 from tests.browsing import launched, needs_chromium
 from tests.publish.samples import doubtful, lesson
 from tests.publish.test_course import COURSE

@@ -17,13 +17,13 @@ from typing import Any
 
 import chess
 
-from linewright.reading.beam import Search
-from linewright.reading.context import Context
-from linewright.reading.heard import is_heard
-from linewright.reading.persons import persons
-from linewright.reading.phrases import PhraseFinder
-from linewright.reading.positions import Atlas, Position
-from linewright.reading.tokens import Token, tokens
+from linewright.reading.phrases.context import Context
+from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.speaker_side import persons
+from linewright.reading.search.beam import Search
+from linewright.reading.search.positions import Atlas, Position
+from linewright.reading.words.caption_like import is_heard
+from linewright.reading.words.tokens import Token, tokens
 from linewright.talk.load import load_talk
 from linewright.talk.model import Talk
 

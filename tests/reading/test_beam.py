@@ -5,14 +5,23 @@ from __future__ import annotations
 import chess
 import pytest
 
-from linewright.reading import hypothesis
-from linewright.reading.context import Gap
-from linewright.reading.hypothesis import Hypothesis, Proposal, prune
-from linewright.reading.phrases import PhraseFinder
-from linewright.reading.positions import Atlas, Position
-from linewright.reading.returns import Mark, Node, Number, child_of, number_odds, numbered, resolve, target_scores
-from linewright.reading.tokens import tokens
-from linewright.reading.ways import softplus
+from linewright.reading.phrases.context import Gap
+from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.search import hypothesis
+from linewright.reading.search.hypothesis import Hypothesis, Proposal, prune
+from linewright.reading.search.move_candidates import softplus
+from linewright.reading.search.positions import Atlas, Position
+from linewright.reading.search.returns import (
+    Mark,
+    Node,
+    Number,
+    child_of,
+    number_odds,
+    numbered,
+    resolve,
+    target_scores,
+)
+from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from linewright.reading.context import Context
-from linewright.reading.phrases import Phrase, PhraseFinder
-from linewright.reading.tokens import tokens
+from linewright.reading.phrases.context import Context
+from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 
 

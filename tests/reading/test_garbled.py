@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.reading import rhymes, soundalikes
-from linewright.reading.heard import is_heard, looks_heard
-from linewright.reading.phrases import FAR_FETCHED, PhraseFinder
-from linewright.reading.tokens import tokens
-from linewright.reading.vocabulary import lattice
+from linewright.reading.phrases.finding import FAR_FETCHED, PhraseFinder
+from linewright.reading.words import rhymes, soundalikes
+from linewright.reading.words.caption_like import is_heard, looks_heard
+from linewright.reading.words.tokens import tokens
+from linewright.reading.words.vocabulary import lattice
 from linewright.talk.load import Kind, load_talk, load_text
 from linewright.talk.model import Talk
 

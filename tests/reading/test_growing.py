@@ -8,7 +8,7 @@ import pytest
 
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.reading.answers import Answer
-from linewright.reading.growing import GrowingReader
+from linewright.reading.incremental import GrowingReader
 from linewright.reading.reader import read_talk
 from linewright.talk.load import Kind, load_text
 

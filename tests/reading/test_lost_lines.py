@@ -9,11 +9,11 @@ import chess.polyglot
 import pytest
 
 from linewright.lesson.walk import Walk
-from linewright.reading.heard import looks_heard
-from linewright.reading.positions import Atlas
 from linewright.reading.reader import read_talk
-from linewright.reading.said import context_of, said_talk, search_of
-from linewright.reading.tokens import tokens
+from linewright.reading.search.positions import Atlas
+from linewright.reading.search.said import context_of, said_talk, search_of
+from linewright.reading.words.caption_like import looks_heard
+from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 
 

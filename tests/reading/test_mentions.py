@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from linewright.reading.context import Context
-from linewright.reading.manner import Tense
-from linewright.reading.phrase import Phrase
-from linewright.reading.phrases import PhraseFinder
-from linewright.reading.tokens import tokens
+from linewright.reading.phrases.context import Context
+from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.manner import Tense
+from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 
 

@@ -16,9 +16,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.lesson.opening import catalogue
-from linewright.reading.opening_index import Kind, board_after, opening_index, plain_words, position_key
-from linewright.reading.opening_names import MOST_LINES, NamedOpening, find_openings
-from linewright.reading.tokens import Token, tokens
+from linewright.reading.openings.opening_index import Kind, board_after, opening_index, plain_words, position_key
+from linewright.reading.openings.opening_names import MOST_LINES, NamedOpening, find_openings
+from linewright.reading.words.tokens import Token, tokens
 from linewright.talk.load import load_text
 
 

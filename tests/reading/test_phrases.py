@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.reading.phrases import Phrase, PhraseFinder
-from linewright.reading.positions import Atlas
-from linewright.reading.tokens import tokens
+from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.search.positions import Atlas
+from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 
 START = chess.STARTING_FEN

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.reading.deeds import DEEDS, Deed
-from linewright.reading.phrase import Phrase
-from linewright.reading.phrases import PhraseFinder
-from linewright.reading.positions import Atlas, Position
-from linewright.reading.tokens import tokens
-from linewright.reading.verbs import forms
+from linewright.reading.phrases.deeds import DEEDS, Deed
+from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.phrases.verbs import forms
+from linewright.reading.search.positions import Atlas, Position
+from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 
 

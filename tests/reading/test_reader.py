@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.errors import UnusableInput
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk, doubt
 from linewright.reading.answers import Answer
 from linewright.reading.reader import read_talk
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
 
 

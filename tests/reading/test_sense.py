@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.reading.legal import gives_check
-from linewright.reading.positions import Atlas, Position
-from linewright.reading.sense import Glance
+from linewright.reading.search.legal import gives_check
+from linewright.reading.search.move_prior import Glance
+from linewright.reading.search.positions import Atlas, Position
 
 
 def after(*sans: str, fen: str = chess.STARTING_FEN) -> Position:

@@ -11,10 +11,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.reading import soundalikes
-from linewright.reading.soundalikes import DIGITS, KINDS, LETTERS, UNITS, Meaning, Table, atoms, bare, meanings, talked
-from linewright.reading.tokens import Token, tokens
-from linewright.reading.vocabulary import lattice
+from linewright.reading.words import soundalikes
+from linewright.reading.words.soundalikes import (
+    DIGITS,
+    KINDS,
+    LETTERS,
+    UNITS,
+    Meaning,
+    Table,
+    atoms,
+    bare,
+    meanings,
+    talked,
+)
+from linewright.reading.words.tokens import Token, tokens
+from linewright.reading.words.vocabulary import lattice
 from linewright.talk.load import Kind, load_text
 
 BENCH = Path(__file__).parents[2] / "bench" / "soundalikes"

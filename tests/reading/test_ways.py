@@ -6,10 +6,10 @@ import chess
 import chess.polyglot
 import pytest
 
-from linewright.reading.phrases import PhraseFinder
-from linewright.reading.positions import Atlas, Position
-from linewright.reading.tokens import tokens
-from linewright.reading.ways import GARBLED_SHARE, Ways, usual
+from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.search.move_candidates import GARBLED_SHARE, Ways, usual
+from linewright.reading.search.positions import Atlas, Position
+from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 
 

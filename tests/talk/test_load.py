@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from linewright.talk import captions
 from linewright.talk.load import Kind, kind_of, load_talk, load_text
 from linewright.talk.model import Talk

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
 from linewright.talk.model import Place, Talk
 from linewright.talk.recogniser import string_offsets

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
 from linewright.talk.model import Place, Talk
 

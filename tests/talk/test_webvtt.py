@@ -10,7 +10,7 @@ import re
 
 import pytest
 
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
 from linewright.talk.model import Place, Talk, Unit
 from tests.support import TALKS, needs_shared

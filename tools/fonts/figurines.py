@@ -20,7 +20,7 @@ from fontTools.pens.transformPen import TransformPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.svgLib.path import parse_path
 
-PUBLISH = Path(__file__).resolve().parents[2] / "src" / "linewright" / "publish"
+PUBLISH = Path(__file__).resolve().parents[2] / "src" / "linewright" / "publish" / "html"
 PIECES = "KQRBNP"
 FIRST = 0x2654
 EM = 1000

@@ -24,7 +24,7 @@ from fontTools.pens.cu2quPen import Cu2QuPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont, newTable
 
-PUBLISH = Path(__file__).resolve().parents[2] / "src" / "linewright" / "publish"
+PUBLISH = Path(__file__).resolve().parents[2] / "src" / "linewright" / "publish" / "html"
 FONTS = PUBLISH / "fonts"
 FAMILY = "Linewright Serif"
 

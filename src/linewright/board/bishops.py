@@ -8,7 +8,7 @@ from typing import Final
 
 import chess
 
-from linewright.board.pawns import Squares
+from linewright.board.structure.pawns import Squares
 
 #: The files whose pawns make a bishop good or bad. Common practice: the centre, c and f files included.
 _CENTRAL: Final = chess.BB_FILE_C | chess.BB_FILE_D | chess.BB_FILE_E | chess.BB_FILE_F

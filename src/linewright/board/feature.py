@@ -8,7 +8,7 @@ from typing import Final
 
 import chess
 
-from linewright.board.pawns import Squares
+from linewright.board.structure.pawns import Squares
 
 
 class Topic(StrEnum):

@@ -7,9 +7,10 @@ from typing import Final
 
 import chess
 
-from linewright.board import bishops, castling, centre, chains, development, files, king, material, pawns, squares
+from linewright.board import bishops, castling, development, king, material
 from linewright.board.feature import Feature, Topic
-from linewright.board.structures import Structure, structures
+from linewright.board.structure import centre, chains, files, pawns, squares
+from linewright.board.structure.named_structures import Structure, structures
 from linewright.board.words import file_names, listed, man_name, side_name, square_names
 
 #: From this lead in tempi on, one side is said to be ahead: one tempo is the move itself, and a second is often a

@@ -6,18 +6,18 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from linewright.claims.games import Games
+from linewright.claims.claim_kind import AnyKind, Base, Facts, Found
+from linewright.claims.engine_questions import CLAIMED, Judge, Question, Verdicts
+from linewright.claims.games_asked import Games
 from linewright.claims.kinds import KINDS
-from linewright.claims.kinds.remark import remarks
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.reach import Reach
-from linewright.claims.registry import AnyKind, Base, Facts, Found
-from linewright.claims.ruling import Ruling
-from linewright.claims.scene import Scene
-from linewright.claims.switches import stets
+from linewright.claims.remarks.remark import remarks
+from linewright.claims.rulings import Ruling
+from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.words import Sentence, without_asides
+from linewright.claims.suppressions import stets
 from linewright.claims.unasked import Unasked
-from linewright.claims.verdicts import CLAIMED, Judge, Question, Verdicts
-from linewright.claims.words import Sentence, without_asides
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import chess
 
-from linewright.claims.games import Games
-from linewright.claims.scene import Scene
+from linewright.claims.games_asked import Games
+from linewright.claims.sentence.scene import Scene
 from linewright.lesson import reach
 from linewright.lesson.walk import Node
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from linewright.claims.model import TROUBLES, UNASKED, Finding
-from linewright.claims.seriousness import ranks
+from linewright.claims.ranking import ranks
 from linewright.lesson.walk import Said, Walk
 
 #: Findings that are no claims of the talk.

@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from importlib.resources import files
 from pathlib import Path
 
-from linewright.asking.store import load_answers
-from linewright.base.starter import StarterTable
 from linewright.claims.check import check_walk
 from linewright.claims.model import Kind, Verdict
-from linewright.errors import UnusableInput
+from linewright.games.starter.table import StarterTable
 from linewright.publish.build import build
 from linewright.reading.reader import read_talk
+from linewright.settle.answers_file import load_answers
+from linewright.support.atomic_write import write
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import load_talk
-from linewright.writing import write
 
 TALK = "talk.md"
 

@@ -19,12 +19,13 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import BaseRoute
 
-from linewright.desk import dictation, file_routes, live, manuscript_routes, stage_routes
-from linewright.desk.folder import NoSuchTalk
+from linewright.desk.files.folder import NoSuchTalk
 from linewright.desk.guard import Door, Guard
 from linewright.desk.pages import static_routes
+from linewright.desk.routes import dictation, file_routes, manuscript_routes, stage_routes
+from linewright.desk.routes import manuscript_socket as live
 from linewright.desk.state import Desk
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 
 
 def make_app(desk: Desk, door: Door, more: Sequence[BaseRoute] = ()) -> Starlette:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from linewright.base.door import AnyBase, open_games
-from linewright.errors import UnusableInput
+from linewright.games.door import AnyBase, open_games
+from linewright.support.errors import UnusableInput
 
 #: The stamp before anyone asked.
 _NOT_LOOKED = object()

@@ -13,11 +13,11 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from linewright.publish.element import ELEMENT
-from linewright.publish.typefaces import FONTS, served_css
+from linewright.publish.html.board_element import ELEMENT
+from linewright.publish.html.typefaces import FONTS, served_css
 
 #: The package's own folder of scripts and styles; modules in it import each other by relative paths.
-STATIC = Path(str(files("linewright.desk") / "static"))
+STATIC = Path(str(files("linewright.web") / "desk"))
 
 
 @cache

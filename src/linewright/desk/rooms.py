@@ -9,13 +9,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
-from linewright.desk.rehearsal import learned_rate, pace_of_run, pace_of_talk
-from linewright.desk.runs import RunLog, read_run, run_path, runs_of
-from linewright.desk.scene import Scene, after, board_of, opened, view
-from linewright.desk.script import Script, script_of, stop_label
-from linewright.desk.voice import followed
-from linewright.errors import UnusableInput
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
+from linewright.stage.rehearsal import learned_rate, pace_of_run, pace_of_talk
+from linewright.stage.runs import RunLog, read_run, run_path, runs_of
+from linewright.stage.scene import Scene, after, board_of, opened, view
+from linewright.stage.script import Script, script_of, stop_label
+from linewright.stage.voice_follow import followed
+from linewright.support.errors import UnusableInput
 from linewright.talk.load import load_talk
 
 Message = dict[str, Any]

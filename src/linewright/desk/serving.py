@@ -17,7 +17,7 @@ import uvicorn
 from linewright.desk.app import make_app
 from linewright.desk.guard import Door, host_names
 from linewright.desk.state import Desk
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 
 #: Seconds that open pages are given when the desk ends.
 PARTING = 2

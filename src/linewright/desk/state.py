@@ -13,18 +13,18 @@ import anyio
 from starlette.requests import HTTPConnection, Request
 from starlette.websockets import WebSocket
 
-from linewright.desk.ear import Ear
-from linewright.desk.engine_room import EngineRoom
-from linewright.desk.evidence import Evidence
-from linewright.desk.folder import Folder
+from linewright.desk.files.folder import Folder
+from linewright.desk.files.versions import Versions
+from linewright.desk.files.watch import watch
 from linewright.desk.hub import Hub
-from linewright.desk.jobs import Jobs
-from linewright.desk.readings import Readings
+from linewright.desk.processes.engine_room import EngineRoom
+from linewright.desk.processes.jobs import Jobs
+from linewright.desk.processes.readings import Readings
+from linewright.desk.processes.recogniser_process import Ear
 from linewright.desk.rooms import Rooms
-from linewright.desk.versions import Versions
-from linewright.desk.watch import watch
-from linewright.errors import UnusableInput
-from linewright.home import VERDICTS_FILE
+from linewright.desk.views.evidence import Evidence
+from linewright.support.errors import UnusableInput
+from linewright.support.paths import VERDICTS_FILE
 
 
 @dataclass(slots=True)

@@ -17,8 +17,8 @@ from types import TracebackType
 from typing import Any, Final
 
 from linewright.engine.model import Expectation, Line, Score, Verdict
-from linewright.errors import UnusableInput
-from linewright.turns import PATIENCE, in_turn
+from linewright.support.errors import UnusableInput
+from linewright.support.sqlite_retry import PATIENCE, in_turn
 
 #: The shape of the table; a file of a later shape is left alone.
 VERSION: Final = 1

@@ -22,7 +22,7 @@ from linewright.engine.memory import Memory
 from linewright.engine.model import EngineTrouble, Over, Verdict
 from linewright.engine.process import Failure, Process
 from linewright.engine.settings import EngineSettings, Patience, find
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 
 #: Called with how many positions are done, and of how many.
 Progress = Callable[[int, int], None]

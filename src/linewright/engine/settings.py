@@ -9,8 +9,8 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any, Final
 
-from linewright.errors import UnusableInput
-from linewright.home import SETTINGS_FILE, home
+from linewright.support.errors import UnusableInput
+from linewright.support.paths import SETTINGS_FILE, home
 
 #: Names that free UCI engines are installed under, strongest first.
 NAMES: Final = ("stockfish", "fruit", "toga2", "glaurung")

@@ -13,10 +13,10 @@ from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Final
 
-from linewright.errors import UnusableInput
 from linewright.hear.cues import Cue
 from linewright.hear.heard import HeardWord
-from linewright.writing import beside
+from linewright.support.atomic_write import beside
+from linewright.support.errors import UnusableInput
 
 #: Marks what Linewright wrote, with the SHA-256 of the text that follows: once edited, it is the trainer's.
 _MARK: Final = re.compile(r"Unedited while what follows has the SHA-256 ([0-9a-f]{64})")

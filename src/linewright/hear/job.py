@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from linewright import __version__
-from linewright.errors import UnusableInput
 from linewright.hear.cues import cut
 from linewright.hear.files import check_targets, webvtt, words_json, words_path, write
 from linewright.hear.heard import Progress, Recogniser, hear
 from linewright.hear.sound import Sound, clock
+from linewright.support.errors import UnusableInput
 
 
 @dataclass(frozen=True, slots=True)

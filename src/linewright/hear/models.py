@@ -11,9 +11,9 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
-from linewright.errors import UnusableInput
-from linewright.extras import extra
-from linewright.home import home
+from linewright.support.errors import UnusableInput
+from linewright.support.extras import extra
+from linewright.support.paths import home
 
 #: Names the model where the command line doesn't.
 VARIABLE: Final = "LINEWRIGHT_MODEL"

@@ -15,10 +15,10 @@ from typing import Final
 import chess
 from ocn import Row
 
-from linewright.base.door import AnyBase
-from linewright.errors import UnusableInput
+from linewright.games.door import AnyBase
 from linewright.lesson.opening import catalogue, full_name
 from linewright.lesson.spoken import in_words
+from linewright.support.errors import UnusableInput
 
 #: How trainers speak moves, in whole sentences, with every piece and verb. A recogniser takes it for what was
 #: said before and goes on in its manner: pieces by name, squares as a letter and a digit, full stops. Measured

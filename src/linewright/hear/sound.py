@@ -11,8 +11,8 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from linewright.errors import UnusableInput
-from linewright.extras import extra
+from linewright.support.errors import UnusableInput
+from linewright.support.extras import extra
 
 #: Samples a second that the recogniser wants.
 RATE: Final = 16_000

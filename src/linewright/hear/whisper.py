@@ -13,10 +13,10 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from linewright.errors import UnusableInput
-from linewright.extras import extra
 from linewright.hear.heard import HeardWord, Stretch
 from linewright.hear.sound import Sound
+from linewright.support.errors import UnusableInput
+from linewright.support.extras import extra
 
 #: The language that is heard; what reads the words knows no other.
 LANGUAGE: Final = "en"

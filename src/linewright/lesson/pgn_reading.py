@@ -10,11 +10,11 @@ from dataclasses import dataclass, field, replace
 import chess
 import chess.pgn
 
-from linewright.errors import UnusableInput
 from linewright.lesson.pgn import AGAIN, BACK_HERE, Exporter, walk_to_pgn
 from linewright.lesson.record import ESCAPE, walk_of_lines
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import BoardMark, MoveStep, Opening, ReturnStep, Said, Step, Walk
+from linewright.support.errors import UnusableInput
 from linewright.talk.model import Place, Talk, Unit, Word
 
 #: Notes in square brackets that are Linewright's own, not the talk's: where it goes on, and what fails.

@@ -9,12 +9,12 @@ from typing import Final
 
 import chess
 
-from linewright.base.keys import position_key
-from linewright.base.model import Replies, Reply
-from linewright.plan.field import DEPTH, Ask
+from linewright.games.index.position_keys import position_key
+from linewright.games.model import Replies, Reply
+from linewright.plan.games_below import DEPTH, Ask
 from linewright.plan.knapsack import Item
+from linewright.plan.lesson_index import RATE, Taught
 from linewright.plan.reach import Level, Place, flow
-from linewright.plan.taught import RATE, Taught
 
 #: Words more where a line branches off: going back, and saying why this reply is worth a look (our estimate).
 WORDS_BRANCH: Final = 35

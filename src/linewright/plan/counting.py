@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.base.archive import ALL_GAMES, Archive
-from linewright.base.door import AnyBase
-from linewright.base.filters import GameFilter
-from linewright.base.model import Replies
-from linewright.base.starter import ADD_GAMES, StarterTable, bands_meeting, bands_told
-from linewright.errors import UnusableInput
-from linewright.plan.field import DEPTH, ENOUGH, Field, field_below
+from linewright.games.door import AnyBase
+from linewright.games.model import Replies
+from linewright.games.query.filters import GameFilter
+from linewright.games.query.loaded_games import ALL_GAMES, Archive
+from linewright.games.starter.table import ADD_GAMES, StarterTable, bands_meeting, bands_told
+from linewright.plan.games_below import DEPTH, ENOUGH, Field, field_below
+from linewright.support.errors import UnusableInput
 
 #: Whole games, or counts only.
 Source = Archive | StarterTable
@@ -25,7 +25,7 @@ def source_of(games: AnyBase) -> Source:
 
 @dataclass(frozen=True, slots=True)
 class StarterField:
-    """The starter table from a position on, asked as a :class:`linewright.plan.field.Field` is.
+    """The starter table from a position on, asked as a :class:`linewright.plan.games_below.Field` is.
 
     Games that came to a later position without passing the first one are counted too: it doesn't tell them apart.
 

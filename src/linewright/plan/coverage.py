@@ -8,16 +8,16 @@ from typing import Final
 
 import chess
 
-from linewright.base.keys import position_key
-from linewright.base.model import Replies
+from linewright.games.index.position_keys import position_key
+from linewright.games.model import Replies
 from linewright.lesson.reach import Reach
 from linewright.lesson.walk import Node
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
 from linewright.plan.counting import AnyField
-from linewright.plan.field import DEPTH, Ask, games_at, kept
-from linewright.plan.lately import Lately, lately
+from linewright.plan.games_below import DEPTH, Ask, games_at, kept
+from linewright.plan.lesson_index import Taught
+from linewright.plan.news.recent_shift import Lately, lately
 from linewright.plan.reach import Level, Reached, flow, reached
-from linewright.plan.taught import Taught
 
 #: Chance (0-1) from which on a hole is reported: one of the pupil's games in fifty that come to the lesson.
 HOLE: Final = 0.02

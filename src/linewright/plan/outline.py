@@ -8,14 +8,14 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.base.archive import Archive
-from linewright.base.filters import Colour, GameFilter
-from linewright.base.model_games import ModelGame
-from linewright.base.position import parse_position
+from linewright.games.query.filters import Colour, GameFilter
+from linewright.games.query.loaded_games import Archive
+from linewright.games.query.position import parse_position
+from linewright.games.report.model_games import ModelGame
 from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import numbered
+from linewright.plan.plan_text import dearest
 from linewright.plan.planning import Plan, Told
-from linewright.plan.telling import dearest
 
 #: Replies whose plans are asked for: the taught one is among the most played nearly always.
 STUDIED = 4

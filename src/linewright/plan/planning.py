@@ -8,14 +8,14 @@ from typing import Final
 
 import chess
 
-from linewright.base.keys import position_key
+from linewright.games.index.position_keys import position_key
 from linewright.plan.branches import RETURN, Branches, Judged, Unit, branches, covered
 from linewright.plan.counting import AnyField
-from linewright.plan.field import DEPTH, games_at, kept
+from linewright.plan.games_below import DEPTH, games_at, kept
 from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
-from linewright.plan.lately import Lately, lately
+from linewright.plan.lesson_index import Taught
+from linewright.plan.news.recent_shift import Lately, lately
 from linewright.plan.reach import Reached, reached
-from linewright.plan.taught import Taught
 
 #: Seconds of a talk that go to greeting, naming the opening and the close (our estimate); off the budget.
 FRAME: Final = 30

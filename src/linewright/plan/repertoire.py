@@ -9,15 +9,15 @@ from typing import Any, Final
 
 import chess
 
-from linewright.base.filters import GameFilter
-from linewright.base.keys import position_key
+from linewright.games.index.position_keys import position_key
+from linewright.games.query.filters import GameFilter
 from linewright.lesson.spoken import numbered
 from linewright.plan.counting import Source, counts_below
 from linewright.plan.coverage import way_to
-from linewright.plan.field import kept
+from linewright.plan.games_below import kept
+from linewright.plan.lesson_index import Taught
+from linewright.plan.plan_text import line_text, percent
 from linewright.plan.reach import flow
-from linewright.plan.taught import Taught
-from linewright.plan.telling import line_text, percent
 
 #: Chance (0-1) from which on a gap between the talks is reported, and how many are.
 GAP, MOST = 0.01, 12

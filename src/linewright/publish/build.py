@@ -7,13 +7,13 @@ import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from linewright.errors import UnusableInput
+from linewright.captions.corrected import Mended
 from linewright.lesson.finding import Finding
 from linewright.lesson.walk import Walk
-from linewright.publish.captions import Mended
-from linewright.publish.parts import USUAL, Order, Part, lesson_files
-from linewright.publish.slug import slug_of
-from linewright.writing import write
+from linewright.publish.outputs import USUAL, Order, Part, lesson_files
+from linewright.support.atomic_write import write
+from linewright.support.errors import UnusableInput
+from linewright.support.slug import slug_of
 
 #: Lists what was made in a folder: ``{"made": {file name: [SHA-256 in hex, …]}}``. A file whose content has
 #: none of its hashes was changed by hand. Two hashes stand there only while a build is under way, so that one

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from linewright.captions.subtitles import escaped, stamp
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.opening import name_opening
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.publish.games_shown import surname
-from linewright.publish.subtitles import escaped, stamp
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.timing import length
 from linewright.talk.model import Unit

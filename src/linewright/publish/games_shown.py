@@ -8,11 +8,11 @@ from typing import Protocol
 
 import chess
 
-from linewright.base.model import GameRow, Order, Replies
-from linewright.base.store import FOLLOWING_PLIES
+from linewright.games.model import GameRow, Order, Replies
+from linewright.games.query.open_base import FOLLOWING_PLIES
 from linewright.lesson.finding import Finding, GameRef, Kind, Verdict
 from linewright.lesson.walk import Walk
-from linewright.publish.book import Section
+from linewright.publish.handout.book import Section
 
 #: Games that a figure must rest on; below it an earlier move of the line is counted instead. Half the width of
 #: the 95 % interval of 30 even games is about 17 points (Wilson), as much as a table can bear.

@@ -12,8 +12,8 @@ from importlib import resources
 from pathlib import Path
 from typing import Any, Literal, get_args
 
-from linewright.errors import UnusableInput
 from linewright.lesson.spoken import CASTLES, NAGS, SAN, move_number
+from linewright.support.errors import UnusableInput
 
 Paper = Literal["a4", "letter"]
 Language = Literal["en", "de", "fr", "es"]

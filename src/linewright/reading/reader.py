@@ -12,17 +12,17 @@ import chess
 
 from linewright.lesson.opening import name_opening
 from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep, Said, Step, Unread, Walk
-from linewright.reading import weights
 from linewright.reading.answers import Answer
-from linewright.reading.beam import Search
-from linewright.reading.breaks import NEAR, Agreement, find_breaks
-from linewright.reading.context import Context
-from linewright.reading.hypothesis import Hypothesis, chain
-from linewright.reading.phrases import Phrase
-from linewright.reading.positions import Atlas, Played
-from linewright.reading.returns import told
-from linewright.reading.said import Options, context_of, said_talk, search_of, take_up_again
-from linewright.reading.tokens import Token
+from linewright.reading.phrases.context import Context
+from linewright.reading.phrases.finding import Phrase
+from linewright.reading.search import weights
+from linewright.reading.search.beam import Search
+from linewright.reading.search.breaks import NEAR, Agreement, find_breaks
+from linewright.reading.search.hypothesis import Hypothesis, chain
+from linewright.reading.search.positions import Atlas, Played
+from linewright.reading.search.returns import told
+from linewright.reading.search.said import Options, context_of, said_talk, search_of, take_up_again
+from linewright.reading.words.tokens import Token
 from linewright.talk.model import Talk
 
 #: How many phrases later a move is judged: by then most doubts are settled, and the rivals not yet forgotten.

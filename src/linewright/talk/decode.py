@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import re
 
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 
 #: Share of control characters above which bytes are no text (our own choice: prose has none, compressed or
 #: recorded data about one in eight).

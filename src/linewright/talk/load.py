@@ -7,7 +7,7 @@ from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path, PurePath
 
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from linewright.talk.captions import Captions, talk_of
 from linewright.talk.decode import decode, unsteered
 from linewright.talk.model import Talk

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.errors import UnusableInput
+from linewright.support.errors import UnusableInput
 from linewright.talk.captions import INVISIBLE, PAUSE, running, spread
 from linewright.talk.decode import unsteered
 from linewright.talk.model import Talk, Unit, Word

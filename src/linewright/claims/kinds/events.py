@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import chess
 
-from linewright.claims.mood import Mood, mood
-from linewright.claims.moves import mentions
-from linewright.claims.scene import Scene
-from linewright.claims.words import Sentence
+from linewright.claims.sentence.mood import Mood, mood
+from linewright.claims.sentence.named_moves import mentions
+from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.words import Sentence
 from linewright.lesson.walk import MoveStep
 
 

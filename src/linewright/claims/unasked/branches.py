@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 
 import chess
 
-from linewright.claims.games import Games
+from linewright.claims.games_asked import Games
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.scene import position_key
+from linewright.claims.sentence.scene import position_key
 from linewright.claims.unasked.scope import Scope
 from linewright.lesson.opening import transposed_to
 from linewright.lesson.walk import MoveStep, Node

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 import chess
 
+from linewright.claims.engine_questions import Verdicts
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.mood import mood
+from linewright.claims.sentence.mood import mood
 from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, pawns, score_after
-from linewright.claims.verdicts import Verdicts
 from linewright.engine.model import Verdict as EngineVerdict
 from linewright.engine.signs import CLEAR, SLIGHT, WINNING, evidence
 from linewright.lesson.spoken import numbered

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.base.wilson import wilson
-from linewright.claims.games import Games
+from linewright.claims.claim_kind import Replies, Reply
+from linewright.claims.engine_questions import Verdicts
+from linewright.claims.games_asked import Games
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.registry import Replies, Reply
 from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, score_after
-from linewright.claims.verdicts import Verdicts
 from linewright.engine.signs import CLEAR, SLIGHT, evidence
+from linewright.games.report.wilson import wilson
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node
 

@@ -8,9 +8,9 @@ from functools import cached_property
 
 import chess
 
-from linewright.claims.moves import mentions
-from linewright.claims.scene import Scene, position_key
-from linewright.claims.words import Sentence
+from linewright.claims.sentence.named_moves import mentions
+from linewright.claims.sentence.scene import Scene, position_key
+from linewright.claims.sentence.words import Sentence
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Node
 

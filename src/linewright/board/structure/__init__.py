@@ -1,0 +1,1 @@
+"""Pawns and what follows from them: structures by name, chains, files, the centre, squares."""

@@ -1,0 +1,1 @@
+"""What may be taken, forked, pinned or mated: attacks, exchanges, motifs, threats."""

@@ -1,0 +1,1 @@
+"""Corrected captions: subtitles, and every correction with its reason."""

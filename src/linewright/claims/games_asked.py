@@ -1,0 +1,58 @@
+"""The games base as a check sees it: asked once for each position, and never in the way when it fails."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import cast
+
+import chess
+
+from linewright.claims.claim_kind import Base, Library, Replies
+from linewright.games.starter.table import StarterTable
+from linewright.support.errors import UnusableInput
+
+#: What to do where games are missing.
+ADD_GAMES = "add games with “linewright base add FILE”"
+#: Why a frequency claim stays undecided without games, and what to do.
+NO_BASE = f"no games base to count in; {ADD_GAMES}"
+#: Why it stays undecided where only the starter table can be asked, and it doesn't hold the position.
+NOT_IN_STARTER = f"the starter table doesn't hold this position; {ADD_GAMES}"
+
+
+class Games:
+    """Replies by position, each asked for once.
+
+    :ivar where: said of the games that are counted, after their number; empty for the user's own base.
+    """
+
+    def __init__(self, base: Base | None) -> None:
+        self.base = base
+        self._kept: dict[str, Replies | None] = {}
+        self._starter = base if isinstance(base, StarterTable) else None
+        self.where = f" {self._starter.where}" if self._starter else ""
+        #: Why there are no replies, with what to do about it.
+        self.why_none = NOT_IN_STARTER if self._starter else NO_BASE
+
+    @cached_property
+    def library(self) -> Library | None:
+        """The games of players; None without a base that knows them."""
+        from linewright.games.query.open_base import Base as OpenBase
+        from linewright.games.query.player_queries import Library as PlayersOf  # needed only by talks that quote games
+
+        if isinstance(self.base, OpenBase):
+            return PlayersOf(self.base)
+        return cast(Library, self.base) if hasattr(self.base, "meetings") else None
+
+    def replies(self, board: chess.Board) -> Replies | None:
+        """What was played from a position; None without a base, when it can't be asked, or where the starter table
+        doesn't hold the position, which doesn't say that nobody played on from there."""
+        if self.base is None or (self._starter and not self._starter.holds(board)):
+            return None
+        key = board.epd()
+        if key not in self._kept:
+            try:
+                self._kept[key] = self.base.replies(board)
+            except UnusableInput as trouble:
+                self.why_none = str(trouble)
+                self._kept[key] = None
+        return self._kept[key]

@@ -1,0 +1,1 @@
+"""Claims about who stands better, and comparisons."""

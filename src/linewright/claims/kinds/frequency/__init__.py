@@ -1,0 +1,1 @@
+"""Claims about how often moves are played."""

@@ -1,0 +1,1 @@
+"""Claims about kings: safety, castling, mates."""

@@ -1,0 +1,1 @@
+"""Claims about moves: repetition, transposition, what is legal."""

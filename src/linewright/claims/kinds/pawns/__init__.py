@@ -1,0 +1,1 @@
+"""Claims about pawns, files, the centre and the character of a structure."""

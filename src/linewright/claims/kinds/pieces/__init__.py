@@ -1,0 +1,1 @@
+"""Claims about development, lead, material and pieces beyond the pawns."""

@@ -1,0 +1,1 @@
+"""Claims about games and people: quotes, champions."""

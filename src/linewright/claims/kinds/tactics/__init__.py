@@ -1,0 +1,1 @@
+"""Claims about what is attacked, forked, pinned, trapped or won."""

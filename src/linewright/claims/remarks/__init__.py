@@ -1,0 +1,1 @@
+"""Remarks: words that likely claim something which no kind reads."""

@@ -1,0 +1,194 @@
+"""Remarks: words that plainly speak of what a board or a base can tell, in a way that no other finder reads.
+
+A trainer has more ways to say that a king is unsafe than any list has. Where a clause states something and holds the
+trade's words for one kind, or likely claims something (``claims/likely.py``), it is taken as a claim and left
+undecided, with what the position shows of that kind beside it: never called true or false. Other finders go first; a
+remark is only what they leave.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import lru_cache
+from typing import Final
+
+import chess
+
+from linewright.board.feature import Topic
+from linewright.board.structure.files import half_open_files, open_files
+from linewright.board.summary import show
+from linewright.claims.claim_kind import AnyKind, ClaimKind, Facts, Found
+from linewright.claims.kinds.moves.repetition_transposition import catalogued
+from linewright.claims.kinds.pawns.files import letters
+from linewright.claims.kinds.pieces import development, material
+from linewright.claims.model import Kind
+from linewright.claims.remarks.remark_classifier import TAKEN, likely, spaced, vocabulary
+from linewright.claims.rulings import Ruling, color_name, undecided
+from linewright.claims.sentence.mood import mood
+from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.words import Sentence
+from linewright.engine.signs import evidence
+from linewright.language.numbers import nth
+from linewright.language.patterns import phrase
+
+#: A clause shorter than this claims nothing by itself ("and open", "the king").
+LEAST_WORDS = 3
+#: Two parts of a sentence are taken together up to this length.
+MOST_WORDS = 20
+#: So many features of a position are shown beside a remark.
+MOST_TOLD = 4
+
+
+def remarks(sentence: Sentence, scene: Scene) -> Iterator[tuple[AnyKind, Found[None]]]:
+    """The remarks of a sentence, of all kinds at once: each stretch is looked at once."""
+    if sentence.asked:
+        return
+    done: dict[Kind, int] = {}
+    for clause in stretches(sentence, scene):
+        kind = _spoken_of(sentence, clause)
+        if kind is None or clause[0] < done.get(kind, 0):
+            continue
+        said_as = mood(scene, sentence, clause, clause)
+        if said_as.unreal:
+            continue
+        done[kind] = clause[1]
+        yield _BY_KIND[kind], Found(None, *clause, scene.step_at(sentence.tokens[clause[0]].first), said_as)
+
+
+def _find(kind: Kind) -> Callable[[Sentence, Scene], Iterator[Found[None]]]:
+    """The finder of one kind of remark."""
+    return lambda sentence, scene: (found for one, found in remarks(sentence, scene) if one.kind is kind)
+
+
+def _spoken_of(sentence: Sentence, clause: tuple[int, int]) -> Kind | None:
+    """The kind that a clause plainly speaks of by the trade's words, the likeliest of several; else the one that it
+    likely does."""
+    words = tuple(token.text for token in sentence.tokens[slice(*clause)])
+    return _kind(words, clause[0] == 0, clause[1] == len(sentence.tokens))
+
+
+@lru_cache(maxsize=4096)
+def _kind(words: tuple[str, ...], starts: bool, ends: bool) -> Kind | None:
+    text = spaced(words)
+    plainly = vocabulary().plainly(text)
+    if not plainly and vocabulary().nothing.search(text):
+        return None
+    found = likely(words, starts, ends)
+    if plainly:
+        return next(kind for kind in found.kinds if kind in plainly)
+    kind = found.kinds[0]
+    if found.odds <= TAKEN or (kind is Kind.QUOTE and not _OF_A_GAME.search(text)):
+        return None
+    return kind
+
+
+def stretches(sentence: Sentence, scene: Scene) -> Iterator[tuple[int, int]]:
+    """The stretches of a sentence that may be a remark, as half-open ranges of tokens: its parts without the moves they
+    tell, each alone and then with the next one where that goes on ("look at the h file, no pawn on it")."""
+    parts = sentence.parts
+    for n, part in enumerate(parts):
+        joined = [part]
+        if n + 1 < len(parts) and parts[n + 1][1] - part[0] <= MOST_WORDS:
+            joined += [(part[0], parts[n + 1][1])] if sentence.tokens[parts[n + 1][0]].text in _GOES_ON else []
+        for stretch in joined:
+            clause = _untold(scene, sentence, scene.clause(sentence, stretch))
+            if clause[1] - clause[0] >= LEAST_WORDS:
+                yield clause
+
+
+#: Words without which no game is quoted.
+_OF_A_GAME: Final = phrase(r"1[5-9]\d\d|20\d\d|games?|beat|against|versus|won|lost|drew|drawn|match|played")
+#: A part that begins so says something of what the part before it names.
+_GOES_ON: Final = frozenset("no not without with nothing none all both neither".split())
+
+
+def _untold(scene: Scene, sentence: Sentence, clause: tuple[int, int]) -> tuple[int, int]:
+    """The longest stretch of a clause that tells no move."""
+    cuts, start = [], clause[0]
+    for n in range(clause[0], clause[1] + 1):
+        if n == clause[1] or scene.tells_move(sentence.tokens[n].first):
+            cuts.append((start, n))
+            start = n + 1
+    return max(cuts, key=lambda cut: cut[1] - cut[0])
+
+
+def _told(*topics: Topic) -> Callable[[None, Facts], Ruling | None]:
+    """Undecided, with the weightiest features of the topics; nothing where the position shows none: then the words
+    more likely speak of something else than of what isn't there."""
+
+    def decide(_: None, facts: Facts) -> Ruling | None:
+        features = [f for f in show(facts.board).all if f.topic in topics]
+        features.sort(key=lambda feature: -feature.weight)
+        return undecided("; ".join(feature.told for feature in features[:MOST_TOLD])) if features else None
+
+    return decide
+
+
+def _files(_: None, facts: Facts) -> Ruling:
+    board = facts.board
+    told = [f"open: {letters(open_files(board)) or 'none'}"]
+    told += [f"half-open for {color_name(c)}: {letters(half_open_files(board, c)) or 'none'}" for c in chess.COLORS]
+    return undecided("; ".join(told))
+
+
+def _development(_: None, facts: Facts) -> Ruling:
+    return undecided(development.told(facts.board))
+
+
+def _material(_: None, facts: Facts) -> Ruling:
+    return undecided(material.told_balance(facts.board, chess.WHITE))
+
+
+def _assessment(_: None, facts: Facts) -> Ruling:
+    verdict = facts.assessed
+    if verdict is None or verdict.best is None:
+        return undecided("no engine verdict for this position")
+    return undecided(evidence(verdict, facts.after))
+
+
+def _frequency(_: None, facts: Facts) -> Ruling | None:
+    replies = facts.replies
+    if replies is None:
+        return undecided(facts.why_none)
+    if not replies.total:
+        return undecided("no game of the base reached this position")
+    shown = ", ".join(f"{reply.san} {100 * reply.share:.0f} %" for reply in replies.replies[:MOST_TOLD])
+    return undecided(f"of {replies.total:,} games{facts.where}: {shown}")
+
+
+def _transposition(_: None, facts: Facts) -> Ruling:
+    if facts.elsewhere:
+        return undecided(f"the same position as after {facts.elsewhere[0]}")
+    names = catalogued(facts.board)
+    return undecided(f"the catalogue calls this position {names[0]}" if names else "the catalogue has no name for it")
+
+
+def _repetition(_: None, facts: Facts) -> Ruling:
+    return undecided(f"this position is on the board for the {nth(facts.times)} time in this line")
+
+
+def _remark(
+    kind: Kind,
+    decide: Callable[[None, Facts], Ruling | None],
+    asks_base: bool = False,
+    asks_engine: bool = False,
+) -> AnyKind:
+    return ClaimKind(kind, _find(kind), decide, asks_base, asks_engine, remark=True)
+
+
+#: One kind of remark for each kind of claim, tried after all others.
+REMARKS: Final[tuple[AnyKind, ...]] = (
+    _remark(Kind.STRUCTURE, _told(Topic.PAWNS, Topic.STRUCTURE, Topic.SQUARES)),
+    _remark(Kind.FILES, _files),
+    _remark(Kind.DEVELOPMENT, _development),
+    _remark(Kind.KING, _told(Topic.KING, Topic.DEVELOPMENT)),
+    _remark(Kind.CENTRE, _told(Topic.CENTRE)),
+    _remark(Kind.MATERIAL, _material),
+    _remark(Kind.TACTIC, _told(Topic.TACTICS, Topic.THREATS)),
+    _remark(Kind.ASSESSMENT, _assessment, asks_engine=True),
+    _remark(Kind.FREQUENCY, _frequency, asks_base=True),
+    _remark(Kind.TRANSPOSITION, _transposition),
+    _remark(Kind.REPETITION, _repetition),
+    _remark(Kind.QUOTE, lambda _, __: undecided("which game is meant can't be made out")),
+)
+_BY_KIND: Final = {remark.kind: remark for remark in REMARKS}

@@ -1,0 +1,227 @@
+"""The scene of a claim: the walk's positions by moment, and the side that the lesson is for."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from functools import cached_property
+
+import chess
+
+from linewright.claims.sentence.words import Sentence, Token, sentences
+from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
+
+#: The side is guessed from who "we" and "he" move only with at least this many moves that tell …
+VOTES = 4
+#: … of which at least this share agrees; trainers slip into the other side's shoes now and then.
+AGREEING = 0.8
+
+#: Without punctuation a clause may run on; this many tokens before and after a claim's own words are kept.
+LONGEST_SIDE = 14
+
+_OURS = re.compile(r"\b(we|we've|i|i've|our|my)\b")
+_THEIRS = re.compile(r"\b(he|he's|his|they|their|him)\b")
+_HINTS = (
+    r"\bfrom (?:the )?{c}(?:'s)?(?: side| point of view| perspective|'s eyes)?\b",
+    r"\b(?:we're|we are|i'm|i am|we'll be|playing|we play|i play|we have|as) (?:the )?{c}(?: pieces| side)?\b",
+    r"\bwith the {c} pieces\b",
+    r"\b(?:a |our )?repertoire for {c}\b",
+)
+
+#: A man, a square or castling: words that tell more of a move than that something takes.
+_NAMES_MOVE = re.compile(
+    r"(?i:\b(?:[a-h]?[x]?[a-h][1-8]|pawn|knight|bishop|rook|queen|king|castles?|castling|pawns)\b)|[KQRBN]|O-O"
+)
+
+#: A claim is left undecided when its board rests on a move that is probably misread; asking for more than that
+#: would leave most claims open in talks whose games the base hardly knows.
+DOUBTFUL = 0.3
+
+
+class Scene:
+    """A walk with what the claim finders ask of it, computed once."""
+
+    def __init__(self, walk: Walk) -> None:
+        self.walk = walk
+
+    @cached_property
+    def sentences(self) -> tuple[Sentence, ...]:
+        return sentences(self.walk.talk)
+
+    def told_before(self, sentence: Sentence) -> tuple[Token, ...]:
+        """The words of the sentence before a sentence, or before a part of one."""
+        at = bisect_right(self._ends, sentence.tokens[0].first)
+        return self.sentences[at - 1].tokens if at else ()
+
+    @cached_property
+    def _ends(self) -> tuple[int, ...]:
+        """Where the sentences end, in words."""
+        return tuple(sentence.tokens[-1].last for sentence in self.sentences)
+
+    @cached_property
+    def side(self) -> chess.Color | None:
+        """The side the lesson is for ("we"), or None where nothing tells."""
+        return lesson_side(self.walk)
+
+    @cached_property
+    def _keys(self) -> tuple[str, ...]:
+        return tuple(position_key(node.fen) for node in self.walk.nodes)
+
+    def step_at(self, word: int) -> int:
+        """Steps done when a word is being said."""
+        return self.walk.step_at(word)
+
+    def fen(self, steps: int) -> str:
+        """Full FEN of the board when ``steps`` steps are done."""
+        return self.walk.nodes[self.walk.node_after(steps)].fen
+
+    def board(self, steps: int) -> chess.Board:
+        return chess.Board(self.fen(steps))
+
+    def last_move(self, steps: int) -> int | None:
+        """Index of the step that led to the board after ``steps`` steps, None when that was no move."""
+        index = steps - 1
+        return index if index >= 0 and isinstance(self.walk.steps[index], MoveStep) else None
+
+    def times(self, steps: int) -> int:
+        """How often the position after ``steps`` steps has stood on the board along its own line.
+
+        FIDE Laws 9.2.2: the same player to move, the same pieces on the same squares, the same possible moves
+        (castling rights and en passant captures).
+        """
+        node = self.walk.node_after(steps)
+        line = (0, *self.walk.line(node))
+        return sum(self._keys[n] == self._keys[node] for n in line)
+
+    def elsewhere(self, steps: int) -> tuple[int, ...]:
+        """Earlier nodes that show the same position by another order of moves."""
+        node = self.walk.node_after(steps)
+        told = {0}
+        for step in self.walk.steps[:steps]:
+            told.add(step.node)
+        line = {0, *self.walk.line(node)}
+        return tuple(n for n in sorted(told - line) if self._keys[n] == self._keys[node])
+
+    def unsure_moves(self, steps: int) -> tuple[str, ...]:
+        """The moves, in standard notation, that lead to the board after ``steps`` steps and were read unsurely."""
+        nodes = self.walk.nodes
+        told = (nodes[n].step for n in self.walk.line(self.walk.node_after(steps)))
+        read = (self.walk.steps[index] for index in told if index is not None)
+        return tuple(step.san for step in read if isinstance(step, MoveStep) and step.sure < DOUBTFUL)
+
+    def moves(self, steps: int) -> tuple[str, ...]:
+        """The moves from the lesson's start to the board after ``steps`` steps, in UCI."""
+        return tuple(self.walk.nodes[n].uci for n in self.walk.line(self.walk.node_after(steps)))
+
+    def bare_moves(self, steps: int) -> frozenset[int]:
+        """Which moves of :meth:`moves`, by index, were said by words that name neither man nor square ("takes"): the
+        reading has chosen the move."""
+        line = self.walk.line(self.walk.node_after(steps))
+        told = (self.walk.nodes[n].step for n in line)
+        return frozenset(
+            index
+            for index, step in enumerate(told)
+            if step is not None and not _NAMES_MOVE.search(self.walk.steps[step].said.words)
+        )
+
+    def line_text(self, node: int) -> str:
+        """The moves from the start to a node, numbered, e.g. ``1.e4 e5 2.Nf3``."""
+        board = chess.Board(self.walk.start)
+        return board.variation_san([chess.Move.from_uci(self.walk.nodes[n].uci) for n in self.walk.line(node)])
+
+    def said(self, sentence: Sentence, first: int, last: int) -> Said:
+        """The talk's own words for the tokens from ``first`` up to, not including, ``last``."""
+        talk = self.walk.talk
+        low, high = sentence.tokens[first].first, sentence.tokens[last - 1].last
+        return Said(
+            low,
+            high,
+            talk.quote(low, high),
+            talk.words[low].start,
+            talk.words[high - 1].end,
+            talk.words[low].place,
+        )
+
+    def clause(self, sentence: Sentence, trigger: tuple[int, int]) -> tuple[int, int]:
+        """The clause around a claim's own words, without the words of moves said before or after them."""
+        first, last = self._trimmed(sentence, sentence.clause(*trigger), trigger)
+        return max(first, trigger[0] - LONGEST_SIDE), min(last, trigger[1] + LONGEST_SIDE)
+
+    def _trimmed(self, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> tuple[int, int]:
+        first, last = clause
+        low, high = sentence.tokens[trigger[0]].first, sentence.tokens[trigger[1] - 1].last
+        before, after = bisect_right(self._step_ends, low), bisect_left(self._step_starts, high)
+        if before:
+            while first < trigger[0] and sentence.tokens[first].first < self._step_ends[before - 1]:
+                first += 1
+        if after < len(self._step_starts):
+            while last > trigger[1] and sentence.tokens[last - 1].last > self._step_starts[after]:
+                last -= 1
+        return first, last
+
+    @cached_property
+    def _step_starts(self) -> tuple[int, ...]:
+        """Where the words of steps that have any begin, ascending."""
+        return tuple(sorted(step.said.first for step in self.walk.steps if step.said.first < step.said.last))
+
+    @cached_property
+    def _step_ends(self) -> tuple[int, ...]:
+        """Where the words of steps that have any end, ascending."""
+        return tuple(sorted(step.said.last for step in self.walk.steps if step.said.first < step.said.last))
+
+    @cached_property
+    def _telling(self) -> frozenset[int]:
+        return frozenset(n for step in self.walk.steps for n in range(step.said.first, step.said.last))
+
+    def tells_move(self, word: int) -> bool:
+        """Whether a word belongs to the telling of a move or a return."""
+        return word in self._telling
+
+    def moves_between(self, low: int, high: int) -> bool:
+        """Whether a step ends after word ``low`` and not after word ``high``."""
+        return any(low < step.said.last <= high for step in self.walk.steps if step.said.first < step.said.last)
+
+
+def position_key(fen: str) -> str:
+    """What makes two positions the same (FIDE Laws 9.2.2): pieces, side to move, castling rights, and the en
+    passant square only where such a capture is legal."""
+    board = chess.Board(fen)
+    return board.epd(en_passant="legal")
+
+
+def lesson_side(walk: Walk) -> chess.Color | None:
+    """The side a lesson is for: as the walk says, else as the words say, else by whose moves "we" play."""
+    if walk.side:
+        return walk.side == "white"
+    text = " ".join(re.sub(r"[^\w' ]", "", word.text.replace("’", "'")).lower() for word in walk.talk.words)
+    hinted = {
+        color
+        for color, name in ((chess.WHITE, "white"), (chess.BLACK, "black"))
+        for hint in _HINTS
+        if re.search(hint.format(c=name), text)
+    }
+    if len(hinted) == 1:
+        return hinted.pop()
+    return _side_by_pronouns(walk)
+
+
+def _side_by_pronouns(walk: Walk) -> chess.Color | None:
+    votes: Counter[chess.Color] = Counter()
+    last = 0
+    for step in walk.steps:
+        start = max(last, step.said.first - 3)
+        words = " ".join(w.text.lower().strip(",.!?;:") for w in walk.talk.words[start : step.said.last])
+        last = step.said.last
+        if isinstance(step, ReturnStep):
+            continue
+        mover = step.before.split()[1] == "w"
+        if _OURS.search(words):
+            votes[mover] += 1
+        elif _THEIRS.search(words):
+            votes[not mover] += 1
+    if not votes:
+        return None
+    color, most = votes.most_common(1)[0]
+    total = votes.total()
+    return color if total >= VOTES and most >= AGREEING * total else None

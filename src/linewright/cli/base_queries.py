@@ -1,0 +1,358 @@
+"""``linewright base replies|games|find|quote``: what is played, and the games."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+import chess
+import typer
+
+from linewright.cli.base_text import found_lines, game_lines, model_lines, quote_lines, reply_lines
+from linewright.cli.shared import FOUND, BaseOption, JsonOption, usable
+from linewright.cli.terminal.help import Command
+from linewright.cli.terminal.progress import working
+from linewright.cli.terminal.text import beside_board, folded, is_terminal, remark, width
+from linewright.games.door import AnyBase, open_base, open_games
+from linewright.games.ingest.time_control import Pace
+from linewright.games.model import Order
+from linewright.games.patterns.patterns import HELP, parse_pattern
+from linewright.games.query.filters import Colour, GameFilter, Outcome, Result, parse_band
+from linewright.games.query.loaded_games import Archive
+from linewright.games.query.pgn_position import last_position
+from linewright.games.query.position import parse_position
+from linewright.games.quotes.quote_parser import parse_told
+from linewright.games.report.model import Study
+from linewright.games.report.model_games import ModelGame
+from linewright.games.starter.table import ADD_GAMES, StarterTable
+from linewright.support.errors import UnusableInput
+from linewright.support.paths import base_path
+
+#: Games that ``base games`` lists by default.
+GAMES_LISTED: Final = 10
+#: Seconds that a question about one position, and a search through all games, usually take (see ``shared``).
+ASKING: Final = 1.0
+SEARCHING: Final = 5.0
+
+FenOption = Annotated[
+    str | None, typer.Option("--fen", metavar="FEN", help="The position, or where the moves start from.")
+]
+PgnOption = Annotated[
+    Path | None,
+    typer.Option("--pgn", metavar="FILE", help="The last position of this file's first game, instead of --fen."),
+]
+MovesArgument = Annotated[
+    list[str] | None, typer.Argument(metavar="[MOVES]…", help="Moves that lead to the position: e4 e5 Nf3, or e2e4 …")
+]
+_FILTERS: Final = "Count only some games"
+RatingsOption = Annotated[
+    str | None,
+    typer.Option(
+        "--ratings", metavar="BAND", help="Ratings of both players: 2400-2600, 2400-.", rich_help_panel=_FILTERS
+    ),
+]
+YearsOption = Annotated[
+    str | None,
+    typer.Option("--years", metavar="BAND", help="Years: 1990-1999, 2010-, 1972.", rich_help_panel=_FILTERS),
+]
+ResultOption = Annotated[
+    Result | None,
+    typer.Option("--result", metavar="RESULT", help="1-0, 1/2-1/2 or 0-1.", rich_help_panel=_FILTERS),
+]
+PlayerOption = Annotated[
+    str | None,
+    typer.Option(
+        "--player", metavar="NAME", help='A player: "Amber, Ada", "A Amber" or just "Amber".', rich_help_panel=_FILTERS
+    ),
+]
+ColourOption = Annotated[
+    Colour | None,
+    typer.Option("--colour", metavar="COLOUR", help="The player's colour: white or black.", rich_help_panel=_FILTERS),
+]
+OutcomeOption = Annotated[
+    Outcome | None,
+    typer.Option(
+        "--outcome", metavar="OUTCOME", help="The player's outcome: won, drawn or lost.", rich_help_panel=_FILTERS
+    ),
+]
+EventOption = Annotated[
+    str | None, typer.Option("--event", metavar="WORDS", help="Words in the event's name.", rich_help_panel=_FILTERS)
+]
+PaceOption = Annotated[
+    Pace | None,
+    typer.Option("--pace", metavar="PACE", help="classical, rapid or blitz, where known.", rich_help_panel=_FILTERS),
+]
+LengthOption = Annotated[
+    str | None, typer.Option("--length", metavar="BAND", help="Length in moves: -25, 20-40.", rich_help_panel=_FILTERS)
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to ``linewright base``."""
+    app.command("replies", cls=Command)(replies_command)
+    app.command("games", cls=Command)(games_command)
+    app.command("find", cls=Command)(find_command)
+    app.command("quote", cls=Command)(quote_command)
+
+
+def asked_position(fen: str | None, pgn: Path | None, moves: Sequence[str] | None) -> chess.Board:
+    """The position that the options describe.
+
+    :raises UnusableInput: for what can't be read or played, and for two positions at once.
+    """
+    if pgn is None:
+        return parse_position(fen, " ".join(moves or []))
+    if fen is not None:
+        raise UnusableInput("--fen and --pgn each give a position", "Use one of them.")
+    return parse_position(last_position(pgn).fen(), " ".join(moves or []))
+
+
+def _filter(
+    ratings: str | None,
+    years: str | None,
+    result: Result | None,
+    player: str | None,
+    colour: Colour | None,
+    outcome: Outcome | None,
+    event: str | None,
+    pace: Pace | None,
+    length: str | None,
+) -> GameFilter:
+    return GameFilter(
+        ratings=parse_band(ratings, "ratings") if ratings else None,
+        years=parse_band(years, "years") if years else None,
+        result=result,
+        player=player,
+        colour=colour,
+        outcome=outcome,
+        event=event,
+        pace=pace,
+        length=parse_band(length, "moves") if length else None,
+    )
+
+
+def replies_command(
+    moves: MovesArgument = None,
+    fen: FenOption = None,
+    pgn: PgnOption = None,
+    more: Annotated[bool, typer.Option("--more", help="Add trend, plans, first game and move orders.")] = False,
+    ratings: RatingsOption = None,
+    years: YearsOption = None,
+    result: ResultOption = None,
+    player: PlayerOption = None,
+    colour: ColourOption = None,
+    outcome: OutcomeOption = None,
+    event: EventOption = None,
+    pace: PaceOption = None,
+    length: LengthOption = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Show what is played in a position, reached by any move order, and how it scores.
+
+    The score is that of the side to move, with its 95 % interval: a dot with a whisker on a scale from 0 to 100 %.
+
+    Example: linewright base replies e4 c6 d4 d5 --years 2010- --more
+    """
+    with usable():
+        position = asked_position(fen, pgn, moves)
+        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        with open_games(base_path(base), base is not None) as games_base, working(("asking the games", ASKING)) as work:
+            work.begin("asking the games")
+            study = study_of(games_base, position, only)
+    if as_json:
+        print_json(study_json(study))
+        return
+    for line in shown(reply_lines(study, more), study.fen):
+        typer.echo(line)
+
+
+def study_of(games: AnyBase, position: chess.Board, only: GameFilter) -> Study:
+    """What the games know of a position; the starter table's replies, with a line that says so, where there is no base.
+
+    :raises UnusableInput: where the starter table can't answer it.
+    """
+    if not isinstance(games, StarterTable):
+        return Archive(games).study(position, only)
+    if only:
+        raise UnusableInput(f"the starter table can't tell which of its games are {only.told()}", ADD_GAMES)
+    if not games.holds(position):
+        raise UnusableInput(f"the starter table doesn't hold the position {position.fen()}", ADD_GAMES)
+    from linewright.games.starter.report import starter_study  # needed only here
+
+    remark(games.told)
+    return starter_study(games, position)
+
+
+def study_json(study: Study) -> dict[str, Any]:
+    """A study as one JSON object; a reply's own figures stand beside its ``part``, ``expectation``, ``trend``, …"""
+    answer = asdict(study)
+    answer["replies"] = [reply.pop("reply") | reply for reply in answer["replies"]]
+    return answer
+
+
+def games_command(
+    moves: MovesArgument = None,
+    fen: FenOption = None,
+    pgn: PgnOption = None,
+    order: Annotated[
+        Order, typer.Option("--order", metavar="ORDER", help="Which games come first: newest or strongest.")
+    ] = "newest",
+    model: Annotated[
+        bool, typer.Option("--model", help="The games most worth showing, each with the reasons.")
+    ] = False,
+    side: Annotated[
+        Colour | None,
+        typer.Option("--side", metavar="SIDE", help="With --model: the side of the lesson, white or black."),
+    ] = None,
+    limit: Annotated[
+        int, typer.Option("--limit", metavar="N", min=1, help="List at most so many games.")
+    ] = GAMES_LISTED,
+    ratings: RatingsOption = None,
+    years: YearsOption = None,
+    result: ResultOption = None,
+    player: PlayerOption = None,
+    colour: ColourOption = None,
+    outcome: OutcomeOption = None,
+    event: EventOption = None,
+    pace: PaceOption = None,
+    length: LengthOption = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List games that reached a position, with their next moves.
+
+    With --model those most worth showing: strong players, a decisive result, not too long, the typical pawn structure
+    on the board for long, and the usual moves.
+
+    Example: linewright base games --model --side white e4 c6 d4 d5 e5 c5
+    """
+    with usable():
+        position = asked_position(fen, pgn, moves)
+        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        opened = open_base(base_path(base), base is not None)
+        with opened as games_base, working(("asking the games", ASKING)) as work:
+            work.begin("asking the games")
+            archive = Archive(games_base)
+            if model:
+                models = archive.model_games(position, limit, only, side)
+            else:
+                total, games = archive.games(position, order, limit, only)
+    if model:
+        show_model_games(position, only, models, as_json)
+        return
+    if as_json:
+        found = [asdict(game) for game in games]
+        print_json({"fen": position.fen(), "order": order, "only": only.told(), "total": total, "games": found})
+        return
+    for line in shown(game_lines(position, only.told(), total, games), position.fen()):
+        typer.echo(line)
+
+
+def show_model_games(position: chess.Board, only: GameFilter, games: Sequence[ModelGame], as_json: bool) -> None:
+    """Print model games."""
+    if as_json:
+        print_json({"fen": position.fen(), "only": only.told(), "games": [asdict(game) for game in games]})
+        return
+    for line in shown(model_lines(position, only.told(), games), position.fen()):
+        typer.echo(line)
+
+
+def find_command(
+    question: Annotated[
+        str, typer.Argument(metavar="QUESTION", help="What is on the board, in words; “help” lists what can be asked.")
+    ],
+    moves: MovesArgument = None,
+    fen: FenOption = None,
+    pgn: PgnOption = None,
+    limit: Annotated[
+        int, typer.Option("--limit", metavar="N", min=0, help="List at most so many games.")
+    ] = GAMES_LISTED,
+    ratings: RatingsOption = None,
+    years: YearsOption = None,
+    result: ResultOption = None,
+    player: PlayerOption = None,
+    colour: ColourOption = None,
+    outcome: OutcomeOption = None,
+    event: EventOption = None,
+    pace: PaceOption = None,
+    length: LengthOption = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find games by structure, material or pieces on squares.
+
+    Conditions are separated by commas and must hold at the same time. With moves or --fen, only games through that
+    position count, and only from there on.
+
+    Example: linewright base find "white isolated d-pawn, queens off"
+    """
+    with usable():
+        if question.strip().lower() == "help":
+            typer.echo("\n".join(folded(HELP)))
+            return
+        pattern = parse_pattern(question)
+        position = asked_position(fen, pgn, moves) if fen or pgn or moves else None
+        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        opened = open_base(base_path(base), base is not None)
+        with opened as games_base, working(("searching the games", SEARCHING)) as work:
+            work.begin("searching the games")
+            found = Archive(games_base).find(pattern, limit, position, only)
+    if as_json:
+        print_json(asdict(found) | {"only": only.told(), "fen": position.fen() if position else None})
+        return
+    for line in folded(found_lines(found, only.told(), width() if is_terminal() else None)):
+        typer.echo(line)
+
+
+def quote_command(
+    words: Annotated[
+        list[str],
+        typer.Argument(metavar="WORDS…", help="Names, year, event, moves, how it ended: all that you remember."),
+    ],
+    fen: Annotated[
+        str | None, typer.Option("--fen", metavar="FEN", help="The position that the moves start from.")
+    ] = None,
+    pgn: PgnOption = None,
+    base: BaseOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find a half-remembered game, and show where your memory and the game differ.
+
+    Moves may be wrong, missing or swapped, names misspelled. The exit code is 1 when no game in the base fits.
+
+    Example: linewright base quote "Marlow against Tessen, 2016, 9.Nd4 Bd7"
+    """
+    with usable():
+        position = asked_position(fen, pgn, None) if fen or pgn else None
+        opened = open_base(base_path(base), base is not None)
+        with opened as games_base, working(("searching the games", SEARCHING)) as work:
+            work.begin("searching the games")
+            quote = Archive(games_base).quote(parse_told(" ".join(words), position))
+    if as_json:
+        print_json(asdict(quote))
+    else:
+        for line in folded(quote_lines(quote)):
+            typer.echo(line)
+    if not quote.fits:
+        raise typer.Exit(FOUND)
+
+
+def shown(lines: Sequence[str], fen: str) -> Iterator[str]:
+    """Lines that begin with a FEN as a program takes them; for a reader, a small board stands for it."""
+    if not is_terminal():
+        yield from lines
+        return
+    yield from beside_board(fen, lines[1:2], width())
+    yield fen
+    yield from folded(lines[2:])
+
+
+def print_json(value: dict[str, Any]) -> None:
+    """One JSON object on standard output."""
+    json.dump(value, sys.stdout, ensure_ascii=False, indent=2, default=str)
+    sys.stdout.write("\n")

@@ -1,0 +1,117 @@
+"""``linewright hear``: turn a recording into captions and timed words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
+from rich.progress import Progress as Bar
+
+from linewright.cli.shared import FOUND, BaseOption, ForceOption, usable
+from linewright.cli.terminal.text import remark
+from linewright.games.door import open_games
+from linewright.hear.files import check_targets
+from linewright.hear.heard import Progress
+from linewright.hear.job import transcribe
+from linewright.hear.models import VARIABLE, model_folder
+from linewright.hear.priming import about as about_opening
+from linewright.hear.priming import prompt
+from linewright.hear.sound import Sound, check_recording, clock, load_sound
+from linewright.hear.whisper import Whisper
+from linewright.support.paths import base_path
+
+
+def hear_command(
+    recording: Annotated[
+        Path, typer.Argument(metavar="RECORDING", help="Sound or video: wav, mp3, m4a, ogg, opus, mp4, mkv, webm.")
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", "-o", metavar="TALK.vtt", help="File for the captions, instead of one beside the recording."
+        ),
+    ] = None,
+    about: Annotated[
+        str | None,
+        typer.Option(
+            "--about", metavar="OPENING", help="The talk's opening, for better hearing: “Caro-Kann”, or an ECO code."
+        ),
+    ] = None,
+    model: Annotated[
+        str | None,
+        typer.Option(
+            "--model",
+            metavar="MODEL",
+            help=f"Speech model to use, instead of {VARIABLE} or the one in Linewright's folder.",
+        ),
+    ] = None,
+    download: Annotated[
+        bool, typer.Option("--download", help="Download the speech model if it is not on this machine yet.")
+    ] = False,
+    base: BaseOption = None,
+    force: ForceOption = False,
+) -> None:
+    """Turn a recording into captions, and words with their times (TALK.words.json).
+
+    Nothing leaves this machine. `linewright read` takes either file; from the words it also knows how sure each one is.
+
+    Example: linewright hear lesson.m4a -o lesson.vtt --about "Caro-Kann"
+    """
+    with usable("stopped, nothing was written"):
+        check_recording(recording)
+        captions = out or recording.with_suffix(".vtt")
+        check_targets(captions, recording, force)
+        told = _prompt(about, base)
+        sound = _sound(recording)
+        recogniser = Whisper(model_folder(model, download, _say))
+        with _bar() as show:
+            made = transcribe(sound, recogniser, told, recording, captions, force, show)
+    typer.echo(
+        f"{made.captions}: {made.words:,} words in {made.cues:,} captions, {clock(sound.seconds)} long; "
+        f"words with times: {made.words_file}"
+    )
+    if sound.note:
+        remark(f"{recording}: {sound.note}")
+        raise typer.Exit(FOUND)
+
+
+def _prompt(about: str | None, base: Path | None) -> str:
+    """What the recogniser is given beforehand; the base is only opened when an opening is named."""
+    if about is None:
+        return prompt()
+    with open_games(base_path(base), base is not None) as games:
+        return prompt(about_opening(about, games))
+
+
+def _sound(recording: Path) -> Sound:
+    with _bar() as show:
+        return load_sound(recording, lambda done, total: show("opening", done, total))
+
+
+def _say(line: str) -> None:
+    remark(line)
+
+
+@contextmanager
+def _bar() -> Iterator[Progress]:
+    """A progress bar over the recording's seconds, on standard error where that is a terminal."""
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TextColumn("{task.fields[clock]}"),
+        TimeRemainingColumn(),
+    )
+    console = Console(stderr=True)
+    with Bar(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
+        task = bar.add_task("", total=None, clock="")
+
+        def show(doing: Literal["opening", "hearing"], done: float, total: float | None) -> None:
+            at = clock(done) if total is None else f"{clock(done)} of {clock(total)}"
+            bar.update(task, description=doing, completed=done, total=total, clock=at)
+
+        yield show

@@ -1,0 +1,1 @@
+"""What the commands share at the terminal: help, folding, progress."""

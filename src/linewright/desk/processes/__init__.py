@@ -1,0 +1,1 @@
+"""The desk's long jobs and the processes they run in."""

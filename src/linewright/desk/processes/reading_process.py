@@ -1,0 +1,320 @@
+"""The process that reads: one for the whole desk, so that no page ever waits for a reading.
+
+It takes :class:`Read` and :class:`Ask` from one end of a pipe and gives :class:`Told` back. Of several texts of one
+page only the newest is read; a reading that is overtaken stops at once, and what it had done is not done again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any
+
+from linewright.claims.check import check_walk, notes
+from linewright.claims.engine_judge import remembering
+from linewright.claims.suppressions import load_off
+from linewright.desk.files.offsets import Offsets
+from linewright.desk.games import GamesAt
+from linewright.desk.views.mending import mended_phrase
+from linewright.desk.views.reading_view import findings_view, map_view, questions_view, step_view, walk_view
+from linewright.desk.views.spelling import Habit, habit_of
+from linewright.desk.views.uncovered_replies import gaps
+from linewright.lesson.walk import Walk
+from linewright.reading.incremental import GrowingReader
+from linewright.settle.answers_file import Kept, load_answers, save_answers
+from linewright.settle.machine import question_json, take
+from linewright.settle.questions import questions
+from linewright.settle.scan import Scan
+from linewright.settle.session import CannotBe, Session
+from linewright.stage.going_back import announced
+from linewright.support.errors import UnusableInput
+from linewright.talk.load import SUFFIXES, load_text
+from linewright.talk.model import Talk
+
+#: Pages whose searches are remembered: a talk of 900 words takes some 70 MB. Others are read from their start.
+MOST_PAGES = 6
+#: Seconds without a new text after which findings, questions and the map are made: they take about a second for a
+#: long talk, and are of no use to someone who is typing.
+REST = 0.35
+#: Seconds that one page's reading may take before another page's waiting one has its turn.
+TURN = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """Read a page's text.
+
+    :param page: names the page; :attr:`path` the talk's file, whose answers count.
+    :param serial: goes up with each text of a page, and comes back with what is sent about it.
+    :param whole: the walk itself is wanted too. Taking in a long one holds up the desk for a tenth of a second, so
+        pages, which show its view only, go without it.
+    """
+
+    page: str
+    serial: int
+    path: Path
+    text: str
+    whole: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Look at a doubtful place of a page's text, or settle it.
+
+    :param first: the word that the place begins at.
+    :param answer: as :mod:`linewright.settle.machine` takes it; None only to look.
+    """
+
+    read: Read
+    first: int
+    answer: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """Correct a dictated phrase.
+
+    :param number: comes back with it.
+    :param fen: the position on the board when it was said.
+    """
+
+    page: str
+    number: int
+    words: str
+    fen: str
+
+    @property
+    def serial(self) -> int:
+        return 0
+
+
+@dataclass(frozen=True, slots=True)
+class Forget:
+    """A page was closed."""
+
+    page: str
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What comes back.
+
+    :param what: ``"peek"`` (a first look, up to ``until``, the ``part`` of the talk, 0-1), ``"walk"``,
+        ``"findings"``, ``"map"``, ``"question"``, ``"settled"``, ``"mended"`` or ``"trouble"``.
+    :param habit: with ``"walk"``, how the trainer writes moves.
+    :param walk: with ``"walk"``, the walk itself where it was asked for.
+    """
+
+    page: str
+    serial: int
+    what: str
+    view: dict[str, Any]
+    habit: Habit | None = None
+    walk: Walk | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Judge:
+    """A walk that is to be judged when nothing else is to be done."""
+
+    job: Read
+    walk: Walk
+    kept: Kept
+    offsets: Offsets
+    scan: Scan
+
+
+@dataclass(slots=True)
+class _Page:
+    """What is remembered of a page."""
+
+    reader: GrowingReader
+    games_stamp: object
+
+
+class _Room:
+    """The process's own state."""
+
+    def __init__(self, pipe: Connection, base: Path, verdicts: Path) -> None:
+        self.pipe = pipe
+        self.games = GamesAt(base)
+        self.verdicts = verdicts
+        self.waiting: OrderedDict[str, Read | Ask | Phrase] = OrderedDict()
+        self.judging: OrderedDict[str, _Judge] = OrderedDict()
+        self.pages: OrderedDict[str, _Page] = OrderedDict()
+        self.closed: set[str] = set()
+
+    def take_in(self, wait: bool) -> None:
+        """Take what the pipe holds; of one page's readings only the newest stays.
+
+        :param wait: when nothing is to be done, wait for something; when only judging is, for a moment.
+        """
+        while self.pipe.poll(None if wait and not self.waiting and not self.judging else self._rest(wait)):
+            message = self.pipe.recv()
+            if message is None:
+                raise EOFError
+            if isinstance(message, Forget):
+                self.pages.pop(message.page, None)
+                self.waiting.pop(message.page, None)
+                self.judging.pop(message.page, None)
+                self.closed.add(message.page)
+            elif isinstance(message, Ask):
+                self.waiting[f"{message.read.page}?"] = message
+            elif isinstance(message, Phrase):
+                self.waiting[f"{message.page}!{message.number}"] = message
+            else:
+                self.waiting[message.page] = message
+                self.judging.pop(message.page, None)
+
+    def _rest(self, wait: bool) -> float:
+        return REST if wait and not self.waiting else 0.0
+
+    def run(self) -> None:
+        while True:
+            self.take_in(wait=True)
+            if not self.waiting:
+                _, walk = self.judging.popitem(last=False)
+                self.guarded(walk.job, partial(self.judge, walk))
+                continue
+            _, job = self.waiting.popitem(last=False)
+            if isinstance(job, Read):
+                self.guarded(job, partial(self.read, job))
+            elif isinstance(job, Phrase):
+                self.guarded(job, partial(self.mend, job))
+            else:
+                self.guarded(job.read, partial(self.ask, job))
+
+    def guarded(self, job: Read | Phrase, work: Callable[[], None]) -> None:
+        """Do something for a page, whose troubles are reported to it and end nothing."""
+        try:
+            work()
+        except UnusableInput as trouble:
+            self.tell(job.page, job.serial, "trouble", {"what": trouble.what, "todo": trouble.todo})
+        except (EOFError, BrokenPipeError):
+            raise
+        except Exception as error:  # one odd talk must not end the others' readings
+            what = f"this text can't be read: {type(error).__name__}: {error}"
+            self.tell(job.page, job.serial, "trouble", {"what": what, "todo": "Please report it with the text."})
+
+    def tell(self, page: str, serial: int, what: str, view: dict[str, Any]) -> None:
+        self.pipe.send(Told(page, serial, what, view))
+
+    # -- reading -----------------------------------------------------------------------------------------
+
+    def reader(self, page: str) -> GrowingReader:
+        """The page's reader; a new one when the games changed."""
+        base = self.games.base()
+        kept = self.pages.get(page)
+        if kept is None or kept.games_stamp != self.games.stamp:
+            kept = self.pages[page] = _Page(GrowingReader(base), self.games.stamp)
+        self.pages.move_to_end(page)
+        while len(self.pages) > MOST_PAGES:
+            self.pages.popitem(last=False)
+        return kept.reader
+
+    def talk(self, job: Read) -> tuple[Talk, Kept]:
+        talk = load_text(job.text, SUFFIXES.get(job.path.suffix.lower()), job.path.name)
+        return talk, load_answers(job.path, talk)
+
+    def read(self, job: Read) -> None:
+        if not job.text.strip():
+            self.tell(job.page, job.serial, "trouble", {"what": "", "todo": ""})
+            return
+        talk, kept = self.talk(job)
+        offsets = Offsets(talk, job.text)
+        began = time.monotonic()
+
+        def overtaken() -> bool:
+            self.take_in(wait=False)
+            if job.page in self.waiting or job.page in self.closed:
+                return True
+            return bool(self.waiting) and time.monotonic() - began > TURN
+
+        def peeked(early: Walk, until: int) -> None:
+            part = round(until / len(talk.words), 3)
+            view = walk_view(early, offsets) | {"until": offsets.span(until, until)[0], "part": part}
+            self.tell(job.page, job.serial, "peek", view)
+
+        walk = self.reader(job.page).read(talk, kept.answers, overtaken, peeked)
+        if walk is None:
+            if job.page in self.closed:
+                self.pages.pop(job.page, None)
+            else:
+                self.waiting.setdefault(job.page, job)
+            return
+        view = walk_view(walk, offsets)
+        scan = Scan(talk, self.games.base())
+        if back := announced(walk, scan):
+            view["steps"].append(step_view(back, offsets))
+        view["notes"] += [*kept.troubles, *kept.unfit(walk), *notes(walk)]
+        self.pipe.send(Told(job.page, job.serial, "walk", view, habit_of(walk), walk if job.whole else None))
+        self.judging[job.page] = _Judge(job, walk, kept, offsets, scan)
+
+    def judge(self, read: _Judge) -> None:
+        """Findings, open questions and the map, unless a newer text came meanwhile."""
+        job, walk, kept, offsets, scan = read.job, read.walk, read.kept, read.offsets, read.scan
+
+        def newer() -> bool:
+            self.take_in(wait=False)
+            return job.page in self.waiting or job.page in self.closed
+
+        base = self.games.base()
+        with remembering(self.verdicts) as judge:
+            found = check_walk(walk, base, judge, load_off())
+        if newer():
+            return
+        view = {
+            "findings": findings_view(found, offsets),
+            "questions": questions_view(questions(walk, scan, kept.answers), offsets),
+        }
+        self.tell(job.page, job.serial, "findings", view)
+        left = gaps(walk, base, newer)
+        if left is not None:
+            self.tell(job.page, job.serial, "map", map_view(walk) | {"gaps": left})
+
+    def mend(self, phrase: Phrase) -> None:
+        """Tell a phrase as it should read."""
+        words = mended_phrase(phrase.words, phrase.fen, self.games.base())
+        self.tell(phrase.page, phrase.serial, "mended", {"number": phrase.number, "words": words})
+
+    # -- settling ----------------------------------------------------------------------------------------
+
+    def ask(self, job: Ask) -> None:
+        """Tell a place's question, or take its answer and read again."""
+        read = job.read
+        talk, kept = self.talk(read)
+        reader, base = self.reader(read.page), self.games.base()
+
+        def again(answers: Any) -> Walk:
+            walk = reader.read(talk, answers)
+            assert walk is not None
+            return walk
+
+        def keep(old: Any, new: Any) -> None:
+            save_answers(read.path, talk, old, new)
+
+        session = Session(talk, again, kept.answers, base, keep)
+        try:
+            question = session.turn_to(job.first)
+            if job.answer is None:
+                a, z = Offsets(talk, read.text).span(question.first, question.place.said.last)
+                self.tell(read.page, read.serial, "question", question_json(session, question) | {"a": a, "z": z})
+                return
+            take(session, job.answer)
+        except CannotBe as why:
+            self.tell(read.page, read.serial, "question", {"error": str(why)})
+            return
+        self.tell(read.page, read.serial, "settled", {"left": session.doubtful()})
+        self.waiting.setdefault(read.page, read)
+
+
+def reading_process(pipe: Connection, base: Path, verdicts: Path) -> None:
+    """The process's main function; ends when the pipe is closed, or None comes through it."""
+    with contextlib.suppress(EOFError, BrokenPipeError, KeyboardInterrupt):
+        _Room(pipe, base, verdicts).run()

@@ -1,0 +1,97 @@
+"""The recogniser of a running desk: one, in a process of its own, loaded when someone first dictates."""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+from collections.abc import Callable
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from linewright.desk.views.phrases import Samples
+from linewright.games.door import open_games
+from linewright.hear.models import model_folder
+from linewright.hear.priming import about as about_opening
+from linewright.hear.priming import prompt
+from linewright.hear.whisper import Whisper
+from linewright.support.errors import UnusableInput
+from linewright.support.extras import extra
+
+
+class Ear:
+    """Hears phrases. Use it in the event loop's thread.
+
+    :param model: the speech model as named on the command line; None for the settings' or the one in Linewright's
+        folder.
+    :param base: the games base, for the names and moves of an opening.
+    """
+
+    def __init__(self, model: str | None, base: Path) -> None:
+        self._model, self._base = model, base
+        self._process: ProcessPoolExecutor | None = None
+
+    def usable(self) -> bool:
+        """The extra is installed and there is a speech model; nothing is loaded to find out."""
+        try:
+            extra("faster_whisper", "hear")
+            model_folder(self._model)
+        except UnusableInput:
+            return False
+        return True
+
+    async def ready(self, about: str) -> None:
+        """Load the model, and what it is given about the opening, so that the first phrase needn't wait.
+
+        :raises UnusableInput: without extra or model.
+        """
+        await self._run(partial(_prepare, self._model or "", self._base, about))
+
+    async def phrase(self, samples: Samples) -> str:
+        """What was said; ``""`` for what is no speech."""
+        return str(await self._run(partial(_phrase, samples)))
+
+    async def _run(self, work: Callable[[], Any]) -> Any:
+        if self._process is None:
+            self._process = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"))
+        try:
+            return await asyncio.get_running_loop().run_in_executor(self._process, work)
+        except BrokenExecutor as error:
+            self._process = None
+            raise UnusableInput(f"the recogniser stopped: {error}", "Begin to dictate again.") from None
+
+    def end(self) -> None:
+        """Let the process go."""
+        if self._process is not None:
+            self._process.shutdown(wait=False, cancel_futures=True)
+
+
+# -- in the recogniser's process ---------------------------------------------------------------------------------
+
+_whisper: Whisper | None = None
+_told: tuple[str, str] = ("", "")
+
+
+def _prepare(model: str, base: Path, about: str) -> None:
+    global _whisper, _told
+    if _whisper is None:
+        _whisper = Whisper(model_folder(model or None))
+    if not _told[1] or _told[0] != about:
+        _told = (about, _prompt(base, about))
+
+
+def _prompt(base: Path, about: str) -> str:
+    """What the recogniser is given beforehand; an opening that the catalogue doesn't know is left out."""
+    if not about:
+        return prompt()
+    try:
+        with open_games(base) as games:
+            return prompt(about_opening(about, games))
+    except UnusableInput:
+        return prompt()
+
+
+def _phrase(samples: Samples) -> str:
+    assert _whisper is not None
+    return _whisper.phrase(samples, _told[1])

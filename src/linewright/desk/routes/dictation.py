@@ -1,0 +1,112 @@
+"""Dictation: sound from the browser's microphone in, words out, over one WebSocket.
+
+``/dictate?about=OPENING`` takes binary messages of 16-bit little-endian samples, mono, 16 kHz, and the text message
+``{"do": "end"}``. It tells ``{"what": "ready"}`` once the model is loaded, ``{"what": "speaking", "now": bool}``,
+``{"what": "phrase", "text", "seconds", "took"}`` for each phrase (its length, and how long hearing it took after its
+end), ``{"what": "ended"}`` after the last, and ``{"what": "trouble", "why", "todo"}``. The manuscript writes the
+words at its cursor; the stage follows them on its board.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import json
+import time
+from typing import Any
+
+import numpy as np
+from starlette.routing import WebSocketRoute
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from linewright.desk.state import desk_of, json_object
+from linewright.desk.views.phrases import RATE, Phrases, Samples
+from linewright.support.errors import UnusableInput
+
+#: Phrases that may wait to be heard: with more, the machine is too slow, and the oldest are dropped, which is reported.
+MOST_WAITING = 8
+#: Bytes of sound in one message: two seconds.
+MOST_SOUND = 4 * RATE
+
+
+async def dictate(socket: WebSocket) -> None:
+    """One dictation."""
+    ear = desk_of(socket).ear
+    await socket.accept()
+    with contextlib.suppress(WebSocketDisconnect, RuntimeError):
+        try:
+            await ear.ready(socket.query_params.get("about", "")[:100])
+        except UnusableInput as trouble:
+            await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})
+            await socket.close()
+            return
+        await socket.send_json({"what": "ready"})
+        waiting: asyncio.Queue[tuple[Samples, float] | None] = asyncio.Queue()
+        hearing = asyncio.create_task(_hear(socket, waiting))
+        try:
+            await _listen(socket, waiting)
+            await hearing
+        finally:
+            hearing.cancel()
+
+
+async def _listen(socket: WebSocket, waiting: asyncio.Queue[tuple[Samples, float] | None]) -> None:
+    """Take sound until the page ends it, and cut it into phrases."""
+    phrases = Phrases()
+    spoke = False
+    while True:
+        message = await socket.receive()
+        if message["type"] == "websocket.disconnect":
+            raise WebSocketDisconnect
+        sound: bytes | None = message.get("bytes")
+        if sound is None:
+            if _asked(message.get("text")).get("do") == "end":
+                break
+            continue
+        for phrase in phrases.take(samples_of(sound[:MOST_SOUND])):
+            if waiting.qsize() >= MOST_WAITING:
+                waiting.get_nowait()
+                await socket.send_json(
+                    {"what": "trouble", "why": "a phrase was lost: this machine hears too slowly", "todo": "Pause."}
+                )
+            waiting.put_nowait((phrase, time.monotonic()))
+        if phrases.speaking != spoke:
+            spoke = phrases.speaking
+            await socket.send_json({"what": "speaking", "now": spoke})
+    last = phrases.end()
+    if last is not None:
+        waiting.put_nowait((last, time.monotonic()))
+    waiting.put_nowait(None)
+
+
+async def _hear(socket: WebSocket, waiting: asyncio.Queue[tuple[Samples, float] | None]) -> None:
+    """Hear the phrases in their order."""
+    ear = desk_of(socket).ear
+    while (taken := await waiting.get()) is not None:
+        samples, ended = taken
+        try:
+            text = await ear.phrase(samples)
+        except UnusableInput as trouble:
+            await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})
+            return
+        if text.strip():
+            took = round(time.monotonic() - ended, 3)
+            view = {"text": text.strip(), "seconds": round(len(samples) / RATE, 2), "took": took}
+            await socket.send_json({"what": "phrase"} | view)
+    await socket.send_json({"what": "ended"})
+
+
+def samples_of(sound: bytes) -> Samples:
+    """16-bit little-endian samples as numbers of -1 to 1; a half sample at the end is left out."""
+    whole = np.frombuffer(sound[: len(sound) // 2 * 2], dtype="<i2")
+    return (whole / 32768.0).astype(np.float32)
+
+
+def _asked(text: str | None) -> dict[str, Any]:
+    try:
+        return json_object(json.loads(text or "{}"))
+    except (ValueError, RecursionError):
+        return {}
+
+
+routes = [WebSocketRoute("/dictate", dictate)]

@@ -1,0 +1,271 @@
+"""Evidence for a position: what the games know of it, at once; games worth showing, and quoted games, a little later.
+
+Replies are asked in a thread of their own and take a millisecond or two. What needs all games in memory (games worth
+showing, quotes) is asked in a process of its own, so that neither typing nor replies ever wait for it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+from collections import OrderedDict
+from collections.abc import Sequence
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any, TypeVar
+
+import chess
+
+from linewright.desk.games import GamesAt
+from linewright.desk.processes.process_priority import give_way
+from linewright.games.model import GameRow, Replies
+from linewright.games.query.filters import Colour
+from linewright.games.query.loaded_games import Archive
+from linewright.games.query.table_reads import Played
+from linewright.games.quotes.quote_parser import parse_told
+from linewright.games.starter.table import ADD_GAMES, StarterTable
+from linewright.lesson.opening import opening_at
+from linewright.lesson.spoken import figurine, in_words, move_number
+from linewright.publish.games_shown import heading, surname
+from linewright.support.errors import UnusableInput
+
+View = dict[str, Any]
+#: What games worth showing are remembered by: the base's stamp, the position, the side.
+ModelKey = tuple[object, str, str]
+Key = TypeVar("Key")
+Found = TypeVar("Found")
+
+#: Replies shown, and games shown: what a margin holds.
+MOST_REPLIES, MOST_MODELS, MOST_QUOTED = 7, 2, 3
+#: Positions whose replies and games are remembered.
+REMEMBERED = 256
+#: Said where there is no base.
+NOT_HELD = f"The starter table doesn't hold this position. {ADD_GAMES}"
+NO_GAMES = "the starter table holds counts, not games"
+#: Half-moves of a game that are written into a talk.
+WRITTEN_PLIES = 8
+
+
+def board_of(fen: object) -> chess.Board:
+    """The position of a FEN that a page sent.
+
+    :raises UnusableInput: when it is none.
+    """
+    try:
+        return chess.Board(str(fen))
+    except ValueError as error:
+        raise UnusableInput(f"{str(fen)[:100]!r} is not a valid FEN ({error})", "Load the page again.") from None
+
+
+@dataclass(slots=True)
+class _Asked:
+    """A question on its way, and how many pages wait for its answer."""
+
+    answer: asyncio.Future[list[View]]
+    waiting: int = 0
+
+
+class Evidence:
+    """Answers about positions. Use it in the event loop's thread."""
+
+    def __init__(self, base: Path) -> None:
+        self._games = GamesAt(base)
+        self._thread = ThreadPoolExecutor(1, thread_name_prefix="linewright-replies")
+        self._process: ProcessPoolExecutor | None = None
+        self._known: OrderedDict[tuple[object, str], View] = OrderedDict()
+        self._models: OrderedDict[ModelKey, list[View]] = OrderedDict()
+        self._asked: dict[ModelKey, _Asked] = {}
+
+    def warm(self) -> None:
+        """Read beforehand what the first question needs (a base's columns, the names of openings): it would be late."""
+        self._thread.submit(self._replies, chess.Board())
+
+    async def replies(self, fen: object) -> View:
+        """The replies to a position with their figures, and the position's name where it has one."""
+        board = board_of(fen)
+        return await asyncio.get_running_loop().run_in_executor(self._thread, self._replies, board)
+
+    def _replies(self, board: chess.Board) -> View:
+        base = self._games.base()
+        named = opening_at(board.fen())
+        view: View = {"fen": board.fen(), "opening": f"{named.name} ({named.eco})" if named else "", "replies": []}
+        if base is None:
+            return view | {"trouble": self._games.trouble}
+        if isinstance(base, StarterTable):
+            if not base.holds(board):
+                return view | {"trouble": NOT_HELD}
+            view["note"] = base.told
+        key = (self._games.stamp, board.fen())
+        found = self._known.get(key)
+        if found is None:
+            try:
+                found = view | replies_view(board, base.replies(board))
+            except UnusableInput as trouble:
+                return view | {"trouble": str(trouble)}
+            _remember(self._known, key, found)
+        return found
+
+    async def models(self, fen: object, side: object) -> View:
+        """Games worth showing from a position."""
+        board = board_of(fen)
+        colour = str(side) if side in ("white", "black") else ""
+        key = (self._games.stamp, board.epd(), colour)
+        found = self._models.get(key)
+        if found is None:
+            found = await self._together(key, partial(_model_games, board.fen(), colour))
+            _remember(self._models, key, found)
+        return {"fen": board.fen(), "models": found}
+
+    async def _together(self, key: ModelKey, work: Any) -> list[View]:
+        """What the process finds, asked once for all pages that wait for it, and given up when none does any more:
+        fifty pages that open on one position would each wait for the other forty-nine."""
+        asked = self._asked.get(key)
+        if asked is None:
+            asked = self._asked[key] = _Asked(asyncio.ensure_future(self._run(work)))
+        asked.waiting += 1
+        try:
+            found: list[View] = await asyncio.shield(asked.answer)
+            return found
+        finally:
+            asked.waiting -= 1
+            if not asked.waiting:
+                asked.answer.cancel()
+                if self._asked.get(key) is asked:
+                    del self._asked[key]
+
+    async def quoted(self, words: object) -> View:
+        """The games that a telling may mean, the likeliest first."""
+        found = await self._run(partial(_quoted, str(words)[:4000]))
+        return {"games": found}
+
+    async def _run(self, work: Any) -> Any:
+        if self._process is None:
+            context = multiprocessing.get_context("spawn")
+            self._process = ProcessPoolExecutor(1, context, _open_games, (self._games.path,))
+        try:
+            return await asyncio.get_running_loop().run_in_executor(self._process, work)
+        except BrokenExecutor as error:
+            self._process = None
+            raise UnusableInput(f"the games could not be asked: {error}", "Try again.") from None
+
+    def end(self) -> None:
+        """Let go of threads, process and base."""
+        self._thread.submit(self._games.close)
+        self._thread.shutdown()
+        if self._process is not None:
+            self._process.shutdown(wait=False, cancel_futures=True)
+
+
+def _remember(known: OrderedDict[Key, Found], key: Key, found: Found) -> None:
+    """Keep an answer, and of all only so many."""
+    known[key] = found
+    while len(known) > REMEMBERED:
+        known.popitem(last=False)
+
+
+def replies_view(board: chess.Board, found: Replies) -> View:
+    """Replies as a page shows them; scores 0-1 for the side to move."""
+    return {
+        "total": found.total,
+        "turn": "White" if board.turn else "Black",
+        "more": max(0, len(found.replies) - MOST_REPLIES),
+        "replies": [
+            {
+                "uci": r.uci,
+                "fig": move_number(board.fen()) + figurine(r.san),
+                "ear": in_words(r.san),
+                "games": r.games,
+                "share": round(r.share, 4),
+                "score": round(r.score, 3),
+                "low": round(r.low, 3),
+                "high": round(r.high, 3),
+                "scored": r.scored,
+                "year": r.last_year,
+            }
+            for r in found.replies[:MOST_REPLIES]
+        ],
+    }
+
+
+# -- in the games' process --------------------------------------------------------------------------------------
+
+_games: GamesAt | None = None
+_archive: tuple[object, Archive] | None = None
+
+
+def _open_games(path: Path) -> None:
+    global _games
+    give_way()
+    _games = GamesAt(path)
+
+
+def _all_games() -> Archive | None:
+    """All games, read again when the base changed; None without a base of the user's."""
+    global _archive
+    assert _games is not None
+    base = _games.base()
+    if base is None or isinstance(base, StarterTable):
+        _archive = None
+        return None
+    if _archive is None or _archive[0] != _games.stamp:
+        _archive = (_games.stamp, Archive(base))
+    return _archive[1]
+
+
+def _model_games(fen: str, side: str) -> list[View]:
+    archive = _all_games()
+    if archive is None:
+        return []
+    board = chess.Board(fen)
+    colour: Colour | None = "white" if side == "white" else "black" if side == "black" else None
+    return [_game(board, m.game) | {"why": m.why} for m in archive.model_games(board, MOST_MODELS, side=colour)]
+
+
+def _quoted(words: str) -> list[View]:
+    archive = _all_games()
+    if archive is None:
+        assert _games is not None
+        raise UnusableInput(_games.trouble or NO_GAMES, ADD_GAMES)
+    found = archive.quote(parse_told(words))
+    return [
+        {
+            "heading": ", ".join(filter(None, [f"{surname(q.game.white)} – {surname(q.game.black)}", _where(q.game)])),
+            "result": q.game.result,
+            "likely": round(q.likely, 3),
+            "fits": found.fits and number == 0,
+            "partings": [p.words for p in q.partings[:4]],
+        }
+        for number, q in enumerate(found.candidates[:MOST_QUOTED])
+    ]
+
+
+def _game(board: chess.Board, row: GameRow) -> View:
+    return {
+        "heading": heading(row),
+        "result": row.result,
+        "line": _figurines(board, row.following[:WRITTEN_PLIES]),
+        "moves": _ucis(board, row.following[:WRITTEN_PLIES]),
+    }
+
+
+def _where(game: Played) -> str:
+    year = str(game.year or "")
+    event = game.event.strip("? ")
+    return event if year in event else f"{event} {year}".strip()
+
+
+def _ucis(board: chess.Board, line: Sequence[str]) -> list[str]:
+    at = board.copy()
+    return [at.push_san(san).uci() for san in line]
+
+
+def _figurines(board: chess.Board, line: Sequence[str]) -> str:
+    """A line as books print it: ``5.♘f3 d6 6.d4``."""
+    at, out = board.copy(), []
+    for number, san in enumerate(line):
+        lead = move_number(at.fen()) if number == 0 or at.turn else ""
+        out.append(lead + figurine(san))
+        at.push_san(san)
+    return " ".join(out)

@@ -1,0 +1,1 @@
+"""The games base; :mod:`linewright.games.api` is its only door."""

@@ -1,0 +1,1 @@
+"""The position index: position keys, how entries are stored, written and read."""

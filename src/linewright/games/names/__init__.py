@@ -1,0 +1,1 @@
+"""Names of players: spellings of one player, likeness, and looking a name up."""

@@ -1,0 +1,1 @@
+"""Which game a telling means: its parser, the search and what differs."""

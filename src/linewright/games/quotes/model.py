@@ -1,0 +1,65 @@
+"""What looking for a quoted game answers with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from linewright.games.query.table_reads import Played
+
+#: Where telling and game part: another move; a move told that the game hasn't; moves left out; two moves in the other
+#: order; another sign of capture; then name, colours, year, event, result and the game's end.
+PartingKind = Literal[
+    "move", "unplayed", "left out", "order", "capture", "name", "colours", "year", "event", "result", "end"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Parting:
+    """One place where what was told is not what was played.
+
+    :param told: as told, e.g. ``23.Rd7``; empty for what was left out.
+    :param played: as played, e.g. ``23.Rxd7``; empty for what was not.
+    :param ply: half-moves before the played move (or before the told one, where its number says); None for tags.
+    :param words: the sentence that says it.
+    """
+
+    kind: PartingKind
+    told: str
+    played: str
+    ply: int | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuotedGame:
+    """A game that may be meant.
+
+    :param likely: probability (0-1) that it is the one among the base's games, if one of them is meant.
+    :param distance: of the told moves, in moves; :data:`linewright.games.quotes.alignment` says what counts how much.
+    :param agreeing: told moves that were played, in the told order.
+    :param first: half-moves before the first move that agrees; None where none does.
+    :param moves: the whole game in SAN.
+    """
+
+    game: Played
+    likely: float
+    distance: float
+    agreeing: int
+    first: int | None
+    partings: tuple[Parting, ...]
+    moves: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """The answer to a quote.
+
+    :param fits: the first candidate fits well enough to be called the game that is meant.
+    :param told_moves: how many moves were told.
+    :param candidates: likeliest first; where none fits, the nearest.
+    """
+
+    fits: bool
+    told_moves: int
+    candidates: tuple[QuotedGame, ...]

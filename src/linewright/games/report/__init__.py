@@ -1,0 +1,1 @@
+"""What the games know of a position, with scores, trends, plans and model games."""

@@ -1,0 +1,1 @@
+"""The starter table: replies counted beforehand, for where the user has no base yet."""

@@ -1,0 +1,1 @@
+"""Words apart from what they are used for: numbers, lists of phrases, templates; a folder of data a language."""

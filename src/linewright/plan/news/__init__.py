@@ -1,0 +1,1 @@
+"""What has changed since a talk was last checked."""

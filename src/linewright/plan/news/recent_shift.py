@@ -1,0 +1,60 @@
+"""Whether the newest games are of another kind than all: fashions drift, and promises from old games with them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import chess
+import numpy as np
+
+from linewright.plan.counting import AnyField, StarterField
+from linewright.plan.games_below import Ask, games_at, kept
+from linewright.plan.reach import Level, Reached, reached
+
+#: Part of the dated games that count as new (0-1), and how many there must be: a half is known to 7 points by 200.
+NEWEST, ENOUGH = 0.25, 200
+#: Points (0-1) that the part inside must lie off to be reported; with fewer a plan stays the same plan.
+OFF: Final = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Lately:
+    """What is inside by the newest games alone.
+
+    :param since: the first year of them; ``games``: how many.
+    """
+
+    since: int
+    games: int
+    reached: tuple[Reached, ...]
+
+
+def lately(
+    field: AnyField, rows: Sequence[Reached], again: Callable[[Ask], tuple[Level, ...]], side: chess.Color
+) -> Lately | None:
+    """The newest games' word on what is inside; None where it is much the same, or rests on too few.
+
+    It is reported where the newest games' 95 % interval leaves out the part of all, and they are :data:`OFF` apart.
+
+    :param rows: by all games; ``again`` counts the levels by other games.
+    """
+    if isinstance(field, StarterField):
+        return None  # its games are not told apart by years
+    years = field.years()
+    dated = np.sort(years[years > 0])
+    if len(dated) < ENOUGH / NEWEST:
+        return None
+    since = int(dated[int(len(dated) * (1 - NEWEST))])
+    newest = field.since(since)
+    if newest.games < ENOUGH or since <= int(dated[0]):
+        return None
+    ask = kept(newest)
+    now = tuple(reached(again(ask), games_at(ask, side)))
+    known = {row.move: row.part for row in rows}
+    if any(
+        abs(row.part - known.get(row.move, 0.0)) >= OFF and not row.low <= known[row.move] <= row.high for row in now
+    ):
+        return Lately(since, newest.games, now)
+    return None

@@ -1,0 +1,1 @@
+"""Where pupils' games left the lesson."""

@@ -1,0 +1,425 @@
+"""Pupils' games against the lesson: where each left it, who did, what it cost, and what to repeat."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from enum import StrEnum
+from pathlib import Path
+from typing import Any, Final
+
+import chess
+import numpy as np
+
+from linewright.games.index.one_game import positions
+from linewright.games.index.position_keys import NO_MOVE, position_key
+from linewright.games.ingest.file_blocks import pieces
+from linewright.games.ingest.game_validation import read_games
+from linewright.games.model import Replies
+from linewright.games.names.name_lookup import matching
+from linewright.games.query.batch_replay import sans, unpacked
+from linewright.lesson.spoken import numbered
+from linewright.plan.branches import Judged
+from linewright.plan.lesson_index import Taught
+from linewright.plan.plan_text import count, line_text
+from linewright.plan.pupils.pupil_names import Entry, one_pupil
+
+#: Half-moves of each game that are compared: no lesson goes on longer.
+LOOKED_AT: Final = 60
+#: Games that both moves need before the base is asked what leaving cost.
+FEWEST: Final = 20
+#: Holes that are reported for a group.
+MOST: Final = 10
+
+
+#: What is read of a game's tags, by the base's names for them.
+_COLUMNS: Final = ("white", "black", "date", "result", "event", "round", "white_rating", "black_rating")
+
+
+class Left(StrEnum):
+    """How a game left the lesson."""
+
+    PUPIL = "the pupil"
+    OPPONENT = "the opponent"
+    END = "nobody"
+
+
+@dataclass(frozen=True, slots=True)
+class PupilsGame:
+    """A game of a pupil's, read from a file.
+
+    :param number: its place in the file, from 1; ``moves`` packed.
+    :param ratings: White's and Black's, 0 where unknown.
+    """
+
+    file: str
+    number: int
+    white: str
+    black: str
+    date: str
+    result: str
+    moves: tuple[int, ...]
+    event: str = ""
+    round: str = ""
+    ratings: tuple[int, int] = (0, 0)
+
+    @property
+    def named(self) -> str:
+        return f"{self.white or '?'} – {self.black or '?'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """Where a game left a lesson.
+
+    :param lesson: its number among those asked about.
+    :param pupil: the name of the player on the lesson's side, as :attr:`Group.same` joins spellings.
+    :param ply: half-moves played before the move that left it.
+    :param fen: the last position that the lesson shows.
+    :param played: the move that left it, in SAN; "" where the game ended there.
+    :param taught: what the lesson shows there, in SAN.
+    :param cost: expected score (0-1) of the pupil's side that the base sees lost by a pupil's move; None where too few
+        games tell.
+    :param line: SAN up to the position.
+    :param engine_cost: the same by an engine's expected scores; None where it wasn't asked.
+    """
+
+    game: PupilsGame
+    lesson: int
+    pupil: str
+    who: Left
+    ply: int
+    fen: str
+    played: str
+    taught: tuple[str, ...]
+    cost: float | None
+    line: tuple[str, ...]
+    engine_cost: float | None = None
+
+    @property
+    def had_answer(self) -> bool:
+        """The lesson shows what the pupil should have played."""
+        return self.who is Left.PUPIL and bool(self.taught)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A move that left the lesson in several games; ``cost`` and names as in :class:`Leaving`."""
+
+    fen: str
+    played: str
+    taught: tuple[str, ...]
+    line: tuple[str, ...]
+    who: Left
+    games: int
+    pupils: tuple[str, ...]
+    cost: float | None
+    engine_cost: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """What a file of games shows.
+
+    :param outside: games that never came to a lesson's own part; ``skipped``: why games couldn't be read.
+    :param same: spellings of pupils' names, each with the name that its games are counted under.
+    """
+
+    titles: tuple[str, ...]
+    games: int
+    outside: int
+    skipped: tuple[str, ...]
+    left: tuple[Leaving, ...]
+    same: tuple[tuple[str, str], ...] = ()
+
+    def of(self, pupil: str) -> tuple[Leaving, ...]:
+        return tuple(one for one in self.left if one.pupil == pupil)
+
+    @property
+    def pupils(self) -> tuple[str, ...]:
+        """Most games first."""
+        return tuple(name for name, _ in Counter(one.pupil for one in self.left).most_common())
+
+    def spots(self, who: Left, pupil: str | None = None) -> tuple[Spot, ...]:
+        """Where games left, the spot of most games first."""
+        found: dict[tuple[int, str], list[Leaving]] = {}
+        for one in self.left:
+            if one.who is who and one.played and pupil in (None, one.pupil):
+                found.setdefault((position_key(chess.Board(one.fen)), one.played), []).append(one)
+        rows = [
+            Spot(
+                all_[0].fen, all_[0].played, all_[0].taught, all_[0].line, who, len(all_),
+                tuple(dict.fromkeys(one.pupil for one in all_)), all_[0].cost, all_[0].engine_cost,
+            )
+            for all_ in found.values()
+        ]  # fmt: skip
+        return tuple(sorted(rows, key=lambda spot: (-spot.games * (1 + 10 * (spot.cost or 0)), spot.line)))
+
+
+def games_in(path: Path) -> Iterator[PupilsGame | str]:
+    """The games of a PGN file, packed or plain; for what can't be read the reason, with its place."""
+    trouble: list[str] = []
+    number = 0
+    for name, _, cut in pieces(path, trouble):
+        read = read_games(name, cut)
+        rows = read.columns.rows(_COLUMNS)
+        ends = np.cumsum(read.plies)
+        for row, end, plies in zip(rows, ends.tolist(), read.plies.tolist(), strict=True):
+            number += 1
+            moves = tuple(read.packed[end - plies : end].tolist())
+            result = {2: "1-0", 1: "1/2-1/2", 0: "0-1"}.get(row["result"], "*")
+            names = row["white"], row["black"]
+            ratings = row["white_rating"] or 0, row["black_rating"] or 0
+            date, event, turn = (row[key] for key in ("date", "event", "round"))
+            yield PupilsGame(str(path), number, *names, date, result, moves, event, turn, ratings)
+        yield from (str(one) for one in read.skipped)
+    yield from trouble
+
+
+def check_games(
+    games: Sequence[PupilsGame],
+    lessons: Sequence[Taught],
+    replies: Callable[[chess.Board], Replies] | None = None,
+    pupil: str = "",
+    skipped: Sequence[str] = (),
+    apart: bool = False,
+) -> Group:
+    """Each game against the lesson that it follows longest.
+
+    :param replies: the base's, for what leaving cost; None without a base.
+    :param pupil: only games in which this player has the lesson's side.
+    :param apart: spellings of names are never joined.
+    """
+    same = {} if apart else one_pupil(entry for game in games for entry in _entries(game))
+    names = sorted({name for game in games for name in (game.white, game.black) if name})
+    wanted = {same.get(names[n], names[n]) for n in matching(pupil, tuple(names))} if pupil else None
+    known: dict[int, Replies] = {}
+
+    def asked(board: chess.Board) -> Replies | None:
+        if replies is None:
+            return None
+        key = position_key(board)
+        if key not in known:
+            known[key] = replies(board)
+        return known[key]
+
+    left, outside = [], 0
+    roots = [position_key(lesson.root) for lesson in lessons]
+    for game in games:
+        best: tuple[int, int] | None = None
+        keys = [
+            key for key, _ in zip((k for k, _ in positions(game.moves[:LOOKED_AT])), range(LOOKED_AT + 1), strict=False)
+        ]
+        for number, lesson in enumerate(lessons):
+            player = game.white if lesson.side else game.black
+            if wanted is not None and same.get(player, player) not in wanted:
+                continue
+            inside = _last_inside(keys, game.moves, lesson, roots[number])
+            if inside is not None and (best is None or inside > best[0]):
+                best = inside, number
+        if best is None:
+            outside += 1
+            continue
+        left.append(_leaving(game, best[0], best[1], lessons[best[1]], asked, same))
+    pupils = {one.pupil for one in left}
+    told = tuple((name, other) for name, other in same.items() if other in pupils)
+    return Group(tuple(one.title for one in lessons), len(games), outside, tuple(skipped), tuple(left), told)
+
+
+def _entries(game: PupilsGame) -> tuple[Entry, Entry]:
+    """Both players' parts in a game."""
+    known = game.event and game.date and game.round.strip("?- ")
+    sitting = f"{game.event} {game.date} {game.round}" if known else ""
+    year = int(game.date[:4]) if game.date[:4].isdigit() else 0
+    return (
+        Entry(game.white, game.black, sitting, year, game.ratings[0]),
+        Entry(game.black, game.white, sitting, year, game.ratings[1]),
+    )
+
+
+def _last_inside(keys: Sequence[int], moves: Sequence[int], lesson: Taught, root: int) -> int | None:
+    """Half-moves until the last position that the lesson shows, from its own part on, or until its pupil plays what it
+    shows as a mistake; None if the game never came."""
+    if root not in keys:
+        return None
+    first = keys.index(root)
+    for ply in range(first, min(len(keys), len(moves))):
+        if (keys[ply], moves[ply]) in lesson.mistakes:
+            return ply
+    return max(ply for ply in range(first, len(keys)) if keys[ply] in lesson.moves)
+
+
+def _leaving(
+    game: PupilsGame,
+    ply: int,
+    number: int,
+    lesson: Taught,
+    asked: Callable[[chess.Board], Replies | None],
+    same: Mapping[str, str],
+) -> Leaving:
+    board = chess.Board()
+    for done in game.moves[:ply]:
+        board.push(unpacked(done))
+    pupils_turn = board.turn == lesson.side
+    shown = lesson.own(board) if pupils_turn else lesson.shown(board)
+    packed = game.moves[ply] if ply < len(game.moves) else NO_MOVE
+    move = unpacked(packed) if packed != NO_MOVE else None
+    who = Left.END if not shown or move is None else Left.PUPIL if pupils_turn else Left.OPPONENT
+    cost = None
+    if who is Left.PUPIL and move is not None:
+        cost = _cost(asked(board), move.uci(), {one.uci for one in shown})
+    player = (game.white if lesson.side else game.black) or "?"
+    return Leaving(
+        game=game,
+        lesson=number,
+        pupil=same.get(player, player),
+        who=who,
+        ply=ply,
+        fen=board.fen(),
+        played=board.san(move) if move is not None else "",
+        taught=tuple(one.san for one in shown),
+        cost=cost,
+        line=sans(chess.Board(), list(game.moves[:ply])),
+    )
+
+
+def questions(group: Group, most: int) -> tuple[chess.Board, ...]:
+    """The positions after the pupils' moves and after the taught ones, of the spots of most games first."""
+    found: dict[str, chess.Board] = {}
+    for spot in group.spots(Left.PUPIL)[:most]:
+        for san in (spot.played, *spot.taught):
+            board = chess.Board(spot.fen)
+            board.push_san(san)
+            found.setdefault(board.epd(), board)
+    return tuple(found.values())
+
+
+def with_engine(group: Group, judged: Judged) -> Group:
+    """The group with what leaving cost by an engine, where it was asked."""
+    return replace(group, left=tuple(replace(one, engine_cost=_engine_cost(one, judged)) for one in group.left))
+
+
+def _engine_cost(one: Leaving, judged: Judged) -> float | None:
+    if one.who is not Left.PUPIL:
+        return None
+    board = chess.Board(one.fen)
+
+    def score(san: str) -> float | None:
+        after = board.copy(stack=False)
+        after.push_san(san)
+        white = judged(after)
+        return white if white is None or board.turn else 1 - white
+
+    played = score(one.played)
+    taught = [found for san in one.taught if (found := score(san)) is not None]
+    return max(taught) - played if played is not None and taught else None
+
+
+def _cost(here: Replies | None, played: str, taught: set[str]) -> float | None:
+    """The taught move's score less the played one's, by games; None where either has too few."""
+    if here is None:
+        return None
+    mine = next((r for r in here.replies if r.uci == played and r.scored >= FEWEST), None)
+    best = max((r.score for r in here.replies if r.uci in taught and r.scored >= FEWEST), default=None)
+    return best - mine.score if mine is not None and best is not None else None
+
+
+def group_lines(group: Group, each: bool) -> Iterator[str]:
+    """The group, each pupil, and each game where wanted, as text."""
+    yield f"{count(group.games, 'game')} against {', '.join(f'“{title}”' for title in group.titles)}"
+    for reason in group.skipped[:MOST]:
+        yield f"left out: {reason}"
+    for name, other in group.same[:MOST]:
+        yield f"“{name}” counts as “{other}”: the only player here that it fits (--apart counts them apart)."
+    if len(group.same) > MOST:
+        yield f"… and {count(len(group.same) - MOST, 'more spelling')} alike; --json names them all."
+    if group.outside:
+        yield f"{count(group.outside, 'game')} never came to the lesson's own part."
+    if not group.left:
+        return
+    by = Counter(one.who for one in group.left)
+    yield (
+        f"Of {len(group.left):,} that did, the pupil left it first in {by[Left.PUPIL]:,}, the opponent in "
+        f"{by[Left.OPPONENT]:,}; {by[Left.END]:,} followed it to a line's end."
+    )
+    yield from _spots("To repeat: the lesson has the answer, and another move was played", group.spots(Left.PUPIL))
+    yield from _spots("Holes worth the next lesson: moves that it doesn't show", group.spots(Left.OPPONENT))
+    for pupil in group.pupils:
+        own = group.of(pupil)
+        missed = group.spots(Left.PUPIL, pupil)
+        yield ""
+        yield f"{pupil}: {count(len(own), 'game')}, left first in {sum(one.who is Left.PUPIL for one in own)}"
+        for spot in missed[:3]:
+            yield f"  repeat {_spot(spot)}"
+        if each:
+            yield from (f"  {leaving_text(one)}" for one in own)
+
+
+def _spots(heading: str, spots: Sequence[Spot]) -> Iterator[str]:
+    if not spots:
+        return
+    yield ""
+    yield f"{heading}:"
+    for spot in spots[:MOST]:
+        who = f"; {count(len(spot.pupils), 'pupil')}" if len(spot.pupils) > 1 else f"; {spot.pupils[0]}"
+        yield f"  {count(spot.games, 'game')}: {_spot(spot)}{who}"
+
+
+def _spot(spot: Spot) -> str:
+    played = numbered(spot.fen, spot.played)
+    after = line_text(chess.STARTING_FEN, spot.line) or "the start"
+    if spot.who is Left.PUPIL:
+        taught = numbered(spot.fen, " or ".join(spot.taught))
+        return f"{taught} (played: {played}) after {after}{_costs(spot.cost, spot.engine_cost)}"
+    return f"{played} after {after}"
+
+
+def _costs(cost: float | None, engine: float | None) -> str:
+    """What leaving cost, by games and by engine, as far as they tell."""
+    text = ""
+    if cost is not None:
+        points = round(100 * cost)
+        text = f"; it scores {count(points, 'point')} in a hundred less" if points > 0 else "; games score it no worse"
+    if engine is None:
+        return text
+    points = round(100 * engine)
+    told = f"{count(points, 'point')} less" if points > 0 else "no worse"
+    return f"{text}; by the engine {told}"
+
+
+def leaving_text(one: Leaving) -> str:
+    """One game in a line."""
+    place = f"{one.game.file}: game {one.game.number}, {one.game.named}, {one.game.date}"
+    if one.who is Left.END:
+        return f"{place}: followed the lesson to its end after {len(one.line) // 2} moves"
+    played = numbered(one.fen, one.played)
+    if one.who is Left.OPPONENT:
+        return f"{place}: {played} is not in the lesson"
+    return f"{place}: {played}; the lesson has {' or '.join(one.taught)}{_costs(one.cost, one.engine_cost)}"
+
+
+def group_json(group: Group) -> dict[str, Any]:
+    """The group for programs."""
+    return {
+        "lessons": list(group.titles),
+        "games": group.games,
+        "outside": group.outside,
+        "skipped": list(group.skipped),
+        "same": [{"name": name, "counted_as": other} for name, other in group.same],
+        "left": [
+            {
+                **{key: value for key, value in asdict(one).items() if key != "game"},
+                "file": one.game.file,
+                "number": one.game.number,
+                "white": one.game.white,
+                "black": one.game.black,
+                "date": one.game.date,
+                "result": one.game.result,
+                "had_answer": one.had_answer,
+            }
+            for one in group.left
+        ],
+        "repeat": [asdict(spot) for spot in group.spots(Left.PUPIL)],
+        "holes": [asdict(spot) for spot in group.spots(Left.OPPONENT)],
+    }

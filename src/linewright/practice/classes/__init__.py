@@ -1,0 +1,1 @@
+"""Where classes are kept, and what a trainer sees of them."""

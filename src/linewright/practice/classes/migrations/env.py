@@ -1,0 +1,12 @@
+"""Run by Alembic: migrates the connection that :mod:`linewright.practice.classes.store_open` hands over."""
+
+from __future__ import annotations
+
+from alembic import context
+
+from linewright.practice.classes.store_tables import metadata
+
+connection = context.config.attributes["connection"]
+context.configure(connection=connection, target_metadata=metadata, render_as_batch=True)
+with context.begin_transaction():
+    context.run_migrations()

@@ -1,0 +1,1 @@
+"""Drills made from a walk, and what is said to their answers."""

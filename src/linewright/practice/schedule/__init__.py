@@ -1,0 +1,1 @@
+"""When what is asked again: states of memory, days, the log of answers."""

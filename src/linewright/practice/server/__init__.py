@@ -1,0 +1,1 @@
+"""What serving a class takes: many answers at once, and limits."""

@@ -1,0 +1,1 @@
+"""A course: several lessons as one tree, and its first page."""

@@ -1,0 +1,109 @@
+"""The course's first page: contents, the common map, ways between talks, and the index of openings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from linewright.lesson.walk import Walk
+from linewright.publish.course.course import (
+    Branch,
+    Lesson,
+    Spot,
+    common_tree,
+    course_pgn,
+    meetings,
+    opening_index,
+    opening_named,
+    state,
+)
+from linewright.publish.page.page import environment, mark_address, style_maker, told_about
+from linewright.publish.theme import PLAIN, Theme
+
+
+def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> str:
+    """The page as one HTML file beside the talks' pages; it needs no script."""
+    setter = _Setter(lessons, theme)
+    return (
+        environment()
+        .get_template("course.html.j2")
+        .render(
+            title=title,
+            theme=theme,
+            L=theme.labels(),
+            mark=mark_address(theme),
+            style=style_maker(theme),
+            talks=[
+                {
+                    "title": one.walk.title,
+                    "page": f"{one.slug}.html",
+                    "opening": opening_named(one.walk),
+                    "told": told_about(one.walk, theme, one.day),
+                }
+                for one in lessons
+            ],
+            tree=[setter.branch(branch) for branch in common_tree(lessons)],
+            meetings=[
+                [(*setter.link(spot), setter.line(spot)) for spot in meeting.spots] for meeting in meetings(lessons)
+            ],
+            index=[
+                {
+                    "name": entry.name,
+                    "eco": entry.eco,
+                    "line": setter.line(entry.spots[0]),
+                    "links": [setter.link(spot) for spot in entry.spots],
+                }
+                for entry in opening_index(lessons)
+            ],
+        )
+    )
+
+
+def course_files(
+    lessons: Sequence[Lesson], chapters: Sequence[dict[str, Any]], title: str, theme: Theme = PLAIN
+) -> dict[str, bytes]:
+    """What a course has beside its talks' own files: first page, one PGN of everything, the book.
+
+    :param chapters: each lesson's hand-out, as :func:`linewright.publish.outputs.book_chapter` gives it.
+    """
+    from linewright.publish.handout.handout import book_pdf  # the typesetter is loaded only when it is needed
+
+    return {
+        "index.html": course_page(lessons, title, theme).encode("utf-8", "replace"),
+        "course.pgn": course_pgn(lessons).encode("utf-8", "replace"),
+        "course-book.pdf": book_pdf(chapters, title, theme),
+    }
+
+
+class _Setter:
+    def __init__(self, lessons: Sequence[Lesson], theme: Theme) -> None:
+        self.lessons = lessons
+        self.theme = theme
+
+    def branch(self, branch: Branch) -> dict[str, Any]:
+        moves = [
+            self.theme.move(before, san) if index == 0 or before.split()[1] == "w" else self.theme.san(san)
+            for index, (before, san) in enumerate(branch.moves)
+        ]
+        return {
+            "moves": " ".join(moves),
+            "links": [self.link(spot) for spot in branch.spots],
+            "branches": [self.branch(one) for one in branch.branches],
+        }
+
+    def link(self, spot: Spot) -> tuple[int, str]:
+        """A talk's number and where its page shows the position."""
+        lesson = self.lessons[spot.lesson]
+        at = state(lesson.walk.nodes[spot.node])
+        return spot.lesson + 1, f"{lesson.slug}.html" + (f"#s{at}" if at else "")
+
+    def line(self, spot: Spot) -> str:
+        """The moves that lead to a position."""
+        walk: Walk = self.lessons[spot.lesson].walk
+        told = []
+        for index, node in enumerate(walk.line(spot.node)):
+            row = walk.nodes[node]
+            before = walk.nodes[row.parent or 0].fen
+            numbered = index == 0 or before.split()[1] == "w"
+            told.append(self.theme.move(before, row.san) if numbered else self.theme.san(row.san))
+        return " ".join(told) or self.theme.label("start")

@@ -1,0 +1,1 @@
+"""The film: its shots, its frames and their encoding."""

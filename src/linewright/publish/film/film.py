@@ -1,0 +1,140 @@
+"""The film: a board that follows the talk's times, its marks, and the current line in a strip below."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from importlib import resources
+from itertools import chain
+from typing import Any
+
+import chess
+import typst
+
+from linewright.lesson.opening import name_opening, opening_at
+from linewright.lesson.pgn import mark_words
+from linewright.lesson.walk import Node, ReturnStep, Walk
+from linewright.publish.film.shots import Scene
+from linewright.publish.handout.book import Level, book
+from linewright.publish.handout.handout import fonts, printable
+from linewright.publish.html.board_svg import PLATE, board_svg
+from linewright.publish.theme import PLAIN, Theme
+
+#: Width and height in pixels of the wide and of the upright film.
+WIDE, TALL = (1920, 1080), (1080, 1920)
+#: Half-moves of the current line that the strip shows, so that it stays on its line.
+STRIP, STRIP_TALL = 14, 8
+#: Half-moves of an aside that the strip shows behind the line.
+ASIDE = 4
+#: Pictures set in one run of the typesetter: a wide one takes 8 MB while it is drawn.
+BATCH = 16
+
+
+def pictures(walk: Walk, scenes: Sequence[Scene], theme: Theme = PLAIN, tall: bool = False) -> Iterator[bytes]:
+    """Each scene as a PNG of the film's size; the same scene gives the same picture."""
+    setter = _Setter(walk, theme, tall)
+    template = resources.files("linewright.publish.film").joinpath("film.typ").read_bytes()
+    for first in range(0, len(scenes), BATCH):
+        data = setter.data(scenes[first : first + BATCH])
+        made = typst.compile(
+            template,
+            format="png",
+            ppi=72,
+            font_paths=fonts(),
+            sys_inputs={"data": json.dumps(printable(data), ensure_ascii=False)},
+        )
+        yield from made if isinstance(made, list) else [made]
+
+
+class _Setter:
+    """Makes scenes into what ``film.typ`` sets."""
+
+    def __init__(self, walk: Walk, theme: Theme, tall: bool) -> None:
+        self.walk = walk
+        self.theme = theme
+        self.tall = tall
+        self.names: list[str] = []
+        for node in walk.nodes:
+            opening = opening_at(node.fen)
+            inherited = self.names[node.parent] if node.parent is not None else ""
+            self.names.append(f"{opening.name} ({opening.eco})" if opening else inherited)
+        self.labels: dict[int, str] = {}
+        for section in book(walk, Level.CLUB):
+            label = section.label or theme.label("main")
+            self.labels |= {bit.node: label for bit in section.bits if bit.node not in self.labels}
+
+    def data(self, scenes: Sequence[Scene]) -> dict[str, Any]:
+        boards: dict[str, int] = {}
+        pages = [self.page(scene, boards) for scene in scenes]
+        width, height = TALL if self.tall else WIDE
+        opening = self.walk.opening or name_opening(self.walk)
+        return {
+            "width": width,
+            "height": height,
+            "tall": self.tall,
+            "ground": self.theme.ground,
+            "ink": self.theme.ink,
+            "accent": self.theme.accent,
+            "lang": self.theme.language,
+            "title": self.walk.title or (opening.name if opening else self.theme.label("lesson")),
+            "trainer": self.theme.trainer,
+            "boards": list(boards),
+            "pages": pages,
+        }
+
+    def page(self, scene: Scene, boards: dict[str, int]) -> dict[str, Any]:
+        node = self.walk.nodes[self.walk.node_after(scene.state)]
+        board, aside = self.explored(node, scene.aside)
+        fen, last = board.fen(), scene.aside[-1] if aside else node.uci
+        svg = board_svg(fen, self.side(scene), scene.marks, last, PLATE, self.theme.ink, fine=True)
+        step = self.walk.steps[scene.state - 1] if scene.state and not aside else None
+        back = f"{self.theme.label('back_to')} " if isinstance(step, ReturnStep) and node.id else ""
+        if aside:
+            board.pop()
+            moved = self.theme.move(board.fen(), board.san(chess.Move.from_uci(scene.aside[-1])))
+        else:
+            moved = back + self.move(node.id, True) if node.id else ""
+        opening = opening_at(fen) if aside else None
+        return {
+            "board": boards.setdefault(svg, len(boards)),
+            "move": moved,
+            "turn": self.theme.to_move(fen),
+            "name": f"{opening.name} ({opening.eco})" if opening else self.names[node.id],
+            "label": self.labels.get(node.id, ""),
+            "line": [*self.strip(self.walk.line(node.id)), *_bracketed(aside)],
+            "marks": [mark_words(mark).strip("[]") for mark in scene.marks],
+            "caption": scene.caption,
+        }
+
+    def explored(self, node: Node, aside: Sequence[str]) -> tuple[chess.Board, list[str]]:
+        """The position after an aside from a node, and its moves as a line prints them."""
+        board = chess.Board(node.fen)
+        shown: list[str] = []
+        for uci in aside:
+            move = chess.Move.from_uci(uci)
+            number = board.turn or not shown
+            shown.append(self.theme.move(board.fen(), board.san(move)) if number else self.theme.san(board.san(move)))
+            board.push(move)
+        return board, shown
+
+    def side(self, scene: Scene) -> str:
+        """Whose side is below."""
+        if not scene.turned:
+            return self.walk.side
+        return "white" if self.walk.side == "black" else "black"
+
+    def strip(self, line: Sequence[int]) -> list[str]:
+        shown = line[-(STRIP_TALL if self.tall else STRIP) :]
+        moves = [self.move(node, index == 0) for index, node in enumerate(shown)]
+        return list(chain(["…"] if len(shown) < len(line) else [], moves))
+
+    def move(self, node: int, number: bool) -> str:
+        row = self.walk.nodes[node]
+        before = self.walk.nodes[row.parent or 0].fen
+        return self.theme.move(before, row.san) if number or before.split()[1] == "w" else self.theme.san(row.san)
+
+
+def _bracketed(aside: Sequence[str]) -> list[str]:
+    """An aside's last moves behind the line that it leaves, as books print a variation."""
+    shown = ["…", *aside[-ASIDE:]] if len(aside) > ASIDE else list(aside)
+    return [f"({shown[0]}", *shown[1:-1], f"{shown[-1]})"] if len(shown) > 1 else [f"({move})" for move in shown]

@@ -1,0 +1,1 @@
+"""The hand-out, its book setting and its exercises."""

@@ -1,0 +1,332 @@
+"""The hand-out: a PDF for paper, set by ``typst`` with its own serif and our figurines, both embedded."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Sequence
+from functools import cache
+from importlib import resources
+from itertools import chain
+from typing import Any, Literal
+
+import chess
+import typst
+
+from linewright.lesson.finding import Finding
+from linewright.lesson.opening import name_opening, opening_at
+from linewright.lesson.spoken import move_number, nag_sign
+from linewright.lesson.walk import MoveStep, Walk
+from linewright.publish.games_shown import NO_EVIDENCE, Evidence, ModelGame, Score, heading
+from linewright.publish.handout.book import Bit, Level, Section, book, marks_at
+from linewright.publish.handout.exercises import Exercise, exercises
+from linewright.publish.html.board_svg import board_svg
+from linewright.publish.html.markup import node_spoken
+from linewright.publish.page.takeaways import plans, structure
+from linewright.publish.theme import PLAIN, Theme
+
+#: Half-moves of a line that the summary table shows.
+SHORT_FORM = 6
+#: Diagrams of one line lie at least this many half-moves apart.
+BOARDS_APART = 3
+#: Characters of the title that fit beside the page's number.
+RUNNING = 48
+#: PDF/UA-1 is ISO 14289-1: tagged for accessibility. Old readers open it as PDF 1.7.
+STANDARD: Literal["ua-1"] = "ua-1"
+
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff]+")
+
+
+def handout_pdf(
+    walk: Walk,
+    findings: Sequence[Finding] = (),
+    evidence: Evidence = NO_EVIDENCE,
+    theme: Theme = PLAIN,
+    level: Level = Level.CLUB,
+) -> bytes:
+    """The hand-out of a lesson as a tagged PDF; the same input gives the same bytes.
+
+    :param evidence: scores, signs and model games for the sections of ``book(walk, level)``; what is unknown is
+        left out.
+    """
+    found: bytes = _compile([handout_data(walk, findings, evidence, theme, level)], "", "pdf", None)
+    return found
+
+
+def book_pdf(lessons: Sequence[dict[str, Any]], title: str, theme: Theme = PLAIN) -> bytes:
+    """Several hand-outs (:func:`handout_data`) as the chapters of one book with a list of contents."""
+    found: bytes = _compile(lessons, title or theme.label("lesson"), "pdf", None, theme.label("contents"))
+    return found
+
+
+def handout_pages(data: dict[str, Any], dots: float = 60) -> tuple[bytes, ...]:
+    """The hand-out's pages as PNG, to be looked at.
+
+    :param dots: per inch.
+    """
+    pages = _compile([data], "", "png", dots)
+    return tuple(pages) if isinstance(pages, list) else (pages,)
+
+
+def _compile(
+    lessons: Sequence[dict[str, Any]],
+    book_title: str,
+    form: Literal["pdf", "png"],
+    dots: float | None,
+    contents: str = "",
+) -> Any:
+    """Set by the book; words in a script that our fonts lack are set with the machine's, then without a claim to
+    PDF/UA, which asks that every character can be shown."""
+    data = {"lessons": list(lessons), "book": book_title, "contents": contents}
+    asked: dict[str, Any] = {
+        "input": resources.files("linewright.publish.handout").joinpath("handout.typ").read_bytes(),
+        "format": form,
+        "ppi": dots,
+        "sys_inputs": {"data": json.dumps(printable(data), ensure_ascii=False)},
+    }
+    if form == "png":
+        return typst.compile(**asked, font_paths=fonts())
+    try:
+        return typst.compile(**asked, font_paths=fonts(), pdf_standards=[STANDARD])
+    except typst.TypstError as error:
+        if "could not be displayed" not in error.message:
+            raise
+    return typst.compile(**asked, font_paths=fonts(system=True))
+
+
+def printable(data: Any) -> Any:
+    """JSON values with control characters taken out of their texts."""
+    if isinstance(data, str):
+        return _CONTROL.sub(" ", data)
+    if isinstance(data, dict):
+        return {key: printable(value) for key, value in data.items()}
+    return [printable(value) for value in data] if isinstance(data, list) else data
+
+
+@cache
+def fonts(system: bool = False) -> typst.Fonts:
+    """The typesetter's own fonts and our figurines; without the machine's all machines set alike."""
+    with resources.as_file(resources.files("linewright.publish.html").joinpath("figurines.ttf")) as path:
+        return typst.Fonts(include_system_fonts=system, font_paths=[str(path.parent)])
+
+
+def handout_data(
+    walk: Walk,
+    findings: Sequence[Finding] = (),
+    evidence: Evidence = NO_EVIDENCE,
+    theme: Theme = PLAIN,
+    level: Level = Level.CLUB,
+) -> dict[str, Any]:
+    """What ``handout.typ`` sets, as JSON values: every text ready to print, every diagram drawn."""
+    # A document without a title is no PDF/UA.
+    title = " ".join(walk.title.split()) or theme.label("lesson")
+    sections = book(walk, level)
+    opening = walk.opening or name_opening(walk)
+    words, shown = plans(walk, findings), structure(walk, sections, theme)
+    asked = exercises(walk)
+    setter = _Pages(walk, theme)
+    side = "for_black" if walk.side == "black" else "for_white"
+    return {
+        "title": title,
+        "running": title if len(title) <= RUNNING else title[: RUNNING - 1].rstrip() + "…",
+        "trainer": theme.trainer,
+        "mark": mark_data(theme),
+        "told": ". ".join(
+            part
+            for part in (
+                theme.label(f"told_{walk.side}") if walk.side else "",
+                f"{theme.label('by')} {theme.trainer}" if theme.trainer else "",
+            )
+            if part
+        ),
+        "opening": opening.name if opening else "",
+        "eco": opening.eco if opening else "",
+        "paper": theme.paper,
+        "columns": theme.columns,
+        "lang": theme.language,
+        "accent": theme.accent,
+        "labels": {
+            key: theme.label(key)
+            for key in (
+                *("summary", "lines", "line", "moves", "games", "verdict", "whisker", "models"),
+                *("remember", "exercises", "answers"),
+            )
+        },
+        "for_side": f"{theme.label('score')} {theme.label(side)}",
+        "summary": [setter.row(i, section, evidence) for i, section in enumerate(sections)],
+        "whisker": any(evidence.scores),
+        "sections": [setter.section(section) for section in sections],
+        "legend": theme.label("marks") if walk.marks else "",
+        "models": [setter.game(game) for game in evidence.models],
+        "remember": {
+            "words": [point.text for point in words],
+            "structure": [point.text for point in shown],
+            "board": setter.board(shown[0].node, sections[0]) if shown else None,
+        },
+        "exercises": [setter.exercise(number, e) for number, e in enumerate(asked, 1)],
+        "answers": [setter.answer(number, e) for number, e in enumerate(asked, 1)],
+    }
+
+
+def mark_data(theme: Theme) -> dict[str, Any] | None:
+    """The trainer's mark as the typesetter takes it."""
+    if theme.mark is None:
+        return None
+    return {"format": theme.mark.suffix[1:].lower(), "data": list(theme.mark.read_bytes())}
+
+
+class _Pages:
+    """Sets sections, games and exercises as JSON values."""
+
+    def __init__(self, walk: Walk, theme: Theme) -> None:
+        self.walk = walk
+        self.theme = theme
+        self.signs = {s.node: nag_sign(s.nag) for s in walk.steps if isinstance(s, MoveStep) and s.nag is not None}
+        self.shown: set[int] = set()
+
+    def before(self, node: int) -> str:
+        """The position before a node's move."""
+        return self.walk.nodes[self.walk.nodes[node].parent or 0].fen
+
+    def move(self, node: int, number: bool) -> str:
+        row = self.walk.nodes[node]
+        before = self.before(node)
+        number = number or before.split()[1] == "w"
+        text = self.theme.move(before, row.san) if number else self.theme.san(row.san)
+        return text + self.signs.get(node, "")
+
+    def run(self, nodes: Sequence[int]) -> list[str]:
+        """Moves that follow each other."""
+        return [self.move(node, index == 0) for index, node in enumerate(nodes)]
+
+    def row(self, index: int, section: Section, evidence: Evidence) -> dict[str, Any]:
+        """A row of the summary table."""
+        score = evidence.scores[index] if evidence.scores else None
+        nodes = [bit.node for bit in section.bits]
+        short = nodes[:SHORT_FORM]
+        more = " …" if len(nodes) > len(short) else ""
+        counted = ""
+        if score:
+            figures = f"{score.score:.0%}".replace("%", " %")
+            counted = f"{figures} ({100 * score.low:.0f}–{100 * score.high:.0f})"
+        return {
+            "label": section.label or self.theme.label("main"),
+            "moves": " ".join(self.run(short)) + more,
+            "games": self.counted(score) if score else "–" if evidence.scores else "",
+            "low": score.low if score else None,
+            "score": score.score if score else None,
+            "high": score.high if score else None,
+            "figures": counted,
+            "sign": evidence.signs[index] if evidence.signs else "",
+        }
+
+    def counted(self, score: Score) -> str:
+        """How many games a score rests on, and after which move they are counted."""
+        return f"{score.games} {self.theme.label('after').lower()} {self.move(score.node, True)}"
+
+    def section(self, section: Section) -> dict[str, Any]:
+        """A line: its heading, which holds a sideline's first move, and its items."""
+        first = section.bits[0].node
+        opening = opening_at(self.walk.nodes[section.last].fen) or opening_at(self.walk.nodes[first].fen)
+        named = f" – {opening.name}" if opening and section.label else ""
+        heading_text = f"{section.label}  {self.move(first, True)}{named}" if section.label else ""
+        items = [{"kind": "words", "text": section.opening}] if section.opening else []
+        return {
+            "label": section.label,
+            "depth": section.depth,
+            "heading": heading_text or self.theme.label("main"),
+            "items": [*items, *self.items(section)],
+        }
+
+    def items(self, section: Section) -> Iterator[dict[str, Any]]:
+        """Moves, words, references, brackets and diagrams in order; a sideline's first move is its heading."""
+        last_board = -BOARDS_APART
+        number = True
+        for index, bit in enumerate(section.bits):
+            if index or not section.label:
+                yield {"kind": "move", "text": self.move(bit.node, number)}
+            extra = list(chain(self.refs(bit), self.asides(bit)))
+            if bit.comment:
+                extra.insert(0, {"kind": "words", "text": bit.comment})
+            wanted = self.wants_board(bit, section, last=index == len(section.bits) - 1)
+            if wanted and index - last_board >= BOARDS_APART:
+                extra.append({"kind": "board", **self.board(bit.node, section)})
+                last_board = index
+            yield from extra
+            number = bool(extra) or (index == 0 and bool(section.label))
+
+    def refs(self, bit: Bit) -> Iterator[dict[str, Any]]:
+        """Where the lines are that branch off instead of a move."""
+        see = self.theme.label("see")
+        told = [f"{self.move(node, True)}: {see} {label}" for label, node in bit.refs]
+        if told:
+            yield {"kind": "refs", "text": f"({'; '.join(told)})"}
+
+    def asides(self, bit: Bit) -> Iterator[dict[str, Any]]:
+        for aside in bit.asides:
+            yield {"kind": "aside", "items": list(self.aside(aside))}
+
+    def aside(self, bits: Sequence[Bit]) -> Iterator[dict[str, Any]]:
+        number = True
+        for bit in bits:
+            yield {"kind": "move", "text": self.move(bit.node, number)}
+            extra = list(self.asides(bit))
+            if bit.comment:
+                extra.insert(0, {"kind": "words", "text": bit.comment})
+            yield from extra
+            number = bool(extra)
+
+    def wants_board(self, bit: Bit, section: Section, last: bool) -> bool:
+        """A diagram stands at marked positions, where the main line forks, and where lines end; once each."""
+        if bit.node in self.shown:
+            return False
+        fork = section.depth == 0 and len(self.walk.nodes[bit.node].children) > 1
+        return bool(marks_at(self.walk, bit.node)) or fork or last
+
+    def board(self, node: int, section: Section | None = None) -> dict[str, Any]:
+        """A diagram with its caption, and its words for those who can't see it."""
+        self.shown.add(node)
+        row = self.walk.nodes[node]
+        marks = marks_at(self.walk, node)
+        after = f"{self.theme.label('after')} {self.move(node, True)}" if node else self.theme.label("start")
+        return {
+            "svg": board_svg(row.fen, self.walk.side, marks),
+            "caption": after,
+            "alt": f"{self.theme.label('position')}: {node_spoken(self.walk, node, self.theme)}. FEN {row.fen}",
+        }
+
+    def game(self, game: ModelGame) -> dict[str, Any]:
+        """A model game from the lesson's position to its end."""
+        board = chess.Board(self.walk.nodes[game.node].fen)
+        moves = []
+        for index, uci in enumerate(game.moves):
+            move = chess.Move.from_uci(uci)
+            san = board.san(move)
+            numbered = index == 0 or board.turn == chess.WHITE
+            moves.append(self.theme.move(board.fen(), san) if numbered else self.theme.san(san))
+            board.push(move)
+        return {
+            "heading": heading(game.row),
+            "after": f"{self.theme.label('after')} {self.move(game.node, True)}",
+            "moves": moves if game.whole else [*moves, "…"],
+            "result": game.row.result.replace("1/2", "½").replace("-", "–"),
+        }
+
+    def exercise(self, number: int, exercise: Exercise) -> dict[str, Any]:
+        """A position to solve; its alt text must not tell the answer."""
+        row = self.walk.nodes[exercise.node]
+        last = self.move(exercise.node, True)
+        asked = f"{number}. {self.theme.to_move(row.fen)}. {self.theme.label(exercise.task)}"
+        if exercise.task == "punish":
+            asked += f" ({last})"
+        return {
+            "svg": board_svg(row.fen, self.walk.side, last=row.uci if exercise.task == "punish" else ""),
+            "caption": asked,
+            "alt": f"{asked} FEN {row.fen}",
+        }
+
+    def answer(self, number: int, exercise: Exercise) -> dict[str, Any]:
+        where = move_number(self.walk.nodes[exercise.node].fen).rstrip(".")
+        path = self.walk.line(exercise.node)
+        label = f"({self.theme.label('after')} {self.move(path[-1], True)})" if path else f"({where})"
+        return {"number": str(number), "moves": self.run(exercise.answer), "where": label}

@@ -1,0 +1,1 @@
+"""What all pages share: markup, typefaces, diagrams, the board element."""

@@ -1,0 +1,1 @@
+"""The lesson page and the page of a plan."""

@@ -1,0 +1,1 @@
+"""Openings named in a talk, and the lines that their names mean."""

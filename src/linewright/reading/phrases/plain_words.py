@@ -1,0 +1,471 @@
+"""Moves told in plain words, without their square: "the bishop comes out", "Black accepts", "he hits the knight".
+
+What can be said stands in ``plain_words.txt``: the deed, a pattern, how far it is from naming the move. In a pattern
+
+* ``~come|get`` is a verb by its base forms, in the third person or the past; after "I", "we" or "they" as it stands;
+* ``M`` is the piece that moves ("the other bishop", "the rook's pawn", "it"), ``N`` the same without "it";
+* ``T`` is what the deed is done to: a piece, a square, both, or "it"; ``Q`` the square where it is done;
+* ``F`` is a file: "the b file", "the open file";
+* ``S``, ``B`` and ``E`` hold no word: somebody who moves ("he", "White") is named just before, a clause begins or ends
+  here;
+* other words stand for themselves; ``out|in`` are choices, ``on?`` may be left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from linewright.reading.phrases.deeds import Deed
+from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.phrases.verbs import forms
+from linewright.reading.words.tokens import Token
+from linewright.reading.words.vocabulary import BARRIERS, Edge
+
+FILE = Path(__file__).with_name("plain_words.txt")
+
+#: Nats for an adverb before the verb, for an adjective of no known meaning before a piece, for a piece only called
+#: "it".
+ADVERB = 0.1
+ADJECTIVE = 0.2
+PRONOUN = 0.5
+#: Nats for a square that follows as an afterthought.
+APPOSED = 0.3
+#: Nats for a comma inside, typed or heard.
+COMMA = {False: 2.5, True: 0.7}
+#: Meanings of words that cost more than this, in nats, are too far-fetched to begin a plain description.
+SURELY = 1.0
+#: A named move that goes on where a plain one ends, at no more than these nats, is what is meant.
+NAMED = 1.5
+
+_SUBJECTS = frozenset("he she i we you they white black opponent".split())
+_PLAIN_FORM = frozenset("i we you they sides players both".split())
+_MUST = frozenset(("must", "has to", "had to", "have to", "gotta"))
+_ADVERBS = frozenset("simply just now then also again first quickly immediately here even still duly happily".split())
+#: "mine retreats": a piece like the one just spoken of.
+_PRONOUNS = frozenset("it mine his hers ours theirs yours".split())
+_DETERMINERS = frozenset(
+    "the a an his her my our your their its that this own other second last first remaining white's black's "
+    "opponent's white black one".split()
+)
+#: What may come between a determiner and a piece that tells which one it is.
+_PAWNS = {
+    "rook's": "ah", "knight's": "bg", "bishop's": "cf", "queen's": "d", "king's": "e", "edge": "ah", "centre": "de",
+    "center": "de", "central": "de",
+}  # fmt: skip
+_FILES = {"rook's": "ah", "edge": "ah"}
+_SIDE_PIECE = {
+    ("queen's", "knight"): "b", ("king's", "knight"): "g", ("queen's", "bishop"): "c", ("king's", "bishop"): "f",
+    ("queen's", "rook"): "a", ("king's", "rook"): "h",
+}  # fmt: skip
+_SHADES = {"light": "light", "white": "light", "dark": "dark", "black": "dark"}
+_SQUARED = frozenset("squared square coloured colored".split())
+_TAKING = frozenset(("takes", "takes back", "to the centre", "from the centre", "in passing", "swaps", "accepts"))
+_PIECES = {"N", "B", "R", "Q", "K", "P"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A line of ``plain_words.txt``."""
+
+    kind: str
+    cost: float
+    pattern: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Match:
+    """How far a row has matched; what it has heard of mover and target.
+
+    :param brought: the piece that moves is told as an object: "brings the bishop out".
+    """
+
+    at: int
+    cost: float = 0.0
+    past: bool = False
+    pronoun: bool = False
+    brought: bool = False
+    piece: str = ""
+    from_file: str = ""
+    from_rank: str = ""
+    files: str = ""
+    shade: str = ""
+    target: str = ""
+    square: str = ""
+    it: bool = False
+    to: str = ""
+    onto: str = ""
+    target_file: str = ""
+
+
+def _parse(text: str) -> tuple[_Row, ...]:
+    rows = []
+    for line in text.splitlines():
+        if not line or line.startswith("#"):
+            continue
+        cost, *pattern = line[16:].split()
+        choices = ([["N", *pattern[1:]], ["S", *pattern[1:]]] if pattern[0] == "N|S" else [pattern])  # fmt: skip
+        rows += [_Row(line[:16].strip(), float(cost), tuple(choice)) for choice in choices]
+    return tuple(rows)
+
+
+_TABLE = _parse(FILE.read_text("utf-8"))
+_SLOTS = frozenset("MNTQFSBE")
+_ITEMS = {item for row in _TABLE for item in row.pattern}
+_VERBS = {item: forms(item[1:].rstrip("?").split("|")) for item in _ITEMS if item.startswith("~")}
+_WORDS = {item: frozenset(item.rstrip("?").split("|")) for item in _ITEMS - _SLOTS if not item.startswith("~")}
+
+
+def _words_of(item: str) -> Iterable[str]:
+    """The words that an item of a pattern can be; ``""`` for what isn't told by its word."""
+    return _VERBS.get(item) or _WORDS.get(item) or ("",)
+
+
+def _index(place: int, wanted: Callable[[tuple[str, ...]], bool]) -> dict[str, tuple[_Row, ...]]:
+    """The wanted rows by the word at a place of their patterns, or after what may be left out there."""
+    out: dict[str, list[_Row]] = {}
+    for row in _TABLE:
+        pattern = row.pattern[row.pattern[0] in ("S", "B") :]
+        if not wanted(pattern):
+            continue
+        for at in range(place, len(pattern)):
+            for word in _words_of(pattern[at]):
+                out.setdefault(word, []).append(row)
+            if not pattern[at].endswith("?"):
+                break
+    return {word: tuple(dict.fromkeys(rows)) for word, rows in out.items()}
+
+
+_BY_WORD = _index(0, lambda pattern: pattern[0] not in ("M", "N"))
+_AFTER_PIECE = _index(1, lambda pattern: pattern[0] in ("M", "N"))
+
+
+class PlainWords:
+    """Finds the moves that are told in plain words.
+
+    :param tokens: the talk's; ``lattice`` their meanings; ``heard`` they come from a recogniser.
+    """
+
+    def __init__(self, tokens: Sequence[Token], lattice: Sequence[Sequence[Edge]], heard: bool) -> None:
+        self.tokens = tokens
+        self.lattice = lattice
+        self.heard = heard
+
+    def at(self, index: int) -> Iterator[Phrase]:
+        """The plain descriptions that begin at a token."""
+        yield from self._both(index)
+        for row in _BY_WORD.get(self.tokens[index].text, ()):
+            if row.pattern[0] != "S" or self._subject(index, _SUBJECTS):
+                yield from self._walked(row, index, _Match(index), 0)
+        if not self._may_be_piece(index):
+            return
+        for piece in self._mover(_Match(index), "M", index):
+            rows = [r for n in range(4) for r in _AFTER_PIECE.get(self._text(piece.at + n), ())]
+            for row in dict.fromkeys([*rows, *_AFTER_PIECE[""]]):
+                head = row.pattern[0]
+                if (head == "N" and piece.pronoun) or (head == "B" and (piece.pronoun or not self._begins(index))):
+                    continue
+                yield from self._walked(row, index, piece, 1)
+
+    def _walked(self, row: _Row, index: int, match: _Match, items: int) -> Iterator[Phrase]:
+        """The descriptions by a row, of which so many items are matched."""
+        pattern = row.pattern[row.pattern[0] in ("S", "B") :]
+        for done in self._walk(pattern[items:], replace(match, cost=match.cost + row.cost), index):
+            yield from self._phrases(row, index, done)
+
+    def _may_be_piece(self, index: int) -> bool:
+        if index >= len(self.tokens):
+            return False
+        text = self.tokens[index].text
+        if text in _PRONOUNS or text in ("other", "second", "last") or text in _PAWNS or text in _SHADES:
+            return True
+        return any(e.kind in ("piece", "file", "square") and e.cost <= SURELY for e in self.lattice[index])
+
+    def _phrases(self, row: _Row, first: int, match: _Match) -> Iterator[Phrase]:
+        for agent in self._agents(row, match):
+            yield self._phrase(row, first, agent)
+            if row.kind not in ("castles", "onto file") and not agent.to:
+                for named in self._apposition(agent, first):
+                    yield self._phrase(row, first, named)
+
+    def _agents(self, row: _Row, match: _Match) -> Iterator[_Match]:
+        """The match as it is and with the piece that did it after: "kicks it with the h pawn"."""
+        yield match
+        if match.piece or row.kind == "castles" or self.tokens[match.at - 1].stop or self._text(match.at) != "with":
+            return
+        if match.at + 1 < len(self.tokens):
+            yield from self._noun(replace(match, at=match.at + 1, cost=match.cost + ADVERB), True)
+
+    def _apposition(self, match: _Match, first: int) -> Iterator[_Match]:
+        """The square named after all: "the knight goes to the side, h5"."""
+        near = self._paused(match, first)
+        if near is not None:
+            yield from self._square(replace(near, cost=near.cost + APPOSED), "to")
+
+    def _phrase(self, row: _Row, first: int, match: _Match) -> Phrase:
+        manner = "it" if match.pronoun else "side" if not match.piece else "brought" if match.brought else "mover"
+        if row.pattern[0] == "B":
+            manner = "bare"
+        said = Phrase(first, match.at, "plain " + manner, cost=match.cost, past=match.past)
+        if row.kind == "castles":
+            return replace(said, castles="?")
+        deed = Deed(
+            row.kind, match.target, match.square, match.it, match.files, match.shade, match.onto, match.target_file
+        )
+        return replace(
+            said,
+            piece=match.piece,
+            from_file=match.from_file,
+            from_rank=match.from_rank,
+            to=match.to,
+            takes=row.kind in _TAKING,
+            check=row.kind == "checks",
+            deed=deed,
+        )
+
+    def _both(self, index: int) -> Iterator[Phrase]:
+        """The first of two like moves: "both sides castle"; the words after it are the second."""
+        text, rest = self.tokens[index].text, [t.text for t in self.tokens[index + 1 : index + 3]]
+        if text == "both" and rest[:1] in (["sides"], ["players"], ["kings"], ["of"]):
+            words = 2 + (rest[0] == "of")
+            after = self.tokens[index + words].text if index + words < len(self.tokens) else ""
+            if after in ("castle", "castled"):
+                yield Phrase(index, index + words, "plain side", castles="?", cost=0.5, past=after == "castled")
+        elif text in ("everybody", "everyone") and rest[:1] in (["castles"], ["castled"]):
+            yield Phrase(index, index + 1, "plain side", castles="?", cost=0.5, past=rest[0] == "castled")
+
+    # -- patterns ---------------------------------------------------------------------------------------
+
+    def _walk(self, pattern: Sequence[str], match: _Match, first: int) -> Iterator[_Match]:
+        if not pattern:
+            yield match
+            return
+        item, rest = pattern[0], pattern[1:]
+        if item == "E":
+            if self._ends(match.at):
+                yield from self._walk(rest, match, first)
+            return
+        if item.endswith("?"):
+            yield from self._walk(rest, match, first)
+        step: Callable[[_Match, str, int], Iterator[_Match]]
+        if item in ("M", "N"):
+            step = self._mover
+        elif item == "T":
+            step = self._target
+        elif item == "Q":
+            step = self._place
+        elif item == "F":
+            step = self._file
+        else:
+            step = self._verb if item.startswith("~") else self._word
+        here = self._paused(match, first)
+        if here is not None and here.cost > match.cost and not self.heard and step != self._word:
+            return  # "knight takes, …", but "the c pawn, one step"
+        if here is not None:
+            for after in step(here, item, first):
+                yield from self._walk(rest, after, first)
+
+    def _paused(self, match: _Match, first: int) -> _Match | None:
+        """The match with the cost of a comma before its next token; None at the end of a sentence."""
+        if match.at >= len(self.tokens):
+            return None
+        if match.at == first:
+            return match
+        before = self.tokens[match.at - 1]
+        if before.stop or before.heading != self.tokens[match.at].heading:
+            return None
+        return replace(match, cost=match.cost + COMMA[self.heard]) if before.pause else match
+
+    def _begins(self, index: int) -> bool:
+        """A clause begins at a token, or before the determiners in front of it."""
+        while index and self.tokens[index - 1].text in _DETERMINERS and not self.tokens[index - 1].stop:
+            index -= 1
+        before = self.tokens[index - 1] if index else None
+        return before is None or before.stop or before.pause or before.text in ("and", "then")
+
+    def _ends(self, index: int) -> bool:
+        """A clause ends before a token."""
+        if index >= len(self.tokens):
+            return True
+        before = self.tokens[index - 1]
+        return before.stop or before.pause or self.tokens[index].text in ("and", "then")
+
+    def _word(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
+        if self.tokens[match.at].text in _WORDS[item]:
+            yield replace(match, at=match.at + 1)
+
+    def _verb(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
+        at, cost = match.at, match.cost
+        text = self.tokens[at].text
+        if at > first and (text in _ADVERBS or text.endswith("ly")) and at + 1 < len(self.tokens):
+            at, cost, text = at + 1, cost + ADVERB, self.tokens[at + 1].text
+        must = next((n for n in (1, 2) if at > first and self._words(at, n) in _MUST), 0)
+        at, text = at + must, self._text(at + must)  # what must be played is played
+        tense = _VERBS[item].get(text, "")
+        if not tense or any(t.stop or t.pause for t in self.tokens[match.at : at]):
+            return
+        if must:
+            tense = "base" if "base" in tense else "-"
+        elif tense == "base" and (match.piece or match.pronoun or not self._subject(at, _PLAIN_FORM)):
+            return
+        elif tense == "past or base":
+            tense = "base" if self._subject(at, _PLAIN_FORM) else "past"
+        if tense == "-":
+            return
+        yield replace(match, at=at + 1, cost=cost, past=tense == "past")
+
+    def _subject(self, at: int, names: frozenset[str]) -> bool:
+        """Somebody who moves is named just before a token, but for an adverb."""
+        before = at - 1
+        while before >= 0 and before >= at - 2 and not self.tokens[before].stop:
+            token = self.tokens[before]
+            if token.text in names:
+                return True
+            if token.pause or not (token.text in _ADVERBS or token.text.endswith("ly")):
+                return names is _SUBJECTS and self._names_somebody(before)
+            before -= 1
+        return False
+
+    def _names_somebody(self, at: int) -> bool:
+        """A capital letter within a sentence, as names have: "and Petrova accepts"."""
+        token = self.tokens[at]
+        inside = at > 0 and not self.tokens[at - 1].stop
+        return inside and not token.pause and len(token.raw) > 2 and token.raw.istitle() and not token.number
+
+    def _mover(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
+        said = match.at > first
+        if self.tokens[match.at].text in _PRONOUNS:
+            if item == "M":
+                yield replace(match, at=match.at + 1, cost=match.cost + PRONOUN, pronoun=True)
+            if not said:
+                return
+        for after in self._noun(match, said):
+            yield replace(after, brought=said)
+
+    def _noun(self, match: _Match, determined: bool) -> Iterator[_Match]:
+        """A piece with what tells which one: "the other bishop", "the h pawn", "his dark squared bishop"."""
+        at, cost = match.at, match.cost
+        if determined:
+            at, cost = self._determined(at, cost)
+        elif self.tokens[at].text in ("other", "second", "last"):
+            at += 1
+        if at >= len(self.tokens):
+            return
+        match = replace(match, at=at, cost=cost)
+        text = self.tokens[at].text
+        following = self.tokens[at + 1].text if at + 1 < len(self.tokens) else ""
+        if text in _PAWNS and following == "pawn":
+            yield replace(match, at=at + 2, piece="P", files=_PAWNS[text])
+        if (text, following) in _SIDE_PIECE:
+            named = following[0].upper().replace("K", "N")
+            yield replace(match, at=at + 2, piece=named, files=_SIDE_PIECE[text, following])
+        if text in _SHADES and following in _SQUARED and self._text(at + 2) == "bishop":
+            yield replace(match, at=at + 3, piece="B", shade=_SHADES[text])
+        for edge in self.lattice[at]:
+            if edge.cost > SURELY or self._broken(at, edge.end):
+                continue
+            if edge.kind == "piece":
+                yield replace(match, at=edge.end, cost=cost + edge.cost, piece=edge.value)
+            elif edge.kind in ("file", "square") and edge.end < len(self.tokens):
+                yield from self._from_there(replace(match, cost=cost + edge.cost), edge)
+
+    def _from_there(self, match: _Match, edge: Edge) -> Iterator[_Match]:
+        for piece in self.lattice[edge.end]:
+            if piece.kind == "piece" and piece.cost <= SURELY and not self._broken(match.at, piece.end):
+                yield replace(
+                    match, at=piece.end, piece=piece.value, from_file=edge.value[0], from_rank=edge.value[1:]
+                )  # fmt: skip
+
+    def _determined(self, at: int, cost: float) -> tuple[int, float]:
+        """The place after determiners and a few adjectives before a piece."""
+        said = at
+        while at < len(self.tokens) and self.tokens[at].text in _DETERMINERS and not self.tokens[at].pause:
+            at += 1
+        for adjectives in range(3 if at > said else 0):
+            if at + adjectives >= len(self.tokens):
+                break
+            word = self.tokens[at + adjectives]
+            if self._may_be_piece(at + adjectives):
+                return at + adjectives, cost + ADJECTIVE * adjectives
+            if word.stop or word.pause or not word.text.isalpha() or word.text in BARRIERS:
+                break
+        return at, cost
+
+    def _target(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
+        if self.tokens[match.at].text in ("it", "that") and not self._may_be_piece(match.at + 1):
+            yield replace(match, at=match.at + 1, it=True)
+            return
+        for near in (match, replace(match, at=match.at + 1)):
+            if near.at > match.at and self.tokens[match.at].text not in ("on", "at"):
+                break
+            yield from self._square(near, "square")
+        bare = replace(match, piece="", from_file="", from_rank="", files="", shade="")
+        if self.tokens[match.at].text not in _DETERMINERS:
+            return  # "knight takes bishop takes" is two moves
+        for noun in self._noun(bare, True):
+            if noun.files or noun.shade or noun.from_rank:
+                continue  # seldom said of a target, and then not needed
+            aim = replace(match, at=noun.at, cost=noun.cost, target=noun.piece, target_file=noun.from_file)
+            yield aim
+            if noun.at < len(self.tokens) and not (self.tokens[noun.at - 1].stop or self.tokens[noun.at - 1].pause):
+                on = self.tokens[noun.at].text in ("on", "at")
+                yield from self._square(replace(aim, at=noun.at + on), "square")
+
+    def _file(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
+        at = match.at + (self._text(match.at) in ("the", "his", "her", "that"))
+        for words, onto in ((("half", "open", "file"), "open"), (("open", "file"), "open")):
+            if tuple(t.text for t in self.tokens[at : at + len(words)]) == words:
+                yield replace(match, at=at + len(words), onto=onto)
+        for edge in self.lattice[at] if at < len(self.tokens) else ():
+            if edge.kind == "file" and self._text(edge.end) == "file":
+                yield replace(match, at=edge.end + 1, cost=match.cost + edge.cost, onto=edge.value)
+
+    def _place(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
+        yield from self._square(match, "to")
+
+    def _square(self, match: _Match, name: str) -> Iterator[_Match]:
+        if match.at >= len(self.tokens):
+            return
+        for edge in self.lattice[match.at]:
+            if edge.kind == "square" and edge.cost <= SURELY and not self._broken(match.at, edge.end):
+                if name == "to":
+                    yield replace(match, at=edge.end, cost=match.cost + edge.cost, to=edge.value)
+                else:
+                    yield replace(match, at=edge.end, cost=match.cost + edge.cost, square=edge.value)
+
+    def _broken(self, first: int, last: int) -> bool:
+        """A sentence or clause ends inside a run of tokens."""
+        return any(self.tokens[i].stop or self.tokens[i].pause for i in range(first, last - 1))
+
+    def _words(self, at: int, count: int) -> str:
+        return " ".join(t.text for t in self.tokens[at : at + count])
+
+    def _text(self, at: int) -> str:
+        return self.tokens[at].text if at < len(self.tokens) else ""
+
+
+def keep_plain(plain: Sequence[Phrase], named: Sequence[Sequence[Phrase]], tokens: Sequence[Token]) -> list[Phrase]:
+    """The plain descriptions that no named move takes up: "brings the bishop out" but not "… to g5".
+
+    :param named: for each token, the phrases that name a square.
+    """
+    return [p for p in plain if not _goes_on(p, named, tokens)]
+
+
+def _goes_on(phrase: Phrase, named: Sequence[Sequence[Phrase]], tokens: Sequence[Token]) -> bool:
+    ends = tokens[phrase.last - 1]
+    if ends.stop or ends.pause:
+        return False
+    if phrase.kind in ("plain side", "plain it") and not phrase.takes and any(p.to for p in _next(phrase, named)):
+        return True  # "he pushes e5"
+    for index in range(phrase.first, phrase.last):
+        for other in named[index]:
+            if other.to and other.last > phrase.last and other.cost <= NAMED:
+                return True
+    told = phrase.last < len(tokens) and tokens[phrase.last].text in ("with", "by")
+    return told and any(other.to for i in (1, 2, 3) if phrase.last + i < len(named) for other in named[phrase.last + i])
+
+
+def _next(phrase: Phrase, named: Sequence[Sequence[Phrase]]) -> Sequence[Phrase]:
+    return named[phrase.last] if phrase.last < len(named) else ()

@@ -1,0 +1,1 @@
+"""The search over legal moves: readings kept alive, grown, scored and pruned."""

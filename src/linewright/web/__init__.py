@@ -1,0 +1,1 @@
+"""Scripts and styles of the pages: board element, lesson page, desk, practice."""

@@ -1,0 +1,1 @@
+"""The practice page's scripts, style and template."""
