@@ -29,7 +29,7 @@ LINE = "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O Be7"
 ADDER = f"""
 import os, sys
 from pathlib import Path
-from linewright.games.api import adding, sources
+from linewright.games.ingest import adding, sources
 sources.BLOCK = 1 << 14
 adding.BATCH_POSITIONS = {BATCH}
 step = 0

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from linewright.games.api import Base, position_key
 from linewright.games.index import schema
 from linewright.games.ingest.adding import add
-from linewright.games.report import wilson
+from linewright.games.report.wilson import wilson
 from linewright.support.errors import UnusableInput
 from tests.games.games import first_masters, moves_to, movetext, needs_masters, pgn, random_game
 

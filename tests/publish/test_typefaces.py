@@ -194,7 +194,7 @@ def test_words_look_like_words(bare: Any) -> None:
         page.evaluate("document.fonts.ready")
         return base64.b64encode(page.screenshot()).decode()
 
-    serif = re.search(r"--serif: ([^;]+);", (FONTS.parent / "page.css").read_text(encoding="utf-8"))
+    serif = re.search(r"--serif: ([^;]+);", (FONTS.parents[1] / "page" / "page.css").read_text(encoding="utf-8"))
     assert serif is not None
     kept = base64.b64encode(PICTURE.read_bytes()).decode()
     shown = picture(serif[1], embedded_css(WORDS + ' class="fig"'))

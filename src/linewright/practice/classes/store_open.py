@@ -112,7 +112,7 @@ def _bring_up_to_date(engine: sa.Engine, url: sa.URL) -> None:
             f"the classes were written by a newer Linewright (tables “{current}”)", "Bring this Linewright up to date."
         )
     config = alembic.config.Config()
-    config.set_main_option("script_location", "linewright.practice:migrations")
+    config.set_main_option("script_location", "linewright.practice.classes:migrations")
     with _alone(url), writing(engine) as connection:
         config.attributes["connection"] = connection
         alembic.command.upgrade(config, "head")
