@@ -11,7 +11,7 @@ LOCKED := $(PIP) install --require-hashes --no-deps --no-build-isolation --requi
 TESTS ?= -n logical --maxprocesses 8 --dist worksteal
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test wanting lint format pictures lock newest lowest wheel clean
+.PHONY: help demo test wanting lint format golden pictures lock newest lowest wheel clean
 
 help:
 	@echo "make demo    try Linewright: reads, checks and builds an invented lesson into ./lesson-demo"
@@ -19,6 +19,7 @@ help:
 	@echo "make wanting run only the tests that make test skipped for want of something; fails where one still is"
 	@echo "make lint    only the linter and the type checker"
 	@echo "make format  lay the code out"
+	@echo "make golden  read, check and build all talks, for comparing with GOLDEN=FOLDER of another state of the code"
 	@echo "make pictures  take the README's pictures again (needs chromium and pdftoppm)"
 	@echo "make lock    look for newer versions of what is installed and write locks/ again"
 	@echo "make newest  run the tests with the newest versions of everything, locked or not"
@@ -45,6 +46,11 @@ lint: $(VENV)/dev.stamp
 format: $(VENV)/dev.stamp
 	@$(BIN)/ruff check --fix .
 	@$(BIN)/ruff format .
+
+# With GOLDEN, the folder of an earlier run, what differs is listed.
+golden: $(VENV)/dev.stamp
+	@$(BIN)/python bench/golden.py .golden
+	@test -z "$(GOLDEN)" || diff -rq "$(GOLDEN)" .golden
 
 pictures: $(VENV)/dev.stamp
 	@$(BIN)/python tools/pictures.py
@@ -88,4 +94,4 @@ wheel:
 	@dir=$$(mktemp -d) && trap 'rm -rf "$$dir"' EXIT && here=$$PWD && cd "$$dir" && "$$here/.venvs/$@/bin/linewright" demo
 
 clean:
-	rm -rf $(VENV) .venvs dist .mypy_cache .ruff_cache .pytest_cache .hypothesis lesson-demo
+	rm -rf $(VENV) .venvs .golden dist .mypy_cache .ruff_cache .pytest_cache .hypothesis lesson-demo

@@ -36,7 +36,7 @@ def test_a_line_jumps_to_the_words() -> None:
     assert finding_line("talk.md", found) == (
         "talk.md:4:1: files holds: The e file is closed, — pawns on e4 (white) and e5 (black): the e file is closed"
     )
-    assert "\n" not in finding_line("talk.md", replace(found, evidence="two\nlines"))
+    assert "\n" not in finding_line("talk.md", replace(found, reason="two\nlines"))
 
 
 def test_a_heading_claims_nothing_of_the_board() -> None:

@@ -161,7 +161,7 @@ def test_marks_symbols_and_failures() -> None:
     walk = replace(walk, steps=tuple(steps), marks=marks)
     sharp = said(walk.talk, walk.talk.text.index("is sharp"), walk.talk.text.index("is sharp") + 8)
     failed = Finding(Kind.ASSESSMENT, Verdict.FAILS, sharp, "", "it is {not}", 4)
-    held = replace(failed, verdict=Verdict.HOLDS, evidence="unseen")
+    held = replace(failed, verdict=Verdict.HOLDS, reason="unseen")
     text = walk_to_pgn(walk, [failed, held])
     c5 = read(text).variations[0].variations[1]
     assert c5.nags == {5}

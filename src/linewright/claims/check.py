@@ -18,6 +18,7 @@ from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence, without_asides
 from linewright.claims.suppressions import stets
 from linewright.claims.unasked import Unasked
+from linewright.language.evidence import why
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit
@@ -199,10 +200,10 @@ def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:
     if ruling.verdict is not Verdict.FAILS:
         return ruling
     if found.mood.vague:
-        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=f"{ruling.evidence}; the speaker hedges")
+        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=why("terms.hedged", evidence=ruling.evidence))
     if unsure := scene.unsure_moves(found.step):
-        why = f"{ruling.evidence}; but the board rests on unsure moves: {', '.join(unsure)}"
-        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=why)
+        on_unsure = why("terms.unsure_board", evidence=ruling.evidence, moves=", ".join(unsure))
+        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=on_unsure)
     return ruling
 
 

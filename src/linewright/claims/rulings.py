@@ -9,6 +9,7 @@ from enum import Enum
 import chess
 
 from linewright.claims.model import GameRef, Verdict
+from linewright.language.evidence import Evidence, plain, together, why
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,24 +20,29 @@ class Ruling:
     """
 
     verdict: Verdict
-    evidence: str
+    evidence: Evidence
     game: GameRef | None = None
 
 
-def holds(evidence: str) -> Ruling:
-    return Ruling(Verdict.HOLDS, evidence)
+def holds(evidence: Evidence | str) -> Ruling:
+    return Ruling(Verdict.HOLDS, as_evidence(evidence))
 
 
-def fails(evidence: str) -> Ruling:
-    return Ruling(Verdict.FAILS, evidence)
+def fails(evidence: Evidence | str) -> Ruling:
+    return Ruling(Verdict.FAILS, as_evidence(evidence))
 
 
-def undecided(evidence: str) -> Ruling:
-    return Ruling(Verdict.UNDECIDED, evidence)
+def undecided(evidence: Evidence | str) -> Ruling:
+    return Ruling(Verdict.UNDECIDED, as_evidence(evidence))
 
 
-def ruled(true: bool, evidence: str) -> Ruling:
-    return Ruling(Verdict.HOLDS if true else Verdict.FAILS, evidence)
+def ruled(true: bool, evidence: Evidence | str) -> Ruling:
+    return Ruling(Verdict.HOLDS if true else Verdict.FAILS, as_evidence(evidence))
+
+
+def as_evidence(evidence: Evidence | str) -> Evidence:
+    """Evidence as it is; a text as words that every language says alike."""
+    return plain(evidence) if isinstance(evidence, str) else evidence
 
 
 def negated(ruling: Ruling) -> Ruling:
@@ -93,12 +99,11 @@ def for_side(side: Side, rule: Callable[[chess.Color], Ruling]) -> Ruling:
         return _joined(rulings, all_of(verdicts))
     if side.reach is Reach.ANY:
         if Verdict.HOLDS in verdicts:
-            return Ruling(Verdict.HOLDS, "; ".join(r.evidence for r in rulings if r.verdict is Verdict.HOLDS))
+            return Ruling(Verdict.HOLDS, together(r.evidence for r in rulings if r.verdict is Verdict.HOLDS))
         return _joined(rulings, Verdict.UNDECIDED if Verdict.UNDECIDED in verdicts else Verdict.FAILS)
     if len(set(verdicts)) == 1:
         return _joined(rulings, verdicts[0])
-    told = _joined(rulings, Verdict.UNDECIDED)
-    return undecided(f"{told.evidence}; the words don't say which side is meant")
+    return undecided(why("terms.which_side", evidence=_joined(rulings, Verdict.UNDECIDED).evidence))
 
 
 def all_of(verdicts: Iterable[Verdict]) -> Verdict:
@@ -110,5 +115,4 @@ def all_of(verdicts: Iterable[Verdict]) -> Verdict:
 
 
 def _joined(rulings: list[Ruling], verdict: Verdict) -> Ruling:
-    parts = list(dict.fromkeys(r.evidence for r in rulings if r.evidence))
-    return Ruling(verdict, "; ".join(parts))
+    return Ruling(verdict, together(ruling.evidence for ruling in rulings))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from linewright.language.evidence import Evidence
 from linewright.lesson.walk import Said
 
 
@@ -72,7 +73,7 @@ class Finding:
     """A checked claim, or an unread or unsure place.
 
     :param before: full FEN of the position that the words speak of.
-    :param evidence: what decides it, readable at a glance.
+    :param reason: what decides it; :attr:`evidence` says it.
     :param step: how many steps of the walk are done at that position's moment.
     :param met: how often a pupil meets the position, 0-1: the share of games that come to it when the pupil follows
         the lesson; 1 where no games tell.
@@ -84,8 +85,17 @@ class Finding:
     verdict: Verdict
     said: Said
     before: str
-    evidence: str
+    reason: Evidence | str
     step: int
     met: float = 1.0
     game: GameRef | None = None
     remark: bool = False
+
+    @property
+    def evidence(self) -> str:
+        """What decides it, in English."""
+        return str(self.reason)
+
+    def evidence_in(self, code: str) -> str:
+        """What decides it, in a language, readable at a glance; in English where the language has no words for it."""
+        return self.reason if isinstance(self.reason, str) else self.reason.say(code)

@@ -12,7 +12,10 @@ import chess
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import party, resolved
 from linewright.claims.sentence.words import Sentence
+from linewright.language.evidence import Evidence, Men, Term, why
+from linewright.language.evidence import Man as ManOn
 from linewright.language.patterns import listed
+from linewright.language.wordings import Heard
 
 KINDS: Final = {name: kind for kind, name in enumerate(chess.PIECE_NAMES) if name}
 _ANY_PIECE: Final = (chess.KNIGHT, chess.BISHOP, chess.ROOK, chess.QUEEN)
@@ -57,9 +60,29 @@ class Man:
             and self.color in (None, board.color_at(square))
         )
 
+    def term(self) -> Evidence:
+        """The man as evidence names it: ``knight on c3``, ``piece``."""
+        name = Term(chess.piece_name(self.kind) if self.kind else "piece")
+        if self.square is None:
+            return why("terms.term", term=name)
+        return why("terms.man_on", man=name, square=chess.square_name(self.square))
+
     def __str__(self) -> str:
         name = chess.piece_name(self.kind) if self.kind else "piece"
         return f"{name} on {chess.square_name(self.square)}" if self.square is not None else name
+
+
+def man_of(heard: Heard, prefix: str, scene: Scene, sentence: Sentence) -> Man:
+    """The man that ``{man}`` of a template has caught."""
+    where = heard.value(f"{prefix}at") or heard.value(f"{prefix}on")
+    file = heard.value(f"{prefix}file")
+    at = sentence.token_range(*heard.span(f"{prefix}man"))[0]
+    return Man(
+        KINDS.get(heard.value(f"{prefix}man")),
+        chess.parse_square(where) if where else None,
+        chess.FILE_NAMES.index(file) if file else None,
+        color_of(heard.value(f"{prefix}who"), at, scene, sentence),
+    )
 
 
 def named(match: re.Match[str], name: str, scene: Scene, sentence: Sentence) -> Man:
@@ -94,3 +117,14 @@ def listing(board: chess.Board, squares: Iterable[chess.Square]) -> str:
     if not names:
         return "nothing"
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def man_on(board: chess.Board, square: chess.Square) -> ManOn:
+    """The man on a square as evidence names it; the bare square when it is empty."""
+    kind = board.piece_type_at(square)
+    return ManOn(chess.piece_name(kind) if kind else "", chess.square_name(square))
+
+
+def men_on(board: chess.Board, squares: Iterable[chess.Square]) -> Men:
+    """The men on squares as evidence names them."""
+    return Men(tuple(man_on(board, square) for square in squares))

@@ -10,6 +10,7 @@ from functools import cached_property
 import chess
 
 from linewright.claims.sentence.words import Sentence, Token, sentences
+from linewright.language.wordings import DEFAULT
 from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
 
 #: The side is guessed from who "we" and "he" move only with at least this many moves that tell …
@@ -42,8 +43,10 @@ DOUBTFUL = 0.3
 class Scene:
     """A walk with what the claim finders ask of it, computed once."""
 
-    def __init__(self, walk: Walk) -> None:
+    def __init__(self, walk: Walk, language: str = DEFAULT) -> None:
+        """:param language: of the talk, as its folder in ``language/`` is named."""
         self.walk = walk
+        self.language = language
 
     @cached_property
     def sentences(self) -> tuple[Sentence, ...]:

@@ -21,7 +21,7 @@ from linewright.claims.kinds.assessment.assessment_words import (
     matches,
 )
 from linewright.claims.model import Kind
-from linewright.claims.rulings import Reach, Ruling, Side, fails, holds, undecided
+from linewright.claims.rulings import Reach, Ruling, Side, as_evidence, fails, holds, undecided
 from linewright.claims.sentence.mood import mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import party, resolved
@@ -129,7 +129,7 @@ def decide(claim: AssessmentClaim, facts: Facts) -> Ruling:
         return _ruled(score, claim, told)
     if claim.side.reach is Reach.BOTH:
         rulings = {_ruled(s, replace(claim, side=None), told).verdict for s in (score, -score)}
-        return Ruling(rulings.pop(), told) if len(rulings) == 1 else undecided(told)
+        return Ruling(rulings.pop(), as_evidence(told)) if len(rulings) == 1 else undecided(told)
     if claim.side.reach is not Reach.ONE:
         return undecided(told)
     return _ruled(score if claim.side.color is chess.WHITE else -score, claim, told)

@@ -11,7 +11,8 @@ import chess
 
 from linewright.claims.claim_kind import Facts, Replies, Reply
 from linewright.claims.model import Verdict
-from linewright.claims.rulings import Ruling, negated, undecided
+from linewright.claims.rulings import Ruling, as_evidence, negated, undecided
+from linewright.language.evidence import together
 from linewright.language.numbers import number
 from linewright.language.patterns import either, listed, overlaps, phrase
 
@@ -263,7 +264,7 @@ def decide_share(
     rulings = [_rule(measure, group, facts, replies) for group in groups]
     ruling = rulings[0]
     if len({r.verdict for r in rulings}) > 1:
-        ruling = undecided(f"the words fit several moves: {'; '.join(r.evidence for r in rulings)}")
+        ruling = undecided(f"the words fit several moves: {together(r.evidence for r in rulings)}")
     if denied:
         ruling = negated(ruling)
     if soft and ruling.verdict is Verdict.FAILS:
@@ -280,7 +281,7 @@ def _rule(measure: Measure, moves: tuple[str, ...], facts: Facts, replies: Repli
     evidence = _evidence(moves, facts, games, total, others)
     if total < FEW_GAMES:
         return undecided(f"{evidence}; fewer than {FEW_GAMES} games prove little")
-    return Ruling(_verdict(measure, games / total, [r.games / total for r in others]), evidence)
+    return Ruling(_verdict(measure, games / total, [r.games / total for r in others]), as_evidence(evidence))
 
 
 def _verdict(measure: Measure, share: float, others: list[float]) -> Verdict:

@@ -13,11 +13,25 @@ from linewright.board.structure.files import HALF_OPEN_FOR, FileState, file_stat
 from linewright.board.structure.pawns import on_file
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.model import Kind, Verdict
-from linewright.claims.rulings import ANY, Reach, Ruling, Side, all_of, color_name, fails, holds, negated, undecided
+from linewright.claims.rulings import (
+    ANY,
+    Reach,
+    Ruling,
+    Side,
+    all_of,
+    as_evidence,
+    color_name,
+    fails,
+    holds,
+    negated,
+    ruled,
+    undecided,
+)
 from linewright.claims.sentence.mood import mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import side_of
 from linewright.claims.sentence.words import Sentence
+from linewright.language.evidence import together
 from linewright.language.patterns import apart, either, listed
 
 
@@ -151,7 +165,7 @@ def decide(claim: FileClaim, facts: Facts) -> Ruling:
         return _without_files(claim, board)
     rulings = [_one_file(claim, board, file) for file in claim.files]
     verdict = all_of(ruling.verdict for ruling in rulings)
-    ruling = Ruling(verdict, "; ".join(ruling.evidence for ruling in rulings))
+    ruling = Ruling(verdict, together(ruling.evidence for ruling in rulings))
     if claim.only and verdict is Verdict.HOLDS:
         others = _others(claim, board)
         if others:
@@ -164,10 +178,10 @@ def _without_files(claim: FileClaim, board: chess.Board) -> Ruling:
     told = [f"open: {letters(open_files(board)) or 'none'}"]
     told += [f"half-open for {color_name(c)}: {letters(half_open_files(board, c)) or 'none'}" for c in (True, False)]
     if claim.denied and claim.state is Openness.OPEN:
-        return Ruling(Verdict.FAILS if open_files(board) else Verdict.HOLDS, told[0])
+        return ruled(not open_files(board), told[0])
     if claim.denied and claim.state is Openness.HALF and claim.side.reach is not Reach.UNCLEAR:
         any_half = any(half_open_files(board, color) for color in claim.side.colors)
-        return Ruling(Verdict.FAILS if any_half else Verdict.HOLDS, "; ".join(told[1:]))
+        return ruled(not any_half, "; ".join(told[1:]))
     return undecided(f"no file named or heard; {'; '.join(told)}")
 
 
@@ -185,7 +199,7 @@ def _one_file(claim: FileClaim, board: chess.Board, file: int) -> Ruling:
         if claim.state is Openness.OPEN and state is not FileState.OPEN:
             return holds(f"{told} (said: open)")
         return holds(told)
-    return Ruling(fitting, told)
+    return Ruling(fitting, as_evidence(told))
 
 
 def _fits(said: Openness, state: FileState, side: Side) -> Verdict:

@@ -11,7 +11,7 @@ import chess
 
 from linewright.board.structure import pawns
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
-from linewright.claims.model import Kind, Verdict
+from linewright.claims.model import Kind
 from linewright.claims.rulings import (
     Reach,
     Ruling,
@@ -289,7 +289,7 @@ def _for_color(claim: PawnClaim, board: chess.Board, color: chess.Color) -> Ruli
     strict = _fitting(claim, board, color, loose=False)
     if _enough(claim, strict, board, color):
         shown = strict if len(strict) <= 2 or claim.squares else strict[:4]
-        return Ruling(Verdict.HOLDS, "; ".join(_reason(trait, board, color, *shown) for trait in claim.traits))
+        return holds("; ".join(_reason(trait, board, color, *shown) for trait in claim.traits))
     loose = _fitting(claim, board, color, loose=True)
     if loose and _enough(claim, loose, board, color):
         listed = " and ".join(map(chess.square_name, loose))

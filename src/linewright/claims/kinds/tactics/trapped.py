@@ -18,6 +18,7 @@ from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
 from linewright.claims.sentence.men import Man, listing, man, named, told
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
+from linewright.language.evidence import together
 from linewright.language.patterns import listed
 
 #: With so many safe moves a piece is not trapped, whatever the tactics; with fewer a net may be hidden from the rule.
@@ -72,10 +73,10 @@ def decide(claim: TrappedClaim, facts: Facts) -> Ruling:
     rulings = [rule(board, square) for square in meant]
     holding = [ruling.evidence for ruling in rulings if ruling.verdict is Verdict.HOLDS]
     if holding:
-        ruling = holds("; ".join(holding))
+        ruling = holds(together(holding))
     else:
         sure = all(ruling.verdict is Verdict.FAILS for ruling in rulings)
-        ruling = Ruling(Verdict.FAILS if sure else Verdict.UNDECIDED, "; ".join(ruling.evidence for ruling in rulings))
+        ruling = Ruling(Verdict.FAILS if sure else Verdict.UNDECIDED, together(ruling.evidence for ruling in rulings))
     return negated(ruling) if claim.denied else ruling
 
 

@@ -1,0 +1,167 @@
+"""Wordings by language: the templates of ``language/<code>/claims/*.toml``, compiled once and asked for by name.
+
+A file holds lists of words, parts and forms::
+
+    [words]
+    still = "now still also already"             # any one of these words
+
+    [parts]
+    hanging = "hanging | en prise"               # a template for use in others
+
+    [raw]
+    rank = "[1-8]"                               # a regular expression, short and without groups
+
+    [[form]]
+    name = "state"
+    say = "{man} is {still}* {hanging}"          # one template, or several, tried in this order
+    end = "word"                                 # see templates.ENDS; "letter" unless given
+    heard = ["the knight is now hanging"]        # examples that a test reads …
+    passed = ["the knight hangs around"]         # … and some that only look so
+
+What else a form holds is handed on as ``data``. ``common.toml`` is known to all files; ``parts`` of a file come first.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from typing import Any, Final
+
+from linewright.language.templates import Lexicon, Pattern, compile_template
+
+#: The language of a talk that names none.
+DEFAULT: Final = "en"
+_OWN: Final = frozenset({"name", "say", "end", "heard", "passed"})
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One form of a wording.
+
+    :param data: what else its table holds, e.g. the degree that it speaks of.
+    """
+
+    name: str
+    pattern: Pattern
+    data: Mapping[str, Any] = field(default_factory=dict)
+    heard: tuple[str, ...] = ()
+    passed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A form found in a text."""
+
+    form: Form
+    match: re.Match[str]
+
+    @property
+    def start(self) -> int:
+        """Characters before it."""
+        return self.match.start()
+
+    @property
+    def end(self) -> int:
+        return self.match.end()
+
+    @property
+    def text(self) -> str:
+        return self.match[0]
+
+    def value(self, name: str) -> str:
+        """What was caught under a name: its words, or the value that the template names; ``""`` for nothing."""
+        return self.form.pattern.value(self.match, name)
+
+    def values(self) -> dict[str, str]:
+        """All that was caught, by name."""
+        return self.form.pattern.values(self.match)
+
+    def span(self, name: str) -> tuple[int, int]:
+        """Where the words caught under a name stand; ``(-1, -1)`` for nothing."""
+        group = self.form.pattern.group(self.match, name)
+        return self.match.span(group) if group else (-1, -1)
+
+    def overlaps(self, other: tuple[int, int]) -> bool:
+        """Whether it shares characters with a range."""
+        return self.start < other[1] and self.end > other[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """The forms of one file, in its order."""
+
+    name: str
+    forms: tuple[Form, ...]
+
+    def find(self, text: str, *names: str) -> Iterator[Heard]:
+        """All matches, form by form.
+
+        :param names: of the forms to look for; all when none is given.
+        """
+        for form in self.forms:
+            if not names or form.name in names:
+                for match in form.pattern.regex.finditer(text):
+                    yield Heard(form, match)
+
+    def find_apart(self, text: str, *names: str) -> Iterator[Heard]:
+        """The matches that share no characters; what an earlier form takes, a later one leaves."""
+        done: list[tuple[int, int]] = []
+        for heard in self.find(text, *names):
+            if not any(heard.overlaps(span) for span in done):
+                done.append(heard.match.span())
+                yield heard
+
+    def search(self, text: str, *names: str) -> Heard | None:
+        """The first match of the first form that has one."""
+        return next(self.find(text, *names), None)
+
+    def form(self, name: str) -> Form:
+        """The form of a name.
+
+        :raises KeyError: when there is none.
+        """
+        for form in self.forms:
+            if form.name == name:
+                return form
+        raise KeyError(f"{self.name}: no form {name!r}")
+
+
+@cache
+def wording(name: str, code: str = DEFAULT) -> Wording:
+    """The wording of a file, e.g. ``claims/pinned``.
+
+    :param code: the language, as its folder is named.
+    :raises FileNotFoundError: when the language has no such file.
+    :raises TemplateFault: when a template can't be compiled.
+    """
+    common, own = table("claims/common", code), table(name, code)
+    lexicon = Lexicon(_parts(common) | _parts(own), {**common.get("raw", {}), **own.get("raw", {})})
+    return Wording(name, tuple(_form(entry, lexicon) for entry in own.get("form", ())))
+
+
+@cache
+def table(name: str, code: str = DEFAULT) -> dict[str, Any]:
+    """A language's table, as it stands in its file ``NAME.toml``.
+
+    :raises FileNotFoundError: when the language has no such file.
+    """
+    return tomllib.loads((files("linewright.language") / code / f"{name}.toml").read_text("utf-8"))
+
+
+def _parts(source: Mapping[str, Any]) -> dict[str, str]:
+    listed = {name: " | ".join(words.split()) for name, words in source.get("words", {}).items()}
+    return listed | {name: _alternatives(say) for name, say in source.get("parts", {}).items()}
+
+
+def _alternatives(say: str | list[str]) -> str:
+    return say if isinstance(say, str) else " | ".join(say)
+
+
+def _form(entry: Mapping[str, Any], lexicon: Lexicon) -> Form:
+    pattern = compile_template(_alternatives(entry["say"]), lexicon, entry.get("end", "letter"))
+    data = {key: value for key, value in entry.items() if key not in _OWN}
+    return Form(entry["name"], pattern, data, tuple(entry.get("heard", ())), tuple(entry.get("passed", ())))

@@ -1,0 +1,65 @@
+"""Evidence: typed values said as a sentence."""
+
+from __future__ import annotations
+
+import pytest
+
+from linewright.language.evidence import (
+    NOTHING,
+    Count,
+    Evidence,
+    Man,
+    Men,
+    Number,
+    Percent,
+    Row,
+    Term,
+    Value,
+    plain,
+    together,
+    why,
+)
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        ("12…Qb6", "12…Qb6"),
+        (1234, "1234"),
+        (Term("nothing"), "nothing"),
+        (Man("knight", "c3"), "knight c3"),
+        (Man("", "c3"), "c3"),
+        (Men(()), "nothing"),
+        (Men((Man("knight", "c3"),)), "the knight c3"),
+        (
+            Men((Man("rook", "a1"), Man("knight", "c3"), Man("pawn", "d4"))),
+            "the rook a1, the knight c3 and the pawn d4",
+        ),
+        (Row(("c3", "d4")), "c3 d4"),
+        (Row(()), "none"),
+        (Count(1, "game"), "1 game"),
+        (Count(1200, "game"), "1,200 games"),
+        (Percent(0.257), "26 %"),
+        (Percent(0.257, 1), "25.7 %"),
+        (Number(0.5, "+.1f"), "+0.5"),
+        (plain("as it is"), "as it is"),
+    ],
+)
+def test_values_are_said(value: Value, said: str) -> None:
+    assert str(why("terms.plain", text=value)) == said
+
+
+def test_pieces_stand_beside_each_other_once() -> None:
+    one, two = plain("one"), plain("two")
+    assert str(together([one, two, one, NOTHING])) == "one; two"
+    assert together([one]) == one
+    assert not together([]) and not NOTHING and one
+
+
+def test_a_language_without_the_sentence_says_it_in_english() -> None:
+    hedged = why("terms.hedged", evidence=plain("so"))
+    assert hedged.say("xx") == hedged.say() == "so; the speaker hedges"
+
+
+def test_evidence_is_a_value() -> None:
+    assert why("terms.the", man=Man("knight", "c3")) == Evidence("terms.the", (("man", Man("knight", "c3")),))
