@@ -22,7 +22,8 @@ _WHY = re.compile(r"\bwhy\(\s*\"([a-z_]+)\.([a-z_]+)\"")
 
 @pytest.mark.parametrize(("code", "name"), CLAIMS)
 def test_examples_are_heard_and_counterexamples_passed_over(code: str, name: str) -> None:
-    for form in wording(f"claims/{name}", code).forms:
+    said = wording(f"claims/{name}", code)
+    for form in said.forms + said.hints:
         for text in form.heard:
             assert form.pattern.regex.search(text), f"{name}.toml, {form.name}: “{text}” isn't heard"
         for text in form.passed:

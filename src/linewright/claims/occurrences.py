@@ -32,12 +32,14 @@ MoodOf = Callable[["Occurrence"], Mood]
 class Occurrence:
     """A form of a wording in a sentence.
 
+    :param wording: the name of the file.
     :param heard: the match; what it caught is asked by name.
     :param trigger: the half-open range of its own tokens.
     :param clause: that of the clause around them.
     :param step: how many steps of the walk are done at the position it speaks of.
     """
 
+    wording: str
     heard: Heard
     sentence: Sentence
     scene: Scene
@@ -52,6 +54,20 @@ class Occurrence:
     def value(self, name: str) -> str:
         """What was caught under a name; ``""`` for nothing."""
         return self.heard.value(name)
+
+    @cached_property
+    def before(self) -> str:
+        """The words of its clause before its own."""
+        return " ".join(token.text for token in self.sentence.tokens[self.clause[0] : self.trigger[0]])
+
+    @cached_property
+    def after(self) -> str:
+        """The words of the sentence after its own."""
+        return " ".join(token.text for token in self.sentence.tokens[self.trigger[1] :])
+
+    def hint(self, name: str, text: str) -> Heard | None:
+        """Where a hint of its wording stands in some words; None where it doesn't."""
+        return wording(f"claims/{self.wording}", self.scene.language).hint(name, text)
 
     @cached_property
     def mood(self) -> Mood:
@@ -94,25 +110,32 @@ def occurrences(name: str, sentence: Sentence, scene: Scene, *forms: str, apart:
     """
     said = wording(f"claims/{name}", scene.language)
     for heard in said.find_apart(sentence.text, *forms) if apart else said.find(sentence.text, *forms):
-        yield occurrence(heard, sentence, scene)
+        yield occurrence(name, heard, sentence, scene)
 
 
-def occurrence(heard: Heard, sentence: Sentence, scene: Scene) -> Occurrence:
-    """A match with its clause and its step."""
+def occurrence(name: str, heard: Heard, sentence: Sentence, scene: Scene) -> Occurrence:
+    """A match of a wording with its clause and its step."""
     trigger = sentence.token_range(heard.start, heard.end)
     clause = scene.clause(sentence, trigger)
-    return Occurrence(heard, sentence, scene, trigger, clause, scene.step_at(sentence.tokens[trigger[0]].first))
+    return Occurrence(name, heard, sentence, scene, trigger, clause, scene.step_at(sentence.tokens[trigger[0]].first))
 
 
 def finder(
     name: str, build: Callable[[Occurrence], About | None], *forms: str, apart: bool = False
 ) -> Callable[[Sentence, Scene], Iterator[Found[About]]]:
-    """The finder of a kind that is wholly said by its wording: each occurrence of which ``build`` makes something."""
+    """The finder of a kind that is wholly said by its wording: each occurrence of which ``build`` makes something.
+
+    :param apart: words that have made a claim are not looked at again.
+    """
 
     def find(sentence: Sentence, scene: Scene) -> Iterator[Found[About]]:
-        for each in occurrences(name, sentence, scene, *forms, apart=apart):
+        done: list[tuple[int, int]] = []
+        for each in occurrences(name, sentence, scene, *forms):
+            if apart and any(each.heard.overlaps(span) for span in done):
+                continue
             about = build(each)
             if about is not None:
+                done.append(each.heard.match.span())
                 yield each.found(about)
 
     return find

@@ -18,6 +18,10 @@ A file holds lists of words, parts and forms::
     heard = ["the knight is now hanging"]        # examples that a test reads …
     passed = ["the knight hangs around"]         # … and some that only look so
 
+    [[hint]]                                     # written like a form, but no claim: looked for in the words around one
+    name = "having"
+    say = "has | with"
+
 What else a form holds is handed on as ``data``. ``common.toml`` is known to all files; ``parts`` of a file come first.
 """
 
@@ -92,10 +96,11 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """The forms of one file, in its order."""
+    """The forms and hints of one file, in its order."""
 
     name: str
     forms: tuple[Form, ...]
+    hints: tuple[Form, ...] = ()
 
     def find(self, text: str, *names: str) -> Iterator[Heard]:
         """All matches, form by form.
@@ -119,6 +124,17 @@ class Wording:
         """The first match of the first form that has one."""
         return next(self.find(text, *names), None)
 
+    def hint(self, name: str, text: str) -> Heard | None:
+        """Where a hint stands in a text; None where it doesn't.
+
+        :raises KeyError: when there is no hint of that name.
+        """
+        for form in self.hints:
+            if form.name == name:
+                match = form.pattern.regex.search(text)
+                return Heard(form, match) if match else None
+        raise KeyError(f"{self.name}: no hint {name!r}")
+
     def form(self, name: str) -> Form:
         """The form of a name.
 
@@ -140,7 +156,8 @@ def wording(name: str, code: str = DEFAULT) -> Wording:
     """
     common, own = table("claims/common", code), table(name, code)
     lexicon = Lexicon(_parts(common) | _parts(own), {**common.get("raw", {}), **own.get("raw", {})})
-    return Wording(name, tuple(_form(entry, lexicon) for entry in own.get("form", ())))
+    forms, hints = (tuple(_form(entry, lexicon) for entry in own.get(key, ())) for key in ("form", "hint"))
+    return Wording(name, forms, hints)
 
 
 @cache
