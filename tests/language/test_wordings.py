@@ -9,7 +9,7 @@ from string import Formatter
 
 import pytest
 
-from linewright.language.wordings import table, wording
+from linewright.language.wordings import table, word_set, wording
 
 LANGUAGES = Path(str(files("linewright.language")))
 CLAIMS = [
@@ -43,6 +43,10 @@ def test_other_languages_fill_in_the_same(path: Path) -> None:
     for entry, text in own.items():
         if isinstance(text, str):
             assert _fields(text) <= _fields(english[entry]), f"{path}: {entry}"
+
+
+def test_a_plain_list_is_a_set_of_words() -> None:
+    assert {"pawn", "king"} <= word_set("claims/common", "piece_name")
 
 
 def _fields(text: str) -> set[str]:

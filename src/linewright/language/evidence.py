@@ -54,6 +54,17 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Options:
+    """One or the other, such as moves that words may mean: ``Nf6 or Bc5``.
+
+    :param more: there are others, left out.
+    """
+
+    items: tuple[str, ...]
+    more: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Count:
     """A number with its noun, which ``[counts]`` of ``evidence/terms.toml`` gives for one and for several."""
 
@@ -63,10 +74,14 @@ class Count:
 
 @dataclass(frozen=True, slots=True)
 class Percent:
-    """A share of 0-1."""
+    """A share of 0-1.
+
+    :param strict: never "0 %" or "100 %" where it isn't exact, but "under 1 %" or "over 99 %".
+    """
 
     share: float
     digits: int = 0
+    strict: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +120,7 @@ class Evidence:
         return bool(self.key) or any(self.parts)
 
 
-Value: TypeAlias = str | int | Term | Man | Men | Row | Count | Percent | Number | Evidence
+Value: TypeAlias = str | int | Term | Man | Men | Row | Options | Count | Percent | Number | Evidence
 
 NOTHING: Final = Evidence("")
 
@@ -166,8 +181,19 @@ def _said(value: Value, code: str) -> str:
         forms = _terms("counts", code).get(value.noun, ["{number} " + value.noun])
         return forms[0 if value.number == 1 else -1].format(number=f"{value.number:,}")
     if isinstance(value, Percent):
-        return _sentences("terms", code)["percent"].format(number=f"{100 * value.share:.{value.digits}f}")
+        return _percent(value, code)
+    if isinstance(value, Options):
+        return f" {_term('or', code)} ".join(value.items) + (" …" if value.more else "")
     return format(value.value, value.form) if isinstance(value, Number) else str(value)
+
+
+def _percent(value: Percent, code: str) -> str:
+    share, entry = value.share, "percent"
+    if value.strict and 0 < share < 0.01:
+        share, entry = 0.01, "percent_under"
+    elif value.strict and 0.995 <= share < 1:
+        share, entry = 0.99, "percent_over"
+    return _sentences("terms", code)[entry].format(number=f"{100 * share:.{value.digits}f}")
 
 
 def _listed(names: list[str], code: str) -> str:

@@ -169,6 +169,15 @@ def table(name: str, code: str = DEFAULT) -> dict[str, Any]:
     return tomllib.loads((files("linewright.language") / code / f"{name}.toml").read_text("utf-8"))
 
 
+@cache
+def word_set(name: str, entry: str, code: str = DEFAULT) -> frozenset[str]:
+    """One of the lists under ``[words]`` of a file of wordings.
+
+    :param name: of the file, e.g. ``claims/pinned``.
+    """
+    return frozenset(table(name, code)["words"][entry].split())
+
+
 def _parts(source: Mapping[str, Any]) -> dict[str, str]:
     listed = {name: " | ".join(words.split()) for name, words in source.get("words", {}).items()}
     return listed | {name: _alternatives(say) for name, say in source.get("parts", {}).items()}
