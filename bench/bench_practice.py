@@ -5,8 +5,8 @@
 ``load``: a server of its own process on the loopback, 500 pupils with a device each; every pupil answers every few
 seconds for half a minute, then all of them in the same instant. Bounded in time and count, then nothing may be lost
 and nothing counted twice. ``open``: the report of a class of 500 with 200,000 answers. ``histories``: 10,000 random
-histories of answering, taking back and syncing from two devices, each of which has to end with the same state on the
-server, on both devices and rebuilt from the whole log. ``--postgres``: in a temporary PostgreSQL instead of SQLite.
+histories of answering, taking back and syncing from two devices, each of which has to end with the same reviews that
+count on the server, on both devices and in the whole log. ``--postgres``: in a temporary PostgreSQL instead of SQLite.
 """
 
 from __future__ import annotations
@@ -30,8 +30,7 @@ from pathlib import Path
 from linewright.practice.classes.report import class_report
 from linewright.practice.classes.store import PAGE, Store
 from linewright.practice.drills.drill import Accepted, Drill, Task
-from linewright.practice.schedule.log import Entry, Kind, effective, entry_json
-from linewright.practice.schedule.schedule import memories, scheduler
+from linewright.practice.schedule.log import Entry, Kind, by_drill, effective, entry_json
 
 PUPILS = 500
 #: Seconds between two answers of a pupil, and how long they answer.
@@ -207,8 +206,8 @@ def opening(postgres: bool) -> None:
         print(f"class of {PUPILS} with {report.answers} answers opened in {time.perf_counter() - begun:.2f} s")
         pupil = store.pupils(mine.id)[0]
         begun = time.perf_counter()
-        known = memories(store.log(pupil.id), scheduler())
-        print(f"one pupil's {len(known)} states rebuilt from {ANSWERS // PUPILS} answers in "
+        known = by_drill(store.log(pupil.id))
+        print(f"one pupil's {len(known)} drills sorted out from {ANSWERS // PUPILS} answers in "
               f"{1000 * (time.perf_counter() - begun):.0f} ms")  # fmt: skip
 
 
@@ -217,7 +216,6 @@ def opening(postgres: bool) -> None:
 
 def histories(postgres: bool) -> None:
     chance = random.Random(2)
-    planner = scheduler()
     wrong = entries = 0
     begun = time.perf_counter()
     with database(postgres) as url, Store.open(url) as store:
@@ -227,12 +225,12 @@ def histories(postgres: bool) -> None:
             log = history(chance)
             entries += len(log)
             devices = shared(store, pupil.id, log, chance)
-            expected = memories(log, planner)
-            states = [memories(known.values(), planner) for known in devices]
-            states.append(memories(store.log(pupil.id), planner))
+            expected = by_drill(log)
+            states = [by_drill(known.values()) for known in devices]
+            states.append(by_drill(store.log(pupil.id)))
             mixed = [*log, *chance.sample(log, len(log) // 2)]
             chance.shuffle(mixed)
-            states.append(memories(mixed, planner))
+            states.append(by_drill(mixed))
             wrong += any(state != expected for state in states) or effective(store.log(pupil.id)) != effective(log)
     print(f"{HISTORIES} histories ({entries} entries, two devices each): {wrong} differ; "
           f"{time.perf_counter() - begun:.0f} s")  # fmt: skip

@@ -77,9 +77,6 @@ def test_islands_and_majorities() -> None:
     board = chess.Board("4k3/pp3ppp/2p5/3p4/3P4/4P3/PP3PPP/4K3 w - - 0 1")  # Carlsbad, common practice
     assert pawns.islands(board, chess.WHITE) == ((0, 1), (3, 4, 5, 6, 7))
     assert pawns.islands(board, chess.BLACK) == ((0, 1, 2, 3), (5, 6, 7))
-    assert pawns.has_majority(board, chess.BLACK, Wing.QUEENSIDE)
-    assert not pawns.has_majority(board, chess.WHITE, Wing.QUEENSIDE)
-    assert pawns.has_majority(board, chess.WHITE, Wing.KINGSIDE)
     narrow, wide = pawns.wing_counts(board, Wing.QUEENSIDE)
     assert (narrow.white, narrow.black, wide.white, wide.black) == (2, 3, 3, 4)
     assert not pawns.symmetric(board)
@@ -172,4 +169,4 @@ def test_an_enemy_pawn_faced_on_the_file_leaves_one_of_two_unpassed(board: chess
 def test_symmetry_is_kept_by_mirroring(board: chess.Board) -> None:
     assert pawns.symmetric(board) == pawns.symmetric(board.mirror())
     if pawns.symmetric(board):
-        assert not any(pawns.has_majority(board, color, wing) for color in (True, False) for wing in Wing)
+        assert all(count.white == count.black for wing in Wing for count in pawns.wing_counts(board, wing))

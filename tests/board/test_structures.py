@@ -6,7 +6,7 @@ import chess
 import pytest
 from hypothesis import given, settings
 
-from linewright.board.structure.chains import breaks, chains, connected_passed
+from linewright.board.structure.chains import breaks, chains
 from linewright.board.structure.named_structures import RULES, Structure, stands, structures
 from tests.board.positions import line, played, squares
 from tests.board.test_pawns import skeletons
@@ -167,8 +167,3 @@ def test_breaks_of_known_structures() -> None:
     board = line("d4 Nf6 c4 g6 Nc3 Bg7 e4 d6 Nf3 O-O Be2 e5 d5 Nh5")
     assert {chess.square_name(b.target) for b in breaks(board, chess.BLACK)} == {"b5", "c6", "f5"}
     assert "c5" in {chess.square_name(b.target) for b in breaks(board, chess.WHITE)}
-
-
-def test_connected_passed_pawns() -> None:
-    board = chess.Board("4k3/8/8/3PP3/8/P7/8/4K3 w - - 0 1")
-    assert connected_passed(board, chess.WHITE) == squares("d5 e5")

@@ -23,6 +23,7 @@ from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.practice.drills.accepted import Taught, accepted, equally_good
 from linewright.practice.drills.drill import Drill, Source, Standing, Task, drill_json, drill_of_json, key_of, merged
+from linewright.practice.drills.drill_paths import drill_paths
 from linewright.practice.drills.judged_moves import Blame
 from linewright.practice.drills.making import make_drills
 from linewright.practice.drills.on_board import square_drills
@@ -30,7 +31,6 @@ from linewright.practice.drills.on_plans import plan_drills
 from linewright.practice.drills.on_words import said_drills
 from linewright.practice.drills.punish import judged, punished
 from linewright.practice.drills.reach import reaches, share
-from linewright.practice.drills.wishes import wishes
 from tests.lesson.walks import walks
 from tests.practice.talks import Few, after, replies, told
 from tests.publish.samples import lesson
@@ -342,8 +342,8 @@ def test_squares_to_tap(fen: str, asked: str, squares: tuple[str, ...], monkeypa
 def test_drills_on_the_way_come_in_the_lines_order() -> None:
     made = make_drills(told("e4 c5 Nf3 d6 d4 cxd4 Nxd4 Nf6 Nc3")).drills
     by_id = {d.id: d for d in made}
-    last = next(w for w in wishes(made) if by_id[w.drill].moves and by_id[w.drill].taught[0].san == "Nc3")
-    assert [by_id[d].taught[0].san for d in last.path] == ["e4", "Nf3", "d4", "Nxd4"]
+    last = next(path for d, path in drill_paths(made).items() if by_id[d].moves and by_id[d].taught[0].san == "Nc3")
+    assert [by_id[d].taught[0].san for d in last] == ["e4", "Nf3", "d4", "Nxd4"]
 
 
 def sentences(name: str) -> Iterator[Drill]:

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.practice.schedule.log import Entry, Kind, effective, entries_of_json, entry_json, entry_of_json
-from linewright.practice.schedule.schedule import memories, scheduler
+from tests.practice.library_memory import memories, scheduler
 from tests.practice.logs import START, logs
 
 A, B, C, D = (f"0000000{n}-0000-4000-8000-000000000000" for n in (1, 2, 3, 4))

@@ -27,8 +27,8 @@ from linewright.practice.classes.store_tables import entries as table
 from linewright.practice.classes.store_tables import metadata
 from linewright.practice.drills.drill import Accepted, Drill, Task, drill_id
 from linewright.practice.schedule.log import Entry, Kind, effective
-from linewright.practice.schedule.schedule import memories, scheduler
 from linewright.support.errors import UnusableInput
+from tests.practice.library_memory import memories, scheduler
 from tests.practice.logs import DAY, START, logs
 
 DRILL = Drill(

@@ -16,9 +16,10 @@ from linewright.lesson.walk import BoardMark, Walk
 from linewright.publish.games_shown import ENOUGH_GAMES, gather, model_games, score_of
 from linewright.publish.handout.book import Bit, Level, book, tidy
 from linewright.publish.handout.exercises import ANSWER, exercises
-from linewright.publish.handout.handout import handout_data, handout_pages, handout_pdf
+from linewright.publish.handout.handout import handout_data, handout_pdf, typeset_data
 from linewright.publish.page.takeaways import facts, plans
 from linewright.publish.theme import PLAIN, Theme
+from linewright.publish.typesetter import set_pictures
 from tests.lesson.test_pgn import small
 from tests.lesson.walks import walks
 from tests.publish.games import FewGames
@@ -86,7 +87,8 @@ def test_no_line_runs_over_the_margin(name: str, columns: int, language: Any) ->
     walk, found = lesson(name)
     theme = Theme(columns=columns, language=language, trainer="Odile Brandt")
     dots = 50
-    for page in handout_pages(handout_data(doubtful(walk), found, theme=theme, level=Level.FULL), dots):
+    data = typeset_data([handout_data(doubtful(walk), found, theme=theme, level=Level.FULL)])
+    for page in set_pictures("linewright.publish.handout", "handout.typ", data, dots):
         with image.open(io.BytesIO(page)) as picture:
             grey = picture.convert("L")
             edge = round(15 / 25.4 * dots)

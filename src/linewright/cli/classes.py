@@ -34,7 +34,7 @@ from linewright.practice.classes.report import LATELY, Missed, Practised, Report
 from linewright.practice.classes.store import PAGE, Pupil, SchoolClass, Store
 from linewright.practice.schedule.fit import ENOUGH, fitted
 from linewright.practice.schedule.log import Entry, entries_of_json, entry_json
-from linewright.practice.schedule.schedule import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
+from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
 

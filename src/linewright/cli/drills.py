@@ -42,7 +42,7 @@ from linewright.practice.drills.making import Drills, make_drills
 from linewright.practice.drills.punish import Judge
 from linewright.practice.drills.sheet import MOST, sheet_pdf
 from linewright.practice.page import Setting, practice_page
-from linewright.practice.schedule.schedule import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
+from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import VERDICTS_FILE, home

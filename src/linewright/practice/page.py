@@ -14,8 +14,8 @@ import jinja2
 from markupsafe import Markup
 
 from linewright.practice.drills.drill import Drill, Task, drill_json
-from linewright.practice.drills.wishes import wishes
-from linewright.practice.schedule.schedule import LONGEST, MINUTES, RETENTION
+from linewright.practice.drills.drill_paths import drill_paths
+from linewright.practice.schedule.settings import LONGEST, MINUTES, RETENTION
 from linewright.publish.html.board_element import element_script
 from linewright.publish.html.typefaces import embedded_css, served_css
 from linewright.publish.page.page import csp_hash, island
@@ -85,7 +85,7 @@ def lesson_data(drills: Sequence[Drill], title: str, setting: Setting) -> dict[s
     Keys: ``title``, ``slug``, ``retention``, ``minutes``, ``weights`` (21), ``longest`` (days), ``drills``: each as
     :func:`linewright.practice.drills.drill.drill_json` has it, with ``path``: the drills on the way to it.
     """
-    paths = {wish.drill: wish.path for wish in wishes(drills)}
+    paths = drill_paths(drills)
     return {
         "title": title,
         "slug": slug_of(title),

@@ -1,4 +1,4 @@
-"""Pawn chains, connected passed pawns, and the breaks against them.
+"""Pawn chains, and the breaks against them.
 
 Chain, base and head after Nimzowitsch, My System (the base is where the chain is to be attacked), and lever after
 Kmoch, Pawn Power in Chess; both from memory.
@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.board.structure.pawns import Squares, passed, pawns
+from linewright.board.structure.pawns import Squares, pawns
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +73,6 @@ def _chain(board: chess.Board, color: chess.Color, group: set[chess.Square]) -> 
     step = 8 if color else -8
     locked = any(head + step in enemy for head in heads)
     return Chain(color, tuple(sorted(group)), tuple(sorted(group - guarded)), heads, locked)
-
-
-def connected_passed(board: chess.Board, color: chess.Color) -> Squares:
-    """Connected passed pawns: passed pawns with another passed pawn of their own on a file beside them.
-
-    Common practice.
-    """
-    own = passed(board, color)
-    return tuple(s for s in own if any(abs(chess.square_file(s) - chess.square_file(t)) == 1 for t in own))
 
 
 def breaks(board: chess.Board, color: chess.Color) -> tuple[Break, ...]:

@@ -196,11 +196,6 @@ def wing_counts(board: chess.Board, wing: Wing) -> tuple[WingCount, WingCount]:
     return _count(board, narrow), _count(board, wide)
 
 
-def has_majority(board: chess.Board, color: chess.Color, wing: Wing) -> bool:
-    """Whether ``color`` has more pawns on the wing, in either way of counting it. Common practice."""
-    return any(count.of(color) > count.of(not color) for count in wing_counts(board, wing))
-
-
 def symmetric(board: chess.Board) -> bool:
     """Whether the two sides' pawns mirror each other across the middle of the board. Common practice."""
     white = int(board.pieces(chess.PAWN, chess.WHITE))

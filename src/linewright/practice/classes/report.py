@@ -12,7 +12,7 @@ from linewright.practice.classes.store import Store, entries_of
 from linewright.practice.classes.store_tables import entries, pupils
 from linewright.practice.drills.drill import Drill
 from linewright.practice.schedule.log import Kind, effective
-from linewright.practice.schedule.schedule import DAY
+from linewright.practice.schedule.settings import DAY
 
 #: Answers from which on a position is said to be missed: of fewer the interval is too wide to say anything.
 ENOUGH = 5

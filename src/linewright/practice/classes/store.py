@@ -18,7 +18,7 @@ from linewright.practice.classes.store_open import open_database, writing
 from linewright.practice.classes.store_tables import classes, entries, lessons, pupils
 from linewright.practice.drills.drill import Drill, drill_json, drill_of_json, merged
 from linewright.practice.schedule.log import Entry, Kind
-from linewright.practice.schedule.schedule import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
+from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.errors import UnusableInput
 
 #: Entries that one sync hands back at most; the device asks again for the rest.

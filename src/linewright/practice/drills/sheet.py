@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
-from importlib import resources
 from typing import Any
 
 import chess
-import typst
 
 from linewright.lesson.spoken import move_number
 from linewright.practice.drills.drill import Drill, Standing, Task
-from linewright.publish.handout.handout import STANDARD, fonts, mark_data, printable
+from linewright.publish.handout.handout import mark_data
 from linewright.publish.html.board_svg import board_svg
 from linewright.publish.theme import PLAIN, Theme
+from linewright.publish.typesetter import set_pdf
 
 #: Drills on a sheet unless more are asked for: four pages of six.
 MOST = 24
@@ -30,20 +28,7 @@ def sheet_pdf(drills: Sequence[Drill], title: str, theme: Theme = PLAIN, most: i
     :param drills: in the order in which they are to stand; the first ``most`` that paper can ask are taken.
     """
     data = sheet_data(drills, title, theme, most)
-    asked: dict[str, Any] = {
-        "input": resources.files("linewright.practice.drills").joinpath("sheet.typ").read_bytes(),
-        "format": "pdf",
-        "sys_inputs": {"data": json.dumps(printable(data), ensure_ascii=False)},
-    }
-    try:
-        made = typst.compile(**asked, font_paths=fonts(), pdf_standards=[STANDARD])
-    except typst.TypstError as error:
-        # Words in a script that our fonts lack are set with the machine's, without the claim to PDF/UA.
-        if "could not be displayed" not in error.message:
-            raise
-        made = typst.compile(**asked, font_paths=fonts(system=True))
-    assert isinstance(made, bytes)
-    return made
+    return set_pdf("linewright.practice.drills", "sheet.typ", data)
 
 
 def sheet_data(drills: Sequence[Drill], title: str, theme: Theme = PLAIN, most: int = MOST) -> dict[str, Any]:

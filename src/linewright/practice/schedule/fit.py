@@ -13,7 +13,7 @@ from itertools import pairwise
 import fsrs
 
 from linewright.practice.schedule.log import Entry, by_drill
-from linewright.practice.schedule.schedule import DAY
+from linewright.practice.schedule.settings import DAY
 from linewright.support.extras import extra
 
 #: Answers, a day or more after the one before, that a fit must rest on: the library's own floor (``fsrs.optimizer``:

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
-from importlib import resources
 from itertools import chain
 from typing import Any
 
 import chess
-import typst
 
 from linewright.lesson.opening import name_opening, opening_at
 from linewright.lesson.pgn import mark_words
 from linewright.lesson.walk import Node, ReturnStep, Walk
 from linewright.publish.film.shots import Scene
 from linewright.publish.handout.book import Level, book
-from linewright.publish.handout.handout import fonts, printable
 from linewright.publish.html.board_svg import PLATE, board_svg
 from linewright.publish.theme import PLAIN, Theme
+from linewright.publish.typesetter import set_pictures
 
 #: Width and height in pixels of the wide and of the upright film.
 WIDE, TALL = (1920, 1080), (1080, 1920)
@@ -28,22 +25,16 @@ STRIP, STRIP_TALL = 14, 8
 ASIDE = 4
 #: Pictures set in one run of the typesetter: a wide one takes 8 MB while it is drawn.
 BATCH = 16
+#: Dots an inch at which a point of the template is a pixel (a point is 1/72 inch).
+DOTS = 72
 
 
 def pictures(walk: Walk, scenes: Sequence[Scene], theme: Theme = PLAIN, tall: bool = False) -> Iterator[bytes]:
     """Each scene as a PNG of the film's size; the same scene gives the same picture."""
     setter = _Setter(walk, theme, tall)
-    template = resources.files("linewright.publish.film").joinpath("film.typ").read_bytes()
     for first in range(0, len(scenes), BATCH):
         data = setter.data(scenes[first : first + BATCH])
-        made = typst.compile(
-            template,
-            format="png",
-            ppi=72,
-            font_paths=fonts(),
-            sys_inputs={"data": json.dumps(printable(data), ensure_ascii=False)},
-        )
-        yield from made if isinstance(made, list) else [made]
+        yield from set_pictures("linewright.publish.film", "film.typ", data, DOTS)
 
 
 class _Setter:

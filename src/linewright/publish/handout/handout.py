@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Iterator, Sequence
-from functools import cache
-from importlib import resources
 from itertools import chain
-from typing import Any, Literal
+from typing import Any
 
 import chess
-import typst
 
 from linewright.lesson.finding import Finding
 from linewright.lesson.opening import name_opening, opening_at
@@ -24,6 +19,7 @@ from linewright.publish.html.board_svg import board_svg
 from linewright.publish.html.markup import node_spoken
 from linewright.publish.page.takeaways import plans, structure
 from linewright.publish.theme import PLAIN, Theme
+from linewright.publish.typesetter import set_pdf
 
 #: Half-moves of a line that the summary table shows.
 SHORT_FORM = 6
@@ -31,10 +27,6 @@ SHORT_FORM = 6
 BOARDS_APART = 3
 #: Characters of the title that fit beside the page's number.
 RUNNING = 48
-#: PDF/UA-1 is ISO 14289-1: tagged for accessibility. Old readers open it as PDF 1.7.
-STANDARD: Literal["ua-1"] = "ua-1"
-
-_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff]+")
 
 
 def handout_pdf(
@@ -49,65 +41,21 @@ def handout_pdf(
     :param evidence: scores, signs and model games for the sections of ``book(walk, level)``; what is unknown is
         left out.
     """
-    found: bytes = _compile([handout_data(walk, findings, evidence, theme, level)], "", "pdf", None)
-    return found
+    return _set([handout_data(walk, findings, evidence, theme, level)])
 
 
 def book_pdf(lessons: Sequence[dict[str, Any]], title: str, theme: Theme = PLAIN) -> bytes:
     """Several hand-outs (:func:`handout_data`) as the chapters of one book with a list of contents."""
-    found: bytes = _compile(lessons, title or theme.label("lesson"), "pdf", None, theme.label("contents"))
-    return found
+    return _set(lessons, title or theme.label("lesson"), theme.label("contents"))
 
 
-def handout_pages(data: dict[str, Any], dots: float = 60) -> tuple[bytes, ...]:
-    """The hand-out's pages as PNG, to be looked at.
-
-    :param dots: per inch.
-    """
-    pages = _compile([data], "", "png", dots)
-    return tuple(pages) if isinstance(pages, list) else (pages,)
+def _set(lessons: Sequence[dict[str, Any]], title: str = "", contents: str = "") -> bytes:
+    return set_pdf("linewright.publish.handout", "handout.typ", typeset_data(lessons, title, contents))
 
 
-def _compile(
-    lessons: Sequence[dict[str, Any]],
-    book_title: str,
-    form: Literal["pdf", "png"],
-    dots: float | None,
-    contents: str = "",
-) -> Any:
-    """Set by the book; words in a script that our fonts lack are set with the machine's, then without a claim to
-    PDF/UA, which asks that every character can be shown."""
-    data = {"lessons": list(lessons), "book": book_title, "contents": contents}
-    asked: dict[str, Any] = {
-        "input": resources.files("linewright.publish.handout").joinpath("handout.typ").read_bytes(),
-        "format": form,
-        "ppi": dots,
-        "sys_inputs": {"data": json.dumps(printable(data), ensure_ascii=False)},
-    }
-    if form == "png":
-        return typst.compile(**asked, font_paths=fonts())
-    try:
-        return typst.compile(**asked, font_paths=fonts(), pdf_standards=[STANDARD])
-    except typst.TypstError as error:
-        if "could not be displayed" not in error.message:
-            raise
-    return typst.compile(**asked, font_paths=fonts(system=True))
-
-
-def printable(data: Any) -> Any:
-    """JSON values with control characters taken out of their texts."""
-    if isinstance(data, str):
-        return _CONTROL.sub(" ", data)
-    if isinstance(data, dict):
-        return {key: printable(value) for key, value in data.items()}
-    return [printable(value) for value in data] if isinstance(data, list) else data
-
-
-@cache
-def fonts(system: bool = False) -> typst.Fonts:
-    """The typesetter's own fonts and our figurines; without the machine's all machines set alike."""
-    with resources.as_file(resources.files("linewright.publish.html").joinpath("figurines.ttf")) as path:
-        return typst.Fonts(include_system_fonts=system, font_paths=[str(path.parent)])
+def typeset_data(lessons: Sequence[dict[str, Any]], title: str = "", contents: str = "") -> dict[str, Any]:
+    """What ``handout.typ`` sets: hand-outs (:func:`handout_data`), and a book's title and heading of contents."""
+    return {"lessons": list(lessons), "book": title, "contents": contents}
 
 
 def handout_data(

@@ -1,6 +1,6 @@
 /**
- * A day's practice: what is due, evened out over the days, then what is new, each at the end of its line. The same as
- * `practice/schedule.py`, and checked against it.
+ * A day's practice: what is due, evened out over the days, then what is new, each at the end of its line.
+ * `tests/practice/test_page_modules.py` checks it.
  *
  * @typedef {{drill: string, reach: number, path: string[]}} Wish
  * @typedef {{drills: string[], due: string[]}} Run

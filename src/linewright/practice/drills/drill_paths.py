@@ -7,19 +7,16 @@ from collections.abc import Iterable, Iterator
 import chess
 
 from linewright.practice.drills.drill import Drill, Task, key_of
-from linewright.practice.schedule.schedule import Wish
 
 
-def wishes(drills: Iterable[Drill]) -> tuple[Wish, ...]:
-    """What could be asked, each with the drills of the same side that its line comes through.
+def drill_paths(drills: Iterable[Drill]) -> dict[str, tuple[str, ...]]:
+    """For each drill (by id) the drills of the same side that its line comes through, nearest to the start first.
 
-    Playing on is left out: it is chosen by the pupil, not due on a day.
+    Playing on is left out: the pupil chooses it, it is never due on a day.
     """
     all_of_them = tuple(drills)
     asked = {(key_of(d.fen), d.side): d.id for d in all_of_them if d.task in (Task.ANSWER, Task.PUNISH)}
-    return tuple(
-        Wish(drill.id, drill.reach, tuple(_way(drill, asked))) for drill in all_of_them if drill.task is not Task.PLAY
-    )
+    return {drill.id: tuple(_way(drill, asked)) for drill in all_of_them if drill.task is not Task.PLAY}
 
 
 def _way(drill: Drill, asked: dict[tuple[str, str], str]) -> Iterator[str]:
