@@ -23,11 +23,11 @@ from typing import Any
 
 from bench_reading import aligned, place
 from linewright.games.api import Base
-from linewright.hear.cues import cut
-from linewright.hear.files import webvtt, words_json
-from linewright.hear.heard import HeardWord, Stretch, hear
+from linewright.hear.caption_cutting import cut
+from linewright.hear.caption_files import webvtt, words_json
+from linewright.hear.heard_words import HeardWord, Stretch, hear
 from linewright.hear.priming import MANNER, about, prompt
-from linewright.hear.sound import Sound, load_sound
+from linewright.hear.recording import Sound, load_sound
 from linewright.hear.whisper import LANGUAGE, Settings, Whisper
 from linewright.reading.reader import read_talk
 from linewright.talk.load import Kind, load_text

@@ -27,7 +27,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from linewright.practice.classes.report import class_report
+from linewright.practice.classes.class_report import class_report
 from linewright.practice.classes.store import PAGE, Store
 from linewright.practice.drills.drill import Accepted, Drill, Task
 from linewright.practice.schedule.log import Entry, Kind, by_drill, effective, entry_json

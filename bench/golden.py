@@ -31,7 +31,7 @@ from linewright.claims.engine_questions import Question  # noqa: E402
 from linewright.claims.report import check_json, reading_json  # noqa: E402
 from linewright.engine.model import Line, Score, Verdict  # noqa: E402
 from linewright.games.starter.table import StarterTable  # noqa: E402
-from linewright.lesson.record import walk_json, walk_of_json  # noqa: E402
+from linewright.lesson.walk_record import walk_json, walk_of_json  # noqa: E402
 from linewright.publish.build import build  # noqa: E402
 from linewright.publish.outputs import Order, Part  # noqa: E402
 from linewright.reading.reader import read_talk  # noqa: E402

@@ -40,7 +40,7 @@ ASK_FOR = {
     "games/parquet/arrow.py": "cluster",
     "games/parquet/cluster.py": "cluster",
     "hear/": "hear",
-    "practice/classes/store_open.py": "club",
+    "practice/classes/database.py": "club",
     "practice/schedule/fit.py": "fit",
     "publish/film/encoding.py": "film",
     "publish/outputs.py": "film",

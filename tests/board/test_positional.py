@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from linewright.board import bishops as bishop_rules
 from linewright.board.bishops import Quality, bishops
 from linewright.board.development import has_castled, lead, tempi
-from linewright.board.king import in_centre, king_safety, stuck_in_centre
+from linewright.board.king_safety import in_centre, king_safety, stuck_in_centre
 from linewright.board.structure.centre import (
     Centre,
     centre,
@@ -19,7 +19,7 @@ from linewright.board.structure.centre import (
     more_space,
     space,
 )
-from linewright.board.structure.files import held_by
+from linewright.board.structure.open_files import held_by
 from linewright.board.structure.squares import blockades, can_guard, holes, outposts, weak_squares
 from tests.board.positions import line, played, squares
 

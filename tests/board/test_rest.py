@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from linewright.board.castling import Castling, looks_castled, may_still_castle
 from linewright.board.development import MINORS, pieces_out
 from linewright.board.material import balance, bishop_pair, material, opposite_bishops
-from linewright.board.structure.files import FileState, file_state, half_open_files, open_files
+from linewright.board.structure.open_files import FileState, file_state, half_open_files, open_files
 from tests.board.test_pawns import skeletons
 
 

@@ -24,8 +24,8 @@ from linewright.claims.model import Kind, Verdict
 from linewright.cli.main import app
 from linewright.engine import Engine, EngineSettings
 from linewright.engine import Verdict as EngineVerdict
-from linewright.engine.memory import Memory
 from linewright.engine.settings import find
+from linewright.engine.verdict_memory import Memory
 from linewright.support.errors import UnusableInput
 from tests.claims.judges import level
 from tests.claims.support import walk_of

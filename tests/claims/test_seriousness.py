@@ -13,7 +13,7 @@ from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.ranking import FIRST, by_seriousness, grouped, is_serious, most_serious, ranks
 from linewright.lesson.walk import Said
-from linewright.publish.page.page import lesson_page
+from linewright.publish.page.lesson_page import lesson_page
 from linewright.talk.model import Place
 from tests.claims.support import ScriptedBase, walk_of
 

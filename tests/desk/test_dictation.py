@@ -92,7 +92,7 @@ def test_echoes_of_short_sounds_are_taken_away(text: str, seconds: float, left: 
 
 
 def recording(first: float, last: float) -> np.ndarray[Any, np.dtype[np.int16]]:
-    from linewright.hear.sound import load_sound
+    from linewright.hear.recording import load_sound
 
     part = load_sound(TALKS / "panov.clear.ogg").samples[round(first * RATE) : round(last * RATE)]
     return (np.clip(part, -1, 1) * 32767).astype("<i2")

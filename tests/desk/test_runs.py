@@ -24,10 +24,10 @@ from typer.testing import CliRunner
 from linewright.captions.corrected import mended_captions
 from linewright.cli.main import app
 from linewright.desk.rooms import Room
-from linewright.hear.sound import load_sound
+from linewright.hear.recording import load_sound
 from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk
-from linewright.publish.chapters import chapters
 from linewright.publish.film.shots import Staged
+from linewright.publish.recording_chapters import chapters
 from linewright.publish.timing import spoken_talk
 from linewright.reading.reader import read_talk
 from linewright.stage.recording_sync import by_clap, by_loudness, by_words, clap_in, lined_up

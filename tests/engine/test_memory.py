@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.engine import Expectation, Line, Memory, Score, Verdict
-from linewright.engine.memory import VERSION
+from linewright.engine.verdict_memory import VERSION
 from linewright.support.errors import UnusableInput
 
 EPD = "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq -"
@@ -56,7 +56,7 @@ def test_the_best_verdict_is_the_one_with_the_most_work() -> None:
 
 
 def _in_memory() -> tuple[sqlite3.Connection, Path]:
-    from linewright.engine.memory import _connect
+    from linewright.engine.verdict_memory import _connect
 
     return _connect(Path(":memory:")), Path(":memory:")
 

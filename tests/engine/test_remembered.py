@@ -7,7 +7,7 @@ from pathlib import Path
 import chess
 
 from linewright.engine import Line, Memory, Score, Verdict
-from linewright.engine.remembered import remembered_signs
+from linewright.engine.remembered_signs import remembered_signs
 
 
 def test_signs_are_remembered_by_position_and_looking_makes_no_file(tmp_path: Path) -> None:

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.board import material
-from linewright.board.structure import files, pawns
+from linewright.board.structure import open_files as files
+from linewright.board.structure import pawns
 from linewright.games.api import Base
 from linewright.games.index.position_keys import pack_move
 from linewright.games.ingest.adding import add

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import numpy as np
 
-from linewright.hear.heard import HeardWord, Stretch
-from linewright.hear.sound import RATE, Sound
+from linewright.hear.heard_words import HeardWord, Stretch
+from linewright.hear.recording import RATE, Sound
 
 
 @dataclass

@@ -15,7 +15,7 @@ from typer.testing import CliRunner, Result
 
 from linewright.cli import hear as cli_hear
 from linewright.cli.main import app
-from linewright.hear.heard import Stretch
+from linewright.hear.heard_words import Stretch
 from tests.hear.doubles import Scripted, said, write_wav
 from tests.hear.w3c import complaints
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.hear.cues import LINE, LINES, LONGEST, SILENCE, cut
-from linewright.hear.heard import HeardWord
+from linewright.hear.caption_cutting import LINE, LINES, LONGEST, SILENCE, cut
+from linewright.hear.heard_words import HeardWord
 
 
 def spoken(text: str, start: float = 0.0) -> list[HeardWord]:

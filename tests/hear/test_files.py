@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.hear.cues import Cue, cut
-from linewright.hear.files import check_targets, is_ours, webvtt, words_json, words_path, write
-from linewright.hear.heard import HeardWord
+from linewright.hear.caption_cutting import Cue, cut
+from linewright.hear.caption_files import check_targets, is_ours, webvtt, words_json, words_path, write
+from linewright.hear.heard_words import HeardWord
 from linewright.support.errors import UnusableInput
 from linewright.talk.decode import unsteered
 from linewright.talk.load import Kind, load_text

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.hear.heard import HeardWord, Stretch, hear
+from linewright.hear.heard_words import HeardWord, Stretch, hear
 from tests.hear.doubles import Scripted, said, silence
 
 

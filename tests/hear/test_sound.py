@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from linewright.hear.sound import RATE, Sound, clock, load_sound
+from linewright.hear.recording import RATE, Sound, clock, load_sound
 from linewright.support.errors import UnusableInput
 from tests.hear.doubles import write_wav
 

@@ -43,7 +43,7 @@ FIRST, LAST = 6.6, 30.0
 @needs_model
 @needs_shared
 def test_moves_of_a_real_recording_are_heard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from linewright.hear.sound import RATE, load_sound
+    from linewright.hear.recording import RATE, load_sound
 
     monkeypatch.setenv("LINEWRIGHT_HOME", str(tmp_path / "home"))
     sound = load_sound(TALKS / "panov.clear.ogg")

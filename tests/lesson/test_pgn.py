@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.lesson.pgn import AGAIN, BACK_HERE, mark_words, said_text, walk_to_pgn
-from linewright.lesson.told import telling_spans
+from linewright.lesson.step_words import telling_spans
 from linewright.lesson.walk import BoardMark, MoveStep, Opening, ReturnStep, Walk
 from linewright.talk.model import Place
 from tests.lesson.walks import walks

@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.pgn_reading import CHANGED, walk_from_pgn, walks_from_pgn
-from linewright.lesson.record import ESCAPE, walk_json, walk_of_json, walk_of_lines
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
+from linewright.lesson.walk_record import ESCAPE, walk_json, walk_of_json, walk_of_lines
 from linewright.support.errors import UnusableInput
 from linewright.talk.load import load_talk
 from tests.lesson.test_pgn import TWO_LINES, small, tree_of_walk, words_of_talk

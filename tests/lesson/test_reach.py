@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.lesson.reach import Reach
+from linewright.lesson.path_chances import Reach
 from linewright.lesson.walk import Node, Walk
 from tests.lesson.walks import walks
 

@@ -9,9 +9,9 @@ import chess
 import pytest
 
 from linewright.engine import Engine, EngineSettings, Verdict
-from linewright.engine.memory import Memory
 from linewright.engine.settings import find
 from linewright.engine.signs import sign
+from linewright.engine.verdict_memory import Memory
 from linewright.games.api import add
 from linewright.plan.news.news import TURNED
 from linewright.support.errors import UnusableInput

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from linewright.practice.classes import store_open
+from linewright.practice.classes import database as store_open
 from tests.browsing import launched
 
 

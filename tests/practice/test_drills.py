@@ -13,7 +13,7 @@ import chess.pgn
 import pytest
 from hypothesis import given, settings
 
-from linewright.board.words import side_name
+from linewright.board.naming import side_name
 from linewright.engine.model import Line, Score
 from linewright.engine.model import Verdict as EngineVerdict
 from linewright.games.model import Reply
@@ -21,16 +21,16 @@ from linewright.games.report.model import Part, Plan, Scored, StudiedReply, Stud
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
-from linewright.practice.drills.accepted import Taught, accepted, equally_good
 from linewright.practice.drills.drill import Drill, Source, Standing, Task, drill_json, drill_of_json, key_of, merged
+from linewright.practice.drills.drill_maker import make_drills
 from linewright.practice.drills.drill_paths import drill_paths
 from linewright.practice.drills.judged_moves import Blame
-from linewright.practice.drills.making import make_drills
-from linewright.practice.drills.on_board import square_drills
-from linewright.practice.drills.on_plans import plan_drills
-from linewright.practice.drills.on_words import said_drills
-from linewright.practice.drills.punish import judged, punished
-from linewright.practice.drills.reach import reaches, share
+from linewright.practice.drills.meeting_chances import reaches, share
+from linewright.practice.drills.plan_drills import plan_drills
+from linewright.practice.drills.punishments import judged, punished
+from linewright.practice.drills.sentence_drills import said_drills
+from linewright.practice.drills.square_drills import square_drills
+from linewright.practice.drills.taught_moves import Taught, accepted, equally_good
 from tests.lesson.walks import walks
 from tests.practice.talks import Few, after, replies, told
 from tests.publish.samples import lesson
@@ -332,8 +332,8 @@ SHOWN = [
 @pytest.mark.parametrize(("fen", "asked", "squares"), SHOWN, ids=[f"{s[1]} {s[2]}" for s in SHOWN])
 def test_squares_to_tap(fen: str, asked: str, squares: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
     """Definitions of handbooks, as ``board/pawns.py`` and ``board/files.py`` give them with their sources."""
-    monkeypatch.setattr("linewright.practice.drills.on_board.EARLIEST", 0)
-    monkeypatch.setattr("linewright.practice.drills.on_board.MOST", 99)
+    monkeypatch.setattr("linewright.practice.drills.square_drills.EARLIEST", 0)
+    monkeypatch.setattr("linewright.practice.drills.square_drills.MOST", 99)
     walk = Walk(plain_talk("Look."), (), fen, "white")
     found = {d.asked: d.squares for d in square_drills(walk, (), chess.WHITE)}
     assert found[asked] == squares

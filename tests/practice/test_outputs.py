@@ -17,10 +17,10 @@ from typer.testing import CliRunner
 
 from linewright.cli.main import app
 from linewright.lesson.walk import Walk
-from linewright.practice.drills.cards import COLUMNS, cards_csv, cards_of
 from linewright.practice.drills.drill import Accepted, Drill, Standing, Task
-from linewright.practice.drills.making import make_drills
-from linewright.practice.drills.sheet import sheet_data, sheet_pdf
+from linewright.practice.drills.drill_maker import make_drills
+from linewright.practice.outputs.cards import COLUMNS, cards_csv, cards_of
+from linewright.practice.outputs.sheet import sheet_data, sheet_pdf
 from linewright.practice.schedule.log import entry_json
 from linewright.publish.theme import Theme
 from linewright.support.errors import UnusableInput

@@ -12,8 +12,8 @@ import html5lib
 import pytest
 
 from linewright.practice.drills.drill import Drill, Task, drill_id, key_of
-from linewright.practice.drills.making import make_drills
-from linewright.practice.page import Setting, practice_page
+from linewright.practice.drills.drill_maker import make_drills
+from linewright.practice.outputs.practice_page import Setting, practice_page
 from linewright.practice.schedule.log import entry_of_json
 from tests.browsing import be_patient, says, until
 from tests.practice.talks import after, told

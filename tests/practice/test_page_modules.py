@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from linewright.practice.drills.drill import Drill, Task
-from linewright.practice.page import modules_script
+from linewright.practice.outputs.practice_page import modules_script
 from linewright.practice.schedule.log import Entry, Kind, effective, entry_json
 from linewright.practice.schedule.settings import DAY, LONGEST
 from tests.practice.library_memory import Memory, memories, remembered, scheduler

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from linewright.engine.settings import find
 from linewright.practice.drills.drill import Drill, Goal, Task
-from linewright.practice.drills.play import Partner, State, decided, own_moves, points, replayed, won_man
+from linewright.practice.playing_on import Partner, State, decided, own_moves, points, replayed, won_man
 from linewright.support.errors import UnusableInput
 
 ISOLATED = "r1bq1rk1/pp2bppp/2n2n2/3p4/3N4/2N3P1/PP2PPBP/R1BQ1RK1 w - - 1 11"

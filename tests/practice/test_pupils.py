@@ -22,8 +22,8 @@ from linewright.desk.routes import pupils_routes
 from linewright.desk.routes.pupils_routes import MOST_BODY, MOST_ENTRIES, make_pupils_app
 from linewright.practice.classes.store import PAGE, SchoolClass, Store
 from linewright.practice.drills.drill import Drill, Goal, Task, drill_id
-from linewright.practice.drills.making import make_drills
-from linewright.practice.drills.play import Partner, State
+from linewright.practice.drills.drill_maker import make_drills
+from linewright.practice.playing_on import Partner, State
 from linewright.practice.schedule.log import entry_json
 from linewright.practice.server.limits import LATE_BURST, STRANGER_BURST, Limit
 from linewright.practice.server.request_batching import LINKS, Gathering

@@ -20,7 +20,7 @@ from linewright.desk.pupils_serving import pupils_config
 from linewright.desk.routes.pupils_routes import make_pupils_app
 from linewright.practice.classes.store import Store
 from linewright.practice.drills.drill import Drill
-from linewright.practice.drills.play import Partner, Played, State
+from linewright.practice.playing_on import Partner, Played, State
 from linewright.practice.server.limits import WHOLE_BURST
 from tests.practice.test_pupils import PLAY, Scripted, classroom, sent
 

@@ -20,11 +20,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from linewright.practice.classes.class_file import load, save
-from linewright.practice.classes.report import class_report
+from linewright.practice.classes.class_report import class_report
+from linewright.practice.classes.database import writing
 from linewright.practice.classes.store import Pupil, SchoolClass, Store
-from linewright.practice.classes.store_open import writing
-from linewright.practice.classes.store_tables import entries as table
-from linewright.practice.classes.store_tables import metadata
+from linewright.practice.classes.tables import entries as table
+from linewright.practice.classes.tables import metadata
 from linewright.practice.drills.drill import Accepted, Drill, Task, drill_id
 from linewright.practice.schedule.log import Entry, Kind, effective
 from linewright.support.errors import UnusableInput
@@ -336,7 +336,7 @@ def test_the_report_counts_what_was_not_taken_back(store: Store) -> None:
 
 
 def test_much_taken_back_is_looked_up_in_parts(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("linewright.practice.classes.report.AT_ONCE", 2)
+    monkeypatch.setattr("linewright.practice.classes.class_report.AT_ONCE", 2)
     mine = store.new_class("A")
     pupil, _ = store.add_pupil(mine.id, "Ana")
     given_back = answers(5)

@@ -16,7 +16,7 @@ from linewright.lesson.walk import MoveStep, Walk
 from linewright.publish.course.course_page import course_page
 from linewright.publish.games_shown import ModelGame
 from linewright.publish.html.board_svg import piece_shapes
-from linewright.publish.page.page import Recording, lesson_page
+from linewright.publish.page.lesson_page import Recording, lesson_page
 from linewright.publish.theme import Theme
 from linewright.publish.timing import length, timed
 from tests.browsing import be_patient, launched, needs_chromium, until

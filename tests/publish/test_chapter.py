@@ -25,7 +25,7 @@ from linewright.publish.page.chapter import (
     notes,
     trimmed,
 )
-from linewright.publish.page.lines import Line, draw_map, lines
+from linewright.publish.page.opening_map import Line, draw_map, lines
 from tests.lesson.walks import walks
 from tests.publish.samples import doubtful, lesson
 from tests.support import needs_shared, plain_talk, said

@@ -13,8 +13,17 @@ from hypothesis import strategies as st
 
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import Walk
-from linewright.publish.chapters import APART, NAME, Chapter, chapters, chapters_webvtt, clipped, clock, game_name
 from linewright.publish.description import description, epd_text, key_positions
+from linewright.publish.recording_chapters import (
+    APART,
+    NAME,
+    Chapter,
+    chapters,
+    chapters_webvtt,
+    clipped,
+    clock,
+    game_name,
+)
 from linewright.publish.theme import Theme
 from linewright.publish.timing import RATE, length, mark_time, timed
 from linewright.talk.model import Unit

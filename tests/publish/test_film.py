@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 
 from linewright.lesson.walk import BoardMark, Walk
 from linewright.publish.film.encoding import RATE, film_mp4, sound_length
-from linewright.publish.film.film import TALL, WIDE, pictures
+from linewright.publish.film.frames import TALL, WIDE, pictures
 from linewright.publish.film.shots import Scene, Shot, Staged, cue_text, frame_shots, said_cues, shots
 from linewright.publish.timing import length, timed
 from linewright.support.errors import UnusableInput

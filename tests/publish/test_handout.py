@@ -17,7 +17,7 @@ from linewright.publish.games_shown import ENOUGH_GAMES, gather, model_games, sc
 from linewright.publish.handout.book import Bit, Level, book, tidy
 from linewright.publish.handout.exercises import ANSWER, exercises
 from linewright.publish.handout.handout import handout_data, handout_pdf, typeset_data
-from linewright.publish.page.takeaways import facts, plans
+from linewright.publish.handout.takeaways import facts, plans
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.typesetter import set_pictures
 from tests.lesson.test_pgn import small

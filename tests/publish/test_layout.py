@@ -12,7 +12,7 @@ import pytest
 
 from linewright.publish.course.course import Lesson
 from linewright.publish.course.course_page import course_page
-from linewright.publish.page.page import lesson_page, told_about
+from linewright.publish.page.lesson_page import lesson_page, told_about
 from linewright.publish.theme import Theme
 from tests.publish.samples import doubtful, lesson
 from tests.publish.test_course import COURSE, ONE

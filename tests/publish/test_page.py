@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.lesson.walk import Opening, Walk
 from linewright.publish.html.markup import figurines, sentence, typeset
-from linewright.publish.page.page import Recording, lesson_page, theme_css
+from linewright.publish.page.lesson_page import Recording, lesson_page, theme_css
 from linewright.publish.theme import Theme
 from linewright.publish.timing import timed
 from tests.lesson.test_pgn import small

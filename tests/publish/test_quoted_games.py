@@ -8,9 +8,9 @@ import chess
 import pytest
 
 from linewright.lesson.finding import Finding, GameRef, Kind, Verdict
-from linewright.publish.chapters import game_name, quoted
 from linewright.publish.description import description
 from linewright.publish.games_shown import gather, quoted_games
+from linewright.publish.recording_chapters import game_name, quoted
 from tests.claims.support import walk_of
 from tests.support import said
 

@@ -12,7 +12,7 @@ from linewright.lesson.finding import Kind, Verdict
 from linewright.lesson.spoken import in_words
 from linewright.publish.html.board_element import picture_labels
 from linewright.publish.html.markup import figurines
-from linewright.publish.page.page import MARK_SHAPES, SAID
+from linewright.publish.page.lesson_page import MARK_SHAPES, SAID
 from linewright.publish.theme import PLAIN, Theme, contrast, labels, load_theme
 from linewright.support.errors import UnusableInput
 

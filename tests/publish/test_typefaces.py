@@ -17,10 +17,10 @@ from typing import Any
 import pytest
 
 from linewright.lesson.walk import Walk
-from linewright.practice.page import practice_page
+from linewright.practice.outputs.practice_page import practice_page
 from linewright.publish.course.course_page import course_page
 from linewright.publish.html.typefaces import FONTS, MOVES, embedded_css, faces, served_css
-from linewright.publish.page.page import lesson_page
+from linewright.publish.page.lesson_page import lesson_page
 from linewright.publish.page.plan_page import Twig, _page, draw
 from linewright.publish.theme import PLAIN, Theme
 from tests.browsing import launched, needs_chromium

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import chess
 
-from linewright.board import lasting, momentary
+from linewright.board import lasting_features, momentary_features
 from linewright.board.feature import Features
 
 
@@ -15,18 +15,18 @@ def show(board: chess.Board, mate: int = 0) -> Features:
         longer than all the rest.
     """
     found = [
-        *lasting.tell_material(board),
-        *lasting.tell_pawns(board),
-        *lasting.tell_structures(board),
-        *lasting.tell_files(board),
-        *lasting.tell_centre(board),
-        *lasting.tell_development(board),
-        *lasting.tell_squares(board),
-        *lasting.tell_bishops(board),
-        *lasting.tell_kings(board),
-        *momentary.tell_tactics(board),
-        *momentary.tell_threats(board),
+        *lasting_features.tell_material(board),
+        *lasting_features.tell_pawns(board),
+        *lasting_features.tell_structures(board),
+        *lasting_features.tell_files(board),
+        *lasting_features.tell_centre(board),
+        *lasting_features.tell_development(board),
+        *lasting_features.tell_squares(board),
+        *lasting_features.tell_bishops(board),
+        *lasting_features.tell_kings(board),
+        *momentary_features.tell_tactics(board),
+        *momentary_features.tell_threats(board),
     ]
     if mate:
-        found += momentary.tell_mate(board, mate)
+        found += momentary_features.tell_mate(board, mate)
     return Features(board.fen(), tuple(found))

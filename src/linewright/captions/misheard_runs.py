@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from linewright.captions.edits import Part, part
-from linewright.lesson.told import step_spans
+from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.talk.model import Talk
 

@@ -15,7 +15,7 @@ import chess
 from linewright.captions.edits import Edit, Part, Why, dressed, part
 from linewright.lesson.sounds import alike
 from linewright.lesson.spoken import CASTLES, PIECES, SAN, figurine, numbered
-from linewright.lesson.told import step_spans
+from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Walk
 from linewright.talk.model import Talk
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from linewright.captions.edits import Edit, Part, Why, opens_sentence, part
-from linewright.lesson.told import step_spans
+from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import SURE, MoveStep, Walk
 from linewright.talk.model import Talk
 

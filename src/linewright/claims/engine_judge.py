@@ -11,9 +11,9 @@ from typing import Final
 from linewright.claims.engine_questions import Judge, Question, one_by_one
 from linewright.engine import settings
 from linewright.engine.budget import LEAST
-from linewright.engine.memory import Memory
 from linewright.engine.model import EngineTrouble, Verdict
 from linewright.engine.session import Answer, Engine, Progress
+from linewright.engine.verdict_memory import Memory
 from linewright.support.errors import UnusableInput
 
 #: Lines asked for at each position: the best one, and a second, since a talk that names a reply as good as the best

@@ -6,13 +6,13 @@ import chess
 
 from linewright.claims.games_asked import Games
 from linewright.claims.sentence.scene import Scene
-from linewright.lesson import reach
+from linewright.lesson import path_chances as reach
 from linewright.lesson.walk import Node
 
 
 class Reach:
     """For each node of a walk the share of games that come to it when the pupil follows the lesson
-    (:class:`linewright.lesson.reach.Reach`); both sides' moves count where the lesson's side isn't known.
+    (:class:`linewright.lesson.path_chances.Reach`); both sides' moves count where the lesson's side isn't known.
 
     A share is (games + 1) / (all + 2): Laplace's rule of succession, so that a move without games isn't impossible.
     """

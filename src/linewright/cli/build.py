@@ -24,7 +24,7 @@ from linewright.cli.shared import (
 )
 from linewright.cli.terminal.progress import Work, working
 from linewright.cli.terminal.text import aside, remark
-from linewright.engine.remembered import remembered_signs
+from linewright.engine.remembered_signs import remembered_signs
 from linewright.lesson.walk import Walk
 from linewright.publish.build import build
 from linewright.publish.handout.book import Level

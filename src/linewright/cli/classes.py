@@ -30,7 +30,7 @@ from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded
 from linewright.lesson.spoken import numbered
 from linewright.practice.classes.class_file import load, save
-from linewright.practice.classes.report import LATELY, Missed, Practised, Report, class_report
+from linewright.practice.classes.class_report import LATELY, Missed, Practised, Report, class_report
 from linewright.practice.classes.store import PAGE, Pupil, SchoolClass, Store
 from linewright.practice.schedule.fit import ENOUGH, fitted
 from linewright.practice.schedule.log import Entry, entries_of_json, entry_json

@@ -17,8 +17,8 @@ from linewright.cli.shared import CHECKING, READING, findings_of, read, reading_
 from linewright.cli.terminal.progress import Part, Work
 from linewright.cli.terminal.text import remark
 from linewright.games.door import AnyBase
-from linewright.lesson.record import walk_json, walk_of_json
 from linewright.lesson.walk import Walk
+from linewright.lesson.walk_record import walk_json, walk_of_json
 from linewright.publish.build import write_files
 from linewright.publish.course.course import Lesson
 from linewright.publish.course.course_page import course_files

@@ -28,20 +28,20 @@ from linewright.cli.shared import (
 )
 from linewright.cli.terminal.progress import Part, working
 from linewright.cli.terminal.text import folded, remark
-from linewright.engine.memory import Memory
 from linewright.engine.session import Engine
 from linewright.engine.settings import load
+from linewright.engine.verdict_memory import Memory
 from linewright.games.api import Base
 from linewright.games.door import AnyBase
 from linewright.games.query.loaded_games import Archive
 from linewright.lesson.walk import Walk
-from linewright.practice.drills.accepted import BaseGames
-from linewright.practice.drills.cards import cards_csv, cards_of
 from linewright.practice.drills.drill import Drill, Standing, drill_json, merged
-from linewright.practice.drills.making import Drills, make_drills
-from linewright.practice.drills.punish import Judge
-from linewright.practice.drills.sheet import MOST, sheet_pdf
-from linewright.practice.page import Setting, practice_page
+from linewright.practice.drills.drill_maker import Drills, make_drills
+from linewright.practice.drills.punishments import Judge
+from linewright.practice.drills.taught_moves import BaseGames
+from linewright.practice.outputs.cards import cards_csv, cards_of
+from linewright.practice.outputs.practice_page import Setting, practice_page
+from linewright.practice.outputs.sheet import MOST, sheet_pdf
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput

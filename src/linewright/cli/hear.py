@@ -15,13 +15,13 @@ from rich.progress import Progress as Bar
 from linewright.cli.shared import FOUND, BaseOption, ForceOption, usable
 from linewright.cli.terminal.text import remark
 from linewright.games.door import open_games
-from linewright.hear.files import check_targets
-from linewright.hear.heard import Progress
+from linewright.hear.caption_files import check_targets
+from linewright.hear.heard_words import Progress
 from linewright.hear.job import transcribe
 from linewright.hear.models import VARIABLE, model_folder
 from linewright.hear.priming import about as about_opening
 from linewright.hear.priming import prompt
-from linewright.hear.sound import Sound, check_recording, clock, load_sound
+from linewright.hear.recording import Sound, check_recording, clock, load_sound
 from linewright.hear.whisper import Whisper
 from linewright.support.paths import base_path
 

@@ -33,9 +33,9 @@ from linewright.cli.shared import (
 from linewright.cli.terminal.progress import Part, working
 from linewright.cli.terminal.text import folded, remark
 from linewright.engine import settings
-from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
+from linewright.engine.verdict_memory import Memory
 from linewright.games.index.position_keys import pack_move
 from linewright.games.ingest.columns import UNKNOWN
 from linewright.games.query.filters import GameFilter

@@ -25,10 +25,10 @@ from linewright.cli.shared import (
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded, remark
 from linewright.engine import settings
-from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
 from linewright.engine.signs import expected
+from linewright.engine.verdict_memory import Memory
 from linewright.games.index.position_keys import position_key
 from linewright.games.query.filters import GameFilter, parse_band
 from linewright.games.query.position import parse_position

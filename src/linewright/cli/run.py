@@ -23,7 +23,7 @@ def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None,
     :param rate: words a minute that words are spread by between two steps.
     :raises UnusableInput: when the run is unusable, or the recording can't be lined up.
     """
-    from linewright.hear.sound import RATE, load_sound
+    from linewright.hear.recording import RATE, load_sound
     from linewright.stage.recording_sync import lined_up
     from linewright.stage.runs import read_run, timed
     from linewright.stage.stage_replay import staged

@@ -14,7 +14,7 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 from linewright.desk.routes.pupils_routes import make_pupils_app
 from linewright.desk.serving import LOOPBACK, bind, is_loopback
 from linewright.practice.classes.store import Store
-from linewright.practice.drills.play import Partner
+from linewright.practice.playing_on import Partner
 from linewright.support.errors import UnusableInput
 
 #: Seconds that answers under way are given when the server ends.

@@ -18,10 +18,10 @@ import chess
 import chess.engine
 
 from linewright.engine.budget import enough, share
-from linewright.engine.memory import Memory
 from linewright.engine.model import EngineTrouble, Over, Verdict
 from linewright.engine.process import Failure, Process
 from linewright.engine.settings import EngineSettings, Patience, find
+from linewright.engine.verdict_memory import Memory
 from linewright.support.errors import UnusableInput
 
 #: Called with how many positions are done, and of how many.

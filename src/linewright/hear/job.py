@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from linewright import __version__
-from linewright.hear.cues import cut
-from linewright.hear.files import check_targets, webvtt, words_json, words_path, write
-from linewright.hear.heard import Progress, Recogniser, hear
-from linewright.hear.sound import Sound, clock
+from linewright.hear.caption_cutting import cut
+from linewright.hear.caption_files import check_targets, webvtt, words_json, words_path, write
+from linewright.hear.heard_words import Progress, Recogniser, hear
+from linewright.hear.recording import Sound, clock
 from linewright.support.errors import UnusableInput
 
 

@@ -13,8 +13,8 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from linewright.hear.heard import HeardWord, Stretch
-from linewright.hear.sound import Sound
+from linewright.hear.heard_words import HeardWord, Stretch
+from linewright.hear.recording import Sound
 from linewright.support.errors import UnusableInput
 from linewright.support.extras import extra
 
@@ -91,7 +91,7 @@ class Whisper:
         return self._name
 
     def stretches(self, sound: Sound, prompt: str) -> Iterator[Stretch]:
-        """Hear a recording, some seconds at a time; see :class:`linewright.hear.heard.Recogniser`."""
+        """Hear a recording, some seconds at a time; see :class:`linewright.hear.heard_words.Recogniser`."""
         segments, _ = self._model.transcribe(
             sound.samples,
             language=LANGUAGE,

@@ -10,9 +10,9 @@ import chess.pgn
 
 from linewright.lesson.finding import Finding, Verdict
 from linewright.lesson.opening import name_opening
-from linewright.lesson.record import escaped_lines
-from linewright.lesson.told import telling_spans, word_at
+from linewright.lesson.step_words import telling_spans, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk
+from linewright.lesson.walk_record import escaped_lines
 
 #: Editor's words in square brackets, as in print, where a position is spoken of more than once.
 BACK_HERE = "[Back here:]"

@@ -11,9 +11,9 @@ import chess
 import chess.pgn
 
 from linewright.lesson.pgn import AGAIN, BACK_HERE, Exporter, walk_to_pgn
-from linewright.lesson.record import ESCAPE, walk_of_lines
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import BoardMark, MoveStep, Opening, ReturnStep, Said, Step, Walk
+from linewright.lesson.walk_record import ESCAPE, walk_of_lines
 from linewright.support.errors import UnusableInput
 from linewright.talk.model import Place, Talk, Unit, Word
 

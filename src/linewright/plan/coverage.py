@@ -10,7 +10,7 @@ import chess
 
 from linewright.games.index.position_keys import position_key
 from linewright.games.model import Replies
-from linewright.lesson.reach import Reach
+from linewright.lesson.path_chances import Reach
 from linewright.lesson.walk import Node
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
 from linewright.plan.counting import AnyField

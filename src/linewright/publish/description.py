@@ -12,9 +12,9 @@ from linewright.lesson.opening import name_opening, opening_at
 from linewright.lesson.pgn import tag_value
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Walk
-from linewright.publish.chapters import chapters, clock, game_name, quoted
 from linewright.publish.games_shown import ModelGame, heading
 from linewright.publish.handout.book import Level, Section, book, marks_at
+from linewright.publish.recording_chapters import chapters, clock, game_name, quoted
 from linewright.publish.theme import PLAIN, Theme
 
 #: Half-moves of a line in short form.

@@ -14,12 +14,12 @@ from linewright.captions.corrected import Mended
 from linewright.lesson.finding import Finding
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
-from linewright.publish.chapters import chapters, chapters_webvtt
 from linewright.publish.description import description, epd_text
 from linewright.publish.film.shots import Staged, said_cues
 from linewright.publish.games_shown import Evidence, Games, Signs, gather
 from linewright.publish.handout.book import Level, Section, book
-from linewright.publish.page.page import Recording, lesson_page
+from linewright.publish.page.lesson_page import Recording, lesson_page
+from linewright.publish.recording_chapters import chapters, chapters_webvtt
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.timing import RATE, length, timed
 from linewright.support.errors import UnusableInput

@@ -8,9 +8,9 @@ from itertools import pairwise
 
 from linewright.lesson.opening import name_opening, opening_at
 from linewright.lesson.spoken import figurine, in_words, move_number
-from linewright.lesson.told import step_spans, telling_spans, word_at
+from linewright.lesson.step_words import step_spans, telling_spans, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
-from linewright.publish.chapters import chapters
+from linewright.publish.recording_chapters import chapters
 from linewright.publish.timing import RATE, length, timed
 
 #: Words after a move within which a mark appears with the move; a later one has a stop of its own.

@@ -15,7 +15,7 @@ from typing import Final
 import chess
 
 from linewright.board.feature import Topic
-from linewright.board.structure.files import half_open_files, open_files
+from linewright.board.structure.open_files import half_open_files, open_files
 from linewright.board.summary import show
 from linewright.claims.claim_kind import AnyKind, ClaimKind, Facts, Found
 from linewright.claims.kinds.moves.repetition_transposition import catalogued

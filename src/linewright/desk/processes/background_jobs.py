@@ -14,14 +14,14 @@ from linewright.claims.engine_judge import judging, remembering
 from linewright.claims.model import Verdict
 from linewright.claims.suppressions import load_off
 from linewright.desk.processes.jobs import Tell
-from linewright.engine.remembered import remembered_signs
+from linewright.engine.remembered_signs import remembered_signs
 from linewright.games.door import open_games
-from linewright.hear.files import check_targets
+from linewright.hear.caption_files import check_targets
 from linewright.hear.job import transcribe
 from linewright.hear.models import model_folder
 from linewright.hear.priming import about as about_opening
 from linewright.hear.priming import prompt
-from linewright.hear.sound import check_recording, clock, load_sound
+from linewright.hear.recording import check_recording, clock, load_sound
 from linewright.hear.whisper import Whisper
 from linewright.publish.build import build
 from linewright.publish.outputs import ALL, Order, Part

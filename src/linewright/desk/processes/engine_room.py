@@ -17,10 +17,10 @@ import chess
 
 from linewright.desk.views.evidence import board_of
 from linewright.engine import settings
-from linewright.engine.memory import Memory
 from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
 from linewright.engine.signs import evidence, sign, told, words
+from linewright.engine.verdict_memory import Memory
 from linewright.lesson.spoken import figurine, move_number
 from linewright.support.errors import UnusableInput
 

@@ -23,8 +23,8 @@ from starlette.routing import Route
 
 from linewright.practice.classes.store import Pupil, SchoolClass, Store
 from linewright.practice.drills.drill import Drill, Task
-from linewright.practice.drills.play import Partner
-from linewright.practice.page import Setting, lesson_data, page_script, page_style, served_page
+from linewright.practice.outputs.practice_page import Setting, lesson_data, page_script, page_style, served_page
+from linewright.practice.playing_on import Partner
 from linewright.practice.schedule.log import Entry, entries_of_json, entry_json
 from linewright.practice.server.limits import (
     LATE_BURST,

@@ -9,7 +9,7 @@ from linewright.desk.files.offsets import Offsets
 from linewright.lesson.finding import Finding
 from linewright.lesson.spoken import figurine, in_words, move_number, nag_sign
 from linewright.lesson.walk import SURE, MoveStep, Step, Walk, doubt
-from linewright.publish.page.lines import draw_map
+from linewright.publish.page.opening_map import draw_map
 from linewright.settle.questions import Question
 
 View = dict[str, Any]

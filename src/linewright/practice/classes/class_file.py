@@ -16,9 +16,9 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from linewright.practice.classes.database import writing
 from linewright.practice.classes.store import Store
-from linewright.practice.classes.store_open import writing
-from linewright.practice.classes.store_tables import classes, entries, lessons, pupils
+from linewright.practice.classes.tables import classes, entries, lessons, pupils
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
 

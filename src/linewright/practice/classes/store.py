@@ -13,9 +13,9 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.dialects import postgresql, sqlite
 
+from linewright.practice.classes.database import open_database, writing
 from linewright.practice.classes.link_tokens import hashed, new_token
-from linewright.practice.classes.store_open import open_database, writing
-from linewright.practice.classes.store_tables import classes, entries, lessons, pupils
+from linewright.practice.classes.tables import classes, entries, lessons, pupils
 from linewright.practice.drills.drill import Drill, drill_json, drill_of_json, merged
 from linewright.practice.schedule.log import Entry, Kind
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
@@ -82,7 +82,7 @@ class Store:
 
     @classmethod
     def open(cls, url: str = "") -> Store:
-        """See :func:`linewright.practice.classes.store_open.open_database`.
+        """See :func:`linewright.practice.classes.database.open_database`.
 
         :raises UnusableInput: when it can't be opened.
         """

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from linewright.lesson.finding import Finding, Kind, Verdict
-from linewright.lesson.told import step_spans
+from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.publish.handout.book import tidy
 from linewright.publish.page.chapter import sentence_ends

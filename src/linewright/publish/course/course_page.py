@@ -17,7 +17,7 @@ from linewright.publish.course.course import (
     opening_named,
     state,
 )
-from linewright.publish.page.page import environment, mark_address, style_maker, told_about
+from linewright.publish.page.lesson_page import environment, mark_address, style_maker, told_about
 from linewright.publish.theme import PLAIN, Theme
 
 

@@ -15,7 +15,7 @@ from av.video.frame import PictureType
 
 from linewright.captions.subtitles import Cue
 from linewright.lesson.walk import Walk
-from linewright.publish.film.film import TALL, WIDE, pictures
+from linewright.publish.film.frames import TALL, WIDE, pictures
 from linewright.publish.film.shots import Scene, Staged, frame_shots, shots
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.timing import length

@@ -10,10 +10,10 @@ from enum import IntEnum
 from functools import cached_property
 
 from linewright.lesson.pgn import comment_place
-from linewright.lesson.told import step_spans
+from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
 from linewright.publish.page.chapter import sentence_ends
-from linewright.publish.page.lines import Line, lines
+from linewright.publish.page.opening_map import Line, lines
 
 
 class Level(IntEnum):

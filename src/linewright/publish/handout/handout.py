@@ -15,9 +15,9 @@ from linewright.lesson.walk import MoveStep, Walk
 from linewright.publish.games_shown import NO_EVIDENCE, Evidence, ModelGame, Score, heading
 from linewright.publish.handout.book import Bit, Level, Section, book, marks_at
 from linewright.publish.handout.exercises import Exercise, exercises
+from linewright.publish.handout.takeaways import plans, structure
 from linewright.publish.html.board_svg import board_svg
 from linewright.publish.html.markup import node_spoken
-from linewright.publish.page.takeaways import plans, structure
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.typesetter import set_pdf
 

@@ -15,7 +15,7 @@ from linewright.lesson.finding import Kind
 from linewright.lesson.spoken import NAGS, move_number, nag_sign
 from linewright.lesson.walk import SURE, BoardMark, MoveStep, Walk
 from linewright.publish.page.chapter import Block, Jump, Margin, Marked, Note, Other, Piece, Played, Ref, Run
-from linewright.publish.page.lines import Line, Map
+from linewright.publish.page.opening_map import Line, Map
 from linewright.publish.theme import PLAIN, Theme
 
 #: Distance of the hatching's lines along a square's side, in hundredths of the side.

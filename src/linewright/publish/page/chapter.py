@@ -13,7 +13,7 @@ from linewright.claims.ranking import most_serious
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import mark_words
 from linewright.lesson.spoken import move_number
-from linewright.lesson.told import step_spans, word_at
+from linewright.lesson.step_words import step_spans, word_at
 from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Walk
 
 #: Paragraphs with more words than this are broken; about two thirds of a printed page (common practice).

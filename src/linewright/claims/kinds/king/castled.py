@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import chess
 
 from linewright.board.castling import looks_castled
-from linewright.board.king import in_centre
+from linewright.board.king_safety import in_centre
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.model import Kind
 from linewright.claims.rulings import BOTH, Reach, Ruling, Side, color_name, for_side, holds, negated, ruled, undecided
@@ -103,7 +103,7 @@ def castlings(scene: Scene, steps: int) -> tuple[tuple[tuple[chess.Color, str], 
 
 
 def decide(claim: CastledClaim, facts: Facts) -> Ruling:
-    """Castled: by the line's moves. In the centre: by ``board/king.py``; without the line's start, by how it looks."""
+    """Castled: by the line's moves. In the centre: as ``board/king_safety.py`` has it; else by how it looks."""
     if claim.opposite:
         ruling = _opposite(claim)
         return negated(ruling) if claim.denied else ruling

@@ -9,7 +9,7 @@ from enum import StrEnum
 
 import chess
 
-from linewright.board.structure.files import HALF_OPEN_FOR, FileState, file_state, half_open_files, open_files
+from linewright.board.structure.open_files import HALF_OPEN_FOR, FileState, file_state, half_open_files, open_files
 from linewright.board.structure.pawns import on_file
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.model import Kind, Verdict

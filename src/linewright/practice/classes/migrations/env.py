@@ -1,10 +1,10 @@
-"""Run by Alembic: migrates the connection that :mod:`linewright.practice.classes.store_open` hands over."""
+"""Run by Alembic: migrates the connection that :mod:`linewright.practice.classes.database` hands over."""
 
 from __future__ import annotations
 
 from alembic import context
 
-from linewright.practice.classes.store_tables import metadata
+from linewright.practice.classes.tables import metadata
 
 connection = context.config.attributes["connection"]
 context.configure(connection=connection, target_metadata=metadata, render_as_batch=True)

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 
 import chess
 
+from linewright.board.naming import side_name
 from linewright.board.structure import pawns
-from linewright.board.words import side_name
 from linewright.lesson.walk import Node, Walk
 from linewright.practice.drills.drill import Drill, Goal, Task, drill_id
 

@@ -12,8 +12,8 @@ from linewright.engine.model import EngineTrouble
 from linewright.engine.model import Verdict as EngineVerdict
 from linewright.engine.signs import evidence, expected
 from linewright.lesson.walk import Node, Walk
-from linewright.practice.drills.accepted import ENOUGH_GAMES, Games, Taught, figures
 from linewright.practice.drills.drill import Accepted, Source, Standing, Wrong, key_of
+from linewright.practice.drills.taught_moves import ENOUGH_GAMES, Games, Taught, figures
 
 #: Half-moves shown of a punishment: the blow, the defence, the second blow.
 SHOWN = 3

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import chess
 
-from linewright.board.words import side_name
+from linewright.board.naming import side_name
 from linewright.lesson.spoken import in_words, numbered
 from linewright.practice.drills.drill import Accepted, Drill, Standing, Task, drill_id
 from linewright.support.errors import UnusableInput

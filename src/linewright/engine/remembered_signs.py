@@ -8,8 +8,8 @@ from pathlib import Path
 
 import chess
 
-from linewright.engine.memory import Memory
 from linewright.engine.signs import sign
+from linewright.engine.verdict_memory import Memory
 
 
 class RememberedSigns:

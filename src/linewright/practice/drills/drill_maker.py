@@ -7,20 +7,20 @@ from dataclasses import dataclass, replace
 
 import chess
 
-from linewright.board.words import side_name
+from linewright.board.naming import side_name
 from linewright.claims.sentence.scene import lesson_side
 from linewright.lesson.finding import Finding
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Node, Walk
-from linewright.practice.drills.accepted import Games, Taught, accepted
 from linewright.practice.drills.drill import Drill, Task, drill_id, key_of
 from linewright.practice.drills.judged_moves import Blame
-from linewright.practice.drills.on_board import square_drills
-from linewright.practice.drills.on_plans import Planner, plan_drills
-from linewright.practice.drills.on_play import tabiyas
-from linewright.practice.drills.on_words import said_drills
-from linewright.practice.drills.punish import Judge, judged, punished
-from linewright.practice.drills.reach import reaches
+from linewright.practice.drills.meeting_chances import reaches
+from linewright.practice.drills.plan_drills import Planner, plan_drills
+from linewright.practice.drills.playing_drills import tabiyas
+from linewright.practice.drills.punishments import Judge, judged, punished
+from linewright.practice.drills.sentence_drills import said_drills
+from linewright.practice.drills.square_drills import square_drills
+from linewright.practice.drills.taught_moves import Games, Taught, accepted
 
 #: Half-moves from the start up to which moves are asked: beyond, a quoted game runs on with its players' own troubles.
 OPENING_PLIES = 40

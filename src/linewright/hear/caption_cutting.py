@@ -9,7 +9,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
-from linewright.hear.heard import HeardWord
+from linewright.hear.heard_words import HeardWord
 
 #: Characters in a line and lines in a cue: what subtitlers agree on (common practice, 37 to 42 and two).
 LINE: Final = 42

@@ -13,8 +13,8 @@ from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Final
 
-from linewright.hear.cues import Cue
-from linewright.hear.heard import HeardWord
+from linewright.hear.caption_cutting import Cue
+from linewright.hear.heard_words import HeardWord
 from linewright.support.atomic_write import beside
 from linewright.support.errors import UnusableInput
 

@@ -8,7 +8,7 @@ from typing import Final
 import chess
 
 from linewright.board.castling import looks_castled, may_still_castle
-from linewright.board.structure.files import HALF_OPEN_FOR, FileState, file_state
+from linewright.board.structure.open_files import HALF_OPEN_FOR, FileState, file_state
 from linewright.board.structure.pawns import Squares
 
 #: Files of a king that "stands in the centre". Common practice: the c file is a castled king's.

@@ -8,11 +8,11 @@ from typing import Final
 import chess
 
 from linewright.board.feature import Feature, Topic
+from linewright.board.naming import listed, man_name, side_name
 from linewright.board.tactics import attacks
 from linewright.board.tactics import motifs as tactics
 from linewright.board.tactics.mates import mate_in
 from linewright.board.tactics.threats import Aim, Threat, threats
-from linewright.board.words import listed, man_name, side_name
 
 _SIDES: Final = (chess.WHITE, chess.BLACK)
 #: How many threats, and how many chances, are named: a trainer names the main one or two. Our choice.

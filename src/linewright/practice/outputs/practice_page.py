@@ -18,7 +18,7 @@ from linewright.practice.drills.drill_paths import drill_paths
 from linewright.practice.schedule.settings import LONGEST, MINUTES, RETENTION
 from linewright.publish.html.board_element import element_script
 from linewright.publish.html.typefaces import embedded_css, served_css
-from linewright.publish.page.page import csp_hash, island
+from linewright.publish.page.lesson_page import csp_hash, island
 from linewright.support.slug import slug_of
 
 #: The page's own modules, each after those that it imports.

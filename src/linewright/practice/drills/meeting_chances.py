@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import chess
 
-from linewright.lesson.reach import Reach
+from linewright.lesson.path_chances import Reach
 from linewright.lesson.walk import Node, Walk
-from linewright.practice.drills.accepted import Games
 from linewright.practice.drills.drill import key_of
+from linewright.practice.drills.taught_moves import Games
 
 #: The share of a reply that no game of the base chose: rarer than what a base of some thousand games would show.
 UNPLAYED = 0.002
@@ -18,9 +18,9 @@ KNOWN_GAMES = 20
 def reaches(walk: Walk, side: chess.Color, games: Games | None) -> dict[str, float]:
     """For each position of a walk (by ``key_of``) the chance, 0-1, that it comes up.
 
-    The product of the opponents' shares along the line (:class:`linewright.lesson.reach.Reach`). Without games every
-    reply shown, and one more for all that is not shown, counts alike. Of several ways to one position the likeliest
-    counts: they may share their beginning, so that adding them would count it twice.
+    The product of the opponents' shares along the line (:class:`linewright.lesson.path_chances.Reach`). Without
+    games every reply shown, and one more for all that is not shown, counts alike. Of several ways to one position the
+    likeliest counts: they may share their beginning, so that adding them would count it twice.
     """
 
     def part(board: chess.Board, before: Node, after: Node) -> float:

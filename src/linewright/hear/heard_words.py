@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal, Protocol
 
-from linewright.hear.sound import Sound
+from linewright.hear.recording import Sound
 
 #: What a job is doing, seconds of the recording done, seconds in all (None while unknown).
 Progress = Callable[[Literal["opening", "hearing"], float, float | None], None]

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.board.structure import files, pawns, squares
+from linewright.board.naming import side_name
+from linewright.board.structure import open_files, pawns, squares
 from linewright.board.structure.named_structures import structures
-from linewright.board.words import side_name
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import Node, Walk
 from linewright.practice.drills.choices import chosen
@@ -84,7 +84,7 @@ def _of(walk: Walk, node: Node, side: chess.Color) -> Iterator[Drill]:
                 asked = _plural(trait.asked.format(side=side_name(color)), len(found))
                 names = tuple(map(chess.square_name, found))
                 yield _drill(walk, node, side, f"{trait.name} {side_name(color)}", asked, squares=names)
-    opened = files.open_files(board)
+    opened = open_files.open_files(board)
     if 0 < len(opened) <= 2:
         asked = "Tap a square on the open file." if len(opened) == 1 else "Tap a square on each open file."
         names = tuple(chess.FILE_NAMES[f] + "4" for f in opened)
@@ -94,8 +94,8 @@ def _of(walk: Walk, node: Node, side: chess.Color) -> Iterator[Drill]:
 
 
 def _holder(walk: Walk, node: Node, side: chess.Color, board: chess.Board) -> Iterator[Drill]:
-    for file in files.open_files(board):
-        holder = files.held_by(board, file)
+    for file in open_files.open_files(board):
+        holder = open_files.held_by(board, file)
         if holder is not None:
             asked = f"Who holds the {chess.FILE_NAMES[file]}-file?"
             names = ("White", "Black", "nobody")

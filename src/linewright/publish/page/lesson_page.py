@@ -28,7 +28,7 @@ from linewright.publish.html.board_element import element_script, picture_labels
 from linewright.publish.html.board_svg import piece_shapes
 from linewright.publish.html.typefaces import embedded_css
 from linewright.publish.page.chapter import Note, chapter, notes
-from linewright.publish.page.lines import draw_map, lines
+from linewright.publish.page.opening_map import draw_map, lines
 from linewright.publish.theme import LEAST_CONTRAST, PLAIN, Theme, contrast
 from linewright.publish.timing import minutes
 from linewright.talk.model import Unit

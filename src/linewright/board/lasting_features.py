@@ -7,11 +7,11 @@ from typing import Final
 
 import chess
 
-from linewright.board import bishops, castling, development, king, material
+from linewright.board import bishops, castling, development, king_safety, material
 from linewright.board.feature import Feature, Topic
-from linewright.board.structure import centre, chains, files, pawns, squares
+from linewright.board.naming import file_names, listed, man_name, side_name, square_names
+from linewright.board.structure import centre, chains, open_files, pawns, squares
 from linewright.board.structure.named_structures import Structure, structures
-from linewright.board.words import file_names, listed, man_name, side_name, square_names
 
 #: From this lead in tempi on, one side is said to be ahead: one tempo is the move itself, and a second is often a
 #: pawn move that develops nothing. Our choice.
@@ -137,17 +137,17 @@ def tell_structures(board: chess.Board) -> Iterator[Feature]:
 def tell_files(board: chess.Board) -> Iterator[Feature]:
     """Open and half-open files, and who holds them."""
     for file in range(8):
-        state = files.file_state(board, file)
-        if state is files.FileState.CLOSED:
+        state = open_files.file_state(board, file)
+        if state is open_files.FileState.CLOSED:
             continue
-        holder = files.held_by(board, file)
+        holder = open_files.held_by(board, file)
         held = f", held by {side_name(holder)}" if holder is not None else ""
-        seen = files.holders(board, file, holder) if holder is not None else ()
-        if state is files.FileState.OPEN:
+        seen = open_files.holders(board, file, holder) if holder is not None else ()
+        if state is open_files.FileState.OPEN:
             told = f"{file_names((file,))} is open{held}"
             yield Feature(Topic.FILES, "open file", holder, seen, told)
         else:
-            color = state is files.FileState.HALF_OPEN_FOR_WHITE
+            color = state is open_files.FileState.HALF_OPEN_FOR_WHITE
             told = f"{file_names((file,))} is half-open for {side_name(color)}"
             yield Feature(Topic.FILES, "half-open file", color, seen, told)
 
@@ -236,7 +236,7 @@ def tell_bishops(board: chess.Board) -> Iterator[Feature]:
 def tell_kings(board: chess.Board) -> Iterator[Feature]:
     """A king stuck in the centre; a castled king's missing shield and the lines towards it."""
     for color in _SIDES:
-        safety = king.king_safety(board, color)
+        safety = king_safety.king_safety(board, color)
         if safety is None:
             continue
         name = man_name(board, safety.square)
@@ -248,6 +248,6 @@ def tell_kings(board: chess.Board) -> Iterator[Feature]:
                 told = f"no pawn shields {name} on {file_names(safety.bare)}"
                 yield Feature(Topic.KING, "bare king", color, seen, told)
             for file in safety.lines:
-                if files.holders(board, file, not color):
+                if open_files.holders(board, file, not color):
                     told = f"{file_names((file,))} is open towards {name}, and {side_name(not color)} is on it"
                     yield Feature(Topic.KING, "line to the king", color, seen, told)

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.board.words import side_name
+from linewright.board.naming import side_name
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import Walk
 from linewright.practice.drills.choices import OFFERED, chosen
 from linewright.practice.drills.drill import Drill, Task, drill_id
-from linewright.publish.page.takeaways import LONGEST, PLAN, Point, talk_sentences
+from linewright.publish.handout.takeaways import LONGEST, PLAN, Point, talk_sentences
 
 #: Fewer words say too little to be known again.
 SHORTEST = 5

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.board.structure import files, pawns
+from linewright.board.structure import open_files, pawns
 from linewright.lesson.finding import Finding, Kind, Verdict
-from linewright.lesson.told import step_spans
+from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import Walk
 from linewright.publish.handout.book import Section, tidy
 from linewright.publish.page.chapter import sentence_ends
@@ -110,10 +110,10 @@ def facts(board: chess.Board, theme: Theme) -> Iterator[str]:
             count = pawns.wing_counts(board, wing)[0]
             if count.of(white) > count.of(not white):
                 yield theme.label("majority", side=theme.side(white), wing=theme.label(wing.value))
-    opened = ", ".join(chess.FILE_NAMES[f] for f in files.open_files(board))
+    opened = ", ".join(chess.FILE_NAMES[f] for f in open_files.open_files(board))
     if opened:
         yield theme.label("open_file", files=opened)
     for white in (chess.WHITE, chess.BLACK):
-        half = ", ".join(chess.FILE_NAMES[f] for f in files.half_open_files(board, white))
+        half = ", ".join(chess.FILE_NAMES[f] for f in open_files.half_open_files(board, white))
         if half:
             yield theme.label("half_open", side=theme.side(white), files=half)

@@ -9,7 +9,7 @@ import sqlalchemy as sa
 
 from linewright.games.report.wilson import wilson
 from linewright.practice.classes.store import Store, entries_of
-from linewright.practice.classes.store_tables import entries, pupils
+from linewright.practice.classes.tables import entries, pupils
 from linewright.practice.drills.drill import Drill
 from linewright.practice.schedule.log import Kind, effective
 from linewright.practice.schedule.settings import DAY

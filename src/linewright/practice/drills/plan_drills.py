@@ -9,7 +9,7 @@ from typing import Protocol
 
 import chess
 
-from linewright.board.words import side_name
+from linewright.board.naming import side_name
 from linewright.games.report.model import Plan, Study
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, Walk

@@ -28,7 +28,7 @@ def sheet_pdf(drills: Sequence[Drill], title: str, theme: Theme = PLAIN, most: i
     :param drills: in the order in which they are to stand; the first ``most`` that paper can ask are taken.
     """
     data = sheet_data(drills, title, theme, most)
-    return set_pdf("linewright.practice.drills", "sheet.typ", data)
+    return set_pdf("linewright.practice.outputs", "sheet.typ", data)
 
 
 def sheet_data(drills: Sequence[Drill], title: str, theme: Theme = PLAIN, most: int = MOST) -> dict[str, Any]:

@@ -1,0 +1,1 @@
+"""What leaves the house of drills: the page, the sheet to print, cards for other programs."""
