@@ -199,6 +199,41 @@ class Walk:
                 children[step.parent].append(step.node)
         return tuple(Node(i, *rows[i], tuple(children[i])) for i in sorted(rows))
 
+    @cached_property
+    def certainties(self) -> tuple[float, ...]:
+        """For each node the probability (0-1) that its position was really on the trainer's board.
+
+        A move is right only on the right board, so that what was surely read further down a line vouches for the moves
+        above it: the highest ``sure`` of the move that leads to the node and of those below it. Of boards at
+        :data:`SURE` or above 99 in 100 are right, of those from 0.8 to 0.9 some 80 (``bench/golden.py``'s talks).
+        """
+        best = [0.0] * len(self.nodes)
+        for step in self.moves:
+            best[step.node] = max(best[step.node], step.sure)
+        for node in reversed(self.nodes):  # parents come before their children
+            if node.parent is not None:
+                best[node.parent] = max(best[node.parent], best[node.id])
+        return (1.0, *best[1:])
+
+    def certainty(self, steps: int) -> float:
+        """The probability that the board is right when ``steps`` steps are done; a return just made counts too."""
+        if not steps:
+            return 1.0
+        step = self.steps[steps - 1]
+        here = self.certainties[step.node]
+        return min(here, step.sure) if isinstance(step, ReturnStep) and step.said.words else here
+
+    def unsettled(self, steps: int) -> Step | None:
+        """The step that has to be settled before the board after ``steps`` steps is sure: the first on the line from
+        which on it isn't, else the return just made; None where the board is sure."""
+        if self.certainty(steps) >= SURE:
+            return None
+        for node in self.line(self.node_after(steps)):
+            index = self.nodes[node].step
+            if self.certainties[node] < SURE and index is not None:
+                return self.steps[index]
+        return self.steps[steps - 1]
+
     def node_after(self, steps: int) -> int:
         """The node on the board when ``steps`` steps are done."""
         return self.steps[steps - 1].node if steps else 0
