@@ -27,6 +27,8 @@ FOUND = [
     ("x {still}+ up", "x up", ""),
     ("x {word}~2 up", "x a b up", "x a b up"),
     ("x {word}~2 up", "x a b c up", ""),
+    ("x {word}~2 up", "x up up", "x up up"),
+    ("x {word}~2? up", "x up up", "x up"),
     ("pawn[s] fall", "pawns fall", "pawns fall"),
     ("pawn[s] fall", "pawn fall", "pawn fall"),
     ("hanging !(pawns | in the air)", "hanging pawns", ""),

@@ -19,7 +19,7 @@ from linewright.claims.rulings import Side
 from linewright.claims.sentence.men import Man, color_of, man_of
 from linewright.claims.sentence.mood import Mood, mood
 from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import side_of
+from linewright.claims.sentence.whose import party, resolved, side_of
 from linewright.claims.sentence.words import Sentence
 from linewright.language.wordings import Form, Heard, wording
 
@@ -91,6 +91,11 @@ class Occurrence:
     def color(self, name: str) -> chess.Color | None:
         """The colour of the side caught under a name; None where the words leave it open."""
         return color_of(self.value(name), self.trigger[0], self.scene, self.sentence)
+
+    def side_named(self, name: str) -> Side | None:
+        """The side caught under a name, unclear where the words leave open which; None where none is named."""
+        who = party(self.value(name))
+        return resolved(self.scene, self.sentence, self.trigger[0], who) if who else None
 
     def man(self, prefix: str = "") -> Man:
         """The man that ``{man}`` has caught (``{other=man}``: with the prefix ``other_``)."""

@@ -43,14 +43,16 @@ class Men:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Squares, files or moves in a row: ``c3 d4``.
+    """Squares, files, moves or other values in a row: ``c3 d4``.
 
+    :param word: the term that stands between them: ``c3 and d4``; with spaces around it, instead of ``by``.
     :param none: the term for an empty row.
     """
 
-    items: tuple[str, ...]
+    items: tuple[Value, ...]
     by: str = " "
     none: str = "none"
+    word: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,8 @@ class Options:
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """A number with its noun, which ``[counts]`` of ``evidence/terms.toml`` gives for one and for several."""
+    """A number with its noun, which ``[counts]`` of ``evidence/terms.toml`` gives for one and for several, and before
+    these for none where that is said otherwise than in figures (``no pawns``)."""
 
     number: int
     noun: str
@@ -176,10 +179,12 @@ def _said(value: Value, code: str) -> str:
     if isinstance(value, Men):
         return _listed([_sentences("terms", code)["the"].format(man=_man(man, code)) for man in value.men], code)
     if isinstance(value, Row):
-        return value.by.join(value.items) if value.items else _term(value.none, code)
+        between = f" {_term(value.word, code)} " if value.word else value.by
+        return between.join(_said(item, code) for item in value.items) if value.items else _term(value.none, code)
     if isinstance(value, Count):
         forms = _terms("counts", code).get(value.noun, ["{number} " + value.noun])
-        return forms[0 if value.number == 1 else -1].format(number=f"{value.number:,}")
+        form = forms[0] if len(forms) == 3 and not value.number else forms[-2 if value.number == 1 else -1]
+        return form.format(number=f"{value.number:,}")
     if isinstance(value, Percent):
         return _percent(value, code)
     if isinstance(value, Options):

@@ -8,7 +8,7 @@ A template is words with single spaces between them, and a few signs::
 |---|---|
 | ``a \\| b c`` | either; ``( … )`` keeps them together |
 | ``x?`` ``x*`` ``x+`` ``x~3`` | may be left out; any number of times; at least once; up to three times |
-| ``x*?`` | any number of times, as few as will do |
+| ``x*?`` ``x~3?`` | any number of times, up to three times: as few as will do |
 | ``pawn[s]`` | letters not needed |
 | ``{name}`` | a list of words, a part or a raw pattern of this file or of ``common.toml`` |
 | ``{other=name}`` | the same, the names of what it catches beginning with ``other_`` |
@@ -34,7 +34,7 @@ ENDS: Final = {"letter": r"\b", "word": r"(?![\w'])", "any": ""}
 PAUSE: Final = "\n"
 
 _TOKEN = re.compile(
-    r"(?P<open><?[!&]?\()|(?P<close>\))|(?P<bar>\|)|(?P<space>\s+)|(?P<quant>\*\?|[?*+]|~\d)|(?P<edge>[\^$,])"
+    r"(?P<open><?[!&]?\()|(?P<close>\))|(?P<bar>\|)|(?P<space>\s+)|(?P<quant>\*\?|[?*+]|~\d\??)|(?P<edge>[\^$,])"
     r"|\{(?:(?P<prefix>\w+)=)?(?P<ref>\w+)\}|(?P<letters>\[[\w']+\])|(?P<label>[a-z]\w*(?:=[\w ]+)?:)"
     r"|(?P<text>[^\s{}()|\[\]?*+~^$,:<>&!=]+)"
 )
@@ -279,7 +279,7 @@ def _bounds(quant: str) -> tuple[int, int, str]:
     if not quant:
         return 1, 1, ""
     if quant[0] == "~":
-        return 0, int(quant[1:]), ""
+        return 0, int(quant[1]), quant[2:]
     return int(quant[0] == "+"), 1 if quant == "?" else MANY, "?" if quant == "*?" else ""
 
 
