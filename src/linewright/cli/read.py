@@ -72,7 +72,7 @@ def overview(walk: Walk) -> list[str]:
     """The reading as lines of moves, one for each stretch between returns; ``*`` marks unsure moves, listed below."""
     out = [walk.title]
     if walk.opening is not None:
-        out.append(f"{walk.opening.name} ({walk.opening.eco})")
+        out.append(walk.opening.text)
     line: list[str] = []
     for step in walk.steps:
         if isinstance(step, ReturnStep):

@@ -33,7 +33,7 @@ def run_demo(out: Path) -> Iterator[str]:
     made = build(walk, findings, out / "lesson")
     wrong = sum(f.verdict is Verdict.FAILS for f in findings)
     unread = sum(f.kind is Kind.UNREAD for f in findings)
-    named = f", {walk.opening.name} ({walk.opening.eco})" if walk.opening else ""
+    named = f", {walk.opening.text}" if walk.opening else ""
     yield f"Read {talk}: {len(walk.moves)} moves, {len(walk.returns)} returns{named}."
     yield (
         f"Checked it against the starter table of {games.counted:,} games: {wrong} claims fail, "

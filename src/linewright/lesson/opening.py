@@ -40,6 +40,21 @@ def name_opening(walk: Walk) -> Opening | None:
     return next((opening for opening in found if opening), None)
 
 
+def lesson_opening(walk: Walk) -> Opening | None:
+    """The opening that a walk was read with, else the one that its first line reaches."""
+    return walk.opening or name_opening(walk)
+
+
+def names_by_node(walk: Walk) -> list[str]:
+    """For each node the opening (:attr:`Opening.text`) that its line has reached so far, ``""`` for none."""
+    names: list[str] = []
+    for node in walk.nodes:
+        opening = opening_at(node.fen)
+        inherited = names[node.parent] if node.parent is not None else ""
+        names.append(opening.text if opening else inherited)
+    return names
+
+
 def opening_at(fen: str) -> Opening | None:
     """Name and ECO code of exactly this position, however it was reached.
 

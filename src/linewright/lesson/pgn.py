@@ -9,7 +9,7 @@ import chess
 import chess.pgn
 
 from linewright.lesson.finding import Finding, Verdict
-from linewright.lesson.opening import name_opening
+from linewright.lesson.opening import lesson_opening
 from linewright.lesson.step_words import telling_spans, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk
 from linewright.lesson.walk_record import escaped_lines
@@ -68,7 +68,7 @@ def tags(walk: Walk) -> dict[str, str]:
         "Black": "?",
         "Result": "*",
     }
-    opening = walk.opening or name_opening(walk)
+    opening = lesson_opening(walk)
     if opening:
         roster |= {"ECO": tag_value(opening.eco), "Opening": tag_value(opening.name)}
     return roster

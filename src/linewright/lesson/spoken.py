@@ -7,7 +7,10 @@ PGN standard (1994), 8.2.3 (SAN) and 10 (numeric annotation glyphs).
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import NamedTuple
+
+import chess
 
 #: English piece letters (FIDE C.2, C.3) and what they are called.
 PIECES = {"K": "king", "Q": "queen", "R": "rook", "B": "bishop", "N": "knight"}
@@ -101,6 +104,24 @@ def numbered(before: str, san: str) -> str:
     :param before: FEN of the position before the move; a missing move counter counts as 1.
     """
     return move_number(before) + san
+
+
+def written(fen: str, moves: Iterable[str]) -> list[tuple[str, str]]:
+    """Moves in UCI that follow each other from a position: the FEN before each, and its SAN.
+
+    :raises ValueError: for a move that is not legal there.
+    """
+    board = chess.Board(fen)
+    found = []
+    for uci in moves:
+        before, move = board.fen(), board.parse_uci(uci)
+        found.append((before, board.san_and_push(move)))
+    return found
+
+
+def white_to_move(fen: str) -> bool:
+    """Whether White is to move in a position; its FEN needs the first two fields."""
+    return fen.split()[1] == "w"
 
 
 def move_number(before: str) -> str:

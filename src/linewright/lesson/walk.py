@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -134,6 +135,11 @@ class Opening:
     eco: str
     name: str
 
+    @property
+    def text(self) -> str:
+        """``Caro-Kann Panov (B13)``."""
+        return f"{self.name} ({self.eco})"
+
 
 @dataclass(frozen=True, slots=True)
 class Node:
@@ -257,3 +263,15 @@ class Walk:
             ids.append(at)
             at = self.nodes[at].parent
         return tuple(reversed(ids))
+
+    def before(self, node: int) -> str:
+        """FEN of the position in which the move to a node is made; for the start, its own."""
+        return self.nodes[self.nodes[node].parent or 0].fen
+
+    def moves_to(self, node: int) -> tuple[str, ...]:
+        """The moves from the start to a node, in UCI."""
+        return tuple(self.nodes[at].uci for at in self.line(node))
+
+    def written(self, nodes: Iterable[int]) -> list[tuple[str, str]]:
+        """The moves that lead to some nodes: the FEN before each, and its SAN."""
+        return [(self.before(node), self.nodes[node].san) for node in nodes]

@@ -8,7 +8,7 @@ from dataclasses import replace
 import chess
 
 from linewright.lesson.finding import Finding
-from linewright.lesson.opening import name_opening, opening_at
+from linewright.lesson.opening import lesson_opening, opening_at
 from linewright.lesson.pgn import tag_value
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Walk
@@ -29,8 +29,8 @@ def description(
     :param models: games from the base to name after those that the talk quotes.
     """
     plain = replace(theme, pieces="letters")
-    opening = walk.opening or name_opening(walk)
-    parts = [walk.title + (f"\n{opening.name} ({opening.eco})" if opening else "")]
+    opening = lesson_opening(walk)
+    parts = [walk.title + (f"\n{opening.text}" if opening else "")]
     if theme.trainer:
         parts[0] += f"\n{theme.label('by')} {theme.trainer}"
     found = chapters(walk, findings, theme)
@@ -53,12 +53,7 @@ def description(
 def short_line(walk: Walk, section: Section, theme: Theme) -> str:
     """``A: 5…Nc6 6.Bg5 Qb6 …``"""
     nodes = [bit.node for bit in section.bits]
-    moves = []
-    for index, node in enumerate(nodes[:SHORT_FORM]):
-        row = walk.nodes[node]
-        before = walk.nodes[row.parent or 0].fen
-        shown = index == 0 or before.split()[1] == "w"
-        moves.append(theme.move(before, row.san) if shown else theme.san(row.san))
+    moves = theme.moves(walk.written(nodes[:SHORT_FORM]))
     more = " …" if len(nodes) > SHORT_FORM else ""
     return f"{section.label or theme.label('main')}: {' '.join(moves)}{more}"
 
@@ -79,8 +74,7 @@ def epd_text(walk: Walk) -> str:
         row = walk.nodes[node]
         board = chess.Board(row.fen)
         opening = opening_at(row.fen)
-        before = walk.nodes[row.parent or 0].fen
-        operations = {"id": f"{tag_value(walk.title)} {number}: after {numbered(before, row.san)}"}
+        operations = {"id": f"{tag_value(walk.title)} {number}: after {numbered(walk.before(node), row.san)}"}
         if opening:
             operations["eco"] = opening.eco
         moves = [walk.nodes[child].san for child in row.children]

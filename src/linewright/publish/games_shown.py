@@ -11,6 +11,7 @@ import chess
 from linewright.games.model import GameRow, Order, Replies
 from linewright.games.query.open_base import FOLLOWING_PLIES
 from linewright.lesson.finding import Finding, GameRef, Kind, Verdict
+from linewright.lesson.spoken import written
 from linewright.lesson.walk import Walk
 from linewright.publish.handout.book import Section
 
@@ -143,9 +144,7 @@ def quoted_games(walk: Walk, findings: Sequence[Finding]) -> tuple[ModelGame, ..
         if shared is None:
             continue
         node, reached = shared
-        following = chess.Board()
-        for uci in game.moves[:reached]:
-            following.push_uci(uci)
+        played = written(chess.STARTING_FEN, game.moves)
         row = GameRow(
             id=game.id,
             white=game.white,
@@ -161,7 +160,7 @@ def quoted_games(walk: Walk, findings: Sequence[Finding]) -> tuple[ModelGame, ..
             eco="",
             plies=len(game.moves),
             reached=reached,
-            following=_in_san(following, game.moves[reached : reached + FOLLOWING_PLIES]),
+            following=tuple(san for _, san in played[reached : reached + FOLLOWING_PLIES]),
             source="",
         )
         found[game.id] = ModelGame(node, row, game.moves[reached:], whole=True)
@@ -181,15 +180,6 @@ def _shared(walk: Walk, node: int, game: GameRef) -> tuple[int, int] | None:
         if key in reached:
             return shared, reached[key]
     return None
-
-
-def _in_san(board: chess.Board, moves: Sequence[str]) -> tuple[str, ...]:
-    sans = []
-    for uci in moves:
-        move = chess.Move.from_uci(uci)
-        sans.append(board.san(move))
-        board.push(move)
-    return tuple(sans)
 
 
 def model_games(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from linewright.captions.subtitles import escaped, stamp
 from linewright.lesson.finding import Finding, Kind, Verdict
-from linewright.lesson.opening import name_opening
+from linewright.lesson.opening import lesson_opening
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.publish.games_shown import surname
 from linewright.publish.theme import PLAIN, Theme
@@ -61,10 +61,10 @@ def chapters(walk: Walk, findings: Sequence[Finding] = (), theme: Theme = PLAIN)
 
 def _candidates(walk: Walk, findings: Sequence[Finding], theme: Theme) -> Iterator[tuple[float, Chapter]]:
     """Every place where a chapter could begin, with its weight."""
-    opening = walk.opening or name_opening(walk)
+    opening = lesson_opening(walk)
     first = next(iter(walk.moves), None)
     if first is not None:
-        named = f"{opening.name} ({opening.eco})" if opening else theme.move(first.before, first.san)
+        named = opening.text if opening else theme.move(first.before, first.san)
         yield MAIN, Chapter(first.said.start, clipped(f"{theme.label('main')}: {named}"))
     for index, step in enumerate(walk.steps[:-1]):
         following = walk.steps[index + 1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import cache
@@ -12,7 +12,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any, Literal, get_args
 
-from linewright.lesson.spoken import CASTLES, NAGS, SAN, move_number
+from linewright.lesson.spoken import CASTLES, NAGS, SAN, move_number, white_to_move
 from linewright.support.errors import UnusableInput
 
 Paper = Literal["a4", "letter"]
@@ -76,6 +76,17 @@ class Theme:
         """A numbered move: ``4.♘xd4``, ``4…♕h4``."""
         return move_number(before).replace("...", "…") + self.san(san)
 
+    def moves(self, written: Iterable[tuple[str, str]], numbered: bool = True) -> list[str]:
+        """Moves that follow each other, White's with their numbers.
+
+        :param written: FEN before and SAN of each.
+        :param numbered: the first has its number too, where it is Black's.
+        """
+        return [
+            self.move(before, san) if (numbered and not index) or white_to_move(before) else self.san(san)
+            for index, (before, san) in enumerate(written)
+        ]
+
     def words(self, san: str) -> str:
         """A move as it is said in the theme's language: "knight takes d4", „Springer schlägt d4“.
 
@@ -113,7 +124,7 @@ class Theme:
 
     def to_move(self, fen: str) -> str:
         """Whose move it is in a position."""
-        return self.label("to_move_w" if fen.split()[1] == "w" else "to_move_b")
+        return self.label("to_move_w" if white_to_move(fen) else "to_move_b")
 
 
 PLAIN = Theme()

@@ -6,7 +6,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
 
-from linewright.lesson.opening import name_opening, opening_at
+from linewright.lesson.opening import lesson_opening, opening_at
 from linewright.lesson.spoken import figurine, in_words, move_number
 from linewright.lesson.step_words import step_spans, telling_spans, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
@@ -141,7 +141,7 @@ def name_shown(walk: Walk, node: int) -> str:
         opening = opening_at(walk.nodes[at].fen)
         if opening:
             return opening.name
-    opening = walk.opening or name_opening(walk)
+    opening = lesson_opening(walk)
     return opening.name if opening else ""
 
 

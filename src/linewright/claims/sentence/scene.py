@@ -115,7 +115,7 @@ class Scene:
 
     def moves(self, steps: int) -> tuple[str, ...]:
         """The moves from the lesson's start to the board after ``steps`` steps, in UCI."""
-        return tuple(self.walk.nodes[n].uci for n in self.walk.line(self.walk.node_after(steps)))
+        return self.walk.moves_to(self.walk.node_after(steps))
 
     def bare_moves(self, steps: int) -> frozenset[int]:
         """Which moves of :meth:`moves`, by index, were said by words that name neither man nor square ("takes"): the

@@ -72,7 +72,7 @@ def _other_opening(scope: Scope, games: Games, node: Node) -> str:
         return ""
     moves = chess.Board().variation_san([chess.Move.from_uci(uci) for uci in road.moves])
     return (
-        f"after {scope.named(node)} this is a position of the {road.opening.name} ({road.opening.eco}); more games"
+        f"after {scope.named(node)} this is a position of the {road.opening.text}; more games"
         f"{games.where} come to it by {moves} ({theirs:,}, by this order {here:,})"
     )
 

@@ -90,7 +90,7 @@ class Evidence:
     def _replies(self, board: chess.Board) -> View:
         base = self._games.base()
         named = opening_at(board.fen())
-        view: View = {"fen": board.fen(), "opening": f"{named.name} ({named.eco})" if named else "", "replies": []}
+        view: View = {"fen": board.fen(), "opening": named.text if named else "", "replies": []}
         if base is None:
             return view | {"trouble": self._games.trouble}
         if isinstance(base, StarterTable):

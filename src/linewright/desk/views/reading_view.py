@@ -21,7 +21,7 @@ def walk_view(walk: Walk, offsets: Offsets) -> View:
         "title": walk.title,
         "side": walk.side,
         "start": walk.start,
-        "opening": f"{walk.opening.name} ({walk.opening.eco})" if walk.opening else "",
+        "opening": walk.opening.text if walk.opening else "",
         "steps": [step_view(step, offsets) for step in walk.steps],
         "unread": [_at(offsets, u.said.first, u.said.last) | {"why": u.why} for u in walk.unread],
         "marks": [{"shape": m.shape, "squares": list(m.squares), "step": m.step} for m in walk.marks],

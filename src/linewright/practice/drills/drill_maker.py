@@ -127,11 +127,8 @@ class _Maker:
             yield self._asked(key, nodes, right, mistake)
 
     def _leave_out(self, at: Node, doubtful: Node) -> None:
-        move = numbered(self._before(doubtful), doubtful.san)
+        move = numbered(self.walk.before(doubtful.id), doubtful.san)
         self.left_out.append(LeftOut(at.fen, move, f"{move} was read unsurely (below {SURE:.0%})"))
-
-    def _before(self, node: Node) -> str:
-        return self.walk.nodes[node.parent or 0].fen
 
     def _asked(self, key: str, nodes: tuple[Node, ...], right: tuple[Node, ...], mistake: bool) -> Drill:
         board = chess.Board(nodes[0].fen)
@@ -150,7 +147,7 @@ class _Maker:
             moves,
             wrong,
             words=self._sentence(right),
-            line=tuple(self.walk.nodes[node].uci for node in self.walk.line(shown.id)),
+            line=self.walk.moves_to(shown.id),
             start=self.walk.start,
         )
 
@@ -158,7 +155,7 @@ class _Maker:
         turn = side_name(node.fen.split()[1] == "w").capitalize()
         if not node.id:
             return f"{turn} to move: how does the lesson begin?"
-        move = numbered(self._before(node), node.san)
+        move = numbered(self.walk.before(node.id), node.san)
         if task is Task.PUNISH:
             return f"{move} is a mistake. How does {turn} punish it?"
         return f"{move} has been played. What does {turn} answer?"

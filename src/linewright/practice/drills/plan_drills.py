@@ -60,7 +60,7 @@ def plan_drills(
             continue
         choices, index = chosen(", ".join(right.moves), others, one.node.fen)
         name = side_name(side)
-        move = numbered(walk.nodes[one.node.parent or 0].fen, one.node.san)
+        move = numbered(walk.before(one.node.id), one.node.san)
         yield Drill(
             drill_id(Task.PLAN, one.node.fen, name, "games"),
             Task.PLAN,
@@ -70,7 +70,7 @@ def plan_drills(
             choices=choices,
             right=index,
             words=f"{right.part.games} of {right.part.of} games, for example {_example(walk, one.node, right)}",
-            line=tuple(walk.nodes[n].uci for n in walk.line(one.node.id)),
+            line=walk.moves_to(one.node.id),
             start=walk.start,
         )
 
@@ -91,7 +91,7 @@ def _ends(walk: Walk, mistakes: frozenset[int], side: chess.Color, reach: dict[s
 
 def _known(walk: Walk, nodes: Iterable[Node], planner: Planner) -> Iterator[_Known]:
     for node in nodes:
-        board = chess.Board(walk.nodes[node.parent or 0].fen)
+        board = chess.Board(walk.before(node.id))
         with suppress(UnusableInput):
             studied = next((s for s in planner.study(board, most=REPLIES).replies if s.reply.uci == node.uci), None)
             if studied is not None and studied.plans:

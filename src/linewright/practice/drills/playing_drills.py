@@ -38,7 +38,7 @@ def _play(walk: Walk, node: Node, board: chess.Board, side: chess.Color) -> Dril
         node.fen,
         side_name(side),
         told(goal, side),
-        line=tuple(walk.nodes[n].uci for n in walk.line(node.id)),
+        line=walk.moves_to(node.id),
         start=walk.start,
         goal=goal,
     )

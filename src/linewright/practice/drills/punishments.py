@@ -11,6 +11,7 @@ from linewright.board.tactics.exchange import exchange, value_at
 from linewright.engine.model import EngineTrouble
 from linewright.engine.model import Verdict as EngineVerdict
 from linewright.engine.signs import evidence, expected
+from linewright.lesson.spoken import written
 from linewright.lesson.walk import Node, Walk
 from linewright.practice.drills.drill import Accepted, Source, Standing, Wrong, key_of
 from linewright.practice.drills.taught_moves import ENOUGH_GAMES, Games, Taught, figures
@@ -142,9 +143,9 @@ def judged(
             continue
         if verdict.best is not None:
             fine.pop(uci, None)
-            line = [chess.Move.from_uci(move) for move in verdict.best.moves[:SHOWN]]
+            line = tuple(san for _, san in written(after.fen(), verdict.best.moves[:SHOWN]))
             why = evidence(verdict) if cost >= COSTS else f"{evidence(verdict)}, playable"
-            bad[uci] = Wrong(uci, san, _sans(after, line), Source.ENGINE, why)
+            bad[uci] = Wrong(uci, san, line, Source.ENGINE, why)
     return tuple(fine.values()), tuple(bad.values())
 
 
@@ -158,10 +159,3 @@ def _for(side: chess.Color, verdict: EngineVerdict) -> float:
     """A verdict's expected score (0-1) as ``side`` sees it."""
     white = expected(verdict)
     return white if side == chess.WHITE else 1 - white
-
-
-def _sans(board: chess.Board, moves: Iterable[chess.Move]) -> tuple[str, ...]:
-    at, told = board.copy(stack=False), []
-    for move in moves:
-        told.append(at.san_and_push(move))
-    return tuple(told)

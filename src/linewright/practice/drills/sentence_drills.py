@@ -66,7 +66,7 @@ def said_drills(walk: Walk, findings: Sequence[Finding], side: chess.Color) -> I
                 choices=choices,
                 right=right,
                 words=point.text,
-                line=tuple(walk.nodes[n].uci for n in walk.line(point.node)),
+                line=walk.moves_to(point.node),
                 start=walk.start,
             )
 

@@ -144,6 +144,6 @@ def _drill(
         whole_files=whole_files,
         choices=choices,
         right=right,
-        line=tuple(walk.nodes[n].uci for n in walk.line(node.id)),
+        line=walk.moves_to(node.id),
         start=walk.start,
     )

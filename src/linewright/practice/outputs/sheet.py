@@ -7,7 +7,6 @@ from typing import Any
 
 import chess
 
-from linewright.lesson.spoken import move_number
 from linewright.practice.drills.drill import Drill, Standing, Task
 from linewright.publish.handout.handout import mark_data
 from linewright.publish.html.board_svg import board_svg
@@ -91,9 +90,8 @@ def _told(drill: Drill, theme: Theme) -> Iterator[str]:
 def _line(fen: str, uci: str, reply: Sequence[str], theme: Theme) -> str:
     board = chess.Board(fen)
     board.push_uci(uci)
-    told = []
-    for index, san in enumerate(reply):
-        numbered = index == 0 or board.turn == chess.WHITE
-        told.append((move_number(board.fen()) if numbered else "") + theme.san(san))
+    written = []
+    for san in reply:
+        written.append((board.fen(), san))
         board.push_san(san)
-    return " ".join(told)
+    return " ".join(theme.moves(written))

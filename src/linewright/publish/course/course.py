@@ -9,7 +9,7 @@ from datetime import date
 import chess
 import chess.pgn
 
-from linewright.lesson.opening import name_opening, opening_at
+from linewright.lesson.opening import lesson_opening, opening_at
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Node, Walk
 
@@ -104,7 +104,7 @@ def meetings(lessons: Sequence[Lesson]) -> tuple[Meeting, ...]:
                 spots.append(Spot(number, node.id))
     found = []
     for spots in places.values():
-        ways = {tuple(_path(lessons[s.lesson].walk, s.node)) for s in spots}
+        ways = {lessons[s.lesson].walk.moves_to(s.node) for s in spots}
         if len(spots) > 1 and len(ways) > 1 and not _met_before(lessons, spots, places):
             found.append(Meeting(lessons[spots[0].lesson].walk.nodes[spots[0].node].fen, tuple(spots)))
     return tuple(found)
@@ -123,10 +123,6 @@ def _met_before(lessons: Sequence[Lesson], spots: Sequence[Spot], places: dict[s
     return {spot.lesson for spot in spots} <= {spot.lesson for spot in before}
 
 
-def _path(walk: Walk, node: int) -> Iterator[str]:
-    return (walk.nodes[at].uci for at in walk.line(node))
-
-
 def common_tree(lessons: Sequence[Lesson]) -> tuple[Branch, ...]:
     """All talks' trees as one, cut where lines part or where the talks that cover them change."""
     roots: dict[str, list[Spot]] = {}
@@ -137,10 +133,10 @@ def common_tree(lessons: Sequence[Lesson]) -> tuple[Branch, ...]:
 
 def _branches(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> Iterator[Branch]:
     for following in _children(lessons, spots):
-        moves, at = [_told(lessons, following)], following
+        moves, at = [_last_move(lessons, following)], following
         while len(after := _children(lessons, at)) == 1 and len(after[0]) == len(at):
             at = after[0]
-            moves.append(_told(lessons, at))
+            moves.append(_last_move(lessons, at))
         yield Branch(tuple(moves), tuple(at), tuple(_branches(lessons, at)))
 
 
@@ -154,10 +150,10 @@ def _children(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> list[list[Spo
     return list(found.values())
 
 
-def _told(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> tuple[str, str]:
-    walk = lessons[spots[0].lesson].walk
-    node = walk.nodes[spots[0].node]
-    return walk.nodes[node.parent or 0].fen, node.san
+def _last_move(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> tuple[str, str]:
+    """The move that leads to some equal positions: FEN before, SAN."""
+    ((before, san),) = lessons[spots[0].lesson].walk.written([spots[0].node])
+    return before, san
 
 
 def state(node: Node) -> int:
@@ -172,5 +168,5 @@ def course_pgn(lessons: Sequence[Lesson]) -> str:
 
 def opening_named(walk: Walk) -> str:
     """``Caro-Kann Panov (B13)``, ``""`` for none."""
-    opening = walk.opening or name_opening(walk)
-    return f"{opening.name} ({opening.eco})" if opening else ""
+    opening = lesson_opening(walk)
+    return opening.text if opening else ""

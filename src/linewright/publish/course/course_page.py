@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from linewright.lesson.walk import Walk
 from linewright.publish.course.course import (
     Branch,
     Lesson,
@@ -81,12 +80,8 @@ class _Setter:
         self.theme = theme
 
     def branch(self, branch: Branch) -> dict[str, Any]:
-        moves = [
-            self.theme.move(before, san) if index == 0 or before.split()[1] == "w" else self.theme.san(san)
-            for index, (before, san) in enumerate(branch.moves)
-        ]
         return {
-            "moves": " ".join(moves),
+            "moves": " ".join(self.theme.moves(branch.moves)),
             "links": [self.link(spot) for spot in branch.spots],
             "branches": [self.branch(one) for one in branch.branches],
         }
@@ -99,11 +94,5 @@ class _Setter:
 
     def line(self, spot: Spot) -> str:
         """The moves that lead to a position."""
-        walk: Walk = self.lessons[spot.lesson].walk
-        told = []
-        for index, node in enumerate(walk.line(spot.node)):
-            row = walk.nodes[node]
-            before = walk.nodes[row.parent or 0].fen
-            numbered = index == 0 or before.split()[1] == "w"
-            told.append(self.theme.move(before, row.san) if numbered else self.theme.san(row.san))
-        return " ".join(told) or self.theme.label("start")
+        walk = self.lessons[spot.lesson].walk
+        return " ".join(self.theme.moves(walk.written(walk.line(spot.node)))) or self.theme.label("start")

@@ -8,9 +8,10 @@ from typing import Any
 
 import chess
 
-from linewright.lesson.opening import name_opening, opening_at
+from linewright.lesson.opening import lesson_opening, names_by_node, opening_at
 from linewright.lesson.pgn import mark_words
-from linewright.lesson.walk import Node, ReturnStep, Walk
+from linewright.lesson.spoken import written
+from linewright.lesson.walk import ReturnStep, Walk
 from linewright.publish.film.shots import Scene
 from linewright.publish.handout.book import Level, book
 from linewright.publish.html.board_svg import PLATE, board_svg
@@ -44,11 +45,7 @@ class _Setter:
         self.walk = walk
         self.theme = theme
         self.tall = tall
-        self.names: list[str] = []
-        for node in walk.nodes:
-            opening = opening_at(node.fen)
-            inherited = self.names[node.parent] if node.parent is not None else ""
-            self.names.append(f"{opening.name} ({opening.eco})" if opening else inherited)
+        self.names = names_by_node(walk)
         self.labels: dict[int, str] = {}
         for section in book(walk, Level.CLUB):
             label = section.label or theme.label("main")
@@ -58,7 +55,7 @@ class _Setter:
         boards: dict[str, int] = {}
         pages = [self.page(scene, boards) for scene in scenes]
         width, height = TALL if self.tall else WIDE
-        opening = self.walk.opening or name_opening(self.walk)
+        opening = lesson_opening(self.walk)
         return {
             "width": width,
             "height": height,
@@ -75,38 +72,26 @@ class _Setter:
 
     def page(self, scene: Scene, boards: dict[str, int]) -> dict[str, Any]:
         node = self.walk.nodes[self.walk.node_after(scene.state)]
-        board, aside = self.explored(node, scene.aside)
-        fen, last = board.fen(), scene.aside[-1] if aside else node.uci
+        aside = written(node.fen, scene.aside)
+        fen, last = node.fen, node.uci
+        if aside:
+            before, san = aside[-1]
+            fen, last = _position_after(before, san), scene.aside[-1]
         svg = board_svg(fen, self.side(scene), scene.marks, last, PLATE, self.theme.ink, fine=True)
         step = self.walk.steps[scene.state - 1] if scene.state and not aside else None
         back = f"{self.theme.label('back_to')} " if isinstance(step, ReturnStep) and node.id else ""
-        if aside:
-            board.pop()
-            moved = self.theme.move(board.fen(), board.san(chess.Move.from_uci(scene.aside[-1])))
-        else:
-            moved = back + self.move(node.id, True) if node.id else ""
+        moved = self.theme.move(before, san) if aside else back + self.move(node.id) if node.id else ""
         opening = opening_at(fen) if aside else None
         return {
             "board": boards.setdefault(svg, len(boards)),
             "move": moved,
             "turn": self.theme.to_move(fen),
-            "name": f"{opening.name} ({opening.eco})" if opening else self.names[node.id],
+            "name": opening.text if opening else self.names[node.id],
             "label": self.labels.get(node.id, ""),
-            "line": [*self.strip(self.walk.line(node.id)), *_bracketed(aside)],
+            "line": [*self.strip(self.walk.line(node.id)), *_bracketed(self.theme.moves(aside))],
             "marks": [mark_words(mark).strip("[]") for mark in scene.marks],
             "caption": scene.caption,
         }
-
-    def explored(self, node: Node, aside: Sequence[str]) -> tuple[chess.Board, list[str]]:
-        """The position after an aside from a node, and its moves as a line prints them."""
-        board = chess.Board(node.fen)
-        shown: list[str] = []
-        for uci in aside:
-            move = chess.Move.from_uci(uci)
-            number = board.turn or not shown
-            shown.append(self.theme.move(board.fen(), board.san(move)) if number else self.theme.san(board.san(move)))
-            board.push(move)
-        return board, shown
 
     def side(self, scene: Scene) -> str:
         """Whose side is below."""
@@ -116,13 +101,17 @@ class _Setter:
 
     def strip(self, line: Sequence[int]) -> list[str]:
         shown = line[-(STRIP_TALL if self.tall else STRIP) :]
-        moves = [self.move(node, index == 0) for index, node in enumerate(shown)]
+        moves = self.theme.moves(self.walk.written(shown))
         return list(chain(["…"] if len(shown) < len(line) else [], moves))
 
-    def move(self, node: int, number: bool) -> str:
-        row = self.walk.nodes[node]
-        before = self.walk.nodes[row.parent or 0].fen
-        return self.theme.move(before, row.san) if number or before.split()[1] == "w" else self.theme.san(row.san)
+    def move(self, node: int) -> str:
+        return self.theme.move(self.walk.before(node), self.walk.nodes[node].san)
+
+
+def _position_after(before: str, san: str) -> str:
+    board = chess.Board(before)
+    board.push_san(san)
+    return board.fen()
 
 
 def _bracketed(aside: Sequence[str]) -> list[str]:

@@ -6,11 +6,9 @@ from collections.abc import Iterator, Sequence
 from itertools import chain
 from typing import Any
 
-import chess
-
 from linewright.lesson.finding import Finding
-from linewright.lesson.opening import name_opening, opening_at
-from linewright.lesson.spoken import move_number, nag_sign
+from linewright.lesson.opening import lesson_opening, opening_at
+from linewright.lesson.spoken import move_number, nag_sign, written
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.publish.games_shown import NO_EVIDENCE, Evidence, ModelGame, Score, heading
 from linewright.publish.handout.book import Bit, Level, Section, book, marks_at
@@ -69,7 +67,7 @@ def handout_data(
     # A document without a title is no PDF/UA.
     title = " ".join(walk.title.split()) or theme.label("lesson")
     sections = book(walk, level)
-    opening = walk.opening or name_opening(walk)
+    opening = lesson_opening(walk)
     words, shown = plans(walk, findings), structure(walk, sections, theme)
     asked = exercises(walk)
     setter = _Pages(walk, theme)
@@ -132,15 +130,8 @@ class _Pages:
         self.signs = {s.node: nag_sign(s.nag) for s in walk.steps if isinstance(s, MoveStep) and s.nag is not None}
         self.shown: set[int] = set()
 
-    def before(self, node: int) -> str:
-        """The position before a node's move."""
-        return self.walk.nodes[self.walk.nodes[node].parent or 0].fen
-
     def move(self, node: int, number: bool) -> str:
-        row = self.walk.nodes[node]
-        before = self.before(node)
-        number = number or before.split()[1] == "w"
-        text = self.theme.move(before, row.san) if number else self.theme.san(row.san)
+        (text,) = self.theme.moves(self.walk.written([node]), numbered=number)
         return text + self.signs.get(node, "")
 
     def run(self, nodes: Sequence[int]) -> list[str]:
@@ -245,14 +236,7 @@ class _Pages:
 
     def game(self, game: ModelGame) -> dict[str, Any]:
         """A model game from the lesson's position to its end."""
-        board = chess.Board(self.walk.nodes[game.node].fen)
-        moves = []
-        for index, uci in enumerate(game.moves):
-            move = chess.Move.from_uci(uci)
-            san = board.san(move)
-            numbered = index == 0 or board.turn == chess.WHITE
-            moves.append(self.theme.move(board.fen(), san) if numbered else self.theme.san(san))
-            board.push(move)
+        moves = self.theme.moves(written(self.walk.nodes[game.node].fen, game.moves))
         return {
             "heading": heading(game.row),
             "after": f"{self.theme.label('after')} {self.move(game.node, True)}",

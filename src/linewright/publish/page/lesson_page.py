@@ -19,7 +19,7 @@ import jinja2
 from markupsafe import Markup
 
 from linewright.lesson.finding import Finding, Verdict
-from linewright.lesson.opening import name_opening, opening_at
+from linewright.lesson.opening import lesson_opening, opening_at
 from linewright.lesson.walk import ReturnStep, Walk
 from linewright.publish.games_shown import ModelGame, heading
 from linewright.publish.handout.book import marks_at
@@ -76,7 +76,7 @@ def lesson_page(
     numbered = {note.number: note for note in margin}
     blocks = chapter(walk, margin)
     js = element_script() + asset("page.js")
-    opening = walk.opening or name_opening(walk)
+    opening = lesson_opening(walk)
     timed = recording is not None and walk.talk.unit is Unit.SECONDS
     data = positions(walk, margin, theme)
     data["games"] = [{"node": game.node, "uci": list(game.moves)} for game in models]
