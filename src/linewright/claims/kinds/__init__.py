@@ -17,9 +17,9 @@ from linewright.claims.kinds.pawns.pawn_traits import PAWNS
 from linewright.claims.kinds.pawns.setting import SETTING
 from linewright.claims.kinds.pawns.shape import SHAPE
 from linewright.claims.kinds.pieces.beyond_pawns import BEYOND_PAWNS
-from linewright.claims.kinds.pieces.development import DEVELOPMENT
-from linewright.claims.kinds.pieces.lead import LEAD
+from linewright.claims.kinds.pieces.development_lead import LEAD
 from linewright.claims.kinds.pieces.material import MATERIAL
+from linewright.claims.kinds.pieces.pieces_out import DEVELOPMENT
 from linewright.claims.kinds.quotes.heard_quote import HEARD_QUOTE
 from linewright.claims.kinds.quotes.people import PEOPLE
 from linewright.claims.kinds.quotes.quote import QUOTE

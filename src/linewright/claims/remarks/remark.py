@@ -20,7 +20,7 @@ from linewright.board.summary import show
 from linewright.claims.claim_kind import AnyKind, ClaimKind, Facts, Found
 from linewright.claims.kinds.moves.repetition_transposition import catalogued
 from linewright.claims.kinds.pawns.files import letters
-from linewright.claims.kinds.pieces import development, material
+from linewright.claims.kinds.pieces import material, pieces_out
 from linewright.claims.model import Kind
 from linewright.claims.remarks.remark_classifier import TAKEN, likely, spaced, vocabulary
 from linewright.claims.rulings import Ruling, color_name, undecided
@@ -132,7 +132,7 @@ def _files(_: None, facts: Facts) -> Ruling:
 
 
 def _development(_: None, facts: Facts) -> Ruling:
-    return undecided(development.told(facts.board))
+    return undecided(pieces_out.describe_pieces_out(facts.board))
 
 
 def _material(_: None, facts: Facts) -> Ruling:
