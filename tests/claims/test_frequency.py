@@ -133,7 +133,7 @@ def test_few_games_are_named() -> None:
 
 def test_without_a_base_the_claim_stays_open_and_says_what_to_do() -> None:
     (found,) = check_walk(walk_of("Most people play bishop b5 here.", "open", "white"))
-    assert (found.verdict.value, found.evidence) == ("undecided", NO_BASE)
+    assert (found.verdict.value, found.evidence) == ("undecided", str(NO_BASE))
 
 
 def test_a_claim_after_the_move_speaks_of_the_position_before_it() -> None:

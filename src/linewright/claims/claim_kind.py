@@ -20,6 +20,7 @@ from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.model import Verdict as EngineVerdict
+from linewright.language.evidence import NOTHING, Evidence
 
 if TYPE_CHECKING:  # the base's tables, which only talks that quote games need
     from linewright.games.quotes.meetings import Meetings
@@ -94,7 +95,7 @@ class Facts:
 
     board: chess.Board
     replies: Replies | None = None
-    why_none: str = ""
+    why_none: Evidence = NOTHING
     times: int = 1
     elsewhere: tuple[str, ...] = ()
     timed: bool = False
@@ -103,7 +104,7 @@ class Facts:
     after: str = ""
     library: Library | None = None
     line: tuple[str, ...] = ()
-    where: str = ""
+    where: Evidence = NOTHING
 
 
 #: Said plainly: a claim of the board as it is.

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import cast
+from typing import Final, cast
 
 import chess
 
 from linewright.claims.claim_kind import Base, Library, Replies
 from linewright.games.starter.table import StarterTable
+from linewright.language.evidence import NOTHING, plain, why
 from linewright.support.errors import UnusableInput
 
 #: What to do where games are missing.
-ADD_GAMES = "add games with “linewright base add FILE”"
+ADD_GAMES: Final = why("games.add_games")
 #: Why a frequency claim stays undecided without games, and what to do.
-NO_BASE = f"no games base to count in; {ADD_GAMES}"
+NO_BASE: Final = why("games.no_base", todo=ADD_GAMES)
 #: Why it stays undecided where only the starter table can be asked, and it doesn't hold the position.
-NOT_IN_STARTER = f"the starter table doesn't hold this position; {ADD_GAMES}"
+NOT_IN_STARTER: Final = why("games.not_in_starter", todo=ADD_GAMES)
 
 
 class Games:
@@ -29,7 +30,7 @@ class Games:
         self.base = base
         self._kept: dict[str, Replies | None] = {}
         self._starter = base if isinstance(base, StarterTable) else None
-        self.where = f" {self._starter.where}" if self._starter else ""
+        self.where = why("games.in_starter_table") if self._starter else NOTHING
         #: Why there are no replies, with what to do about it.
         self.why_none = NOT_IN_STARTER if self._starter else NO_BASE
 
@@ -53,6 +54,6 @@ class Games:
             try:
                 self._kept[key] = self.base.replies(board)
             except UnusableInput as trouble:
-                self.why_none = str(trouble)
+                self.why_none = plain(str(trouble))
                 self._kept[key] = None
         return self._kept[key]

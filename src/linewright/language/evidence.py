@@ -77,7 +77,7 @@ class Count:
 
 @dataclass(frozen=True, slots=True)
 class Percent:
-    """A share of 0-1.
+    """A share of 0-1, or so many ``of`` so many.
 
     :param strict: never "0 %" or "100 %" where it isn't exact, but "under 1 %" or "over 99 %".
     """
@@ -85,6 +85,7 @@ class Percent:
     share: float
     digits: int = 0
     strict: bool = False
+    of: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,12 +194,12 @@ def _said(value: Value, code: str) -> str:
 
 
 def _percent(value: Percent, code: str) -> str:
-    share, entry = value.share, "percent"
-    if value.strict and 0 < share < 0.01:
-        share, entry = 0.01, "percent_under"
-    elif value.strict and 0.995 <= share < 1:
-        share, entry = 0.99, "percent_over"
-    return _sentences("terms", code)[entry].format(number=f"{100 * share:.{value.digits}f}")
+    percent, entry = 100 * value.share / value.of, "percent"
+    if value.strict and 0 < percent < 1:
+        percent, entry = 1, "percent_under"
+    elif value.strict and 99.5 <= percent < 100:
+        percent, entry = 99, "percent_over"
+    return _sentences("terms", code)[entry].format(number=f"{percent:.{value.digits}f}")
 
 
 def _listed(names: list[str], code: str) -> str:

@@ -129,10 +129,21 @@ class Wording:
 
         :raises KeyError: when there is no hint of that name.
         """
+        form = self._hint(name)
+        match = form.pattern.regex.search(text)
+        return Heard(form, match) if match else None
+
+    def without(self, name: str, text: str) -> str:
+        """A text with a space for each match of a hint.
+
+        :raises KeyError: when there is no hint of that name.
+        """
+        return self._hint(name).pattern.regex.sub(" ", text)
+
+    def _hint(self, name: str) -> Form:
         for form in self.hints:
             if form.name == name:
-                match = form.pattern.regex.search(text)
-                return Heard(form, match) if match else None
+                return form
         raise KeyError(f"{self.name}: no hint {name!r}")
 
     def form(self, name: str) -> Form:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linewright.claims.claim_kind import AnyKind
 from linewright.claims.kinds.assessment.assessment import ASSESSMENT
-from linewright.claims.kinds.assessment.compared import COMPARED
+from linewright.claims.kinds.frequency.comparison import COMPARISON
 from linewright.claims.kinds.frequency.frequency import FREQUENCY
 from linewright.claims.kinds.king.castled import CASTLED
 from linewright.claims.kinds.king.king import KING
@@ -36,7 +36,7 @@ KINDS: tuple[AnyKind, ...] = (
     SETTING,
     BEYOND_PAWNS,
     FILES,
-    COMPARED,
+    COMPARISON,
     FREQUENCY,
     MATERIAL,
     KING,

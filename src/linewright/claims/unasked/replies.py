@@ -45,7 +45,7 @@ def missing_replies(scope: Scope, games: Games, verdicts: Verdicts) -> Iterator[
         board = scope.board(node)
         if not node.children or side is board.turn or not scope.sure(node):
             continue
-        found = _common(scope, node, games.replies(board), games.where) or _stronger(scope, node, verdicts)
+        found = _common(scope, node, games.replies(board), str(games.where)) or _stronger(scope, node, verdicts)
         if found is not None:
             missed.append(found)
     for one in sorted(missed, key=lambda m: (-m.worth, m.node.id))[:FEW]:

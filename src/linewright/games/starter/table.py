@@ -27,8 +27,6 @@ I64 = npt.NDArray[np.int64]
 
 #: The table beside this module.
 FILE: Final = "starter.npz"
-#: Said of its games, after their number.
-WHERE: Final = "in the starter table"
 #: What to do for more than the table holds.
 ADD_GAMES: Final = "Add games: linewright base add FILE.pgn"
 
@@ -39,9 +37,6 @@ class StarterTable:
     It answers what is counted by position. A position that it doesn't hold has no replies, which doesn't say that
     nobody played on from there. It knows no games and no players. What is asked first is unpacked first.
     """
-
-    #: Said of its games, after their number.
-    where: Final = WHERE
 
     def __init__(self, content: bytes) -> None:
         self._packed = PackedTable(content)

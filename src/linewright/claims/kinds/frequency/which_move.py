@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
+from dataclasses import dataclass
 from enum import StrEnum
 
 import chess
 
-from linewright.claims.kinds.frequency.frequency_words import PLAYS, How, Measure
+from linewright.claims.kinds.frequency.measures import How, Measure
 from linewright.claims.sentence.named_moves import Mention
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import Party, party
 from linewright.claims.sentence.words import Sentence
-from linewright.language.patterns import listed, phrase
+from linewright.language.wordings import Wording, word_set, wording
 from linewright.lesson.walk import MoveStep
 
 #: "Takes here, nearly always": a move said at most this many words before the claim is the one it speaks of.
@@ -21,90 +21,100 @@ NEAR_WORDS = 4
 NEXT_WORDS = 3
 #: A clause of the measure and at most this many words more ("nine times out of ten, really") needs no verb.
 BARE_WORDS = 2
-#: Words that make a claim one of the games: somebody plays, or it is called a move.
-PLAYING = phrase(
-    PLAYS,
-    listed(
-        "choice reply response continuation line option favourite answer square recapture way capture retreat decision "
-        "comes come hits kicks attacks heads returns steps jumps belongs lands slides swings whizz whizzes sends drops "
-        "follows see seen get gets encounter happens defends fianchettoes starts begins is it's throws selects decides"
-    ),
-)
-#: That a move is played, not only talked of; asked for where no move is named ("that is nearly always played").
-_PLAYED = phrase(
-    PLAYS, listed("seen chosen happens follows choice reply move answer continuation habit custom practice")
-)
-_BACK_REFERENCE = phrase("that", "this", "it", "that's", "it's", "which", "these", "he does", "does so")
 
-#: The move said last, however long ago: "this rook move", "no other move is played so often".
-_POINTED = re.compile(
-    r"\b(?:this|that) (?:\w+ )?(?:move|capture|advance|retreat|recapture|reply|answer|push|check)\b|\bno other\b"
-)
+
+@dataclass(frozen=True, slots=True)
+class MeasuredClause:
+    """A measure of frequency in its clause.
+
+    :param clause: its half-open range of tokens.
+    :param trigger: that of the measure's own words.
+    """
+
+    sentence: Sentence
+    scene: Scene
+    measure: Measure
+    clause: tuple[int, int]
+    trigger: tuple[int, int]
+
+    @property
+    def wording(self) -> Wording:
+        return wording("claims/frequency", self.scene.language)
+
+    def words(self, entry: str) -> frozenset[str]:
+        """A plain list of the wording."""
+        return word_set("claims/frequency", entry, self.scene.language)
+
+    def hints(self, name: str, tokens: tuple[int, int]) -> bool:
+        """Whether a hint of the wording stands in some tokens."""
+        return self.wording.hint(name, text_of(self.sentence, tokens)) is not None
+
+    @property
+    def span(self) -> tuple[int, int]:
+        """The half-open range of the talk's words that the clause takes."""
+        return word_span(self.sentence, self.clause)
+
+    @property
+    def at(self) -> int:
+        """The talk's word at which the measure begins."""
+        return self.sentence.tokens[self.trigger[0]].first
 
 
 class Refers(StrEnum):
     """How the claim names its move."""
 
     NAMED = "named in the claim"
-    LAST = "the move told before it"
-    NEXT = "the move told right after it"
+    LAST = "the move said before it"
+    NEXT = "the move said right after it"
     LOST = "no legal move fits what is named"
 
 
 Target = tuple[int, tuple[str, ...], bool, Refers]
 
 
-def which_move(
-    sentence: Sentence,
-    scene: Scene,
-    measure: Measure,
-    clause: tuple[int, int],
-    trigger: tuple[int, int],
-    named: tuple[Mention, ...],
-) -> Target | None:
-    """The position that the claim speaks of and the moves it means there."""
-    words = sentence.tokens[clause[0]].first, sentence.tokens[clause[1] - 1].last
-    at = sentence.tokens[trigger[0]].first
-    own = text_of(sentence, clause)
+def which_move(said: MeasuredClause, named: tuple[Mention, ...]) -> Target | None:
+    """The position that the claim speaks of and the moves it means there.
+
+    :param named: the moves named in the clause that the measure may speak of.
+    """
+    scene, measure, clause = said.scene, said.measure, said.clause
     if named:
-        return _named_target(sentence, scene, clause, at, named) if measure.names_move or PLAYING.search(own) else None
-    pointed = bool(_POINTED.search(own))
-    last = scene.last_move(scene.step_at(at)) if pointed else _last_move(scene, at, words[0])
-    following = None if pointed else _next_move(scene, at, words[1])
-    back = bool(_BACK_REFERENCE.search(own))
-    played = measure.names_move or bool(_PLAYED.search(own))
+        return _named_target(said, named) if measure.names_move or said.hints("playing", clause) else None
+    pointed = said.hints("pointed", clause)
+    last = scene.last_move(scene.step_at(said.at)) if pointed else _last_move(scene, said.at, said.span[0])
+    following = None if pointed else _next_move(scene, said.at, said.span[1])
+    back = said.hints("back", clause)
+    played = measure.names_move or said.hints("played", clause)
     never = measure.how in (How.NOBODY, How.RARE)  # "nobody does that": the move said next is the better one
     if following is not None and played and (not back or (last is None and not never)):
         return following, (_uci(scene, following),), False, Refers.NEXT
-    bare = clause[1] - clause[0] <= trigger[1] - trigger[0] + BARE_WORDS
+    bare = clause[1] - clause[0] <= said.trigger[1] - said.trigger[0] + BARE_WORDS
     if last is not None and ((played and (back or measure.names_move)) or bare):
         return last, (_uci(scene, last),), False, Refers.LAST
     return None
 
 
-def _named_target(
-    sentence: Sentence, scene: Scene, clause: tuple[int, int], at: int, named: tuple[Mention, ...]
-) -> Target | None:
+def _named_target(said: MeasuredClause, named: tuple[Mention, ...]) -> Target | None:
     """Where the named moves are legal: a step said by these very words, else now, else one move back."""
-    words = sentence.tokens[clause[0]].first, sentence.tokens[clause[1] - 1].last
-    for index in reversed(steps_told(scene, words)):
+    scene = said.scene
+    for index in reversed(steps_said(scene, said.span)):
         step = scene.walk.steps[index]
         assert isinstance(step, MoveStep)
         fitting = _union(named, chess.Board(step.before))
         if step.uci in fitting:
             meant = fitting if _adds(named) else (step.uci,)
             return index, meant, _adds(named), Refers.NAMED
-    now = scene.step_at(at)
+    now = scene.step_at(said.at)
     places = [now]
     if (last := scene.last_move(now)) is not None:
         places.append(last)
-        if not _turn_agrees(sentence, scene, clause, now) and _turn_agrees(sentence, scene, clause, last):
+        if not _turn_agrees(said, now) and _turn_agrees(said, last):
             places.reverse()
     for steps in places:
         fitting = _union(named, scene.board(steps))
         if fitting:
-            told = "" if _adds(named) else _told_next(scene, steps, fitting)
-            return steps, (told,) if told else fitting, _adds(named), Refers.NAMED
+            played = "" if _adds(named) else _played_next(scene, steps, fitting)
+            return steps, (played,) if played else fitting, _adds(named), Refers.NAMED
     if all(mention.to is None for mention in named):
         return None
     return now, (), False, Refers.LOST
@@ -119,7 +129,7 @@ def _adds(named: tuple[Mention, ...]) -> bool:
     return len(named) > 1 or (named[0].piece is None and named[0].capture) or named[0].castle == "any"
 
 
-def _told_next(scene: Scene, steps: int, fitting: tuple[str, ...]) -> str:
+def _played_next(scene: Scene, steps: int, fitting: tuple[str, ...]) -> str:
     """Of several moves that fit, the one that the walk plays from that position next, or ""."""
     if steps < len(scene.walk.steps):
         step = scene.walk.steps[steps]
@@ -128,8 +138,8 @@ def _told_next(scene: Scene, steps: int, fitting: tuple[str, ...]) -> str:
     return ""
 
 
-def steps_told(scene: Scene, words: tuple[int, int]) -> list[int]:
-    """Indices of the moves said by words of the claim, in order."""
+def steps_said(scene: Scene, words: tuple[int, int]) -> list[int]:
+    """Indices of the moves said by words of a half-open range of the talk, in order."""
     return [
         index
         for index, step in enumerate(scene.walk.steps)
@@ -137,14 +147,14 @@ def steps_told(scene: Scene, words: tuple[int, int]) -> list[int]:
     ]
 
 
-def _turn_agrees(sentence: Sentence, scene: Scene, clause: tuple[int, int], steps: int) -> bool:
+def _turn_agrees(said: MeasuredClause, steps: int) -> bool:
     """Whether the side that the clause names ("he", "white") is the one to move; True where it names none."""
-    turn = scene.board(steps).turn
-    for token in sentence.tokens[clause[0] : clause[1]]:
+    scene, turn = said.scene, said.scene.board(steps).turn
+    for token in said.sentence.tokens[slice(*said.clause)]:
         who = party(token.text)
         if who is Party.WHITE or who is Party.BLACK:
             return turn is (who is Party.WHITE)
-        if scene.side is not None and (who is Party.US or token.text in ("he", "he's", "his")):
+        if scene.side is not None and (who is Party.US or token.text in said.words("he")):
             return turn is (scene.side if who is Party.US else not scene.side)
     return True
 
@@ -154,8 +164,8 @@ def _last_move(scene: Scene, at: int, start: int) -> int | None:
     index = scene.last_move(scene.step_at(at))
     if index is None:
         return None
-    told = scene.walk.steps[index].said
-    return index if told.first < told.last and start - told.last <= NEAR_WORDS else None
+    move = scene.walk.steps[index].said
+    return index if move.first < move.last and start - move.last <= NEAR_WORDS else None
 
 
 def _next_move(scene: Scene, word: int, end: int) -> int | None:
@@ -172,10 +182,10 @@ def _uci(scene: Scene, index: int) -> str:
     return step.uci
 
 
-def told_in(sentence: Sentence, scene: Scene, part: tuple[int, int]) -> bool:
-    words = sentence.tokens[part[0]].first, sentence.tokens[part[1] - 1].last
-    return bool(steps_told(scene, words))
+def word_span(sentence: Sentence, tokens: tuple[int, int]) -> tuple[int, int]:
+    """The half-open range of the talk's words that some tokens take."""
+    return sentence.tokens[tokens[0]].first, sentence.tokens[tokens[1] - 1].last
 
 
 def text_of(sentence: Sentence, tokens: tuple[int, int]) -> str:
-    return " ".join(token.text for token in sentence.tokens[tokens[0] : tokens[1]])
+    return " ".join(token.text for token in sentence.tokens[slice(*tokens)])
