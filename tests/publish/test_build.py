@@ -19,7 +19,7 @@ from linewright.publish import build as module
 from linewright.publish.build import MANIFEST, build
 from linewright.support.errors import UnusableInput
 from linewright.support.slug import slug_of
-from tests.publish.test_chapter import short_walk
+from tests.publish.test_passages import short_walk
 from tests.support import plain_talk
 
 WALK = replace(short_walk(), talk=replace(short_walk().talk, title="The Scotch, in brief"))

@@ -12,7 +12,7 @@ import pytest
 
 from linewright.publish.course.course import Lesson
 from linewright.publish.course.course_page import course_page
-from linewright.publish.page.lesson_page import lesson_page, told_about
+from linewright.publish.page.lesson_page import facts, lesson_page
 from linewright.publish.theme import Theme
 from tests.publish.samples import doubtful, lesson
 from tests.publish.test_course import COURSE, ONE
@@ -142,7 +142,7 @@ def test_on_a_phone_the_board_is_wide_and_no_keys_are_told(browser: Any, pages: 
     ],
 )
 def test_a_talk_says_how_long_it_is_and_of_when(language: Any, told: list[str]) -> None:
-    assert told_about(ONE, Theme(language=language), date(2026, 5, 3)) == told
+    assert facts(ONE, Theme(language=language), date(2026, 5, 3)) == told
 
 
 def test_a_course_lists_length_and_date_and_shows_no_fen() -> None:

@@ -16,8 +16,10 @@ from hypothesis import HealthCheck, given, settings
 
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.lesson.walk import Opening, Walk
-from linewright.publish.html.markup import figurines, sentence, typeset
-from linewright.publish.page.lesson_page import Recording, lesson_page, theme_css
+from linewright.publish.html.markup import figurines, typeset
+from linewright.publish.html.self_contained import theme_css
+from linewright.publish.page.lesson_page import Recording, lesson_page
+from linewright.publish.page.passage_html import sentence
 from linewright.publish.theme import Theme
 from linewright.publish.timing import timed
 from tests.lesson.test_pgn import small

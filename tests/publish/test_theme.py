@@ -12,7 +12,7 @@ from linewright.lesson.finding import Kind, Verdict
 from linewright.lesson.spoken import in_words
 from linewright.publish.html.board_element import picture_labels
 from linewright.publish.html.markup import figurines
-from linewright.publish.page.lesson_page import MARK_SHAPES, SAID
+from linewright.publish.page.lesson_page import MARK_SHAPES, SPOKEN_BY_SCRIPT
 from linewright.publish.theme import PLAIN, Theme, contrast, labels, load_theme
 from linewright.support.errors import UnusableInput
 
@@ -133,7 +133,7 @@ def test_the_page_s_script_says_labels_only() -> None:
     strings = re.findall(r"`([^`]*)`|\"([^\"]*)\"", code)
     said = [re.sub(r"\$\{[^}]*\}", "", one or other) for one, other in strings]
     assert not [text for text in said if re.search(r"\b[A-Z][a-z]+ [a-z]+", text)]
-    assert set(re.findall(r"data\.say\.(\w+)", script)) <= set(SAID)
+    assert set(re.findall(r"data\.say\.(\w+)", script)) <= set(SPOKEN_BY_SCRIPT)
     assert set(picture_labels()["marks"]) == set(MARK_SHAPES)
 
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from linewright.lesson.finding import Finding, Kind, Verdict
+from linewright.lesson.sentences import sentence_ends
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.publish.handout.book import tidy
-from linewright.publish.page.chapter import sentence_ends
 
 #: PGN's glyphs of moves called bad or doubtful (PGN standard, 10: $2, $4, $6), and of praise ($1, $3).
 BAD_NAGS, GOOD_NAGS = frozenset({2, 4, 6}), frozenset({1, 3})

@@ -17,8 +17,8 @@ from linewright.practice.drills.drill import Drill, Task, drill_json
 from linewright.practice.drills.drill_paths import drill_paths
 from linewright.practice.schedule.settings import LONGEST, MINUTES, RETENTION
 from linewright.publish.html.board_element import element_script
+from linewright.publish.html.self_contained import csp_hash, island
 from linewright.publish.html.typefaces import embedded_css, served_css
-from linewright.publish.page.lesson_page import csp_hash, island
 from linewright.support.slug import slug_of
 
 #: The page's own modules, each after those that it imports.

@@ -16,7 +16,8 @@ from linewright.publish.course.course import (
     opening_named,
     state,
 )
-from linewright.publish.page.lesson_page import environment, mark_address, style_maker, told_about
+from linewright.publish.html.self_contained import environment, mark_address, style_maker
+from linewright.publish.page.lesson_page import facts
 from linewright.publish.theme import PLAIN, Theme
 
 
@@ -37,7 +38,7 @@ def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> 
                     "title": one.walk.title,
                     "page": f"{one.slug}.html",
                     "opening": opening_named(one.walk),
-                    "told": told_about(one.walk, theme, one.day),
+                    "facts": facts(one.walk, theme, one.day),
                 }
                 for one in lessons
             ],

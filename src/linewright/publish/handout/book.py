@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
 
+from linewright.lesson.lines import LessonLine, lesson_lines
 from linewright.lesson.pgn import comment_place
+from linewright.lesson.sentences import sentence_ends
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
-from linewright.publish.page.chapter import sentence_ends
-from linewright.publish.page.opening_map import Line, lines
 
 
 class Level(IntEnum):
@@ -80,7 +80,7 @@ class Section:
 
 def book(walk: Walk, level: Level = Level.CLUB) -> tuple[Section, ...]:
     """The sections in the order of a book: main line, A, A1, A2, B, …; () for a walk without moves."""
-    roots = lines(walk)
+    roots = lesson_lines(walk)
     if not roots:
         return ()
     setter = _Setter(walk, level)
@@ -107,10 +107,10 @@ class _Setter:
         self.walk = walk
         self.level = level
 
-    def section(self, label: str, line: Line, labelled: Sequence[tuple[str, Line]]) -> Section:
+    def section(self, label: str, line: LessonLine, labelled: Sequence[tuple[str, LessonLine]]) -> Section:
         return Section(label, line.parent, self.bits(line, labelled), self.words.get((line.nodes[0], True), ""))
 
-    def bits(self, line: Line, labelled: Sequence[tuple[str, Line]]) -> tuple[Bit, ...]:
+    def bits(self, line: LessonLine, labelled: Sequence[tuple[str, LessonLine]]) -> tuple[Bit, ...]:
         """The line's moves; sides without a label stand in brackets where all lines are wanted."""
         named = {side.nodes[0] for _, side in labelled}
         rest = [side for side in line.sides if side.nodes[0] not in named] if self.level > Level.OUTLINE else []

@@ -10,10 +10,10 @@ import chess
 
 from linewright.board.structure import open_files, pawns
 from linewright.lesson.finding import Finding, Kind, Verdict
+from linewright.lesson.sentences import sentence_ends
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import Walk
 from linewright.publish.handout.book import Section, tidy
-from linewright.publish.page.chapter import sentence_ends
 from linewright.publish.theme import Theme
 
 #: Points of each sort at most: more than a handful is not remembered (common practice of teaching).

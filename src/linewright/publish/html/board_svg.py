@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 
 from linewright.lesson.walk import BoardMark
-from linewright.publish.html.markup import hatched_board, mark_path, men, spot
+from linewright.publish.html.diagrams import hatched_board, mark_path, men, spot
 
 #: A printer's marks in colours of the Okabe-Ito set, one meaning each (as in ``page.css``).
 MARK_COLOURS = {"ring": "#0072b2", "dot": "#009e73", "cross": "#d55e00", "path": "#cc79a7"}

@@ -2,43 +2,45 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
-import json
-from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
-from importlib import resources
 from itertools import accumulate
-from typing import Any, Final
+from typing import Any
 
-import chess
-import jinja2
 from markupsafe import Markup
 
 from linewright.lesson.finding import Finding, Verdict
-from linewright.lesson.opening import lesson_opening, opening_at
-from linewright.lesson.walk import ReturnStep, Walk
+from linewright.lesson.lines import lesson_lines
+from linewright.lesson.opening import lesson_opening, names_by_node
+from linewright.lesson.spoken import white_to_move, written
+from linewright.lesson.walk import Opening, ReturnStep, Walk
 from linewright.publish.games_shown import ModelGame, heading
 from linewright.publish.handout.book import marks_at
-from linewright.publish.html import markup
 from linewright.publish.html.board_element import element_script, picture_labels
 from linewright.publish.html.board_svg import piece_shapes
-from linewright.publish.html.typefaces import embedded_css
-from linewright.publish.page.chapter import Note, chapter, notes
-from linewright.publish.page.opening_map import draw_map, lines
-from linewright.publish.theme import LEAST_CONTRAST, PLAIN, Theme, contrast
+from linewright.publish.html.diagrams import diagram, hatched_board
+from linewright.publish.html.markup import figurines, for_eye_and_ear, html, move, node_move, node_spoken, spoken
+from linewright.publish.html.self_contained import (
+    asset,
+    csp_hash,
+    environment,
+    island,
+    mark_address,
+    style_maker,
+)
+from linewright.publish.page.margin import MarginNote, margin_notes
+from linewright.publish.page.opening_map import draw_map, map_html
+from linewright.publish.page.passage_html import Showing, lines_html, passage_html
+from linewright.publish.page.passages import set_passages
+from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.timing import minutes
 from linewright.talk.model import Unit
 
-#: The page's colour of what is said softly (in page.css); on a ground where it is too faint the ink stands in.
-SOFT = "#5c5347"
 #: The shapes of a printer's marks, each with one colour of the Okabe-Ito set (in page.css).
 MARK_SHAPES = ("ring", "dot", "cross", "path")
 #: The labels that the script says.
-SAID = ("start", "back_to", "to_move_w", "to_move_b", "board", "perhaps", "other_reading")
+SPOKEN_BY_SCRIPT = ("start", "back_to", "to_move_w", "to_move_b", "board", "perhaps", "other_reading")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,89 +74,140 @@ def lesson_page(
     :param models: games to play through to their end.
     :param recording: followed by board and words, where the talk has times.
     """
-    margin = notes(walk, findings) if doubts else ()
-    numbered = {note.number: note for note in margin}
-    blocks = chapter(walk, margin)
-    js = element_script() + asset("page.js")
-    opening = lesson_opening(walk)
+    noted = margin_notes(walk, findings) if doubts else ()
     timed = recording is not None and walk.talk.unit is Unit.SECONDS
-    data = positions(walk, margin, theme)
+    data = positions(walk, noted, theme)
     data["games"] = [{"node": game.node, "uci": list(game.moves)} for game in models]
     if timed:
         data |= times(walk)
+    how = Showing(walk, {note.number: note for note in noted}, doubts, timed, theme)
     return (
         environment()
         .get_template("page.html.j2")
         .render(
-            walk=walk,
-            told=told_about(walk, theme, day),
             theme=theme,
             L=theme.labels(),
-            mark=mark_address(theme),
-            opening=opening,
+            logo=mark_address(theme),
             style=style_maker(theme),
-            js=Markup(js),
-            js_hash=csp_hash(js),
-            pieces={name: Markup(shape) for name, shape in piece_shapes().items()},
-            hatching=markup.hatched_board(),
-            blocks=[
-                (
-                    block,
-                    markup.block_html(walk, block, numbered, doubts, timed, theme),
-                    [plate(walk, node, theme) for node in block.plates],
-                )
-                for block in blocks
+            head=PageHead(walk.title, walk.side, lesson_opening(walk), facts(walk, theme, day)),
+            board=_page_board(walk, theme),
+            passages=[
+                (passage, passage_html(passage, how), [plate(walk, node, theme) for node in passage.plates])
+                for passage in set_passages(walk, noted)
             ],
-            first_board=markup.diagram(walk.start, walk.side, f"{theme.label('board')}: {theme.label('the_start')}"),
-            map=markup.map_html(walk, draw_map(walk), theme),
-            lines=markup.lines_html(walk, lines(walk), theme),
+            lines=lines_html(walk, lesson_lines(walk), theme),
             games=[game_html(walk, index, game, theme) for index, game in enumerate(models)],
-            tally=tally(margin),
-            serious=sorted((note for note in margin if note.rank), key=lambda note: note.rank),
-            margin=len(margin),
-            shapes=sorted({mark.shape for mark in walk.marks} & set(MARK_SHAPES)),
-            verdicts=sorted({note.verdict for note in margin}),
-            media=recording.file if recording else "",
-            video=recording is not None and recording.video,
-            data=island(data),
+            margin=margin_summary(noted),
+            recording=recording,
+            script=_page_script(data),
         )
     )
 
 
-def told_about(walk: Walk, theme: Theme = PLAIN, day: date | None = None) -> list[str]:
-    """What a reader wants to know of a talk beforehand: how many moves, how long it takes, of when it is."""
+@dataclass(frozen=True, slots=True)
+class PageHead:
+    """What stands at the head of a lesson's page.
+
+    :param side: the side that the lesson is for, ``""`` for none.
+    :param facts: what a reader wants to know beforehand, a phrase each.
+    """
+
+    title: str
+    side: str
+    opening: Opening | None
+    facts: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class PageBoard:
+    """What the board and the map beside the words are drawn from.
+
+    :param start: full FEN of the lesson's first position; ``picture`` shows it before the script runs.
+    :param pieces: the men's shapes by name; ``hatching``: two paths for the dark squares.
+    :param shapes: the kinds of marks that the talk puts on the board, for the legend.
+    """
+
+    start: str
+    side: str
+    picture: Markup
+    pieces: Mapping[str, Markup]
+    hatching: tuple[str, str]
+    shapes: Sequence[str]
+    map: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class MarginSummary:
+    """The margin's notes in short.
+
+    :param count: how many there are.
+    :param tally: for each verdict that occurs its word and the numbers of its notes, failures first.
+    :param serious: the most serious ones, in their order.
+    :param verdicts: those that occur, for the legend.
+    """
+
+    count: int
+    tally: Sequence[tuple[str, list[int]]]
+    serious: Sequence[MarginNote]
+    verdicts: Sequence[Verdict]
+
+
+@dataclass(frozen=True, slots=True)
+class PageScript:
+    """The page's script, its source expression for the content security policy, and the data that it reads."""
+
+    source: Markup
+    hash: str
+    data: Markup
+
+
+def _page_board(walk: Walk, theme: Theme) -> PageBoard:
+    return PageBoard(
+        walk.start,
+        walk.side,
+        picture=diagram(walk.start, walk.side, f"{theme.label('board')}: {theme.label('the_start')}"),
+        pieces={name: Markup(shape) for name, shape in piece_shapes().items()},
+        hatching=hatched_board(),
+        shapes=sorted({mark.shape for mark in walk.marks} & set(MARK_SHAPES)),
+        map=map_html(walk, draw_map(walk), theme),
+    )
+
+
+def _page_script(data: dict[str, Any]) -> PageScript:
+    source = element_script() + asset("page.js")
+    return PageScript(Markup(source), csp_hash(source), island(data))
+
+
+def facts(walk: Walk, theme: Theme = PLAIN, day: date | None = None) -> list[str]:
+    """What a reader wants to know of a talk beforehand: how many moves, how long it takes, of which day it is."""
     long = "length" if walk.talk.unit is Unit.SECONDS else "length_about"
-    told = [
+    known = [
         theme.label("on_board", count=str(len(walk.nodes) - 1)),
         theme.label(long, count=str(minutes(walk))),
     ]
-    return told if day is None else [*told, theme.label("as_of", date=theme.date(day))]
+    return known if day is None else [*known, theme.label("as_of", date=theme.date(day))]
 
 
 def plate(walk: Walk, node: int, theme: Theme = PLAIN) -> tuple[Markup, Markup, int]:
     """A printed diagram with the talk's marks, its caption, and the state that shows it."""
     row = walk.nodes[node]
-    name = f"{theme.label('board_after')} {markup.node_spoken(walk, node, theme)}"
-    caption = markup.html("{} {}", theme.label("after"), markup.node_move(walk, node, theme))
-    board = markup.diagram(row.fen, walk.side, name, marks_at(walk, node))
+    name = f"{theme.label('board_after')} {node_spoken(walk, node, theme)}"
+    caption = html("{} {}", theme.label("after"), node_move(walk, node, theme))
+    board = diagram(row.fen, walk.side, name, marks_at(walk, node))
     return board, caption, 0 if row.step is None else row.step + 1
 
 
 def game_html(walk: Walk, index: int, game: ModelGame, theme: Theme = PLAIN) -> dict[str, Any]:
     """A model game's heading and its moves, each to be put on the board."""
-    board = chess.Board(walk.nodes[game.node].fen)
     parts = []
-    for ply, uci in enumerate(game.moves, 1):
-        move = chess.Move.from_uci(uci)
-        before, san = board.fen(), board.san(move)
-        shown = markup.move(before, san, theme) if ply == 1 or board.turn else markup.figurines(san, theme)
-        both = markup.for_eye_and_ear(shown, markup.spoken(before, san, theme))
-        parts.append(markup.html('<a class="mv" href="#board" data-g="{}.{}">{}</a>', index, ply, both))
-        board.push(move)
+    for ply, (before, san) in enumerate(written(walk.nodes[game.node].fen, game.moves), 1):
+        shown = move(before, san, theme) if ply == 1 or white_to_move(before) else figurines(san, theme)
+        both = for_eye_and_ear(shown, spoken(before, san, theme))
+        parts.append(html('<a class="mv" href="#board" data-g="{}.{}">{}</a>', index, ply, both))
     return {
         "heading": heading(game.row),
         "result": game.row.result.replace("1/2", "½").replace("-", "–"),
-        "after": markup.node_move(walk, game.node, theme),
+        "after": node_move(walk, game.node, theme),
         "moves": Markup(" ").join(parts) + ("" if game.whole else " …"),
     }
 
@@ -165,113 +218,48 @@ def times(walk: Walk) -> dict[str, Any]:
     return {"at": [round(t, 2) for t in at], "t": [round(word.start, 2) for word in walk.talk.words]}
 
 
-def style_maker(theme: Theme, more: str = "") -> Callable[[str], tuple[Markup, str]]:
-    """For templates: a function from a page's body to its style sheet, with the typefaces that the body needs, and
-    the sheet's source expression.
-
-    :param more: rules beside those of page.css.
-    """
-    sheet = asset("page.css") + theme_css(theme) + more
-
-    def style(body: str) -> tuple[Markup, str]:
-        css = embedded_css(body) + sheet
-        return Markup(css), csp_hash(css)
-
-    return style
-
-
-def theme_css(theme: Theme) -> str:
-    """The trainer's colours over the page's own, in light only: dark ones keep the contrast that was checked."""
-    if (theme.ground, theme.ink, theme.accent) == (PLAIN.ground, PLAIN.ink, PLAIN.accent):
-        return ""
-    colours = f"--paper: {theme.ground}; --ink: {theme.ink}; --accent: {theme.accent};"
-    if contrast(SOFT, theme.ground) < LEAST_CONTRAST:
-        colours += f" --soft: {theme.ink};"
-    return f"@media screen and (prefers-color-scheme: light) {{ :root {{ {colours} }} }}\n"
-
-
-def mark_address(theme: Theme) -> str:
-    """The trainer's mark as a data address, ``""`` for none."""
-    if theme.mark is None:
-        return ""
-    kind = "image/svg+xml" if theme.mark.suffix.lower() == ".svg" else "image/png"
-    return f"data:{kind};base64,{base64.b64encode(theme.mark.read_bytes()).decode()}"
-
-
-def tally(margin: Sequence[Note]) -> list[tuple[str, list[int]]]:
-    """For each verdict that occurs its word and the numbers of its notes, failures first."""
-    counts = Counter(note.verdict for note in margin)
+def margin_summary(noted: Sequence[MarginNote]) -> MarginSummary:
+    """The notes in short, for the page's head and legend."""
     order = (Verdict.FAILS, Verdict.UNDECIDED, Verdict.HOLDS)
-    return [(str(v), [n.number for n in margin if n.verdict is v]) for v in order if counts[v]]
+    numbers = {verdict: [note.number for note in noted if note.verdict is verdict] for verdict in order}
+    return MarginSummary(
+        count=len(noted),
+        tally=[(str(verdict), found) for verdict, found in numbers.items() if found],
+        serious=sorted((note for note in noted if note.rank), key=lambda note: note.rank),
+        verdicts=sorted({note.verdict for note in noted}),
+    )
 
 
-def positions(walk: Walk, margin: Sequence[Note], theme: Theme = PLAIN) -> dict[str, Any]:
+def positions(walk: Walk, noted: Sequence[MarginNote], theme: Theme = PLAIN) -> dict[str, Any]:
     """What the page's script needs: positions by node, the node and mark of each state, alternatives.
 
     Keys: ``fen``, ``uci``, ``label`` (HTML), ``words``, ``name`` by node; ``parent`` by node; ``node`` and ``back``
     (1 for returns) by state; ``marks`` by state, as the board element takes them; ``other`` by note and place;
     ``say``: what the script says itself, by label, in the theme's language; ``labels``: what the board says.
     """
-    names: list[str] = []
-    for node in walk.nodes:
-        opening = opening_at(node.fen)
-        inherited = names[node.parent] if node.parent is not None else ""
-        names.append(f"{opening.name} ({opening.eco})" if opening else inherited)
     marks: dict[str, list[dict[str, Any]]] = {}
     for mark in walk.marks:
         if mark.shape in MARK_SHAPES:
             marks.setdefault(str(mark.step), []).append({"shape": mark.shape, "squares": mark.squares})
     return {
-        "say": {key: theme.labels()[key] for key in SAID},
+        "say": {key: theme.labels()[key] for key in SPOKEN_BY_SCRIPT},
         "labels": picture_labels(theme),
         "fen": [node.fen for node in walk.nodes],
         "uci": [node.uci for node in walk.nodes],
         "parent": [node.parent for node in walk.nodes],
-        "label": [str(markup.node_move(walk, node.id, theme)) for node in walk.nodes],
-        "words": [markup.node_spoken(walk, node.id, theme) for node in walk.nodes],
-        "name": names,
+        "label": [str(node_move(walk, node.id, theme)) for node in walk.nodes],
+        "words": [node_spoken(walk, node.id, theme) for node in walk.nodes],
+        "name": names_by_node(walk),
         "node": [0, *(step.node for step in walk.steps)],
         "back": [0, *(int(isinstance(step, ReturnStep)) for step in walk.steps)],
         "marks": marks,
         "other": {
             f"{note.number}.{index}": {
                 "fen": other.after,
-                "label": str(markup.move(other.before, other.san, theme)),
-                "words": markup.spoken(other.before, other.san, theme),
+                "label": str(move(other.before, other.san, theme)),
+                "words": spoken(other.before, other.san, theme),
             }
-            for note in margin
+            for note in noted
             for index, other in enumerate(note.others)
         },
     }
-
-
-def island(data: dict[str, Any]) -> Markup:
-    """JSON that may stand inside a script element: no ``<``, so nothing in it can end the element."""
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return Markup(text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029"))
-
-
-def csp_hash(text: str) -> str:
-    """The source expression for an inline style or script (W3C Content Security Policy 3, section 2.3.1)."""
-    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
-
-
-#: The packages that hold the page's files.
-_ASSETS: Final = {"page.css": "linewright.publish.page", "page.js": "linewright.web.lesson"}
-
-
-@cache
-def asset(name: str) -> str:
-    """One of the page's own files; styles and scripts stand in the page exactly as they are hashed."""
-    return resources.files(_ASSETS[name]).joinpath(name).read_text(encoding="utf-8")
-
-
-@cache
-def environment() -> jinja2.Environment:
-    return jinja2.Environment(
-        loader=jinja2.ChoiceLoader([jinja2.PackageLoader("linewright.publish", part) for part in ("page", "course")]),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )

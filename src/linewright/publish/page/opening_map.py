@@ -1,10 +1,15 @@
-"""The lesson's tree cut into lines, and the opening map drawn from them."""
+"""The opening map of a lesson: one row for each line, one column for each half-move."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
+from linewright.lesson.lines import LessonLine, lesson_lines
 from linewright.lesson.walk import Walk
+from linewright.publish.html.markup import html, node_move
+from linewright.publish.theme import PLAIN, Theme
 
 #: Distances of the map in its own units (CSS pixels at full width).
 ROW = 29
@@ -16,35 +21,7 @@ STEP_LEAST = 7.5
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
-    """A run of moves said as one line.
-
-    :param nodes: from the move that opens it to its end.
-    :param parent: node that it branches from.
-    :param sides: lines that branch off it, in the order of their branching.
-    """
-
-    nodes: tuple[int, ...]
-    parent: int
-    sides: tuple[Line, ...]
-
-
-def lines(walk: Walk) -> tuple[Line, ...]:
-    """The lines from the start position, first shown first; each node but the start is in exactly one."""
-    return tuple(line_from(walk, child) for child in walk.nodes[0].children)
-
-
-def line_from(walk: Walk, first: int) -> Line:
-    """The line that a node opens: it follows first children, the others open its sidelines."""
-    run = [first]
-    while children := walk.nodes[run[-1]].children:
-        run.append(children[0])
-    sides = tuple(line_from(walk, side) for node in run for side in walk.nodes[node].children[1:])
-    return Line(tuple(run), walk.nodes[first].parent or 0, sides)
-
-
-@dataclass(frozen=True, slots=True)
-class Dot:
+class MapDot:
     """A position on the map."""
 
     node: int
@@ -55,7 +32,7 @@ class Dot:
 
 
 @dataclass(frozen=True, slots=True)
-class Label:
+class MapLabel:
     """The move that opens a line, written above its first dot."""
 
     node: int
@@ -64,7 +41,7 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
-class Map:
+class OpeningMap:
     """The opening map: one row for each line, one column for each half-move.
 
     :param rails: SVG path data of the connections.
@@ -72,12 +49,12 @@ class Map:
 
     width: float
     height: float
-    dots: tuple[Dot, ...]
-    labels: tuple[Label, ...]
+    dots: tuple[MapDot, ...]
+    labels: tuple[MapLabel, ...]
     rails: str
 
 
-def draw_map(walk: Walk) -> Map:
+def draw_map(walk: Walk) -> OpeningMap:
     """Lays the tree out so that no rail crosses another.
 
     Under each line come its sidelines, the one that branches last first: a rail from an early branch then
@@ -85,13 +62,13 @@ def draw_map(walk: Walk) -> Map:
     """
     deepest = max(node.ply for node in walk.nodes)
     step = min(STEP_MOST, max(STEP_LEAST, (WIDEST - 2 * LEFT) / max(deepest, 1)))
-    dots = [Dot(0, LEFT, TOP, len(walk.nodes[0].children) > 1, False)]
-    labels: list[Label] = []
+    dots = [MapDot(0, LEFT, TOP, len(walk.nodes[0].children) > 1, False)]
+    labels: list[MapLabel] = []
     rails: list[str] = []
     where = {0: (float(LEFT), float(TOP))}
     row = 0
 
-    def place(line: Line) -> None:
+    def place(line: LessonLine) -> None:
         nonlocal row
         y = TOP + ROW * row
         from_x, from_y = where[line.parent]
@@ -100,17 +77,55 @@ def draw_map(walk: Walk) -> Map:
             rails.append(f"M{from_x} {y}H{xs[-1]}")
         else:
             rails.append(f"M{from_x} {from_y}V{y - 8}Q{from_x} {y} {min(from_x + 8, xs[0])} {y}H{xs[-1]}")
-        labels.append(Label(line.nodes[0], xs[0], y))
+        labels.append(MapLabel(line.nodes[0], xs[0], y))
         for node, x in zip(line.nodes, xs, strict=True):
             children = len(walk.nodes[node].children)
             where[node] = (x, y)
-            dots.append(Dot(node, x, y, children > 1, children == 0))
+            dots.append(MapDot(node, x, y, children > 1, children == 0))
         for side in reversed(line.sides):
             row += 1
             place(side)
 
-    for index, line in enumerate(lines(walk)):
+    for index, line in enumerate(lesson_lines(walk)):
         row += index > 0
         place(line)
     width = max(dot.x for dot in dots) + LEFT + 44
-    return Map(round(width, 1), TOP + ROW * row + 14, tuple(dots), tuple(labels), "".join(rails))
+    return OpeningMap(round(width, 1), TOP + ROW * row + 14, tuple(dots), tuple(labels), "".join(rails))
+
+
+def map_html(walk: Walk, drawn: OpeningMap, theme: Theme = PLAIN) -> Markup:
+    """The opening map as SVG for pointing at; the index of lines is its equal for keyboard and ear."""
+    dots = Markup("").join(
+        html(
+            '<circle data-n="{}"{} cx="{}" cy="{}" r="{}"/>',
+            d.node,
+            dot_class(d.fork, d.end),
+            d.x,
+            d.y,
+            4.6 if d.fork else 3,
+        )
+        for d in drawn.dots
+    )
+    labels = Markup("").join(
+        html(
+            '<foreignObject x="{}" y="{}" width="84" height="18"><span class="lab">{}</span></foreignObject>',
+            label.x - 5,
+            label.y - 23,
+            node_move(walk, label.node, theme),
+        )
+        for label in drawn.labels
+    )
+    return html(
+        '<svg class="map" viewBox="0 0 {0} {1}" width="{0}" height="{1}" aria-hidden="true">'
+        '<path class="rail" d="{2}"/>'
+        '<path class="trail" d=""/>{3}{4}<circle class="here" r="6.5"/></svg>',
+        drawn.width,
+        drawn.height,
+        drawn.rails,
+        labels,
+        dots,
+    )
+
+
+def dot_class(fork: bool, end: bool) -> Markup:
+    return Markup(' class="fork"') if fork else Markup(' class="end"') if end else Markup("")

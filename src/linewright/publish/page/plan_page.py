@@ -30,7 +30,7 @@ from linewright.plan.plan_text import (
     way_sans,
 )
 from linewright.plan.planning import Plan
-from linewright.publish.page.lesson_page import environment, style_maker
+from linewright.publish.html.self_contained import environment, style_maker
 from linewright.publish.theme import PLAIN, Theme
 
 #: Distances of the map in its own units (CSS pixels at full width).

@@ -9,23 +9,22 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from linewright.claims.model import Finding, Kind, Verdict
+from linewright.lesson.lines import LessonLine, lesson_lines
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
-from linewright.publish.page.chapter import (
-    LONG_PARAGRAPH,
-    Block,
-    Jump,
-    Margin,
-    Marked,
-    Piece,
-    Played,
-    Ref,
-    Run,
-    chapter,
+from linewright.publish.page.margin import margin_notes
+from linewright.publish.page.opening_map import draw_map
+from linewright.publish.page.passages import LONG_PARAGRAPH, Passage, set_passages
+from linewright.publish.page.pieces import (
+    BoardMarkWords,
+    NotePlace,
+    NoteRef,
+    PassagePiece,
+    PrintedMove,
+    ReturnJump,
+    WordRun,
     is_plain,
-    notes,
     trimmed,
 )
-from linewright.publish.page.opening_map import Line, draw_map, lines
 from tests.lesson.walks import walks
 from tests.publish.samples import doubtful, lesson
 from tests.support import needs_shared, plain_talk, said
@@ -33,7 +32,7 @@ from tests.support import needs_shared, plain_talk, said
 FOUR = ["panov", "scotch", "slav", "benoni"]
 
 
-def pieces(blocks: tuple[Block, ...]) -> list[Piece]:
+def pieces(blocks: tuple[Passage, ...]) -> list[PassagePiece]:
     return [piece for block in blocks for piece in block.pieces]
 
 
@@ -42,25 +41,27 @@ def letters(text: str) -> str:
     return "".join(text.split()).replace("!", "").replace("?", "")
 
 
-def told(blocks: tuple[Block, ...]) -> str:
-    texts = [p.text if isinstance(p, Run) else p.said for p in pieces(blocks) if isinstance(p, Run | Played)]
+def printed(blocks: tuple[Passage, ...]) -> str:
+    texts = [
+        p.text if isinstance(p, WordRun) else p.said for p in pieces(blocks) if isinstance(p, WordRun | PrintedMove)
+    ]
     return letters("".join(texts))
 
 
 def check(walk: Walk, found: tuple[Finding, ...] = ()) -> None:
-    margin = notes(walk, found)
-    blocks = chapter(walk, margin)
-    assert told(blocks) == letters("".join(word.text for word in walk.talk.words))
-    steps = [p.state for p in pieces(blocks) if isinstance(p, Played | Jump)]
+    margin = margin_notes(walk, found)
+    blocks = set_passages(walk, margin)
+    assert printed(blocks) == letters("".join(word.text for word in walk.talk.words))
+    steps = [p.state for p in pieces(blocks) if isinstance(p, PrintedMove | ReturnJump)]
     assert steps == list(range(1, len(walk.steps) + 1))
     numbers = [note.number for note in margin]
-    assert [p.number for p in pieces(blocks) if isinstance(p, Ref)] == numbers
-    assert [p.number for p in pieces(blocks) if isinstance(p, Margin)] == numbers
+    assert [p.number for p in pieces(blocks) if isinstance(p, NoteRef)] == numbers
+    assert [p.number for p in pieces(blocks) if isinstance(p, NotePlace)] == numbers
     drawn = {node for block in blocks for node in block.plates}
     worth = {node.id for node in walk.nodes[1:] if len(node.children) != 1}
     assert worth <= drawn
-    assert drawn - worth <= {walk.node_after(p.state) for p in pieces(blocks) if isinstance(p, Marked)}
-    for run in (p for p in pieces(blocks) if isinstance(p, Run)):
+    assert drawn - worth <= {walk.node_after(p.state) for p in pieces(blocks) if isinstance(p, BoardMarkWords)}
+    for run in (p for p in pieces(blocks) if isinstance(p, WordRun)):
         for index, text in enumerate(run.text.split()):
             assert text in walk.talk.words[run.first + index].text, "a touch of a word finds its time by this"
 
@@ -84,8 +85,8 @@ def test_open_talks_are_set_whole(name: str) -> None:
 def test_long_paragraphs_are_broken(name: str) -> None:
     """The open talks are one paragraph each; no printed paragraph may be longer than a sentence allows."""
     walk, found = lesson(name)
-    blocks = chapter(walk, notes(walk, found))
-    sizes = [sum(len(p.text.split()) for p in block.pieces if isinstance(p, Run)) for block in blocks]
+    blocks = set_passages(walk, margin_notes(walk, found))
+    sizes = [sum(len(p.text.split()) for p in block.pieces if isinstance(p, WordRun)) for block in blocks]
     assert len(blocks) > 5
     assert max(sizes) <= LONG_PARAGRAPH + 30
 
@@ -93,10 +94,10 @@ def test_long_paragraphs_are_broken(name: str) -> None:
 def test_own_paragraphs_and_headings_stay() -> None:
     talk = plain_talk("Title here\n\nFirst part. More.\n\nSecond part.", title="Title here")
     words = tuple(replace(w, heading=1 if w.paragraph == 0 else 0) for w in talk.words)
-    blocks = chapter(Walk(replace(talk, words=words), ()), ())
-    assert [p.text for p in pieces(blocks) if isinstance(p, Run)] == ["First part. More.", "Second part."]
+    blocks = set_passages(Walk(replace(talk, words=words), ()), ())
+    assert [p.text for p in pieces(blocks) if isinstance(p, WordRun)] == ["First part. More.", "Second part."]
     other = replace(talk, words=words, title="Another name")
-    assert [block.level for block in chapter(Walk(other, ()), ())] == [1, 0, 0]
+    assert [block.level for block in set_passages(Walk(other, ()), ())] == [1, 0, 0]
 
 
 @pytest.mark.parametrize(
@@ -133,11 +134,11 @@ def test_what_a_figurine_may_replace(words: str, plain: bool) -> None:
 
 def test_notes_for_doubts_without_findings() -> None:
     walk = short_walk()
-    made = notes(walk, ())
+    made = margin_notes(walk, ())
     assert [(n.kind, n.verdict) for n in made] == [(Kind.UNSURE, Verdict.UNDECIDED)]
     assert [other.san for other in made[0].others] == ["d4"]
     given_one = Finding(Kind.UNSURE, Verdict.UNDECIDED, walk.steps[0].said, "", "said so", 1)
-    both = notes(walk, (given_one,))
+    both = margin_notes(walk, (given_one,))
     assert [(n.evidence, len(n.others)) for n in both] == [("said so", 1)]
 
 
@@ -168,13 +169,13 @@ def short_walk() -> Walk:
 def test_lines_cover_the_tree_and_the_map_shows_it(walk: Walk) -> None:
     found: list[int] = []
 
-    def gather(some: tuple[Line, ...]) -> None:
+    def gather(some: tuple[LessonLine, ...]) -> None:
         for line in some:
             found.extend(line.nodes)
             assert walk.nodes[line.nodes[0]].parent == line.parent
             gather(line.sides)
 
-    gather(lines(walk))
+    gather(lesson_lines(walk))
     assert sorted(found) == [node.id for node in walk.nodes[1:]]
     drawn = draw_map(walk)
     assert sorted(dot.node for dot in drawn.dots) == [node.id for node in walk.nodes]
@@ -197,8 +198,8 @@ def test_rails_never_cross(walk: Walk) -> None:
 def test_returns_start_where_they_are_said() -> None:
     walk = short_walk()
     back = ReturnStep(said(walk.talk, 6, 10), walk.start, 0)
-    blocks = chapter(replace(walk, steps=(*walk.steps, back)), ())
-    assert [type(p).__name__ for p in pieces(blocks)] == ["Run", "Played", "Jump", "Run"]
+    blocks = set_passages(replace(walk, steps=(*walk.steps, back)), ())
+    assert [type(p) for p in pieces(blocks)] == [WordRun, PrintedMove, ReturnJump, WordRun]
 
 
 @pytest.mark.parametrize(
@@ -224,6 +225,7 @@ def test_a_move_said_and_written_is_set_once_and_a_sentence_keeps_its_verb(
     walk = Walk(talk, (MoveStep(words, "exd5", "e4d5", before, board.fen(), 0, 1),), before)
     check(walk)
     found = [
-        f"[{walk.moves[0].san}]" if isinstance(p, Played) else getattr(p, "text", "") for p in pieces(chapter(walk, ()))
+        f"[{walk.moves[0].san}]" if isinstance(p, PrintedMove) else getattr(p, "text", "")
+        for p in pieces(set_passages(walk, ()))
     ]
     assert shown in " ".join(found)
