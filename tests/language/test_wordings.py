@@ -13,7 +13,9 @@ from linewright.language.wordings import table, word_set, wording
 
 LANGUAGES = Path(str(files("linewright.language")))
 CLAIMS = [
-    (path.parents[1].name, path.stem) for path in sorted(LANGUAGES.glob("*/claims/*.toml")) if path.stem != "common"
+    (path.relative_to(LANGUAGES).parts[0], "/".join(path.relative_to(LANGUAGES).with_suffix("").parts[2:]))
+    for path in sorted(LANGUAGES.glob("*/claims/**/*.toml"))
+    if path.stem != "common"
 ]
 SOURCES = sorted(LANGUAGES.parent.rglob("*.py"))
 #: why("file.entry", first=…, second=…)

@@ -19,6 +19,7 @@ from linewright.claims.sentence.words import Sentence, without_asides
 from linewright.claims.suppressions import stets
 from linewright.claims.unasked import Unasked
 from linewright.language.evidence import why
+from linewright.language.wordings import DEFAULT
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
 from linewright.talk.model import Unit
@@ -40,7 +41,11 @@ class _Claim:
 
 
 def check_walk(
-    walk: Walk, base: Base | None = None, judge: Judge | None = None, off: frozenset[Kind] = frozenset()
+    walk: Walk,
+    base: Base | None = None,
+    judge: Judge | None = None,
+    off: frozenset[Kind] = frozenset(),
+    language: str = DEFAULT,
 ) -> tuple[Finding, ...]:
     """The findings of a walk, by place.
 
@@ -48,8 +53,9 @@ def check_walk(
     :param judge: asked once for the engine's verdicts on all positions that matter; without one, claims that need
         it stay undecided.
     :param off: kinds that the trainer doesn't want to hear of; the talk's own ``{stet}`` marks are respected too.
+    :param language: of the talk, as its folder in ``language/`` is named.
     """
-    scene, games = Scene(walk), Games(base)
+    scene, games = Scene(walk, language), Games(base)
     claims = tuple(_claims(scene, off if Kind.FINISH in off else off - {Kind.QUOTE}))  # a finish needs its quote
     unasked = Unasked(scene, games, off)
     verdicts = Verdicts.ask(judge, (*_questions(claims, scene), *unasked.questions()) if judge else ())

@@ -32,13 +32,12 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources import files
 from typing import Any, Final
 
+from linewright.language.folders import DEFAULT as DEFAULT
+from linewright.language.folders import language_folder
 from linewright.language.templates import Lexicon, Pattern, compile_template
 
-#: The language of a talk that names none.
-DEFAULT: Final = "en"
 _OWN: Final = frozenset({"name", "say", "end", "heard", "passed"})
 
 
@@ -124,6 +123,17 @@ class Wording:
         """The first match of the first form that has one."""
         return next(self.find(text, *names), None)
 
+    def says(self, name: str, text: str) -> bool:
+        """Whether a text holds a form."""
+        return self.search(text, name) is not None
+
+    def masked(self, name: str, text: str, mask: str = "") -> str:
+        """A text with a space instead of each place where a form stands, or with as many of ``mask`` as it is long."""
+        for form in self.forms:
+            if form.name == name:
+                text = form.pattern.regex.sub(lambda match: mask * len(match[0]) or " ", text)
+        return text
+
     def hint(self, name: str, text: str) -> Heard | None:
         """Where a hint stands in a text; None where it doesn't.
 
@@ -159,13 +169,13 @@ class Wording:
 
 @cache
 def wording(name: str, code: str = DEFAULT) -> Wording:
-    """The wording of a file, e.g. ``claims/pinned``.
+    """The wording of a file, e.g. ``claims/pinned``; without forms where another language hasn't brought it yet.
 
     :param code: the language, as its folder is named.
-    :raises FileNotFoundError: when the language has no such file.
+    :raises FileNotFoundError: when English has no such file.
     :raises TemplateFault: when a template can't be compiled.
     """
-    common, own = table("claims/common", code), table(name, code)
+    common, own = _brought("claims/common", code), _brought(name, code)
     lexicon = Lexicon(_parts(common) | _parts(own), {**common.get("raw", {}), **own.get("raw", {})})
     forms, hints = (tuple(_form(entry, lexicon) for entry in own.get(key, ())) for key in ("form", "hint"))
     return Wording(name, forms, hints)
@@ -177,16 +187,28 @@ def table(name: str, code: str = DEFAULT) -> dict[str, Any]:
 
     :raises FileNotFoundError: when the language has no such file.
     """
-    return tomllib.loads((files("linewright.language") / code / f"{name}.toml").read_text("utf-8"))
+    return tomllib.loads(language_folder(code).joinpath(*f"{name}.toml".split("/")).read_text("utf-8"))
+
+
+def _brought(name: str, code: str) -> dict[str, Any]:
+    """A table that English must have; empty where another language has none."""
+    try:
+        return table(name, code)
+    except FileNotFoundError:
+        if code == DEFAULT:
+            raise
+        return {}
 
 
 @cache
 def word_set(name: str, entry: str, code: str = DEFAULT) -> frozenset[str]:
-    """One of the lists under ``[words]`` of a file of wordings.
+    """One of the lists under ``[words]`` of a file of wordings; empty where another language doesn't have it.
 
     :param name: of the file, e.g. ``claims/pinned``.
+    :raises KeyError: when English has no such list.
     """
-    return frozenset(table(name, code)["words"][entry].split())
+    listed = _brought(name, code).get("words", {})
+    return frozenset((listed[entry] if code == DEFAULT else listed.get(entry, "")).split())
 
 
 def _parts(source: Mapping[str, Any]) -> dict[str, str]:

@@ -33,4 +33,4 @@ def loose_moves(scene: Scene, sentence: Sentence, at: int, steps: int) -> bool:
     of a position a little ahead."""
     done = scene.walk.steps[steps - 1].said.last if steps else 0
     first = next((i for i in range(at) if sentence.tokens[i].first >= done), at)
-    return bool(mentions(sentence.tokens, first, at))
+    return bool(mentions(sentence.tokens, first, at, scene.language))

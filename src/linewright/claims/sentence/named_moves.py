@@ -7,30 +7,32 @@ position, and several may.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
+from typing import Final
 
 import chess
 
 from linewright.claims.sentence.words import Token
+from linewright.language.wordings import DEFAULT, Heard, word_set, wording
 
 #: How many tokens may lie between the piece and the square it goes to ("the bishop nearly always goes to e7").
 PIECE_REACH = 9
+#: How many words after "castles" may say on which wing ("on the queenside") …
+WING = 3
+#: … after a square, with what ("with the bishop") …
+WITH_PIECE = 3
+#: … and after "takes", with what and where ("it back again with the b pawn").
+TAKING = 7
 
-_PIECES = {
-    "king": chess.KING, "queen": chess.QUEEN, "rook": chess.ROOK, "bishop": chess.BISHOP, "knight": chess.KNIGHT,
-    "horse": chess.KNIGHT, "pawn": chess.PAWN,
-}  # fmt: skip
+#: The letters of the men in written moves (FIDE Laws, Appendix C, and the PGN standard), and their figurines.
 _LETTERS = {"K": chess.KING, "Q": chess.QUEEN, "R": chess.ROOK, "B": chess.BISHOP, "N": chess.KNIGHT}
 _FIGURINES = dict(zip("♔♕♖♗♘♙♚♛♜♝♞♟", [6, 5, 4, 3, 2, 1] * 2, strict=True))
-_TAKES = frozenset(
-    "take takes taking capture captures capturing recapture recaptures recapturing retake retakes exchange exchanges "
-    "exchanging grab grabs grabbing chops snaps swap swaps trade trades wins accept accepts".split()
-)
-_CASTLES = {"castles", "castle", "castling"}
 _SQUARE = re.compile(r"[a-h][1-8]")
-#: "Bishop e2's the one".
-_OWNING = re.compile(r"[a-h][1-8]'s")
 _WRITTEN = re.compile(r"([KQRBN♔-♟]?)([a-h]?)([1-8]?)(x?)([a-h][1-8])(?:=?[QRBN])?[+#]?")
+_CASTLING = re.compile(r"[o0]-[o0](-[o0])?[+#]?")
+_FILE: Final = "claims/sentence/named_moves"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,26 +84,36 @@ class Mention:
         )
 
 
-def mentions(tokens: tuple[Token, ...], first: int, last: int) -> tuple[Mention, ...]:
-    """The moves named by the tokens from ``first`` up to, not including, ``last``, in order."""
-    tokens = tuple(replace(t, text=t.text[:2]) if _OWNING.fullmatch(t.text) else t for t in tokens)
+def mentions(tokens: tuple[Token, ...], first: int, last: int, code: str = DEFAULT) -> tuple[Mention, ...]:
+    """The moves named by the tokens from ``first`` up to, not including, ``last``, in order.
+
+    :param code: the language of the tokens.
+    """
+    search = _Search(tokens, last, code)
     found: list[Mention] = []
     for i in range(first, last):
         free_from = found[-1].last if found else first
         if i < free_from:
             continue
-        mention = _written(tokens, i) or _spoken(tokens, i, free_from, last)
+        mention = _written(tokens[i], i) or search.spoken(i, free_from)
         if mention is not None:
             found = [m for m in found if m.last <= mention.first]
             found.append(mention)
     return tuple(found)
 
 
-def _written(tokens: tuple[Token, ...], i: int) -> Mention | None:
-    """A written move (``Nf6``, ``exd5``, ``O-O``) that says more than a bare square."""
-    text, raw = tokens[i].text, tokens[i].raw
-    if re.fullmatch(r"[o0]-[o0](-[o0])?[+#]?", text):
-        return Mention(i, i + 1, chess.KING, castle="q" if text.count("-") == 2 else "k")
+@cache
+def piece_kinds(code: str) -> Mapping[str, chess.PieceType]:
+    """The kinds of men by their names in a language, the singular ones."""
+    kinds = ((kind, chess.piece_name(kind)) for kind in chess.PIECE_TYPES)
+    return {word: kind for kind, name in kinds for word in word_set(_FILE, name, code)}
+
+
+def _written(token: Token, i: int) -> Mention | None:
+    """A written move (``Nf6``, ``exd5``, ``O-O``) that says more than a bare square, as token ``i``."""
+    raw = token.raw
+    if _CASTLING.fullmatch(token.text):
+        return Mention(i, i + 1, chess.KING, castle="q" if token.text.count("-") == 2 else "k")
     # Captions write "bb5" for Bb5; a pawn move is never written so without its "x".
     match = (None if "x" in raw else _WRITTEN.fullmatch(raw[:1].upper() + raw[1:])) or _WRITTEN.fullmatch(raw)
     if match is None or len(match[0].rstrip("+#")) <= 2:
@@ -109,90 +121,112 @@ def _written(tokens: tuple[Token, ...], i: int) -> Mention | None:
     letter, file, rank, takes, to = match.groups()
     piece = _LETTERS.get(letter) or _FIGURINES.get(letter) or chess.PAWN
     origin = chess.parse_square(file + rank) if file and rank else None
-    at = "abcdefgh".index(file) if file else None
-    return Mention(i, i + 1, piece, chess.parse_square(to), at, origin, bool(takes))
+    return Mention(i, i + 1, piece, chess.parse_square(to), file_of(file), origin, bool(takes))
 
 
-def _spoken(tokens: tuple[Token, ...], i: int, free_from: int, last: int) -> Mention | None:
-    text = tokens[i].text
-    if text in _CASTLES:
-        wing = " ".join(token.text for token in tokens[i + 1 : min(i + 4, last)])
-        long = re.match(r"(?:on the |to the )?(?:queenside|long)\b", wing)
-        short = re.match(r"(?:on the |to the )?(?:kingside|short)\b", wing)
-        return Mention(i, i + 1, chess.KING, castle="q" if long else "k" if short else "any")
-    if _SQUARE.fullmatch(text) and not _is_place(tokens, i, last):
-        return _to_square(tokens, i, free_from, last)
-    if text in _TAKES:
-        return _capture(tokens, i, free_from, last)
-    if text in ("pawn", "pawns") and i and re.fullmatch("[a-h]", tokens[i - 1].text):
-        # "it's always the b pawn": which pawn moves, the rest being plain from the board.
-        return Mention(i - 1, i + 1, chess.PAWN, file="abcdefgh".index(tokens[i - 1].text))
-    return None
+def file_of(letter: str | None) -> int | None:
+    """0 for ``a``; None for nothing and for what is no file."""
+    return chess.FILE_NAMES.index(letter) if letter in chess.FILE_NAMES else None
 
 
-def _is_place(tokens: tuple[Token, ...], i: int, last: int) -> bool:
-    """Whether a square names where something stands: "the d5 knight", "the knight on c3 to d5"."""
-    following = tokens[i + 1].text if i + 1 < last else ""
-    if following.removesuffix("'s") in _PIECES or following in ("square", "squares"):
-        return True
-    before = tokens[i - 1].text if i else ""
-    return (
-        before in ("on", "from") and i >= 2 and tokens[i - 2].text in _PIECES and following in ("to", "takes", "goes")
-    )
+class _Search:
+    """The search for spoken moves in the tokens of a sentence.
+
+    :param last: index after the last token that may name a move.
+    """
+
+    def __init__(self, tokens: tuple[Token, ...], last: int, code: str) -> None:
+        self.texts = [_without_clitic(token.text) for token in tokens]
+        self.last = last
+        self.code = code
+        self.pieces = piece_kinds(code)
+        self.takes = self._listed("takes")
+
+    def _listed(self, name: str) -> frozenset[str]:
+        return word_set(_FILE, name, self.code)
+
+    def _heard(self, form: str, start: int, length: int) -> Heard | None:
+        """A form at the head of so many words."""
+        tail = " ".join(self.texts[start : min(start + length, self.last)])
+        return wording(_FILE, self.code).search(tail, form)
+
+    def spoken(self, i: int, free_from: int) -> Mention | None:
+        """The move whose most telling word is token ``i``: castling, a square, a capture, or the file of a pawn."""
+        text = self.texts[i]
+        if text in self._listed("castles"):
+            wing = "q" if self._heard("long", i + 1, WING) else "k" if self._heard("short", i + 1, WING) else "any"
+            return Mention(i, i + 1, chess.KING, castle=wing)
+        if _SQUARE.fullmatch(text) and not self._is_place(i):
+            return self._to_square(i, free_from)
+        if text in self.takes:
+            return self._capture(i, free_from)
+        if text in self._listed("file_pawn") and i and (file := file_of(self.texts[i - 1])) is not None:
+            return Mention(i - 1, i + 1, chess.PAWN, file=file)
+        return None
+
+    def _is_place(self, i: int) -> bool:
+        """Whether a square names where something stands: "the d5 knight", "the knight on c3 to d5"."""
+        following = self.texts[i + 1] if i + 1 < self.last else ""
+        if following.partition("'")[0] in self.pieces or following in self._listed("place"):
+            return True
+        stands = i >= 2 and self.texts[i - 1] in self._listed("stands_on") and self.texts[i - 2] in self.pieces
+        return stands and following in self._listed("goes_on")
+
+    def _to_square(self, i: int, free_from: int) -> Mention:
+        to = chess.parse_square(self.texts[i])
+        checks = self._listed("check_after").intersection(self.texts[i + 1 : min(i + 3, self.last)])
+        plain = Mention(i, i + 1, chess.PAWN, to, check=bool(checks))
+        for j in range(i - 1, max(free_from, i - PIECE_REACH) - 1, -1):
+            text = self.texts[j]
+            if text in self.pieces:
+                return self._with_piece(replace(plain, first=j), j, i, free_from)
+            if text in self.takes:
+                taking = self._capture(j, free_from)
+                return replace(taking, last=max(i + 1, taking.last), to=to, check=plain.check)
+            if text in self._listed("check"):
+                return replace(plain, first=j, piece=None, check=True)
+        if heard := self._heard("with_piece", i + 1, WITH_PIECE):
+            return replace(plain, last=i + 1 + heard.text.count(" ") + 1, piece=self.pieces[heard.value("piece")])
+        return plain
+
+    def _with_piece(self, mention: Mention, at: int, end: int, low: int) -> Mention:
+        """Add the piece at token ``at`` with what is said of where it comes from."""
+        before = self.texts[at - 1] if at > low else ""
+        after = self.texts[at + 1] if at + 1 < end else ""
+        taking = not self.takes.isdisjoint(self.texts[at:end])
+        mention = replace(mention, piece=self.pieces[self.texts[at]], capture=mention.capture or taking)
+        if (file := file_of(before)) is not None:
+            return replace(mention, first=at - 1, file=file)
+        if _SQUARE.fullmatch(before):
+            return replace(mention, first=at - 1, origin=chess.parse_square(before))
+        if (file := file_of(after)) is not None:
+            return replace(mention, file=file)
+        if after in self._listed("stands_on") and at + 2 < end and _SQUARE.fullmatch(self.texts[at + 2]):
+            return replace(mention, origin=chess.parse_square(self.texts[at + 2]))
+        return mention
+
+    def _capture(self, i: int, free_from: int) -> Mention:
+        """ "Takes", with the piece named before it ("the b pawn takes") or after it ("takes with the b pawn")."""
+        mention = Mention(i, i + 1, capture=True)
+        before = self.texts[i - 1] if i > free_from else ""
+        if before in self.pieces:
+            mention = self._with_piece(replace(mention, first=i - 1), i - 1, i, free_from)
+        elif (file := file_of(before)) is not None:
+            mention = replace(mention, first=i - 1, piece=chess.PAWN, file=file)
+        if heard := self._heard("taking_with", i + 1, TAKING):
+            file = file_of(heard.value("file"))
+            mention = replace(
+                mention,
+                last=i + 1 + heard.text.count(" ") + 1,
+                piece=self.pieces[heard.value("piece")],
+                file=mention.file if file is None else file,
+            )
+        if heard := self._heard("taking_on", i + 1, TAKING):
+            mention = replace(mention, to=chess.parse_square(heard.value("square")))
+        return mention
 
 
-def _to_square(tokens: tuple[Token, ...], i: int, free_from: int, last: int) -> Mention:
-    to = chess.parse_square(tokens[i].text)
-    after = {token.text for token in tokens[i + 1 : min(i + 3, last)]}
-    plain = Mention(i, i + 1, chess.PAWN, to, check=bool(after & {"check", "checkmate"}))
-    for j in range(i - 1, max(free_from, i - PIECE_REACH) - 1, -1):
-        text = tokens[j].text
-        if text in _PIECES:
-            return _with_piece(replace(plain, first=j), tokens, j, i, free_from)
-        if text in _TAKES:
-            taking = _capture(tokens, j, free_from, last)
-            return replace(taking, last=max(i + 1, taking.last), to=to, check=plain.check)
-        if text in ("check", "checks", "checking"):
-            return replace(plain, first=j, piece=None, check=True)
-    tail = " ".join(token.text for token in tokens[i + 1 : min(i + 4, last)])
-    if match := re.match(r"with (?:the|his|her|our|my|a) (king|queen|rook|bishop|knight)\b", tail):
-        return replace(plain, last=i + 4, piece=_PIECES[match[1]])
-    return plain
-
-
-def _with_piece(mention: Mention, tokens: tuple[Token, ...], at: int, end: int, low: int) -> Mention:
-    """Add the piece at token ``at`` with what is said of where it comes from."""
-    piece = _PIECES[tokens[at].text]
-    before = tokens[at - 1].text if at > low else ""
-    after = tokens[at + 1].text if at + 1 < end else ""
-    taking = any(token.text in _TAKES for token in tokens[at:end])
-    mention = replace(mention, piece=piece, capture=mention.capture or taking)
-    if re.fullmatch("[a-h]", before):
-        return replace(mention, first=at - 1, file="abcdefgh".index(before))
-    if _SQUARE.fullmatch(before):
-        return replace(mention, first=at - 1, origin=chess.parse_square(before))
-    if re.fullmatch("[a-h]", after):
-        return replace(mention, file="abcdefgh".index(after))
-    if after in ("on", "from") and at + 2 < end and _SQUARE.fullmatch(tokens[at + 2].text):
-        return replace(mention, origin=chess.parse_square(tokens[at + 2].text))
-    return mention
-
-
-def _capture(tokens: tuple[Token, ...], i: int, free_from: int, last: int) -> Mention:
-    """ "takes", with the piece named before it ("the b pawn takes") or after it ("takes with the b pawn")."""
-    mention = Mention(i, i + 1, capture=True)
-    if i > free_from and tokens[i - 1].text in _PIECES:
-        mention = _with_piece(replace(mention, first=i - 1), tokens, i - 1, i, free_from)
-    elif i > free_from and re.fullmatch("[a-h]", tokens[i - 1].text):
-        mention = replace(mention, first=i - 1, piece=chess.PAWN, file="abcdefgh".index(tokens[i - 1].text))
-    tail = " ".join(token.text for token in tokens[i + 1 : min(i + 8, last)])
-    match = re.match(r"(?:back |again |on [a-h][1-8] |it |that |the pawn )*with (?:the |his |her |our |my "
-                     r")?(?P<file>[a-h] )?"
-                     r"(?P<piece>king|queen|rook|bishop|knight|pawn)\b", tail)  # fmt: skip
-    if match:
-        file = "abcdefgh".index(match["file"].strip()) if match["file"] else mention.file
-        length = match[0].count(" ") + 1
-        mention = replace(mention, last=i + 1 + length, piece=_PIECES[match["piece"]], file=file)
-    if match := re.match(r"(?:back |again |it |the pawn )*on (?P<square>[a-h][1-8])\b", tail):
-        mention = replace(mention, to=chess.parse_square(match["square"]))
-    return mention
+def _without_clitic(text: str) -> str:
+    """The square of "bishop e2's the one"; other words as they are."""
+    square = text.partition("'")[0]
+    return square if _SQUARE.fullmatch(square) else text

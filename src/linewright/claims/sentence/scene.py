@@ -5,35 +5,29 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from functools import cached_property
+from functools import cache, cached_property
+from typing import Final
 
 import chess
 
 from linewright.claims.sentence.words import Sentence, Token, sentences
-from linewright.language.wordings import DEFAULT
+from linewright.language.wordings import DEFAULT, word_set, wording
 from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
 
 #: The side is guessed from who "we" and "he" move only with at least this many moves that tell …
 VOTES = 4
 #: … of which at least this share agrees; trainers slip into the other side's shoes now and then.
 AGREEING = 0.8
+#: Words before those of a move in which "we" or "he" may stand.
+LEADING = 3
 
 #: Without punctuation a clause may run on; this many tokens before and after a claim's own words are kept.
 LONGEST_SIDE = 14
 
-_OURS = re.compile(r"\b(we|we've|i|i've|our|my)\b")
-_THEIRS = re.compile(r"\b(he|he's|his|they|their|him)\b")
-_HINTS = (
-    r"\bfrom (?:the )?{c}(?:'s)?(?: side| point of view| perspective|'s eyes)?\b",
-    r"\b(?:we're|we are|i'm|i am|we'll be|playing|we play|i play|we have|as) (?:the )?{c}(?: pieces| side)?\b",
-    r"\bwith the {c} pieces\b",
-    r"\b(?:a |our )?repertoire for {c}\b",
-)
-
-#: A man, a square or castling: words that tell more of a move than that something takes.
-_NAMES_MOVE = re.compile(
-    r"(?i:\b(?:[a-h]?[x]?[a-h][1-8]|pawn|knight|bishop|rook|queen|king|castles?|castling|pawns)\b)|[KQRBN]|O-O"
-)
+_SIDES: Final = "claims/sentence/sides"
+_MOVES: Final = "claims/sentence/named_moves"
+#: A written man, square or castling.
+_WRITTEN = re.compile(r"(?i:\b[a-h]?x?[a-h][1-8]\b)|[KQRBN]|O-O")
 
 #: A claim is left undecided when its board rests on a move that is probably misread; asking for more than that
 #: would leave most claims open in talks whose games the base hardly knows.
@@ -50,7 +44,7 @@ class Scene:
 
     @cached_property
     def sentences(self) -> tuple[Sentence, ...]:
-        return sentences(self.walk.talk)
+        return sentences(self.walk.talk, self.language)
 
     def told_before(self, sentence: Sentence) -> tuple[Token, ...]:
         """The words of the sentence before a sentence, or before a part of one."""
@@ -65,7 +59,7 @@ class Scene:
     @cached_property
     def side(self) -> chess.Color | None:
         """The side the lesson is for ("we"), or None where nothing tells."""
-        return lesson_side(self.walk)
+        return lesson_side(self.walk, self.language)
 
     @cached_property
     def _keys(self) -> tuple[str, ...]:
@@ -125,7 +119,7 @@ class Scene:
         return frozenset(
             index
             for index, step in enumerate(told)
-            if step is not None and not _NAMES_MOVE.search(self.walk.steps[step].said.words)
+            if step is not None and not _names_move(self.walk.steps[step].said.words, self.language)
         )
 
     def line_text(self, node: int) -> str:
@@ -193,35 +187,46 @@ def position_key(fen: str) -> str:
     return board.epd(en_passant="legal")
 
 
-def lesson_side(walk: Walk) -> chess.Color | None:
-    """The side a lesson is for: as the walk says, else as the words say, else by whose moves "we" play."""
+@cache
+def _men(code: str) -> frozenset[str]:
+    """The words for a man or castling: they tell more of a move than that something takes."""
+    names = (*(chess.piece_name(kind) for kind in chess.PIECE_TYPES), "file_pawn", "castles")
+    return frozenset().union(*(word_set(_MOVES, name, code) for name in names))
+
+
+def _names_move(words: str, code: str) -> bool:
+    """Whether the words of a move name a man, a square or castling."""
+    return bool(_WRITTEN.search(words)) or not _men(code).isdisjoint(re.findall(r"\w+", words.lower()))
+
+
+def lesson_side(walk: Walk, code: str = DEFAULT) -> chess.Color | None:
+    """The side a lesson is for: as the walk says, else as the words say, else by whose moves "we" play.
+
+    :param code: the talk's language.
+    """
     if walk.side:
         return walk.side == "white"
     text = " ".join(re.sub(r"[^\w' ]", "", word.text.replace("’", "'")).lower() for word in walk.talk.words)
-    hinted = {
-        color
-        for color, name in ((chess.WHITE, "white"), (chess.BLACK, "black"))
-        for hint in _HINTS
-        if re.search(hint.format(c=name), text)
-    }
+    hinted = {heard.value("side") for heard in wording(_SIDES, code).find(text, "lesson_side")}
     if len(hinted) == 1:
-        return hinted.pop()
-    return _side_by_pronouns(walk)
+        return hinted.pop() == "white"
+    return _side_by_pronouns(walk, code)
 
 
-def _side_by_pronouns(walk: Walk) -> chess.Color | None:
+def _side_by_pronouns(walk: Walk, code: str) -> chess.Color | None:
+    ours, theirs = word_set(_SIDES, "ours", code), word_set(_SIDES, "theirs", code)
     votes: Counter[chess.Color] = Counter()
     last = 0
     for step in walk.steps:
-        start = max(last, step.said.first - 3)
-        words = " ".join(w.text.lower().strip(",.!?;:") for w in walk.talk.words[start : step.said.last])
+        start = max(last, step.said.first - LEADING)
+        words = re.findall(r"\w+", " ".join(w.text.lower() for w in walk.talk.words[start : step.said.last]))
         last = step.said.last
         if isinstance(step, ReturnStep):
             continue
         mover = step.before.split()[1] == "w"
-        if _OURS.search(words):
+        if not ours.isdisjoint(words):
             votes[mover] += 1
-        elif _THEIRS.search(words):
+        elif not theirs.isdisjoint(words):
             votes[not mover] += 1
     if not votes:
         return None

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from enum import Enum
+from functools import cache
+from typing import Final
 
 import chess
 
 from linewright.claims.rulings import ANY, BOTH, UNCLEAR, Side
-from linewright.claims.sentence.owning import OWNING
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
+from linewright.language.wordings import DEFAULT, word_set, wording
 
 
 class Party(Enum):
@@ -21,51 +22,38 @@ class Party(Enum):
     BOTH = "both"
 
 
-_PARTIES: tuple[tuple[Party, re.Pattern[str]], ...] = (
-    (Party.US, re.compile(r"(?:we|i|our|ours|us|my|mine|me|you|your|yours|we've|we're|i've|i'm|you've|you're|we'll"
-                          r"|i'd|we'd)$")),
-    (Party.THEM, re.compile(
-        r"(?:he|he's|his|him|they|they've|they're|their|theirs|them|she|she's|her|opponent|opponent's|he'd|he'll)$"
-    )),
-    (Party.WHITE, re.compile(r"whites?(?:'s)?$")),
-    (Party.BLACK, re.compile(r"blacks?(?:'s)?$")),
-    (Party.BOTH, re.compile(r"(?:both|each)$")),
-)  # fmt: skip
+_FILE: Final = "claims/sentence/owners"
 
 #: Adjectives may stand between the article and the claim's own words ("a very weak isolated pawn"): at most so many.
 _ADJECTIVES = 3
 #: A mention of the lesson's own side by colour this many tokens before "he" makes "he" doubtful.
 _RECENT = 12
 
-_AFTER = re.compile(
-    r"^(?:[a-h][1-8]|on|the|[a-h]|files?|pawns?|and|or|now|here|already|only|completely|\W)*\s*"
-    r"(?:for|of|in|on|by) (?:the |all )?(?P<who>[\w']+)"
-)
+
+def party(word: str, code: str = DEFAULT) -> Party | None:
+    """The party that a single word of a language names."""
+    return _parties(code).get(word)
 
 
-def party(word: str) -> Party | None:
-    """The party that a single word names."""
-    for who, pattern in _PARTIES:
-        if pattern.match(word):
-            return who
-    return None
+@cache
+def _parties(code: str) -> dict[str, Party]:
+    return {word: who for who in Party for word in word_set(_FILE, who.value, code)}
 
 
-#: "both sides", "each of us", but not "both c pawns" or "each other".
-_BOTH_AFTER = frozenset(
-    "sides side players player have has get got of kings white armies camps parties colours us them".split()
-)
-_BOTH_BEFORE = frozenset("we they you we've they've you've have have".split())
+def owning_words(code: str) -> frozenset[str]:
+    """Words between an owner, or a "not", and what is owned or denied ("black is left with an …")."""
+    return word_set(_FILE, "owning", code)
 
 
-def named_at(texts: list[str], i: int) -> Party | None:
-    """The party named at a token, given its neighbours."""
-    who = party(texts[i])
+def named_at(texts: list[str], i: int, code: str = DEFAULT) -> Party | None:
+    """The party named at a token, given its neighbours: "both sides", "each of us", but not "both c pawns"."""
+    who = party(texts[i], code)
     if who is not Party.BOTH:
         return who
     after = texts[i + 1] if i + 1 < len(texts) else ""
     before = texts[i - 1] if i else ""
-    return who if after in _BOTH_AFTER or before in _BOTH_BEFORE else None
+    named = after in word_set(_FILE, "after_both", code) or before in word_set(_FILE, "before_both", code)
+    return who if named else None
 
 
 def side_of(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> Side:
@@ -77,20 +65,32 @@ def side_of(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: 
     """
     texts = [token.text for token in sentence.tokens]
     tail = " ".join(texts[trigger[1] : clause[1]])
-    if (match := _AFTER.match(tail)) and (who := party(match["who"])):
+    heard = wording(_FILE, scene.language).search(tail, "owner_after")
+    if heard is not None and (who := party(heard.value("owner"), scene.language)):
         return resolved(scene, sentence, trigger[1], who)
+    return owner_before(scene, sentence, clause, trigger)
+
+
+def owner_before(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> Side:
+    """The last owner named before a thing in its clause, when only owning words stand between; any side for none.
+
+    The strategy of ownership of languages that name the owner first; ``docs/languages.md`` lists it.
+    """
+    texts, owning = [token.text for token in sentence.tokens], owning_words(scene.language)
+
+    def leads(word: str) -> bool:
+        return word in owning or party(word, scene.language) is not None
+
     start = trigger[0]
-    while start > clause[0] and trigger[0] - start < _ADJECTIVES and texts[start - 1] not in OWNING:
-        if party(texts[start - 1]):
-            break
+    while start > clause[0] and trigger[0] - start < _ADJECTIVES and not leads(texts[start - 1]):
         start -= 1
-    if start > clause[0] and texts[start - 1] not in OWNING and not party(texts[start - 1]):
+    if start > clause[0] and not leads(texts[start - 1]):
         start = trigger[0]
     for i in range(start - 1, clause[0] - 1, -1):
-        named = named_at(texts, i)
+        named = named_at(texts, i, scene.language)
         if named:
             return resolved(scene, sentence, i, named)
-        if texts[i] not in OWNING:
+        if texts[i] not in owning:
             break
     return ANY
 
@@ -114,7 +114,7 @@ def _own_side_just_named(scene: Scene, sentence: Sentence, at: int, own: chess.C
     name = Party.WHITE if own else Party.BLACK
     before = [*scene.told_before(sentence), *sentence.tokens[:at]]
     for token in reversed(before[-_RECENT:]):
-        who = party(token.text)
+        who = party(token.text, scene.language)
         if who is Party.US:
             return False
         if who is not None and who is not Party.THEM:

@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise, zip_longest
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
+from linewright.language.wordings import DEFAULT, word_set, wording
 from linewright.talk.model import Talk
 
 #: Longest sentence in tokens; captions may have no full stop at all. Long enough for any claim with its context.
@@ -20,6 +21,9 @@ MAX_SENTENCE = 80
 #: A clause part of at most this many tokens between commas is an interjection ("nearly always, here, he …") and
 #: stays with what follows.
 INTERJECTION = 2
+#: So many tokens show whether a clause begins with them ("and the rook").
+HEAD = 3
+_CLAUSES: Final = "claims/sentence/clauses"
 
 
 class Break(NamedTuple):
@@ -207,10 +211,12 @@ class Sentence:
 
     :param tokens: in order, at least one.
     :param asked: whether it ends with a question mark.
+    :param language: of its words.
     """
 
     tokens: tuple[Token, ...]
     asked: bool = False
+    language: str = DEFAULT
 
     @cached_property
     def text(self) -> str:
@@ -244,13 +250,18 @@ class Sentence:
     def _cut_before(self, i: int) -> bool:
         if self.tokens[i - 1].after.strength:
             return True
-        here = self.tokens[i].text
-        following = " ".join(token.text for token in self.tokens[i : i + 3])
-        if here in _CLAUSE_WORDS:
+        before, here = self.tokens[i - 1].text, self.tokens[i].text
+        if here in self._listed("clause_word"):
             return True
-        if here in ("and", "or", "then") and _NEW_CLAUSE.match(following):
+        following = " ".join(token.text for token in self.tokens[i : i + HEAD])
+        said = wording(_CLAUSES, self.language)
+        if here in self._listed("joining") and said.says("new_clause", following):
             return True
-        return self.tokens[i - 1].text not in _HOLDS_ON | _CLAUSE_WORDS and bool(_FRESH_SUBJECT.match(following))
+        bound = before in self._listed("holds_on") or before in self._listed("clause_word")
+        return not bound and said.says("fresh_subject", following)
+
+    def _listed(self, name: str) -> frozenset[str]:
+        return word_set(_CLAUSES, name, self.language)
 
     def clause(self, first: int, last: int) -> tuple[int, int]:
         """The clause around the tokens from ``first`` to ``last``: the parts they touch, with interjections
@@ -264,85 +275,44 @@ class Sentence:
         return self.parts[low][0], self.parts[high][1]
 
 
-#: An aside between commas takes at most so many tokens …
+#: An aside between commas takes at most so many tokens.
 LONGEST_ASIDE = 10
-#: … and doesn't begin with what adds to the sentence or begins a clause that says something of its own.
-_NO_ASIDE = frozenset(
-    "and but or so then now because while whereas since which who where when if unless he she it we they i you white "
-    "black there that this not no nor with without".split()
-)
 
 
 def without_asides(sentence: Sentence) -> Iterator[tuple[Sentence, int]]:
     """The sentence without each of its asides between commas ("the pawn, contrary to the book, is weak"), with the
     index of the token after the gap."""
-    parts = sentence.parts
+    parts, no_aside = sentence.parts, word_set(_CLAUSES, "no_aside", sentence.language)
     for (_, before), (first, last) in pairwise(parts[:-1]):
         closed = sentence.tokens[before - 1].after.strength == 1 == sentence.tokens[last - 1].after.strength
-        if closed and last - first <= LONGEST_ASIDE and sentence.tokens[first].text not in _NO_ASIDE:
+        if closed and last - first <= LONGEST_ASIDE and sentence.tokens[first].text not in no_aside:
             lead = replace(sentence.tokens[before - 1], after=NO_BREAK)
             kept = (*sentence.tokens[: before - 1], lead, *sentence.tokens[last:])
-            yield Sentence(kept, sentence.asked), before
+            yield replace(sentence, tokens=kept), before
 
 
-_CLAUSE_WORDS = {
-    "but", "because", "although", "though", "while", "whereas", "since", "cause", "so", "which", "unless",
-    "except",
-}  # fmt: skip
-_SUBJECT = r"(?:we|i|you|he|she|they|it|white|black|there|that|this|these|those|nobody|everybody|people|both)"
-_NEW_CLAUSE = re.compile(
-    rf"(?:and|or|then) (?:{_SUBJECT}(?:'\w+)?\b|now\b|then\b|so\b|here\b|look\b|if\b|what\b|who\b|where\b|yes\b|no\b|"
-    r"nearly\b|almost\b|most\b|(?:the|his|her|our|my|their) (?!(?:[a-h]|[a-h][1-8]|pawn|other)\b))"
-)
-_FRESH_SUBJECT = re.compile(
-    r"(?:(?:we|i|you|they)'ve|(?:we|you|they)'re|(?:he|white|black|it|that|there|this|she)'s|"
-    r"(?:we|they|you) (?:have|are|get|got)|(?:he|it|this|that|there|black|white) (?:has|is|gets|got)|"
-    r"now (?:we|he|black|white|it|that|the|there)|look\b|"
-    r"most (?:people|players|games|masters)|(?:nearly|almost|practically|virtually) (?:everybody|nobody|all)|by far "
-    r"the|"
-    r"hardly any(?:body|one)|if (?:he|we|you|they|white|black|i))\b"
-)
-#: Words after which a fresh subject continues the clause ("that he has", "if we've got").
-_HOLDS_ON = {
-    "if",
-    "when",
-    "once",
-    "after",
-    "that",
-    "and",
-    "or",
-    "what",
-    "where",
-    "how",
-    "until",
-    "before",
-    "as",
-    "than",
-    "now",
-    "then",
-}
+def sentences(talk: Talk, code: str = DEFAULT) -> tuple[Sentence, ...]:
+    """The talk cut into sentences at full stops, question marks, headings and typed paragraphs.
 
-
-def sentences(talk: Talk) -> tuple[Sentence, ...]:
-    """The talk cut into sentences at full stops, question marks, headings and typed paragraphs."""
+    :param code: the talk's language.
+    """
     out: list[Sentence] = []
     run: list[Token] = []
     for token in tokens(talk):
         run.append(token)
         if token.after.strength == 2:
-            out.append(Sentence(tuple(run), token.after.question))
+            out.append(Sentence(tuple(run), token.after.question, code))
             run = []
         elif len(run) >= MAX_SENTENCE:
-            cut = _good_cut(run)
-            out.append(Sentence(tuple(run[:cut])))
+            cut = _good_cut(Sentence(tuple(run), language=code))
+            out.append(Sentence(tuple(run[:cut]), language=code))
             run = run[cut:]
     if run:
-        out.append(Sentence(tuple(run)))
+        out.append(Sentence(tuple(run), language=code))
     return tuple(out)
 
 
-def _good_cut(run: list[Token]) -> int:
+def _good_cut(run: Sentence) -> int:
     """Where to cut a sentence that grew too long: at its last clause border past the middle, else at its end."""
-    parts = Sentence(tuple(run)).parts
-    starts = [first for first, _ in parts if first > len(run) // 2]
-    return starts[-1] if starts else len(run)
+    starts = [first for first, _ in run.parts if first > len(run.tokens) // 2]
+    return starts[-1] if starts else len(run.tokens)
