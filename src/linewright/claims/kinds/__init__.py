@@ -18,7 +18,7 @@ from linewright.claims.kinds.pawns.setting import SETTING
 from linewright.claims.kinds.pawns.shape import SHAPE
 from linewright.claims.kinds.pieces.beyond_pawns import BEYOND_PAWNS
 from linewright.claims.kinds.pieces.development_lead import LEAD
-from linewright.claims.kinds.pieces.material import MATERIAL
+from linewright.claims.kinds.pieces.material_count import MATERIAL
 from linewright.claims.kinds.pieces.pieces_out import DEVELOPMENT
 from linewright.claims.kinds.quotes.heard_quote import HEARD_QUOTE
 from linewright.claims.kinds.quotes.people import PEOPLE

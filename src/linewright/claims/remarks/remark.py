@@ -20,7 +20,7 @@ from linewright.board.summary import show
 from linewright.claims.claim_kind import AnyKind, ClaimKind, Facts, Found
 from linewright.claims.kinds.moves.repetition_transposition import catalogued
 from linewright.claims.kinds.pawns.files import letters
-from linewright.claims.kinds.pieces import material, pieces_out
+from linewright.claims.kinds.pieces import material_count, pieces_out
 from linewright.claims.model import Kind
 from linewright.claims.remarks.remark_classifier import TAKEN, likely, spaced, vocabulary
 from linewright.claims.rulings import Ruling, color_name, undecided
@@ -136,7 +136,7 @@ def _development(_: None, facts: Facts) -> Ruling:
 
 
 def _material(_: None, facts: Facts) -> Ruling:
-    return undecided(material.told_balance(facts.board, chess.WHITE))
+    return undecided(material_count.describe_balance(facts.board, chess.WHITE))
 
 
 def _assessment(_: None, facts: Facts) -> Ruling:
