@@ -11,7 +11,7 @@ LOCKED := $(PIP) install --require-hashes --no-deps --no-build-isolation --requi
 TESTS ?= -n logical --maxprocesses 8 --dist worksteal
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test wanting lint format golden pictures lock newest lowest wheel clean
+.PHONY: help demo test wanting lint format golden web pictures lock newest lowest wheel clean
 
 help:
 	@echo "make demo    try Linewright: reads, checks and builds an invented lesson into ./lesson-demo"
@@ -20,6 +20,7 @@ help:
 	@echo "make lint    only the linter and the type checker"
 	@echo "make format  lay the code out"
 	@echo "make golden  read, check and build all talks, for comparing with GOLDEN=FOLDER of another state of the code"
+	@echo "make web     install what checks the pages' scripts (needs npm); make test then runs it too"
 	@echo "make pictures  take the README's pictures again (needs chromium and pdftoppm)"
 	@echo "make lock    look for newer versions of what is installed and write locks/ again"
 	@echo "make newest  run the tests with the newest versions of everything, locked or not"
@@ -51,6 +52,10 @@ format: $(VENV)/dev.stamp
 golden: $(VENV)/dev.stamp
 	@$(BIN)/python bench/golden.py .golden
 	@test -z "$(GOLDEN)" || diff -rq "$(GOLDEN)" .golden
+
+# A type checker and a linter for the scripts, as locked; nothing of npm is needed to run Linewright.
+web:
+	@cd tools/web && npm ci --no-update-notifier
 
 pictures: $(VENV)/dev.stamp
 	@$(BIN)/python tools/pictures.py

@@ -15,7 +15,7 @@ import pytest
 from websockets.sync.client import connect
 
 from linewright.desk.routes.dictation import samples_of
-from linewright.desk.views.mending import mended_phrase
+from linewright.desk.views.phrase_correction import corrected_phrase
 from linewright.desk.views.phrases import FRAME, QUIET, RATE, SHORTEST, Phrases
 from linewright.games.api import Base
 from linewright.hear.models import NEEDED, VARIABLE
@@ -112,18 +112,18 @@ MEANT = "We begin with e4, e6, d4, d5, and knight d2, c5, takes, takes."
         ("", ""),
     ],
 )
-def test_a_phrase_is_mended_as_captions_are(heard: str, meant: str, base: Path) -> None:
+def test_a_phrase_is_corrected_as_captions_are(heard: str, meant: str, base: Path) -> None:
     with Base.open(base) as games:
-        assert mended_phrase(heard, chess.STARTING_FEN, games) == meant
+        assert corrected_phrase(heard, chess.STARTING_FEN, games) == meant
 
 
-def test_a_page_has_its_phrase_mended(tmp_path: Path, base: Path) -> None:
+def test_a_page_has_its_phrase_corrected(tmp_path: Path, base: Path) -> None:
     (tmp_path / "talks").mkdir()
     with running(tmp_path / "talks", tmp_path / "home", base) as desk, desk.page("new.md") as live:
-        live.send(do="mend", number=3, words=SAID, fen=chess.STARTING_FEN)
-        told = live.hear("mended")
+        live.send(do="correct", number=3, words=SAID, fen=chess.STARTING_FEN)
+        told = live.hear("corrected")
         assert (told["number"], told["words"]) == (3, MEANT)
-        live.send(do="mend", number=4, words="e4", fen="no board at all")
+        live.send(do="correct", number=4, words="e4", fen="no board at all")
         assert "not a valid FEN" in live.hear("trouble")["why"]
 
 

@@ -163,32 +163,20 @@ def test_rows_are_stacked_as_isotonic_regression_places_them() -> None:
     assert run("stacking.js", f"m.stacked({json.dumps(notes)})") == [0, 100, 200, 900]
 
 
-def test_a_phrase_is_mended_once_it_is_read_and_unless_it_was_edited() -> None:
+def test_a_phrase_is_corrected_once_it_is_read_and_unless_it_was_edited() -> None:
     """Two phrases; the first is asked about when a reading has them, the second was edited meanwhile."""
     told = "{ ask: (...said) => log.push(['ask', ...said]), replace: (...said) => log.push(['replace', ...said]) }"
     doing = """
-      mending.heard(10, 20, "rook e won", 4);
-      mending.heard(30, 36, "be five", 5);
-      mending.read(3);
-      mending.edited({ at: 0, removed: 0, inserted: 2 });
-      mending.read(4);
-      mending.edited({ at: 34, removed: 1, inserted: 1 });
-      mending.read(9);
-      mending.mended({ number: 1, words: "rook e1" });
-      mending.mended({ number: 1, words: "rook e2" });
+      corrections.heard(10, 20, "rook e won", 4);
+      corrections.heard(30, 36, "be five", 5);
+      corrections.read(3);
+      corrections.edited({ at: 0, removed: 0, inserted: 2 });
+      corrections.read(4);
+      corrections.edited({ at: 34, removed: 1, inserted: 1 });
+      corrections.read(9);
+      corrections.corrected({ number: 1, words: "rook e1" });
+      corrections.corrected({ number: 1, words: "rook e2" });
     """
-    found = run(
-        "mending.js", f"(() => {{ const log = []; const mending = new m.Mending({told}); {doing} return log; }})()"
-    )
+    making = f"const log = []; const corrections = new m.Corrections({told});"
+    found = run("corrections.js", f"(() => {{ {making} {doing} return log; }})()")
     assert found == [["ask", 1, "rook e won", 12], ["replace", 12, 22, "rook e1"]]
-
-
-TSC = shutil.which("tsc")
-
-
-@pytest.mark.skipif(TSC is None, reason="needs tsc on PATH (apt install node-typescript)")
-def test_the_scripts_types_hold() -> None:
-    assert TSC is not None
-    config = str(STATIC / "jsconfig.json")
-    done = subprocess.run([TSC, "-p", config, "--pretty", "false"], capture_output=True, text=True, timeout=120)
-    assert (done.stdout, done.returncode) == ("", 0)

@@ -13,9 +13,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from linewright.practice.drills.drill import Drill, Task
-from linewright.practice.outputs.practice_page import modules_script
+from linewright.practice.outputs.practice_page import SCRIPTS
 from linewright.practice.schedule.log import Entry, Kind, effective, entry_json
 from linewright.practice.schedule.settings import DAY, LONGEST
+from linewright.publish.html.joined_scripts import joined_modules
 from tests.practice.library_memory import Memory, memories, remembered, scheduler
 from tests.practice.logs import DRILLS, START, logs
 
@@ -26,12 +27,12 @@ CLOSE = 1e-9
 @pytest.fixture(scope="module")
 def modules(browser: Any) -> Iterator[Any]:
     page = browser.new_page()
-    names = ("fsrs", "log", "plan", "judge")
+    names = ("fsrs.js", "log.js", "plan.js", "judge.js")
     exported = (
         "Scheduler, round, effective, memories, checked, newId, fuzzRange, spread, planDay, paceOf, dailyLoad, "
         "judgeMove, judgeSquares, squaresOf"
     )
-    page.evaluate(f"() => {{ {modules_script(names)} globalThis.M = {{ {exported} }}; }}")
+    page.evaluate(f"() => {{ {joined_modules(SCRIPTS, names)} globalThis.M = {{ {exported} }}; }}")
     yield page
     page.close()
 

@@ -21,7 +21,7 @@ from linewright.claims.engine_judge import remembering
 from linewright.claims.suppressions import load_off
 from linewright.desk.files.offsets import Offsets
 from linewright.desk.games import GamesAt
-from linewright.desk.views.mending import mended_phrase
+from linewright.desk.views.phrase_correction import corrected_phrase
 from linewright.desk.views.reading_view import findings_view, map_view, questions_view, step_view, walk_view
 from linewright.desk.views.spelling import Habit, habit_of
 from linewright.desk.views.uncovered_replies import gaps
@@ -106,7 +106,7 @@ class Told:
     """What comes back.
 
     :param what: ``"peek"`` (a first look, up to ``until``, the ``part`` of the talk, 0-1), ``"walk"``,
-        ``"findings"``, ``"map"``, ``"question"``, ``"settled"``, ``"mended"`` or ``"trouble"``.
+        ``"findings"``, ``"map"``, ``"question"``, ``"settled"``, ``"corrected"`` or ``"trouble"``.
     :param habit: with ``"walk"``, how the trainer writes moves.
     :param walk: with ``"walk"``, the walk itself where it was asked for.
     """
@@ -186,7 +186,7 @@ class _Room:
             if isinstance(job, Read):
                 self.guarded(job, partial(self.read, job))
             elif isinstance(job, Phrase):
-                self.guarded(job, partial(self.mend, job))
+                self.guarded(job, partial(self.correct, job))
             else:
                 self.guarded(job.read, partial(self.ask, job))
 
@@ -278,10 +278,10 @@ class _Room:
         if left is not None:
             self.tell(job.page, job.serial, "map", map_view(walk) | {"gaps": left})
 
-    def mend(self, phrase: Phrase) -> None:
-        """Tell a phrase as it should read."""
-        words = mended_phrase(phrase.words, phrase.fen, self.games.base())
-        self.tell(phrase.page, phrase.serial, "mended", {"number": phrase.number, "words": words})
+    def correct(self, phrase: Phrase) -> None:
+        """Send a phrase as it should read."""
+        words = corrected_phrase(phrase.words, phrase.fen, self.games.base())
+        self.tell(phrase.page, phrase.serial, "corrected", {"number": phrase.number, "words": words})
 
     # -- settling ----------------------------------------------------------------------------------------
 

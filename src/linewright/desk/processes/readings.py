@@ -60,7 +60,7 @@ class Readings:
         """Look at a doubtful place, or settle it."""
         self._send(job)
 
-    def mend(self, phrase: Phrase) -> None:
+    def correct(self, phrase: Phrase) -> None:
         """Correct a dictated phrase."""
         self._send(phrase)
 

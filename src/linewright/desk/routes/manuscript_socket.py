@@ -14,7 +14,7 @@ evidence    ``replies`` at once, then ``models`` and ``engine``, for the ``fen``
 ask         ``question``, or ``settled`` after an ``answer``
 spell       ``spelled``: moves from a ``fen`` as the trainer writes them
 quote       ``quoted``: the games that ``words`` may mean
-mend        ``mended``: dictated ``words`` as they should read, with their ``number``
+correct     ``corrected``: dictated ``words`` as they should read, with their ``number``
 check       ``job``: the engine judges the text read last; read again, its verdicts count
 ========== ==============================================================================================
 
@@ -169,8 +169,8 @@ class Page:
                 self.spell(message)
             case "check":
                 self.check()
-            case "mend":
-                self.mend(message)
+            case "correct":
+                self.correct(message)
 
     def read(self, message: dict[str, Any]) -> None:
         """``serial``, ``text``: read this text."""
@@ -237,10 +237,10 @@ class Page:
             data = file.read_bytes() if file.exists() else b""
             self.desk.folder.versions.keep(f"{self.name}.answers", data, "settled")
 
-    def mend(self, message: dict[str, Any]) -> None:
+    def correct(self, message: dict[str, Any]) -> None:
         """``number``, ``words``, ``fen``: correct a dictated phrase that was said with this position on the board."""
         words, fen = str(message.get("words", ""))[:MOST_PHRASE], str(message.get("fen", ""))[:100]
-        self.desk.readings.mend(Phrase(self.page, int(message.get("number", 0)), words, fen))
+        self.desk.readings.correct(Phrase(self.page, int(message.get("number", 0)), words, fen))
 
     def spell(self, message: dict[str, Any]) -> None:
         """``fen``, ``moves`` (UCI), ``for``: moves in order as the trainer writes them, from a position."""

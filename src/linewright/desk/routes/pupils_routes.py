@@ -281,7 +281,7 @@ async def _play(request: Request, pupil: Pupil, school_class: SchoolClass) -> Re
     async with room.playing:
         asked = partial(room.partner.go_on, drill, moves, rating)
         played = await asyncio.get_running_loop().run_in_executor(room.at_the_engine, asked)
-    return _own({"reply": played.reply, "state": played.state, "left": played.left, "told": played.told})
+    return _own({"reply": played.reply, "state": played.state, "left": played.left, "words": played.told})
 
 
 async def _sync(request: Request, pupil: Pupil, school_class: SchoolClass) -> Response:

@@ -235,7 +235,7 @@ def _quoted(words: str) -> list[View]:
             "result": q.game.result,
             "likely": round(q.likely, 3),
             "fits": found.fits and number == 0,
-            "partings": [p.words for p in q.partings[:4]],
+            "differences": [p.words for p in q.partings[:4]],
         }
         for number, q in enumerate(found.candidates[:MOST_QUOTED])
     ]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -17,15 +16,13 @@ from linewright.practice.drills.drill import Drill, Task, drill_json
 from linewright.practice.drills.drill_paths import drill_paths
 from linewright.practice.schedule.settings import LONGEST, MINUTES, RETENTION
 from linewright.publish.html.board_element import element_script
+from linewright.publish.html.joined_scripts import joined_modules
 from linewright.publish.html.self_contained import csp_hash, island
 from linewright.publish.html.typefaces import embedded_css, served_css
 from linewright.support.slug import slug_of
 
-#: The page's own modules, each after those that it imports.
-MODULES = ("fsrs", "log", "plan", "judge", "round", "keep", "sync", "say", "telling", "stand", "playing", "app")
-
-_IMPORT = re.compile(r'^import \{[^}]*\} from "\./[\w-]+\.js";\n', re.M)
-_EXPORT = re.compile(r"^export (?=(?:const|function|class)\b)", re.M)
+#: The page's own modules.
+SCRIPTS = files("linewright.web").joinpath("practice")
 #: Fields of a drill that the page has no use for.
 _UNUSED = ("goal",)
 
@@ -103,12 +100,7 @@ def lesson_data(drills: Sequence[Drill], title: str, setting: Setting) -> dict[s
 @cache
 def page_script() -> str:
     """The board element and the page's modules as one classic script."""
-    return f"{element_script()}(() => {{\n{modules_script(MODULES)}}})();\n"
-
-
-def modules_script(names: Sequence[str]) -> str:
-    """Some of the page's modules as they stand in one script: without imports and exports."""
-    return "".join(_EXPORT.sub("", _IMPORT.sub("", _text(f"{name}.js"))) for name in names)
+    return f"{element_script()}(() => {{\n{joined_modules(SCRIPTS, ['app.js'])}}})();\n"
 
 
 def page_style() -> str:
@@ -118,7 +110,7 @@ def page_style() -> str:
 
 @cache
 def _text(name: str) -> str:
-    return files("linewright.web").joinpath("practice").joinpath(name).read_text(encoding="utf-8")
+    return SCRIPTS.joinpath(name).read_text(encoding="utf-8")
 
 
 @cache

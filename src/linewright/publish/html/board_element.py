@@ -9,13 +9,12 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from linewright.publish.html.joined_scripts import joined_modules
 from linewright.publish.theme import PLAIN, Theme
 
 #: The folder of the modules; they import each other by relative paths, ``index.js`` exports what hosts use.
 ELEMENT = Path(str(files("linewright.web") / "board"))
 
-_IMPORT = re.compile(r'^import \{[^}]*\} from "\./([\w-]+\.js)";\n', re.M)
-_EXPORTED = re.compile(r"^export (?=(?:const|function|class)\b)", re.M)
 _NAMES = re.compile(r'^export \{([^}]*)\} from "\./([\w-]+\.js)";\n', re.M)
 
 
@@ -27,11 +26,9 @@ def element_script() -> str:
     It holds no ``</script`` and no ``<!--``, so that it may stand inside a ``<script>``.
     """
     index = (ELEMENT / "index.js").read_text(encoding="utf-8")
-    order: list[str] = []
-    for _, name in _NAMES.findall(index):
-        _visit(name, order)
-    names = ", ".join(part.strip() for found, _ in _NAMES.findall(index) for part in found.split(",") if part.strip())
-    bodies = "\n".join(_body(name) for name in order)
+    exported = _NAMES.findall(index)
+    names = ", ".join(part.strip() for found, _ in exported for part in found.split(",") if part.strip())
+    bodies = joined_modules(ELEMENT, (name for _, name in exported))
     return f"const Linewright = (() => {{\n{bodies}\nreturn {{ {names} }};\n}})();\n"
 
 
@@ -49,17 +46,3 @@ def picture_labels(theme: Theme = PLAIN) -> Mapping[str, Any]:
         "turn": {"w": said["to_move_w"], "b": said["to_move_b"]},
         "marks": {shape: said[f"mark_{shape}"] for shape in ("ring", "dot", "cross", "path")},
     }
-
-
-def _visit(name: str, order: list[str]) -> None:
-    """Put a module after those that it imports."""
-    if name in order:
-        return
-    for needed in _IMPORT.findall((ELEMENT / name).read_text(encoding="utf-8")):
-        _visit(needed, order)
-    order.append(name)
-
-
-def _body(name: str) -> str:
-    text = (ELEMENT / name).read_text(encoding="utf-8")
-    return _EXPORTED.sub("", _IMPORT.sub("", text))

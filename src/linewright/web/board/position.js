@@ -297,8 +297,8 @@ export class Position {
 
 /** A castling right outlives a move that touches neither its king's nor its rook's square. */
 function keeps(right, move) {
-  const { from, rook } = CASTLINGS.find((way) => way.right === right);
-  return ![from, rook[0]].some((square) => square === move.from || square === move.to);
+  const squares = CASTLINGS.filter((way) => way.right === right).flatMap((way) => [way.from, way.rook[0]]);
+  return !squares.some((square) => square === move.from || square === move.to);
 }
 
 function placed(placement) {

@@ -82,11 +82,12 @@ function* readings(text, labels) {
 /** @returns {Answer} */
 function writtenMove(position, text) {
   const castles = /^([0Oo])-?\1(-?\1)?$/.exec(text);
-  const form = WRITTEN.exec(text);
+  const form = WRITTEN.exec(text)?.groups;
   if (!castles && !form) return { why: "unread", moves: [] };
-  const fitting = castles
-    ? position.moves.filter((move) => position.castling(move) && move.to > move.from === !castles[2])
-    : position.moves.filter((move) => fits(position, move, form.groups, /[x:]/.test(text)));
+  const fitting = position.moves.filter((move) => {
+    if (castles) return position.castling(move) && move.to > move.from === !castles[2];
+    return form && fits(position, move, form, /[x:]/.test(text));
+  });
   if (fitting.length === 1) return { move: fitting[0] };
   return { why: fitting.length ? "ambiguous" : "illegal", moves: fitting.map((move) => toSan(position, move)) };
 }
@@ -121,7 +122,7 @@ export function fromWords(text, labels = ENGLISH) {
   if (has(labels.castles)) return has(labels.queenside) ? "O-O-O" : "O-O";
   swap(labels.takes, "x");
   for (const [kind, names] of Object.entries(labels.pieces)) swap(names, kind.toUpperCase());
-  labels.numbers.forEach((word, index) => swap([word], String(index + 1)));
+  for (const [index, word] of labels.numbers.entries()) swap([word], String(index + 1));
   swap(labels.empty_words, "");
   const written = said.replace(/\s+/g, "").replace(/=?([QRBN])$/, "=$1");
   return WRITTEN.test(written.replace(/^P/, "")) || WRITTEN.test(written) ? written : "";
@@ -134,9 +135,9 @@ export function inWords(san, labels = ENGLISH) {
   if (bare === "O-O" || bare === "O-O-O") {
     return `${labels.castles[0]} ${(bare === "O-O" ? labels.kingside : labels.queenside)[0]}${check}`;
   }
-  const form = WRITTEN.exec(bare);
+  const form = WRITTEN.exec(bare)?.groups;
   if (!form) return san;
-  const { piece, file, rank, to, promotes } = form.groups;
+  const { piece, file, rank, to, promotes } = form;
   const named = piece && labels.pieces[piece.toLowerCase()][0];
   const words = [named, file, rank, bare.includes("x") && labels.takes[0], to].filter(Boolean).join(" ");
   const raised = promotes ? `, ${labels.promotes[0]} ${labels.pieces[promotes.toLowerCase()][0]}` : "";

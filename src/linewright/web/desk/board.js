@@ -7,12 +7,12 @@ export class Board {
   /**
    * @param {HTMLElement} place
    * @param {boolean} marking  marks can be kept in this talk.
-   * @param {{move: (uci: string) => void, mark: (mark: import("./marks.js").Mark) => void}} told
+   * @param {{move: (uci: string) => void, mark: (mark: import("./marks.js").Mark) => void}} host
    */
-  constructor(place, marking, told) {
+  constructor(place, marking, host) {
     this.element = make("lw-board", { can: marking ? "move mark" : "move", label: "Board" });
-    this.element.addEventListener("lw-move", (event) => told.move(event.detail.uci));
-    this.element.addEventListener("lw-mark", (event) => told.mark(event.detail.mark));
+    this.element.addEventListener("lw-move", (event) => host.move(event.detail.uci));
+    this.element.addEventListener("lw-mark", (event) => host.mark(event.detail.mark));
     place.append(this.element);
     this.sign = "";
     this.turned = false;

@@ -1,21 +1,22 @@
 /** The desk: manuscript, board, evidence, map and margin, wired together. */
 
 import { Board } from "./board.js";
-import { settleConflict } from "./conflict.js";
-import { ask, byId, make } from "./dom.js";
+import { Corrections } from "./corrections.js";
+import { askBuild, chooseVersion, showQuoted } from "./dialogs.js";
 import { Dictation } from "./dictate.js";
+import { byId, only, talkName } from "./dom.js";
 import { EvidenceCard } from "./evidence.js";
 import { Files } from "./files.js";
 import { help } from "./help.js";
-import { get, Live, post } from "./live.js";
+import { Live, post } from "./live.js";
 import { OpeningMap } from "./map.js";
 import { Manuscript } from "./manuscript.js";
 import { Margin } from "./margin.js";
-import { cleared, toggled } from "./marks.js";
-import { Mending } from "./mending.js";
 import { Progress } from "./progress.js";
 import { Reading } from "./reading.js";
+import { Saving } from "./saving.js";
 import { Settling } from "./settle.js";
+import { Writing, sentenceAt } from "./writing.js";
 
 /** Milliseconds of rest before a text is read, saved, and evidence is fetched. */
 const READ_AFTER = 120;
@@ -23,17 +24,10 @@ const SAVE_AFTER = 1200;
 const LOOK_AFTER = 60;
 const SPEAK_AFTER = 700;
 
-const talk = document.body.dataset.talk;
+const talk = talkName();
 const reading = new Reading();
-let version = "";
-let savedText = null;
 let opened = false;
-let saving = false;
-/** The trainer is settling what was changed on both sides. */
-let choosing = false;
 let shown = { done: -1, fen: "" };
-/** The mark that is drawn by pointing, "" for moves. */
-let shape = "";
 
 const manuscript = new Manuscript(byId("text"), byId("mirror"), { edited, moved: () => later("follow", follow, 0) });
 /** Captions know no light marks: braces would be shown to pupils. */
@@ -42,19 +36,28 @@ const margin = new Margin(byId("margin"), manuscript, {
   settle: (question) => look(question),
   stand: marking ? letStand : null,
 });
-const card = new EvidenceCard(document.querySelector(".evidence"), { play, source: writeSource });
+const card = new EvidenceCard(only(".evidence"), { play, source: (words) => writing.source(words) });
 const map = new OpeningMap(byId("chart"), { step: goToStep, gap: (gap) => goToStep(gap.step) });
 const board = new Board(byId("boardplace"), marking, { move: (uci) => play([uci]), mark: drawMark });
 const progress = new Progress(byId("reading"));
 const files = new Files(byId("jobs"), talk);
-const mending = new Mending({
+const writing = new Writing(manuscript, reading);
+const saving = new Saving(manuscript, {
+  send: (message) => live.send(message),
+  begin: (text) => reading.begin(text),
+  textOf: (serial) => reading.textOf(serial),
+  read: readNow,
+  later: () => later("save", save, SAVE_AFTER),
+  say: state,
+});
+const corrections = new Corrections({
   ask: (number, words, at) =>
-    live.send({ do: "mend", number, words, fen: reading.positionAfter(reading.doneAt(at)).fen }),
+    live.send({ do: "correct", number, words, fen: reading.positionAfter(reading.doneAt(at)).fen }),
   replace: (a, z, words) => manuscript.replace(a, z, words),
 });
 const settling = new Settling(byId("settle"), {
   answer: (first, answer) => live.send({ do: "ask", first, answer }),
-  closed: () => byId("text").focus({ preventScroll: true }),
+  closed: () => manuscript.focus(),
   undo: undoAnswer,
 });
 
@@ -66,22 +69,20 @@ const live = new Live(
     hello: (message) => {
       if (!opened) {
         opened = true;
-        version = message.version;
-        savedText = message.text;
-        manuscript.load(message.text);
-        manuscript.area.setSelectionRange(0, 0);
+        saving.opened(message);
+        manuscript.select(0);
         state(message.notes[0] ?? "saved");
         readNow();
-      } else onDisk(message);
+      } else saving.onDisk(message);
     },
-    disk: onDisk,
+    disk: (message) => (message.answers ? readNow() : saving.onDisk(message)),
     peek: (message) => {
       if (readingCame(reading.peek(message))) progress.reached(message.part);
     },
     walk: (message) => {
       if (!readingCame(reading.walk(message), message.notes)) return;
       progress.done();
-      mending.read(message.serial);
+      corrections.read(message.serial);
     },
     findings: (message) => {
       const found = reading.findings(message);
@@ -97,25 +98,19 @@ const live = new Live(
     models: (message) => card.showModels(message),
     engine: (message) => card.showEngine(message),
     spelled: (message) => spelled(message),
-    mended: (message) => mending.mended(message),
-    quoted: (message) => quoted(message),
+    corrected: (message) => corrections.corrected(message),
+    quoted: (message) => showQuoted(message, (words) => writing.source(words)),
     question: (message) => settling.show(message),
     settled: () => settling.close(),
-    saved: (message) => {
-      saving = false;
-      version = message.version;
-      savedText = reading.textOf(message.serial) ?? savedText;
-      if (savedText === manuscript.text) state("saved");
-      else later("save", save, SAVE_AFTER);
-    },
-    conflict: (message) => conflict(message),
+    saved: (message) => saving.wrote(message),
+    conflict: (message) => saving.conflict(message),
     job: (message) => {
       files.job(message);
       // What the engine has judged, also before it was stopped, counts from now on.
       if (message.kind === "check" && message.talk === talk && message.state !== "running") readNow();
     },
     trouble: (message) => {
-      saving = false;
+      saving.busy = false;
       progress.done();
       if (message.why) state(`${message.why}. ${message.todo}`);
     },
@@ -123,7 +118,7 @@ const live = new Live(
   (open) => {
     document.body.classList.toggle("away", !open);
     if (!open) {
-      saving = false;
+      saving.busy = false;
       state("the desk is not answering; what you type is kept here until it does");
     }
     if (open && opened) {
@@ -150,10 +145,10 @@ function state(words) {
 function edited(edit) {
   if (!opened) return;
   reading.edited(edit);
-  mending.edited(edit);
+  corrections.edited(edit);
   margin.edited((span) => reading.movedBy(span, edit));
   later("read", readNow, READ_AFTER);
-  if (manuscript.text !== savedText) {
+  if (!saving.clean) {
     state("not saved yet");
     later("save", save, SAVE_AFTER);
   }
@@ -166,62 +161,7 @@ function readNow() {
 }
 
 function save() {
-  if (saving || manuscript.text === savedText) return;
-  saving = live.send({ do: "save", serial: reading.begin(manuscript.text), text: manuscript.text, base: version });
-  if (saving) readNow();
-}
-
-/** The file changed on the disk: shown at once when nothing here is unsaved; else both are brought together. */
-function onDisk(message) {
-  if (message.answers) {
-    readNow();
-    return;
-  }
-  if (message.version === version) return;
-  if (manuscript.text === savedText || message.text === manuscript.text) {
-    version = message.version;
-    savedText = message.text;
-    takeText(message.text);
-    state("changed on the disk, and here");
-    readNow();
-  } else save();
-}
-
-/** Make the text another one, as one edit that can be undone. */
-function takeText(text) {
-  const now = manuscript.text;
-  let head = 0;
-  while (head < Math.min(now.length, text.length) && now[head] === text[head]) head += 1;
-  let tail = 0;
-  while (
-    tail < Math.min(now.length, text.length) - head &&
-    now[now.length - 1 - tail] === text[text.length - 1 - tail]
-  ) {
-    tail += 1;
-  }
-  if (now !== text) manuscript.replace(head, now.length - tail, text.slice(head, text.length - tail));
-}
-
-/** The file and the page were both changed. */
-async function conflict(message) {
-  saving = false;
-  if (choosing) return;
-  if (message.merged !== null) {
-    version = message.version;
-    savedText = message.theirs;
-    takeText(message.merged);
-    state("changed on the disk too; both changes are here now");
-  } else {
-    choosing = true;
-    const settled = await settleConflict(message);
-    choosing = false;
-    if (settled === null) return;
-    version = message.version;
-    savedText = message.theirs;
-    takeText(settled);
-  }
-  later("save", save, 0);
-  readNow();
+  saving.save();
 }
 
 // -- reading ---------------------------------------------------------------------------------------------
@@ -285,70 +225,31 @@ function play(ucis) {
 }
 
 function spelled(message) {
-  const at = endOfWord(manuscript.text, manuscript.cursor);
-  const before = manuscript.text.slice(0, at).trimEnd();
-  const fresh = !before || /[.!?…:]["”’)]*$/.test(before) || /\n\s*$/.test(manuscript.text.slice(0, at));
-  let words = message.words.join(message.notation ? " " : ", ");
-  if (fresh) words = words[0].toUpperCase() + words.slice(1);
-  if (fresh && message.notation) words = message.words.join(" ");
-  const justMoved = reading.steps[reading.doneAt(at) - 1]?.z === before.length;
-  const joint = fresh || !before ? "" : justMoved && !message.notation ? "," : "";
-  const space = at === 0 || /\s$/.test(manuscript.text.slice(0, at)) ? "" : " ";
-  const from = joint ? before.length : at;
-  const insert = `${joint}${joint ? " " : space}${words}`;
-  manuscript.replace(from, at, insert);
-  const end = from + insert.length;
-  manuscript.area.setSelectionRange(end, end);
-  reading.played(end - words.length, end, message);
+  writing.moves(message);
   showDecorations();
   follow();
 }
 
-function writeSource(words) {
-  const at = endOfWord(manuscript.text, manuscript.cursor);
-  const insert = ` (${words})`;
-  manuscript.replace(at, at, insert);
-  manuscript.goTo(at + insert.length);
-}
-
-function endOfWord(text, at) {
-  if (at === 0 || /\s/.test(text[at - 1])) return at;
-  return at + /^[^\s.,;:!?…]*/.exec(text.slice(at))[0].length;
-}
-
 function drawMark(mark) {
-  const { from, to } = reading.moment(reading.doneAt(manuscript.cursor), manuscript.text);
-  const change = toggled(manuscript.text, from, to, manuscript.cursor, mark);
-  manuscript.replace(change.from, change.to, change.insert);
+  writing.mark(mark);
   follow();
-}
-
-/** Write behind a finding's sentence that it is meant so (see the README, {stet}). */
-function letStand(note) {
-  const found = /[.!?…]["”’)]*(?=\s|$)|\n|$/.exec(manuscript.text.slice(note.z - 1));
-  const at = note.z - 1 + found.index + found[0].trimEnd().length;
-  manuscript.replace(at, at, ` {stet: ${note.kind}}`);
-  readNow();
 }
 
 function wipeMarks() {
-  const { from, to } = reading.moment(reading.doneAt(manuscript.cursor), manuscript.text);
-  const change = cleared(manuscript.text, from, to);
-  if (change) manuscript.replace(change.from, change.to, change.insert);
+  writing.wipe();
   follow();
+}
+
+function letStand(note) {
+  writing.letStand(note);
+  readNow();
 }
 
 /** A phrase was heard: it is written at the cursor, and read at once. */
 function heard(text) {
-  const at = endOfWord(manuscript.text, manuscript.cursor);
-  const before = manuscript.text.slice(0, at);
-  const space = !before || /\s$/.test(before) ? "" : " ";
-  manuscript.replace(at, at, space + text);
-  const end = at + space.length + text.length;
-  manuscript.area.setSelectionRange(end, end);
-  manuscript.show(end);
+  const { a, z } = writing.phrase(text);
   readNow();
-  mending.heard(end - text.length, end, text, reading.serial);
+  corrections.heard(a, z, text, reading.serial);
   follow();
 }
 
@@ -379,51 +280,20 @@ async function undoAnswer() {
 
 // -- quotes, versions, help --------------------------------------------------------------------------------
 
-function quoted(message) {
-  const games = message.games ?? [];
-  const rows = games.map((game) =>
-    make(
-      "li",
-      {},
-      make("p", {}, make("b", {}, game.heading), ` ${game.result}${game.fits ? "" : ", only near"}`),
-      game.partings.length ? make("p", { class: "why" }, game.partings.join("; ")) : null,
-      make("button", { type: "button", onclick: (event) => {
-        event.target.closest("dialog").close("");
-        writeSource(game.heading);
-      } }, "write its source"),
-    ),
-  );
-  const content = rows.length ? make("ul", {}, rows) : make("p", {}, message.trouble ?? "No game in the base fits.");
-  ask("Games that may be meant", content, [["", "Close"]]);
-}
-
 function findQuote() {
   const text = manuscript.selected || sentenceAt(manuscript.text, manuscript.cursor);
   live.send({ do: "quote", words: text });
 }
 
-function sentenceAt(text, at) {
-  const before = text.slice(0, at).search(/[^.!?\n]*$/);
-  const after = text.slice(at).search(/[.!?\n]|$/);
-  return text.slice(before, at + after + 1).trim();
+async function earlier() {
+  const text = await chooseVersion(talk);
+  if (text !== null) saving.takeText(text);
 }
 
-async function earlier() {
-  const kept = await get(`/versions/${encodeURI(talk)}`);
-  const list = make("div", { class: "versions", role: "radiogroup", "aria-label": "Versions" });
-  const shownText = make("pre", { class: "version", tabindex: "0" }, "Choose a version to read it.");
-  let text = null;
-  for (const [i, one] of kept.entries()) {
-    const input = make("input", { type: "radio", name: "version", id: `v${i}` });
-    input.addEventListener("change", async () => {
-      text = (await get(`/version/${encodeURI(talk)}?version=${one.version}`)).text;
-      shownText.textContent = text;
-    });
-    const when = new Date(one.time * 1000).toLocaleString("en", { dateStyle: "medium", timeStyle: "short" });
-    list.append(make("p", {}, input, make("label", { for: `v${i}` }, ` ${when}, ${one.size} bytes, ${one.why}`)));
-  }
-  const answer = await ask("Earlier versions", make("div", {}, list, shownText), [["yes", "Put it back"], ["", "Close"]]);
-  if (answer === "yes" && text !== null) takeText(text);
+async function build() {
+  save();
+  const answer = await askBuild();
+  if (answer) files.build(answer === "film");
 }
 
 // -- keys and buttons --------------------------------------------------------------------------------------
@@ -442,8 +312,8 @@ addEventListener("keydown", (event) => {
     save();
   } else if (event.key === "F2") {
     event.preventDefault();
-    if (document.activeElement === manuscript.area) board.focus();
-    else manuscript.area.focus({ preventScroll: true });
+    if (manuscript.focused) board.focus();
+    else manuscript.focus();
   } else if (event.altKey && !event.ctrlKey && !event.metaKey) {
     const digit = /^Digit([1-9])$/.exec(event.code);
     const work = digit ? () => card.press(Number(digit[1]) - 1) : KEYS[event.code];
@@ -465,27 +335,18 @@ byId("earlier").addEventListener("click", earlier);
 byId("keys").addEventListener("click", help);
 byId("wipe")?.addEventListener("click", wipeMarks);
 byId("turn").addEventListener("click", () => board.turn());
-byId("build").addEventListener("click", async () => {
-  save();
-  const answer = await ask(
-    "Build the lesson",
-    make("p", {}, "Page, hand-out, PGN, key positions; for captions also corrected ones and chapters. The film takes a fraction of the talk’s length."),
-    [["lesson", "Build"], ["film", "Build with film"], ["", "Not now"]],
-  );
-  if (answer) files.build(answer === "film");
-});
+byId("build").addEventListener("click", build);
 if (matchMedia("(max-width: 760px)").matches) byId("chart").open = false;
 for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-shape]"))) {
   button.addEventListener("click", () => {
-    shape = button.dataset.shape;
-    board.shape = shape;
+    board.shape = button.dataset.shape ?? "";
     for (const other of document.querySelectorAll("[data-shape]")) {
       other.setAttribute("aria-pressed", String(other === button));
     }
   });
 }
 addEventListener("beforeunload", (event) => {
-  if (opened && manuscript.text !== savedText) {
+  if (opened && !saving.clean) {
     save();
     event.preventDefault();
   }

@@ -1,16 +1,16 @@
 /** Dictation: the microphone's sound goes to the desk, phrases come back as words. */
 
-/** Samples a second that the recogniser takes. */
-const RATE = 16000;
+import { listen } from "./listening.js";
 
 export class Dictation {
   /**
    * @param {HTMLButtonElement} button
-   * @param {{phrase: (text: string) => void, state: (words: string) => void, about: () => string}} told
+   * @param {{phrase: (text: string) => void, state: (words: string) => void, about: () => string}} host
    */
-  constructor(button, told) {
+  constructor(button, host) {
     this.button = button;
-    this.told = told;
+    this.host = host;
+    /** @type {WebSocket | null} */
     this.socket = null;
     this.close = () => {};
   }
@@ -22,11 +22,11 @@ export class Dictation {
 
   /** The model is loaded first; the microphone is only open while it is heard. */
   start() {
-    const about = encodeURIComponent(this.told.about());
+    const about = encodeURIComponent(this.host.about());
     const socket = new WebSocket(`${location.origin.replace(/^http/, "ws")}/dictate?about=${about}`);
     this.socket = socket;
     this.show(true);
-    this.told.state("loading the speech model");
+    this.host.state("loading the speech model");
     socket.addEventListener("message", (event) => this.take(JSON.parse(event.data)));
     socket.addEventListener("close", () => {
       this.close();
@@ -38,40 +38,30 @@ export class Dictation {
   /** What was said before is still heard. */
   stop() {
     this.close();
-    if (this.socket.readyState === WebSocket.OPEN) this.socket.send(JSON.stringify({ do: "end" }));
-    else this.socket.close();
+    if (this.socket?.readyState === WebSocket.OPEN) this.socket.send(JSON.stringify({ do: "end" }));
+    else this.socket?.close();
   }
 
   take(message) {
-    if (message.what === "ready") this.listen();
+    if (message.what === "ready" && this.socket) this.listen(this.socket);
     else if (message.what === "speaking") this.button.classList.toggle("speaking", message.now);
-    else if (message.what === "phrase") this.told.phrase(message.text);
-    else if (message.what === "ended") this.socket.close();
-    else if (message.what === "trouble") this.told.state(`${message.why}. ${message.todo}`);
+    else if (message.what === "phrase") this.host.phrase(message.text);
+    else if (message.what === "ended") this.socket?.close();
+    else if (message.what === "trouble") this.host.state(`${message.why}. ${message.todo}`);
   }
 
-  async listen() {
-    const { socket } = this;
-    let stream = null;
+  /** @param {WebSocket} socket */
+  async listen(socket) {
+    const open = () => socket.readyState === WebSocket.OPEN;
     try {
-      stream = await navigator.mediaDevices.getUserMedia({
-        audio: { channelCount: 1, echoCancellation: true, noiseSuppression: true, autoGainControl: true },
-      });
+      this.close = await listen(true, (samples) => open() && socket.send(samples));
     } catch (error) {
-      this.told.state(`the microphone can’t be used: ${error.message}`);
+      this.host.state(`the microphone can’t be used: ${error.message}`);
       socket.close();
       return;
     }
-    const sound = new AudioContext({ sampleRate: RATE });
-    this.close = () => {
-      for (const track of stream.getTracks()) track.stop();
-      if (sound.state !== "closed") sound.close();
-    };
-    await sound.audioWorklet.addModule("/static/microphone.js");
-    const node = new AudioWorkletNode(sound, "microphone", { numberOfOutputs: 0 });
-    node.port.onmessage = (event) => socket.readyState === WebSocket.OPEN && socket.send(event.data);
-    sound.createMediaStreamSource(stream).connect(node);
-    this.told.state("listening");
+    if (open()) this.host.state("listening");
+    else this.close();
   }
 
   show(on) {

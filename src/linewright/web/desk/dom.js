@@ -29,12 +29,22 @@ function filled(element, attributes, children) {
  */
 export const byId = (id) => document.getElementById(id);
 
+/**
+ * The one element of a selector; of whatever kind the page's template makes it.
+ *
+ * @returns {any}
+ */
+export const only = (selector) => document.querySelector(selector);
+
+/** The talk that the page is about: its name in the folder. */
+export const talkName = () => document.body.dataset.talk ?? "";
+
 /** A part as whole per cent: "7 %", "<1 %". */
 export function percent(part) {
   return part > 0 && part < 0.005 ? "<1 %" : `${Math.round(part * 100)} %`;
 }
 
-/** Open a dialog with this content and a closing button; told the button's value that closed it. */
+/** Open a dialog with this content and a closing button; the value of the button that closed it. */
 export function ask(title, content, buttons) {
   return new Promise((resolve) => {
     const dialog = make("dialog", { class: "ask", "aria-labelledby": "ask-title" });

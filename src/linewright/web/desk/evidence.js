@@ -30,10 +30,10 @@ function signOf(symbol) {
 export class EvidenceCard {
   /**
    * @param {HTMLElement} card
-   * @param {{play: (ucis: string[]) => void, source: (words: string) => void}} told
+   * @param {{play: (ucis: string[]) => void, source: (words: string) => void}} host
    */
-  constructor(card, told) {
-    this.told = told;
+  constructor(card, host) {
+    this.host = host;
     this.fen = "";
     /** Games are shown at once; folded until the trainer wants them, so that the notes can stand by their sentences. */
     this.unfolded = false;
@@ -91,7 +91,7 @@ export class EvidenceCard {
             type: "button",
             title: `${said}. Write it into the manuscript${number < 9 ? ` (Alt+${number + 1})` : ""}`,
             "aria-label": `${said}. Write it into the manuscript`,
-            onclick: () => this.told.play([reply.uci]),
+            onclick: () => this.host.play([reply.uci]),
           },
           reply.fig,
         ),
@@ -124,7 +124,7 @@ export class EvidenceCard {
             {
               type: "button",
               "aria-label": `Write the moves of ${game.heading}`,
-              onclick: () => this.told.play(game.moves),
+              onclick: () => this.host.play(game.moves),
             },
             "write its moves",
           ),
@@ -133,7 +133,7 @@ export class EvidenceCard {
             {
               type: "button",
               "aria-label": `Write the source, ${game.heading}`,
-              onclick: () => this.told.source(game.heading),
+              onclick: () => this.host.source(game.heading),
             },
             "write its source",
           ),

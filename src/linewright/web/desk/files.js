@@ -3,7 +3,7 @@
 import { ask, make } from "./dom.js";
 import { post } from "./live.js";
 
-/** Jobs by their kinds, as the trainer is told of them. */
+/** Jobs by their kinds, as they are shown to the trainer. */
 const DOING = { hear: "writing down", build: "building", check: "checking with the engine" };
 
 export class Files {

@@ -8,7 +8,7 @@ export class Live {
   /**
    * @param {string} talk
    * @param {Record<string, (message: any) => void>} takers  by the message's `what`.
-   * @param {(open: boolean) => void} changed  told when the connection opens or breaks.
+   * @param {(open: boolean) => void} changed  called when the connection opens or breaks.
    * @param {string} door  the address at the desk: the manuscript's, or a talk's room.
    */
   constructor(talk, takers, changed, door = "live") {
@@ -16,12 +16,11 @@ export class Live {
     this.takers = takers;
     this.changed = changed;
     this.wait = SOON;
-    this.open();
+    this.socket = this.open();
   }
 
   open() {
     const socket = new WebSocket(this.address);
-    this.socket = socket;
     socket.addEventListener("open", () => {
       this.wait = SOON;
       this.changed(true);
@@ -32,9 +31,12 @@ export class Live {
     });
     socket.addEventListener("close", () => {
       this.changed(false);
-      setTimeout(() => this.open(), this.wait);
+      setTimeout(() => {
+        this.socket = this.open();
+      }, this.wait);
       this.wait = Math.min(LATE, this.wait * 2);
     });
+    return socket;
   }
 
   /** Send a message; false when there is no connection: it is not kept. */

@@ -1,8 +1,9 @@
 /** The microphone's loudness, noted in the run so that a recording made elsewhere can be lined up by its sound. */
 
-/** Samples a second, and in one value: a twentieth of a second. */
-const RATE = 16000;
-const PIECE = 800;
+import { RATE, listen } from "./listening.js";
+
+/** Samples in one value: a twentieth of a second. */
+const PIECE = RATE / 20;
 /** Values that are sent at once: two seconds. */
 const BATCH = 40;
 
@@ -10,6 +11,7 @@ export class Loudness {
   /** @param {(levels: number[], every: number) => void} send */
   constructor(send) {
     this.send = send;
+    /** @type {(() => void) | null} */
     this.stop = null;
     this.levels = [];
     this.sum = 0;
@@ -23,18 +25,7 @@ export class Loudness {
       this.stop = null;
       return false;
     }
-    const stream = await navigator.mediaDevices.getUserMedia({
-      audio: { channelCount: 1, echoCancellation: false, noiseSuppression: false, autoGainControl: false },
-    });
-    const sound = new AudioContext({ sampleRate: RATE });
-    this.stop = () => {
-      for (const track of stream.getTracks()) track.stop();
-      sound.close();
-    };
-    await sound.audioWorklet.addModule("/static/microphone.js");
-    const node = new AudioWorkletNode(sound, "microphone", { numberOfOutputs: 0 });
-    node.port.onmessage = (event) => this.take(new Int16Array(event.data));
-    sound.createMediaStreamSource(stream).connect(node);
+    this.stop = await listen(false, (samples) => this.take(new Int16Array(samples)));
     return true;
   }
 

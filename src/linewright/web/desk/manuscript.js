@@ -13,12 +13,12 @@ export class Manuscript {
   /**
    * @param {HTMLTextAreaElement} area
    * @param {HTMLElement} mirror
-   * @param {{edited: (edit: import("./spans.js").Edit) => void, moved: () => void}} told
+   * @param {{edited: (edit: import("./spans.js").Edit) => void, moved: () => void}} host
    */
-  constructor(area, mirror, told) {
+  constructor(area, mirror, host) {
     this.area = area;
     this.mirror = mirror;
-    this.told = told;
+    this.host = host;
     this.text = "";
     /** @type {Decoration[]} */
     this.decorations = [];
@@ -29,7 +29,7 @@ export class Manuscript {
     this.render();
     area.addEventListener("input", () => this.changed());
     document.addEventListener("selectionchange", () => {
-      if (document.activeElement === area) told.moved();
+      if (this.focused) host.moved();
     });
   }
 
@@ -41,13 +41,27 @@ export class Manuscript {
     return this.text.slice(this.area.selectionStart, this.area.selectionEnd);
   }
 
+  /** Whether it is typed into. */
+  get focused() {
+    return document.activeElement === this.area;
+  }
+
+  focus() {
+    this.area.focus({ preventScroll: true });
+  }
+
+  /** Put the cursor somewhere. */
+  select(at) {
+    this.area.setSelectionRange(at, at);
+  }
+
   /** Put the cursor somewhere, and show it. */
   goTo(at, focus = true) {
     const where = Math.min(at, this.text.length);
-    if (focus) this.area.focus({ preventScroll: true });
-    this.area.setSelectionRange(where, where);
+    if (focus) this.focus();
+    this.select(where);
     this.show(where);
-    this.told.moved();
+    this.host.moved();
   }
 
   /** Scroll so that a place can be seen. */
@@ -72,7 +86,7 @@ export class Manuscript {
     const { selectionStart, selectionEnd } = this.area;
     const focused = document.activeElement;
     const [left, top] = [scrollX, scrollY];
-    this.area.focus({ preventScroll: true });
+    this.focus();
     this.area.setSelectionRange(from, to);
     const done = insert
       ? document.execCommand("insertText", false, insert)
@@ -99,7 +113,7 @@ export class Manuscript {
     this.text = now;
     this.decorations = movedAll(this.decorations, [edit]);
     this.render();
-    this.told.edited(edit);
+    this.host.edited(edit);
   }
 
   /** Show these decorations, in order of their beginnings. */
@@ -129,7 +143,7 @@ export class Manuscript {
     let left = at - before.lastIndexOf("\n") - 1;
     const nodes = document.createTreeWalker(row, NodeFilter.SHOW_TEXT);
     for (let node = nodes.nextNode(); node; node = nodes.nextNode()) {
-      const size = node.textContent.length;
+      const size = node.textContent?.length ?? 0;
       if (left < size) {
         const range = document.createRange();
         range.setStart(node, left);

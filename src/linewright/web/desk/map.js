@@ -5,10 +5,10 @@ import { draw, make, percent } from "./dom.js";
 export class OpeningMap {
   /**
    * @param {HTMLElement} place
-   * @param {{step: (step: number | null) => void, gap: (gap: any) => void}} told
+   * @param {{step: (step: number | null) => void, gap: (gap: any) => void}} host
    */
-  constructor(place, told) {
-    this.told = told;
+  constructor(place, host) {
+    this.host = host;
     this.sheet = make("div", { class: "mapsheet" });
     this.left = make("div", { class: "gaps" });
     place.append(this.sheet, this.left);
@@ -26,12 +26,12 @@ export class OpeningMap {
           cx: dot.x,
           cy: dot.y,
           r: dot.fork ? 4.6 : 3,
-          onclick: () => this.told.step(dot.step),
+          onclick: () => this.host.step(dot.step),
         }),
       );
     }
     for (const label of map.labels) {
-      svg.append(draw("text", { class: "lab", x: label.x - 3, y: label.y - 8, onclick: () => this.told.step(label.step) }, label.fig));
+      svg.append(draw("text", { class: "lab", x: label.x - 3, y: label.y - 8, onclick: () => this.host.step(label.step) }, label.fig));
     }
     this.here = draw("circle", { class: "here", r: 6.5 });
     svg.append(this.here);
@@ -59,7 +59,7 @@ export class OpeningMap {
               {
                 type: "button",
                 "aria-label": `${gap.ear}, met in ${percent(gap.met)} of games; go to the place that it leaves from`,
-                onclick: () => this.told.gap(gap),
+                onclick: () => this.host.gap(gap),
               },
               gap.fig,
             ),

@@ -1,6 +1,6 @@
 /** The notes in the margin, each beside the sentence that it belongs to. */
 
-import { make } from "./dom.js";
+import { byId, make } from "./dom.js";
 import { filled } from "./stacking.js";
 
 /** Milliseconds without a key after which notes are moved. */
@@ -8,7 +8,7 @@ const RESTED = 140;
 /** Where the window is so wide that notes stand beside the text. */
 export const WIDE = matchMedia("(min-width: 1180px)");
 
-/** A position told in an unread place's reason: here the board shows it. */
+/** A position named in an unread place's reason: here the board shows it. */
 const POSITION = /: position \S+ [wb] \S+ \S+ \d+ \d+$/;
 
 const NAMES = { holds: "holds", fails: "fails", undecided: "undecided", unread: "not read", unsure: "unsure" };
@@ -17,16 +17,16 @@ export class Margin {
   /**
    * @param {HTMLElement} margin  the column; its first child is the evidence card, its list holds the notes.
    * @param {import("./manuscript.js").Manuscript} manuscript
-   * @param {{settle: (question: any) => void, stand: ((note: any) => void) | null}} told  `stand`: let a finding
+   * @param {{settle: (question: any) => void, stand: ((note: any) => void) | null}} host  `stand`: let a finding
    *   stand; null where the talk can't say so.
    */
-  constructor(margin, manuscript, told) {
+  constructor(margin, manuscript, host) {
     this.margin = margin;
     this.manuscript = manuscript;
-    this.told = told;
+    this.host = host;
     this.card = /** @type {HTMLElement} */ (margin.querySelector(".evidence"));
-    this.list = margin.querySelector("ol");
-    this.count = document.getElementById("count");
+    this.list = /** @type {HTMLElement} */ (margin.querySelector("ol"));
+    this.count = byId("count");
     this.notes = [];
     this.at = 0;
     new ResizeObserver(() => this.later()).observe(this.card);
@@ -56,11 +56,11 @@ export class Margin {
     const kind = note.verdict && note.kind !== "unread" && note.kind !== "unsure" ? note.kind : "";
     const state = kind ? note.verdict : note.kind === "unread" ? "unread" : "unsure";
     const settle = note.question
-      ? make("button", { type: "button", class: "settle-it", onclick: () => this.told.settle(note.question) }, "settle")
+      ? make("button", { type: "button", class: "settle-it", onclick: () => this.host.settle(note.question) }, "settle")
       : null;
     const stand =
-      kind && state !== "holds" && this.told.stand
-        ? make("button", { type: "button", class: "settle-it", onclick: () => this.told.stand(note) }, "let it stand")
+      kind && state !== "holds" && this.host.stand
+        ? make("button", { type: "button", class: "settle-it", onclick: () => this.host.stand?.(note) }, "let it stand")
         : null;
     return make(
       "li",

@@ -54,7 +54,7 @@ export function cleared(text, from, to) {
   const there = marksIn(text, from, to);
   if (!there.length) return null;
   const first = there[0].from - (text[there[0].from - 1] === " " ? 1 : 0);
-  const end = there.at(-1).to;
+  const end = there[there.length - 1].to;
   let kept = "";
   let at = first;
   for (const held of there) {

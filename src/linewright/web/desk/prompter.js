@@ -2,7 +2,7 @@
 
 import "/element/index.js";
 import { Dictation } from "./dictate.js";
-import { byId, make } from "./dom.js";
+import { byId, make, only, talkName } from "./dom.js";
 import { Loudness, click } from "./loudness.js";
 import { Room, actOf } from "./room.js";
 
@@ -11,16 +11,17 @@ const BACK = 60;
 const NEEDS = 12;
 
 const stillness = matchMedia("(prefers-reduced-motion: reduce)");
-const board = /** @type {import("/element/index.js").Board} */ (document.querySelector("lw-board"));
+/** @type {import("/element/index.js").Board} */
+const board = only("lw-board");
 let script = null;
 let scene = null;
 /** The run's clock: seconds spent when the message came, and when it came. */
 let run = { on: false, spent: 0, resting: false, came: 0 };
-/** Stops come to on the walk: seconds spent, and words told until then. */
-let told = [];
+/** Stops come to on the walk: seconds spent, and words said until then. @type {[number, number][]} */
+let reached = [];
 
 const room = new Room(
-  document.body.dataset.talk,
+  talkName(),
   { script: takeScript, scene: takeScene, run: takeRun, clapped: () => say("clap noted"), trouble: takeTrouble },
   (open) => say(open ? "in step" : "no connection; trying again"),
 );
@@ -37,7 +38,7 @@ function takeTrouble({ why, todo }) {
 function takeScript(message) {
   script = message;
   writeOut();
-  document.querySelector("h1").textContent = script.title;
+  only("h1").textContent = script.title;
   byId("parts").replaceChildren(
     ...script.parts.map((part) =>
       make(
@@ -104,13 +105,13 @@ function takeScene(message) {
     if (part === now?.part) button.setAttribute("aria-current", "step");
     else button.removeAttribute("aria-current");
   });
-  if (moved && run.on) told.push([spent(), script.stops.slice(0, scene.at).reduce((sum, stop) => sum + stop.count, 0)]);
+  if (moved && run.on) reached.push([spent(), script.stops.slice(0, scene.at).reduce((sum, stop) => sum + stop.count, 0)]);
   tick();
 }
 
 function takeRun(message) {
   if (message.on && !run.on) {
-    told = [[message.spent, 0]];
+    reached = [[message.spent, 0]];
     byId("trouble").textContent = "";
   }
   run = { ...message, came: performance.now() };
@@ -128,9 +129,9 @@ function spent() {
 /** Words a minute over the last while, null when that says nothing yet. */
 function pace() {
   const now = spent();
-  const since = told.filter(([at]) => at <= now - BACK).at(-1) ?? told[0];
-  const last = told.at(-1);
-  if (!since || last[0] - since[0] < NEEDS || last[1] <= since[1]) return null;
+  const since = reached.filter(([at]) => at <= now - BACK).at(-1) ?? reached[0];
+  const last = reached.at(-1);
+  if (!since || !last || last[0] - since[0] < NEEDS || last[1] <= since[1]) return null;
   return ((last[1] - since[1]) / (last[0] - since[0])) * 60;
 }
 
@@ -140,7 +141,7 @@ function tick() {
   const sum = (stops) => stops.reduce((all, stop) => all + stop.seconds, 0);
   const planned = sum(script.stops.slice(0, scene.at));
   const here = script.stops[scene.at]?.seconds ?? 0;
-  const since = run.on ? Math.max(0, now - (told.at(-1)?.[0] ?? 0)) : 0;
+  const since = run.on ? Math.max(0, now - (reached.at(-1)?.[0] ?? 0)) : 0;
   const left = Math.max(0, here - since) + sum(script.stops.slice(scene.at + 1));
   const late = now - planned - Math.min(since, here);
   write("spent", clock(now));
@@ -160,7 +161,7 @@ function clock(seconds) {
 }
 
 function press(act, on) {
-  document.querySelector(`[data-act="${act}"]`).setAttribute("aria-pressed", String(on));
+  only(`[data-act="${act}"]`).setAttribute("aria-pressed", String(on));
 }
 
 function act(name) {
@@ -179,7 +180,7 @@ document.addEventListener("click", (event) => {
   const target = /** @type {Element} */ (event.target);
   const button = /** @type {HTMLElement | null} */ (target.closest("[data-act], [data-mark]"));
   const piece = /** @type {HTMLElement | null} */ (target.closest("[data-stop]"));
-  if (piece && getSelection().isCollapsed) room.act("go", { to: Number(piece.dataset.stop), by: "keys" });
+  if (piece && getSelection()?.isCollapsed) room.act("go", { to: Number(piece.dataset.stop), by: "keys" });
   // A button that was pointed at lets go of the keys: the next space goes on, it does not press again.
   if (event.detail) target.closest("button")?.blur();
   if (button?.dataset.act) act(button.dataset.act);
@@ -195,11 +196,11 @@ function marking(button) {
 }
 
 // The room says what stands on the board: the element only proposes.
-board.addEventListener("lw-move", (/** @type {CustomEvent} */ event) => {
+board.addEventListener("lw-move", (event) => {
   event.preventDefault();
   room.act("play", { uci: event.detail.uci });
 });
-board.addEventListener("lw-mark", (/** @type {CustomEvent} */ event) => {
+board.addEventListener("lw-mark", (event) => {
   event.preventDefault();
   room.act("mark", { marks: event.detail.marks });
   board.announce(event.detail.words);

@@ -10,7 +10,7 @@ const START = "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1";
 
 /** Moves below this probability are shown as unsure. */
 const SURE = 0.9;
-/** Characters between two moves that are told in one breath: the second one's number needn't be said. */
+/** Characters between two moves that are said in one breath: the second one's number needn't be said. */
 const ONE_BREATH = 14;
 /** How wide a character of a figurine is, in characters of the text below it. */
 const SMALLER = 0.75;
@@ -153,8 +153,8 @@ export class Reading {
   }
 
   /**
-   * The figurine of a step, without its number where that goes without saying: Black's answer told in the same breath,
-   * and any next move told so close that two numbers would run into each other.
+   * The figurine of a step, without its number where that goes without saying: Black's answer said in the same breath,
+   * and any next move said so close that two numbers would run into each other.
    */
   figure(i) {
     const step = this.steps[i];

@@ -21,7 +21,7 @@ export class Room extends Live {
   /**
    * @param {string} talk
    * @param {Record<string, (message: any) => void>} takers by the message's `what`.
-   * @param {(open: boolean) => void} changed told when the connection opens or breaks.
+   * @param {(open: boolean) => void} changed called when the connection opens or breaks.
    */
   constructor(talk, takers, changed = () => {}) {
     super(talk, takers, changed, "room");

@@ -9,11 +9,11 @@ const fig = (san) => san.replace(/[KQRBN]/g, (letter) => FIGURINES[letter]);
 export class Settling {
   /**
    * @param {HTMLElement} place  the panel.
-   * @param {{answer: (first: number, answer: any) => void, closed: () => void, undo: () => void}} told
+   * @param {{answer: (first: number, answer: any) => void, closed: () => void, undo: () => void}} host
    */
-  constructor(place, told) {
+  constructor(place, host) {
     this.place = place;
-    this.told = told;
+    this.host = host;
     place.addEventListener("keydown", (event) => {
       if (event.key === "Escape") this.close();
       const number = Number(event.key);
@@ -57,7 +57,7 @@ export class Settling {
       make(
         "p",
         { class: "row" },
-        make("button", { type: "button", onclick: () => this.told.undo() }, "take the last answer back"),
+        make("button", { type: "button", onclick: () => this.host.undo() }, "take the last answer back"),
         make("button", { type: "button", onclick: () => this.close() }, "leave it"),
       ),
     );
@@ -67,11 +67,11 @@ export class Settling {
   }
 
   choose(number) {
-    this.told.answer(this.first, { choose: number });
+    this.host.answer(this.first, { choose: number });
   }
 
   tell(text) {
-    this.told.answer(this.first, { moves: text.trim().split(/[\s,]+/) });
+    this.host.answer(this.first, { moves: text.trim().split(/[\s,]+/) });
   }
 
   say(what) {
@@ -83,6 +83,6 @@ export class Settling {
     this.place.hidden = true;
     this.place.replaceChildren();
     this.trouble = null;
-    this.told.closed();
+    this.host.closed();
   }
 }

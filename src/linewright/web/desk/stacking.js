@@ -59,14 +59,14 @@ export function stacked(rows) {
 export function filled(given, card) {
   const notes = given.map((note) => ({ ...note, weight: 1 / (1 + ((note.wanted - card.wanted) / NEAR) ** 2) }));
   const own = notes.filter((note) => note.wanted <= card.wanted).length;
-  let best = null;
+  let best = { notes: /** @type {number[]} */ ([]), card: card.wanted, cost: Infinity };
   for (let at = Math.max(0, own - TRIED); at <= Math.min(notes.length, own + TRIED); at += 1) {
     const tops = stacked([...notes.slice(0, at), { ...card, weight: EVIDENCE }, ...notes.slice(at)]);
     const [top] = tops.splice(at, 1);
     const away = Math.abs(top - card.wanted);
     const moved = notes.reduce((sum, note, i) => sum + note.weight * (tops[i] - note.wanted) ** 2, 0);
     const cost = moved + EVIDENCE * away ** 2 + (away > FARTHEST ? 1e9 : 0) + Math.abs(at - own) * 0.001;
-    if (!best || cost < best.cost) best = { notes: tops, card: top, cost };
+    if (cost < best.cost) best = { notes: tops, card: top, cost };
   }
   return { notes: best.notes, card: best.card };
 }

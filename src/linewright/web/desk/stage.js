@@ -1,13 +1,15 @@
 /** The stage: only the board, as the room shows it. Keys work here too, for a window that has the focus. */
 
 import "/element/index.js";
+import { byId, only, talkName } from "./dom.js";
 import { Room, actOf } from "./room.js";
 
-const board = /** @type {import("/element/index.js").Board} */ (document.querySelector("lw-board"));
-const [line, name] = [document.getElementById("line"), document.getElementById("name")];
+/** @type {import("/element/index.js").Board} */
+const board = only("lw-board");
+const [line, name] = [byId("line"), byId("name")];
 let scene = null;
 
-const room = new Room(document.body.dataset.talk, {
+const room = new Room(talkName(), {
   scene(message) {
     const first = scene === null;
     scene = message;

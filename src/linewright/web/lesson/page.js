@@ -1,26 +1,43 @@
 // The lesson page: one board that follows the words. A state is "so many steps of the talk are done".
-const data = JSON.parse(document.getElementById("data").textContent);
+/** What the template makes, by id and by selector: of whatever kind it is there. @returns {any} */
 const $ = (id) => document.getElementById(id);
+/** @returns {any} */
+const find = (selector) => document.querySelector(selector);
+/** @returns {any[]} */
+const findAll = (selector) => [...document.querySelectorAll(selector)];
+const data = JSON.parse($("data").textContent);
 const last = data.node.length - 1;
 const children = data.fen.map(() => []);
-data.parent.forEach((parent, node) => parent !== null && children[parent].push(node));
+for (const [node, parent] of data.parent.entries()) if (parent !== null) children[parent].push(node);
 
 const { Position, fromUci, markWords } = Linewright;
-const board = document.querySelector("lw-board");
-const map = document.querySelector(".map");
+/** @type {import("../board/board.js").Board} */
+const board = find("lw-board");
+const map = find(".map");
 const here = map.querySelector(".here");
 const trail = map.querySelector(".trail");
 const dots = [];
-for (const dot of map.querySelectorAll("circle[data-n]")) dots[dot.dataset.n] = dot;
+for (const dot of findAll(".map circle[data-n]")) dots[dot.dataset.n] = dot;
 
 let state = 0;
 
 /** All elements that show a state in the words, and the index entry of each node. */
-const told = Array.from({ length: last + 1 }, () => []);
-for (const item of document.querySelectorAll("#talk [data-s]:not(.see)")) told[item.dataset.s]?.push(item);
+/** @type {HTMLElement[][]} */
+const spots = Array.from({ length: last + 1 }, () => []);
+for (const item of findAll("#talk [data-s]:not(.see)")) spots[item.dataset.s]?.push(item);
 const entry = [];
-for (const item of document.querySelectorAll("#lines [data-n]")) entry[item.dataset.n] = item;
-for (const item of document.querySelectorAll("#talk .mv, #talk .jump, #lines li > a:not(:first-child)")) item.tabIndex = -1;
+for (const item of findAll("#lines [data-n]")) entry[item.dataset.n] = item;
+for (const item of findAll("#talk .mv, #talk .jump, #lines li > a:not(:first-child)")) item.tabIndex = -1;
+
+/** What an event came from or lies in, of a kind. @returns {HTMLElement | null} */
+function within(event, selector) {
+  return event.target.closest?.(selector) ?? null;
+}
+
+/** The reader is selecting text. */
+function selecting() {
+  return !(getSelection()?.isCollapsed ?? true);
+}
 
 /** Puts a position on the board, and beneath it what it is called; `words` are its name for the ear. */
 function set(shown, label, name, words) {
@@ -59,15 +76,18 @@ function go(to, by) {
   const where = data.back[state] ? `${data.say.back_to} ${data.label[node]}` : node ? data.label[node] : data.say.start;
   set({ fen: data.fen[node], last: data.uci[node], marks, glide }, where, data.name[node], data.words[node]);
   chart(node);
-  for (const item of told[before]) item.classList.remove("now"), item.removeAttribute("aria-current");
+  for (const item of spots[before]) {
+    item.classList.remove("now");
+    item.removeAttribute("aria-current");
+  }
   entry[data.node[before]]?.removeAttribute("aria-current");
   entry[node]?.setAttribute("aria-current", "step");
-  if (state) for (const item of told[state]) item.classList.add("now");
-  const word = $("s" + state);
+  if (state) for (const item of spots[state]) item.classList.add("now");
+  const word = $(`s${state}`);
   word?.setAttribute("aria-current", "step");
   follow(word, before, node);
   if (by === "load") return;
-  scroll(by !== "words" && (word ?? told[state][0]), by !== "map" && dots[node]);
+  scroll(by !== "words" && (word ?? spots[state][0]), by !== "map" && dots[node]);
   if (by === "time") return; // a reader who listens needs no second voice
   const said = [data.words[node], ...marks.map((mark) => markWords(mark, board.labels))].join(", ");
   board.announce(data.back[state] ? `${data.say.back_to} ${said}` : said);
@@ -81,7 +101,7 @@ let resting = 0;
 function address() {
   clearTimeout(resting);
   resting = setTimeout(
-    () => history.replaceState(null, "", state ? "#s" + state : location.pathname + location.search),
+    () => history.replaceState(null, "", state ? `#s${state}` : location.pathname + location.search),
     REST,
   );
 }
@@ -89,7 +109,7 @@ function address() {
 let game = null; // a model game on the board: its number, and how many of its moves are played
 let ply = 0;
 let elsewhere = false; // another reading is on the board
-const moves = data.games.map((one, at) => one.uci.map((_, i) => document.querySelector(`[data-g="${at}.${i + 1}"]`)));
+const moves = data.games.map((one, at) => one.uci.map((_, i) => find(`[data-g="${at}.${i + 1}"]`)));
 
 /** Puts a model game on the board after some of its moves. */
 function show(number, to) {
@@ -108,7 +128,7 @@ function show(number, to) {
   set({ fen, last: ply ? uci[ply - 1] : data.uci[node], glide }, at ? label : data.label[node], name, words);
   board.announce(words);
   at?.setAttribute("aria-current", "step");
-  if (document.activeElement?.dataset.g) at?.focus({ preventScroll: true });
+  if (document.activeElement?.matches("[data-g]")) at?.focus({ preventScroll: true });
   scroll(at, null);
 }
 
@@ -148,7 +168,7 @@ function scroll(word, dot) {
 /** Keeps exactly one move of the words in the tab order, and the focus on it if a move had it. */
 function follow(word, before, node) {
   const active = document.activeElement;
-  const [old, next] = [$("s" + (before || 1)), word ?? $("s1")];
+  const [old, next] = [$(`s${before || 1}`), word ?? $("s1")];
   if (old) old.tabIndex = -1;
   if (next) next.tabIndex = 0;
   if (active?.matches("#talk .mv, #talk .jump")) word?.focus({ preventScroll: true });
@@ -176,14 +196,14 @@ const keys = { ArrowLeft: "back", ArrowRight: "on", ArrowUp: "up", ArrowDown: "d
 
 document.addEventListener("keydown", (event) => {
   const way = event.key === "Escape" && game !== null ? "up" : keys[event.key];
-  if (!way || event.target.closest?.("audio, video") || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  if (!way || within(event, "audio, video") || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
   move(way);
 });
 
 document.addEventListener("click", (event) => {
   if (event.metaKey || event.ctrlKey || event.shiftKey) return;
-  const item = event.target.closest("[data-s], [data-g], [data-go], [data-other], #turned, #playing, .map");
+  const item = within(event, "[data-s], [data-g], [data-go], [data-other], #turned, #playing, .map");
   if (!item) return;
   if (item.id === "playing") return media.paused ? media.play() : media.pause();
   if (item.id === "turned") return turn();
@@ -195,7 +215,7 @@ document.addEventListener("click", (event) => {
     return show(number, to);
   }
   if (item.dataset.other) return other(data.other[item.dataset.other]);
-  if (!item.matches("a") && !getSelection().isCollapsed) return; // the reader is selecting text
+  if (!item.matches("a") && selecting()) return;
   event.preventDefault();
   const word = data.t && item.dataset.w && wordAt(item, event);
   if (word !== undefined && word !== null && word !== "") hear(data.t[word]);
@@ -234,7 +254,8 @@ function nearest(event) {
 }
 
 // Wiping across the board: to the left a step on, to the right a step back.
-const plate = document.querySelector(".stand .diagram");
+/** @type {HTMLElement} */
+const plate = find(".stand .diagram");
 const WIPE = 36; // CSS pixels, a finger's width; less is a touch
 let touch = null;
 plate.addEventListener("touchstart", (event) => {
@@ -249,7 +270,7 @@ plate.addEventListener("touchend", (event) => {
 
 // The recording: board and words follow its time, and a touch of a word takes it there.
 const media = $("media");
-const runs = data.t ? [...document.querySelectorAll("#talk [data-w]")].sort((a, b) => a.dataset.w - b.dataset.w) : [];
+const runs = data.t ? findAll("#talk [data-w]").sort((a, b) => a.dataset.w - b.dataset.w) : [];
 
 /** How many of the rising times lie at or before a moment. */
 function upto(times, now) {
@@ -279,17 +300,18 @@ function wordAt(run, event) {
   const range = spot ? null : document.caretRangeFromPoint?.(event.clientX, event.clientY);
   const [node, offset] = spot ? [spot.offsetNode, spot.offset] : [range?.startContainer, range?.startOffset];
   if (!node || !run.contains(node)) return Number(run.dataset.w);
-  return Number(run.dataset.w) + node.textContent.slice(0, offset).split(/\s+/).length - 1;
+  return Number(run.dataset.w) + (node.textContent ?? "").slice(0, offset).split(/\s+/).length - 1;
 }
 
 /** Marks the word being said, where the browser can. */
 function say(word) {
   if (!window.Highlight) return;
   CSS.highlights.delete("said");
+  /** @type {HTMLElement | undefined} */
   const run = runs[upto(runs.map((item) => Number(item.dataset.w)), word) - 1];
   const text = run?.firstChild;
   if (!text) return;
-  const words = [...text.textContent.matchAll(/\S+/g)];
+  const words = [...(text.textContent ?? "").matchAll(/\S+/g)];
   const found = words[word - Number(run.dataset.w)];
   if (!found) return;
   const range = new Range();
@@ -305,7 +327,8 @@ function listen() {
   const to = Math.max(0, upto(data.at, now) - 1);
   if (to !== state || game !== null) go(to, "time");
   const word = upto(data.t, now) - 1;
-  if (word !== saying) say((saying = word));
+  if (word !== saying) say(word);
+  saying = word;
   if (!media.paused) requestAnimationFrame(listen);
 }
 
@@ -323,7 +346,7 @@ for (const kind of ["play", "pause"]) {
  * margin all of these are folded.
  */
 const wide = matchMedia("(min-width: 76.01rem)");
-const noted = [...document.querySelectorAll("#talk :is(p, h2, h3, h4, h5, h6)")].filter((block) => block.querySelector(".note"));
+const noted = findAll("#talk :is(p, h2, h3, h4, h5, h6)").filter((block) => block.querySelector(".note"));
 const SLACK = 2; // lines that notes may reach below their words
 
 function fold() {
@@ -368,8 +391,8 @@ if (noted.length) {
   addEventListener("beforeprint", toPaper);
   addEventListener("afterprint", fromPaper);
   document.addEventListener("click", (event) => {
-    const note = event.target.closest(".note.short, .note.bare");
-    if (note && !event.target.closest("a, button") && getSelection().isCollapsed) note.classList.toggle("whole");
+    const note = within(event, ".note.short, .note.bare");
+    if (note && !within(event, "a, button") && !selecting()) note.classList.toggle("whole");
   });
 }
 

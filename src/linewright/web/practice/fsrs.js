@@ -35,21 +35,31 @@ export class Scheduler {
     this.retention = retention;
     this.longest = longest;
     this.decay = -weights[20];
-    this.factor = Math.pow(0.9, 1 / this.decay) - 1;
+    this.factor = 0.9 ** (1 / this.decay) - 1;
   }
 
   /** The chance that it is remembered: the forgetting curve, in whole days. */
   remembered(memory, now) {
     const days = Math.max(0, Math.floor((now - memory.last) / DAY));
-    return Math.pow(1 + (this.factor * days) / memory.stability, this.decay);
+    return (1 + (this.factor * days) / memory.stability) ** this.decay;
   }
 
-  /** The memory after all reviews, in order; null after none. @param {{rating: number, at: number}[]} reviews */
+  /**
+   * The memory after all reviews, in order; null after none.
+   *
+   * @param {{rating: number, at: number}[]} reviews
+   */
   rebuilt(reviews) {
-    return reviews.reduce((memory, review) => this.after(memory, review.rating, review.at), null);
+    const none = /** @type {Memory | null} */ (null);
+    return reviews.reduce((memory, review) => this.after(memory, review.rating, review.at), none);
   }
 
-  /** The memory after one more review. @returns {Memory} */
+  /**
+   * The memory after one more review.
+   *
+   * @param {Memory | null} memory
+   * @returns {Memory}
+   */
   after(memory, rating, at) {
     if (!memory) {
       const fresh = { state: "learning", step: 0, stability: Math.max(this.w[rating - 1], LEAST_STABILITY), due: at };
@@ -84,11 +94,11 @@ export class Scheduler {
 
   /** Days until it is remembered with the target's chance only. */
   interval(stability) {
-    return clamp(round((stability / this.factor) * (Math.pow(this.retention, 1 / this.decay) - 1)), 1, this.longest);
+    return clamp(round((stability / this.factor) * (this.retention ** (1 / this.decay) - 1)), 1, this.longest);
   }
 
   firstDifficulty(rating) {
-    return this.w[4] - Math.pow(Math.E, this.w[5] * (rating - 1)) + 1;
+    return this.w[4] - Math.E ** (this.w[5] * (rating - 1)) + 1;
   }
 
   nextDifficulty(difficulty, rating) {
@@ -99,7 +109,7 @@ export class Scheduler {
 
   /** After another review on the same day. */
   soonStability({ stability }, rating) {
-    let grows = Math.pow(Math.E, this.w[17] * (rating - 3 + this.w[18])) * Math.pow(stability, -this.w[19]);
+    let grows = Math.E ** (this.w[17] * (rating - 3 + this.w[18])) * stability ** -this.w[19];
     if (rating !== AGAIN) grows = Math.max(grows, 1);
     return Math.max(stability * grows, LEAST_STABILITY);
   }
@@ -110,11 +120,11 @@ export class Scheduler {
     const forgotten = 1 - this.remembered(memory, at);
     if (rating === AGAIN) {
       const long =
-        w[11] * Math.pow(difficulty, -w[12]) * (Math.pow(stability + 1, w[13]) - 1) * Math.pow(Math.E, forgotten * w[14]);
-      return Math.max(Math.min(long, stability / Math.pow(Math.E, w[17] * w[18])), LEAST_STABILITY);
+        w[11] * difficulty ** -w[12] * ((stability + 1) ** w[13] - 1) * Math.E ** (forgotten * w[14]);
+      return Math.max(Math.min(long, stability / Math.E ** (w[17] * w[18])), LEAST_STABILITY);
     }
     const gain =
-      Math.pow(Math.E, w[8]) * (11 - difficulty) * Math.pow(stability, -w[9]) * (Math.pow(Math.E, forgotten * w[10]) - 1);
+      Math.E ** w[8] * (11 - difficulty) * stability ** -w[9] * (Math.E ** (forgotten * w[10]) - 1);
     return Math.max(stability * (1 + gain * (rating === HARD ? w[15] : 1) * (rating === EASY ? w[16] : 1)), LEAST_STABILITY);
   }
 }

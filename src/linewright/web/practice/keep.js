@@ -5,11 +5,17 @@ import { checked, ordered } from "./log.js";
 /** What a progress file says it is. */
 const FILE = { linewright: "practice log", version: 1 };
 
+/**
+ * @typedef {import("./log.js").Entry} Entry
+ * @typedef {{entries: Entry[], unsent: string[], seq: number, settings: {minutes?: number, sound?: boolean}, lesson: any}} Kept
+ */
+
 export class Keep {
   /** @param {string} name of the page: each page keeps its own. */
   constructor(name) {
     this.key = `linewright-practice:${name}`;
     this.works = true;
+    /** @type {Kept} */
     this.state = { entries: [], unsent: [], seq: 0, settings: {}, lesson: null };
     this.read();
   }

@@ -21,7 +21,10 @@ export function effective(entries) {
   for (const entry of all.reverse()) {
     if (gone.has(entry.id)) continue;
     if (entry.kind === "review") kept.push(entry);
-    else if (byId.has(entry.undoes) && before(byId.get(entry.undoes), entry) < 0) gone.add(entry.undoes);
+    else {
+      const undone = byId.get(entry.undoes ?? "");
+      if (undone && before(undone, entry) < 0) gone.add(undone.id);
+    }
   }
   return kept.reverse();
 }

@@ -15,6 +15,8 @@ const PACE_KNOWN = 20;
 export const NEW_COSTS = 3;
 const FUZZ = [[2.5, 7, 0.15], [7, 20, 0.1], [20, Infinity, 0.05]];
 
+/** @typedef {import("./fsrs.js").Memory} Memory */
+
 const byText = (one, other) => (one < other ? -1 : one > other ? 1 : 0);
 
 /** The range of days that an interval may become. */
@@ -25,7 +27,12 @@ export function fuzzRange(interval, longest) {
   return [Math.min(low, high), high];
 }
 
-/** For each drill the day on which it is asked again. @returns {Map<string, number>} */
+/**
+ * For each drill the day on which it is asked again.
+ *
+ * @param {Map<string, Memory>} known
+ * @returns {Map<string, number>}
+ */
 export function spread(known, pace, minutes, longest) {
   const room = Math.max(1, Math.trunc((minutes * 60) / pace));
   const load = new Map();
@@ -50,32 +57,42 @@ export function spread(known, pace, minutes, longest) {
   return days;
 }
 
-/** What to practise now. @param {Wish[]} wishes @returns {Run[]} */
+/**
+ * What to practise now.
+ *
+ * @param {Wish[]} wishes
+ * @param {Map<string, Memory>} known
+ * @param {import("./fsrs.js").Scheduler} scheduler
+ * @returns {Run[]}
+ */
 export function planDay(wishes, known, now, minutes, pace, scheduler) {
   const byId = new Map(wishes.map((wish) => [wish.drill, wish]));
+  const wished = (drill) => /** @type {Wish} */ (byId.get(drill));
+  const remembered = (drill) => /** @type {Memory} */ (known.get(drill));
   const days = spread(new Map([...known].filter(([drill]) => byId.has(drill))), pace, minutes, scheduler.longest);
   const today = Math.floor(now / DAY);
   const worth = (drill) => {
-    const memory = known.get(drill);
-    return (byId.get(drill).reach + 0.01) * (1 - scheduler.remembered(memory, now)) * (1 + memory.difficulty / 10);
+    const memory = remembered(drill);
+    return (wished(drill).reach + 0.01) * (1 - scheduler.remembered(memory, now)) * (1 + memory.difficulty / 10);
   };
   const due = [...days]
-    .filter(([drill, day]) => (known.get(drill).state === "review" ? day <= today : known.get(drill).due <= now))
-    .map(([drill]) => [worth(drill), drill])
-    .sort(([x, a], [y, b]) => y - x || byText(a, b))
-    .map(([, drill]) => drill);
+    .filter(([drill, day]) => (remembered(drill).state === "review" ? day <= today : remembered(drill).due <= now))
+    .map(([drill]) => ({ drill, worth: worth(drill) }))
+    .sort((one, other) => other.worth - one.worth || byText(one.drill, other.drill))
+    .map(({ drill }) => drill);
   const fresh = wishes
     .filter((wish) => !known.has(wish.drill))
     .sort((a, b) => b.reach - a.reach || a.path.length - b.path.length || byText(a.drill, b.drill))
     .map((wish) => wish.drill);
   let left = (minutes * 60) / pace;
+  const costs = [...due.map((drill) => ({ drill, cost: 1 })), ...fresh.map((drill) => ({ drill, cost: NEW_COSTS }))];
   const wanted = new Set(due);
   const played = new Set();
   const runs = [];
-  for (const [drill, cost] of [...due.map((d) => [d, 1]), ...fresh.map((d) => [d, NEW_COSTS])]) {
+  for (const { drill, cost } of costs) {
     if (played.has(drill)) continue;
     if (left < cost && runs.length) break;
-    const way = byId.get(drill).path.filter((other) => known.has(other) && !played.has(other));
+    const way = wished(drill).path.filter((other) => known.has(other) && !played.has(other));
     const asked = [...way, drill];
     runs.push({ drills: asked, due: asked.filter((other) => other === drill || wanted.has(other)) });
     for (const other of asked) played.add(other);
@@ -86,7 +103,7 @@ export function planDay(wishes, known, now, minutes, pace, scheduler) {
 
 /** Seconds that an answer takes this pupil. */
 export function paceOf(entries) {
-  const took = ordered(entries).slice(-100).filter((entry) => entry.took).map((entry) => entry.took / 1000);
+  const took = ordered(entries).slice(-100).map((entry) => (entry.took ?? 0) / 1000).filter(Boolean);
   took.sort((a, b) => a - b);
   return took.length >= PACE_KNOWN ? Math.max(3, took[Math.floor(took.length / 2)]) : SECONDS;
 }

@@ -3,22 +3,31 @@
 import { judgeMove, judgeSquares, ratingOf } from "./judge.js";
 import { newId } from "./log.js";
 
+/** @typedef {import("./drill").Drill} Drill */
+/** @typedef {{drill: Drill, due: boolean, more?: boolean}} Question  `more`: asked once more. */
+
 export class Round {
   /**
    * @param {import("./plan.js").Run[]} runs
-   * @param {Map<string, object>} drills
-   * @param {(entries: object[]) => void} add keeps entries.
+   * @param {Map<string, Drill>} drills
+   * @param {(entries: import("./log.js").Entry[]) => void} add keeps entries.
    * @param {() => number} clock
    */
   constructor(runs, drills, add, clock = Date.now) {
-    this.queue = runs.flatMap((run) => run.drills.map((id) => ({ drill: drills.get(id), due: run.due.includes(id) })));
+    /** @type {Question[]} */
+    this.queue = runs.flatMap((run) => run.drills.map((id) => ({ drill: /** @type {Drill} */ (drills.get(id)), due: run.due.includes(id) })));
     this.all = this.queue.filter((one) => one.due).length;
     this.add = add;
     this.clock = clock;
+    /** @type {Question[]} */
     this.again = [];
     this.right = 0;
+    this.hinted = false;
+    this.asked = 0;
     this.answered = 0;
+    /** @type {{entry: import("./log.js").Entry, right: boolean, hinted: boolean, counted: boolean} | null} */
     this.last = null;
+    /** @type {Question | null} */
     this.current = null;
     this.next();
   }
@@ -32,6 +41,12 @@ export class Round {
     return this.current;
   }
 
+  /** What is asked now; a round that is over asks nothing, and takes no answers. */
+  get question() {
+    if (!this.current) throw new Error("the round is over");
+    return this.current;
+  }
+
   get left() {
     return this.queue.length + this.again.length + (this.current ? 1 : 0);
   }
@@ -41,7 +56,7 @@ export class Round {
   }
 
   move(uci) {
-    const found = judgeMove(this.current.drill, uci);
+    const found = judgeMove(this.question.drill, uci);
     // As good as the lesson's, but not remembered: no lapse, yet no full mark either.
     if (found.verdict === "equal") this.hint();
     else this.log(found.verdict === "right", uci);
@@ -49,13 +64,13 @@ export class Round {
   }
 
   squares(names) {
-    const right = judgeSquares(this.current.drill, names);
+    const right = judgeSquares(this.question.drill, names);
     this.log(right, names.join(" "));
     return right;
   }
 
   choice(index) {
-    const right = index === this.current.drill.right;
+    const right = index === this.question.drill.right;
     this.log(right, String(index + 1));
     return right;
   }
@@ -66,7 +81,7 @@ export class Round {
 
   /** Writes the answer down. What is only on the way to what is due counts when it was wrong. */
   log(right, answer) {
-    const { drill, due, more } = this.current;
+    const { drill, due, more } = this.question;
     this.last = null;
     if (!more && due) {
       this.answered++;
@@ -76,8 +91,9 @@ export class Round {
     if (!due && right) return;
     const at = this.clock();
     const rating = ratingOf(right, this.hinted);
+    /** @type {import("./log.js").Entry} */
     const entry = { id: newId(), kind: "review", drill: drill.id, at, rating, answer: answer.slice(0, 64), took: at - this.asked };
-    this.last = { entry, right, hinted: this.hinted, counted: !more && due };
+    this.last = { entry, right, hinted: this.hinted, counted: due && !more };
     this.add([entry]);
   }
 

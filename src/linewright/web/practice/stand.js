@@ -5,14 +5,15 @@ import { shared } from "./judge.js";
 /** Milliseconds between the moves that lead to a position; none where movement is not wanted. */
 const BEAT = 420;
 
-/** The page's element of a name. */
+/** The page's element of a name, of whatever kind its template makes it. @returns {any} */
 export const $ = (id) => document.getElementById(id);
 
 export class Stand {
-  /** @param {HTMLElement} board an `<lw-board>`. */
+  /** @param {import("../board/board.js").Board} board */
   constructor(board) {
     this.board = board;
     this.start = "";
+    /** @type {string[]} */
     this.line = [];
     this.turn = 0;
   }

@@ -10,12 +10,12 @@ export class Sync {
   /**
    * @param {import("./keep.js").Keep} keep
    * @param {string} token the secret of the pupil's link.
-   * @param {(state: "synced"|"waiting"|"refused") => void} told
+   * @param {(state: "synced"|"waiting"|"refused") => void} changed
    */
-  constructor(keep, token, told) {
+  constructor(keep, token, changed) {
     this.keep = keep;
     this.token = token;
-    this.told = told;
+    this.changed = changed;
     this.wait = WAIT;
     this.timer = 0;
     this.busy = false;
@@ -49,11 +49,11 @@ export class Sync {
         more = got.more || this.keep.unsent(1).length > 0;
       }
       this.wait = WAIT;
-      this.told("synced");
+      this.changed("synced");
     } catch (error) {
-      if (error instanceof Refused) this.told("refused");
+      if (error instanceof Refused) this.changed("refused");
       else {
-        this.told("waiting");
+        this.changed("waiting");
         this.soon(this.wait);
         this.wait = Math.min(2 * this.wait, LONGEST_WAIT);
       }

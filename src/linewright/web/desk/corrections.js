@@ -1,14 +1,14 @@
-/** Dictated phrases: once they are read where they stand, what was misheard of their moves is put right. */
+/** Dictated phrases: once they are read where they stand, what was misheard of their moves is corrected. */
 
 import { movedAll } from "./spans.js";
 
-export class Mending {
+export class Corrections {
   /**
    * @param {{ask: (number: number, words: string, at: number) => void,
-   *   replace: (a: number, z: number, words: string) => void}} told  `ask`: a phrase that begins at that place.
+   *   replace: (a: number, z: number, words: string) => void}} host  `ask`: a phrase that begins at that place.
    */
-  constructor(told) {
-    this.told = told;
+  constructor(host) {
+    this.host = host;
     this.numbers = 0;
     /** @type {{a: number, z: number, words: string, serial: number, number: number}[]} */
     this.phrases = [];
@@ -30,13 +30,13 @@ export class Mending {
       if (phrase.number || phrase.serial > serial) continue;
       this.numbers += 1;
       phrase.number = this.numbers;
-      this.told.ask(phrase.number, phrase.words, phrase.a);
+      this.host.ask(phrase.number, phrase.words, phrase.a);
     }
   }
 
-  mended({ number, words }) {
+  corrected({ number, words }) {
     const phrase = this.phrases.find((other) => other.number === number);
     this.phrases = this.phrases.filter((other) => other !== phrase);
-    if (phrase && words !== phrase.words) this.told.replace(phrase.a, phrase.z, words);
+    if (phrase && words !== phrase.words) this.host.replace(phrase.a, phrase.z, words);
   }
 }

@@ -12,7 +12,7 @@ from linewright.reading.search.positions import Played
 from linewright.talk.load import Kind, load_text
 
 
-def mended_phrase(words: str, fen: str, base: Played | None = None) -> str:
+def corrected_phrase(words: str, fen: str, base: Played | None = None) -> str:
     """The phrase with the words of surely read moves spoken properly and squares in lower case; else as it is.
 
     :param words: what was heard; several words are separated by single spaces in what comes back.

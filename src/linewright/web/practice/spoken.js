@@ -47,8 +47,8 @@ export function lineFrom(fen, uci, reply) {
 /** Text in which written moves are printed with figurines, and said in words to those who listen. */
 export function spokenMoves(text) {
   const parts = text.split(/((?:\d+\.(?:\.\.)?)?(?:[KQRBN][a-h]?[1-8]?x?[a-h][1-8][+#]?|O-O(?:-O)?[+#]?|[a-h]x[a-h][1-8](?:=[QRBN])?[+#]?))/);
-  return parts.filter(Boolean).map((part, index) => {
-    const form = /^(\d+\.(?:\.\.)?)?(.+)$/.exec(part);
+  return parts.filter(Boolean).map((part) => {
+    const form = /^(\d+\.(?:\.\.)?)?(.+)$/.exec(part) ?? ["", "", part];
     const isMove = /^(\d+\.(\.\.)?)?([KQRBN]|O-O|[a-h]x)/.test(part) && Linewright.inWords(form[2]) !== form[2];
     return isMove ? forEyeAndEar(Linewright.figurine(part), `${(form[1] ?? "").replace(/\.+/, " ")}${Linewright.inWords(form[2])}`) : part;
   });
