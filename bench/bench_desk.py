@@ -75,7 +75,7 @@ def long_talk() -> str:
 
 
 def _serve(pipe: Connection, folder: Path, home: Path, base: Path) -> None:
-    serve(Desk(folder, base, home, Path("/nowhere/engine")), told=pipe.send)
+    serve(Desk(folder, base, home, Path("/nowhere/engine")), say=pipe.send)
 
 
 @contextmanager

@@ -79,10 +79,10 @@ def database(postgres: bool) -> Iterator[str]:
 def serve(url: str, bound: socket.socket) -> None:
     import uvicorn
 
-    from linewright.desk.pupils_serving import pupils_config
+    from linewright.practice.server.class_server import class_config
 
     with Store.open(url) as store:
-        uvicorn.Server(pupils_config(store)).run(sockets=[bound])
+        uvicorn.Server(class_config(store)).run(sockets=[bound])
 
 
 class Device:

@@ -17,8 +17,9 @@ from websockets.sync.client import ClientConnection, connect
 
 from linewright.desk.app import make_app
 from linewright.desk.guard import Door, host_names
-from linewright.desk.serving import MOST_MESSAGE, bind
+from linewright.desk.serving import MOST_MESSAGE
 from linewright.desk.state import Desk
+from linewright.support.listening_socket import bind
 
 TOKEN = "a-token-for-tests"
 #: Bytes that the test desks take in at once.

@@ -11,7 +11,7 @@ from websockets.exceptions import InvalidStatus
 from websockets.sync.client import connect
 
 from linewright.desk.guard import Door, host_names
-from linewright.desk.serving import is_loopback
+from linewright.support.listening_socket import is_loopback
 from tests.desk.support import TOKEN, Running, running
 
 

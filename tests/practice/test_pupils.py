@@ -18,15 +18,14 @@ import pytest
 import uvicorn
 from starlette.testclient import TestClient
 
-from linewright.desk.routes import pupils_routes
-from linewright.desk.routes.pupils_routes import MOST_BODY, MOST_ENTRIES, make_pupils_app
 from linewright.practice.classes.store import PAGE, SchoolClass, Store
 from linewright.practice.drills.drill import Drill, Goal, Task, drill_id
 from linewright.practice.drills.drill_maker import make_drills
 from linewright.practice.playing_on import Partner, State
 from linewright.practice.schedule.log import entry_json
+from linewright.practice.server.class_app import MOST_BODY, MOST_ENTRIES, make_class_app
 from linewright.practice.server.limits import LATE_BURST, STRANGER_BURST, Limit
-from linewright.practice.server.request_batching import LINKS, Gathering
+from linewright.practice.server.request_batching import LINKS, RequestBatches
 from linewright.publish.html.typefaces import faces
 from tests.browsing import PATIENCE, be_patient
 from tests.practice.talks import told
@@ -86,7 +85,7 @@ def classroom(store: Store) -> tuple[SchoolClass, dict[str, str], dict[str, str]
 def room(tmp_path: Path) -> Iterator[Room]:
     with Store.open(f"sqlite:///{tmp_path / 'c.sqlite'}") as store:
         mine, tokens, ids = classroom(store)
-        with TestClient(make_pupils_app(store), base_url="http://class.local") as client:
+        with TestClient(make_class_app(store), base_url="http://class.local") as client:
             yield Room(client, store, mine, tokens, ids)
 
 
@@ -124,7 +123,7 @@ def test_without_a_link_nothing_is_told(room: Room, path: str, token: str) -> No
 
 
 def test_a_revoked_link_stops_working(room: Room, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pupils_routes, "KNOWN_FOR", 0.0)
+    monkeypatch.setattr("linewright.practice.server.classroom.KNOWN_FOR", 0.0)
     assert room.ask("lessons").status_code == 200
     room.store.revoke(room.ids["Ana"])
     assert room.ask("lessons").status_code == 401
@@ -213,7 +212,7 @@ def test_links_are_not_tried_without_end_from_where_many_were_wrong(
         return [None] * len(tokens)
 
     app: Any = room.client.app
-    monkeypatch.setattr(app.state.classroom, "links", Gathering(nobodys, LINKS))
+    monkeypatch.setattr(app.state.classroom, "links", RequestBatches(nobodys, LINKS))
     codes = {room.ask("lessons", f"{number:032}").status_code for number in range(STRANGER_BURST + LATE_BURST + 200)}
     assert codes == {401, 429} and len(tried) < STRANGER_BURST + LATE_BURST + 150
 
@@ -260,7 +259,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
     with Store.open(f"sqlite:///{tmp_path / 'c.sqlite'}") as store:
         _, tokens, ids = classroom(store)
         bound = socket.create_server(("127.0.0.1", 0))
-        server = uvicorn.Server(uvicorn.Config(make_pupils_app(store, Scripted()), log_level="error", lifespan="off"))
+        server = uvicorn.Server(uvicorn.Config(make_class_app(store, Scripted()), log_level="error", lifespan="off"))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [bound]})
         thread.start()
         yield Served(f"http://127.0.0.1:{bound.getsockname()[1]}/practice/", store, tokens, ids)
@@ -357,7 +356,7 @@ def test_without_an_engine_nothing_is_played_on(room: Room) -> None:
 
 
 def test_playing_on_takes_only_what_can_be_played(room: Room) -> None:
-    app = make_pupils_app(room.store, Scripted())
+    app = make_class_app(room.store, Scripted())
     headers = {"Authorization": f"Bearer {room.tokens['Ana']}"}
     with TestClient(app) as client:
         cases: list[tuple[Any, int]] = [

@@ -15,12 +15,12 @@ import pytest
 import uvicorn
 from starlette.testclient import TestClient
 
-from linewright.desk import pupils_serving
-from linewright.desk.pupils_serving import pupils_config
-from linewright.desk.routes.pupils_routes import make_pupils_app
 from linewright.practice.classes.store import Store
 from linewright.practice.drills.drill import Drill
-from linewright.practice.playing_on import Partner, Played, State
+from linewright.practice.playing_on import Partner, PlayedOn, State
+from linewright.practice.server import class_server
+from linewright.practice.server.class_app import make_class_app
+from linewright.practice.server.class_server import class_config
 from linewright.practice.server.limits import WHOLE_BURST
 from tests.practice.test_pupils import PLAY, Scripted, classroom, sent
 
@@ -29,7 +29,7 @@ from tests.practice.test_pupils import PLAY, Scripted, classroom, sent
 def serving(store: Store, partner: Partner | None = None) -> Iterator[int]:
     """The app as ``linewright desk --pupils`` runs it; the port."""
     bound = socket.create_server(("127.0.0.1", 0))
-    server = uvicorn.Server(pupils_config(store, partner))
+    server = uvicorn.Server(class_config(store, partner))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [bound]}, daemon=True)
     thread.start()
     try:
@@ -56,7 +56,7 @@ def test_every_answer_has_the_policy_also_a_refusal_and_a_trouble(
         raise RuntimeError(f"no room left in {tmp_path}")
 
     monkeypatch.setattr(store, "log", broken)
-    with TestClient(make_pupils_app(store), raise_server_exceptions=False) as client:
+    with TestClient(make_class_app(store), raise_server_exceptions=False) as client:
         answers = {
             200: client.get("/practice/lessons", headers=headers),
             401: client.get("/practice/lessons"),
@@ -79,7 +79,7 @@ def test_an_engine_that_fails_is_not_told_by_its_place(store: Store, tmp_path: P
     engine.chmod(0o755)
     _, tokens, _ = classroom(store)
     headers = {"Authorization": f"Bearer {tokens['Ana']}"}
-    with Partner(engine) as partner, TestClient(make_pupils_app(store, partner)) as client:
+    with Partner(engine) as partner, TestClient(make_class_app(store, partner)) as client:
         body = {"drill": PLAY.id, "moves": ["e2e4"], "rating": 1500}
         answer = client.post("/practice/play", headers=headers, json=body)
     assert answer.status_code == 422 and "does not answer" in answer.text
@@ -95,9 +95,9 @@ class Slow(Partner):
     def close(self) -> None:
         self.may_stop.set()
 
-    def go_on(self, drill: Drill, moves: Sequence[str], rating: int) -> Played:
+    def go_on(self, drill: Drill, moves: Sequence[str], rating: int) -> PlayedOn:
         self.may_stop.wait(30)
-        return Played("e7e5", State.ON, 1, "")
+        return PlayedOn("e7e5", State.ON, 1, "")
 
 
 def ask(port: int, token: str, path: str, body: object = None) -> int:
@@ -142,7 +142,7 @@ def test_one_who_plays_many_games_at_once_keeps_nobody_from_answering(store: Sto
 def test_one_who_never_finishes_asking_is_hung_up_on(
     store: Store, said: bytes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(pupils_serving, "PATIENCE", 0.3)
+    monkeypatch.setattr(class_server, "PATIENCE", 0.3)
     _, tokens, _ = classroom(store)
     with serving(store) as port, socket.create_connection(("127.0.0.1", port), timeout=15) as line:
         first, _, second = said.partition(b"|")
@@ -159,7 +159,7 @@ def test_one_who_never_finishes_asking_is_hung_up_on(
 
 
 def test_one_who_asks_in_time_is_not_hung_up_on(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pupils_serving, "PATIENCE", 0.3)
+    monkeypatch.setattr(class_server, "PATIENCE", 0.3)
     classroom(store)
     with serving(store) as port:
         connection = http.client.HTTPConnection("127.0.0.1", port, timeout=15)
@@ -174,7 +174,7 @@ def test_one_who_asks_in_time_is_not_hung_up_on(store: Store, monkeypatch: pytes
 
 def test_a_whole_log_is_not_asked_for_without_end(store: Store) -> None:
     _, tokens, _ = classroom(store)
-    with TestClient(make_pupils_app(store)) as client:
+    with TestClient(make_class_app(store)) as client:
         told = [
             client.get("/practice/mine", headers={"Authorization": f"Bearer {tokens[name]}"}).status_code
             for name in ["Ana"] * (WHOLE_BURST + 1) + ["Tom"]
@@ -185,7 +185,7 @@ def test_a_whole_log_is_not_asked_for_without_end(store: Store) -> None:
 def test_a_move_that_no_text_can_hold_is_told_as_one_that_cannot_be_played(store: Store) -> None:
     _, tokens, _ = classroom(store)
     headers = {"Authorization": f"Bearer {tokens['Ana']}", "Content-Type": "application/json"}
-    with Scripted() as partner, TestClient(make_pupils_app(store, partner)) as client:
+    with Scripted() as partner, TestClient(make_class_app(store, partner)) as client:
         for move in ('"\\ud800"', '"e2e4\\nquit"', '"\\u0000"'):
             body = f'{{"drill": "{PLAY.id}", "moves": [{move}], "rating": 1500}}'
             answer = client.post("/practice/play", headers=headers, content=body)

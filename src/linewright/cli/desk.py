@@ -55,10 +55,10 @@ def desk_command(
     Example: linewright desk talks/
     """
     if pupils:
-        from linewright.desk.pupils_serving import serve_pupils
+        from linewright.practice.server.class_server import serve_class
 
         with opened(classes) as store:
-            serve_pupils(store, host, port, typer.echo, engine)
+            serve_class(store, host, port, typer.echo, engine)
         return
     from linewright.desk.serving import serve
     from linewright.desk.state import Desk
@@ -66,7 +66,7 @@ def desk_command(
     with usable():
         chosen = talks_folder(folder)
         desk = Desk(chosen, base_path(base), home(), engine, model)
-        serve(desk, host, port, told=typer.echo, browse=not no_browser)
+        serve(desk, host, port, say=typer.echo, browse=not no_browser)
 
 
 def talks_folder(named: Path | None) -> Path:

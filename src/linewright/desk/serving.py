@@ -10,14 +10,13 @@ import threading
 import webbrowser
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from ipaddress import ip_address
 
 import uvicorn
 
 from linewright.desk.app import make_app
 from linewright.desk.guard import Door, host_names
 from linewright.desk.state import Desk
-from linewright.support.errors import UnusableInput
+from linewright.support.listening_socket import LOOPBACK, bind, is_loopback
 
 #: Seconds that open pages are given when the desk ends.
 PARTING = 2
@@ -29,21 +28,19 @@ MOST_UPLOAD = 2 * 2**30
 #: Seconds until the browser is sent to the desk: by then it answers.
 OPENING = 0.5
 
-LOOPBACK = "127.0.0.1"
-
 
 def serve(
     desk: Desk,
     host: str = LOOPBACK,
     port: int = 0,
-    told: Callable[[str], None] = print,
+    say: Callable[[str], None] = print,
     browse: bool = False,
 ) -> None:
     """Serve until interrupted.
 
     :param host: address to bind; anything but loopback is warned about.
     :param port: 0 for any free one.
-    :param told: hears the address with its secret, and warnings.
+    :param say: is given the address with its secret, and warnings.
     :param browse: open the address in the user's browser.
     :raises UnusableInput: when the address can't be bound.
     """
@@ -51,7 +48,7 @@ def serve(
     number = bound.getsockname()[1]
     token = secrets.token_urlsafe(32)
     if not is_loopback(host):
-        told(
+        say(
             f"Warning: {host} is open to the network: whoever learns the address below can read and change the talks, "
             "and what passes is not encrypted. Leave --host out unless you need it."
         )
@@ -60,8 +57,8 @@ def serve(
     door = Door(host_names(host, number, named), token, everywhere, {"/upload": MOST_UPLOAD})
     shown = "127.0.0.1" if everywhere else f"[{host}]" if ":" in host else host
     address = f"http://{shown}:{number}/?token={token}"
-    told(f"The desk is open: {address}")
-    told("Ctrl-C closes it.")
+    say(f"The desk is open: {address}")
+    say("Ctrl-C closes it.")
     if browse:
         threading.Timer(OPENING, webbrowser.open, (address,)).start()
     config = uvicorn.Config(
@@ -92,31 +89,3 @@ def _quiet_signals() -> Iterator[None]:
     finally:
         for one, handler in before.items():
             signal.signal(one, handler)
-
-
-def bind(host: str, port: int) -> socket.socket:
-    """A listening socket.
-
-    :raises UnusableInput: when the address can't be bound.
-    """
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    bound = socket.socket(family, socket.SOCK_STREAM)
-    bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        bound.bind((host, port))
-        bound.listen()  # at once, so that a browser that is quick waits instead of being refused
-    except OSError as error:
-        bound.close()
-        raise UnusableInput(
-            f"{host}:{port}: the desk can't open there: {error.strerror or error}",
-            "Try another --port, or leave it out.",
-        ) from None
-    return bound
-
-
-def is_loopback(host: str) -> bool:
-    """Only this machine reaches it."""
-    try:
-        return ip_address(host.strip("[]")).is_loopback
-    except ValueError:
-        return host.lower() == "localhost"

@@ -41,18 +41,18 @@ class State(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Played:
+class PlayedOn:
     """What playing on came to.
 
     :param reply: the engine's move in UCI; ``""`` where it was not its turn, or the game is over.
     :param left: own moves left to play.
-    :param told: a sentence on how it stands.
+    :param words: a sentence on how it stands.
     """
 
     reply: str
     state: State
     left: int
-    told: str
+    words: str
 
 
 def replayed(drill: Drill, moves: Sequence[str]) -> chess.Board:
@@ -138,7 +138,7 @@ class Partner:
         with self._alone:
             self._stop()
 
-    def go_on(self, drill: Drill, moves: Sequence[str], rating: int) -> Played:
+    def go_on(self, drill: Drill, moves: Sequence[str], rating: int) -> PlayedOn:
         """The engine's reply to moves played on from a drill's position, and how the goal stands.
 
         :param rating: the engine's strength, brought between :data:`WEAKEST` and :data:`STRONGEST`.
@@ -148,16 +148,16 @@ class Partner:
         assert drill.goal is not None
         side = drill.side == "white"
         reply = ""
-        state, told = decided(board, drill.goal, side)
+        state, words = decided(board, drill.goal, side)
         if state is State.ON and board.turn != side:
             move = self._reply(board, min(max(rating, WEAKEST), STRONGEST))
             reply = move.uci()
             board.push(move)
-            state, told = decided(board, drill.goal, side)
+            state, words = decided(board, drill.goal, side)
         left = max(0, drill.goal.moves - own_moves(board, side))
         if state is State.ON and left == 0:
-            state, told = self._judged(board, drill.goal, side)
-        return Played(reply, state, left, told)
+            state, words = self._judged(board, drill.goal, side)
+        return PlayedOn(reply, state, left, words)
 
     def _reply(self, board: chess.Board, rating: int) -> chess.Move:
         def ask(engine: chess.engine.SimpleEngine) -> chess.Move | None:

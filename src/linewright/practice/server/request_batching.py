@@ -1,4 +1,4 @@
-"""What many ask at once, done together: those who ask while one round is under way share the next one.
+"""What many ask at once, answered in one batch: those who ask while one round is under way share the next one.
 
 A class whose bell has just rung asks five hundred things in one instant. One statement for all of them costs little
 more than one for each of a few, and a hop to a thread costs more than the statement.
@@ -21,7 +21,7 @@ Asked = TypeVar("Asked")
 Answer = TypeVar("Answer")
 
 
-class Gathering(Generic[Asked, Answer]):
+class RequestBatches(Generic[Asked, Answer]):
     """Asks in rounds, one round after the other, in a thread. Use it within one event loop.
 
     :param work: answers several at once, in their order; an :class:`UnusableInput` for one it can't answer.

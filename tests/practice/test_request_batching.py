@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from linewright.practice.server.request_batching import Gathering
+from linewright.practice.server.request_batching import RequestBatches
 from linewright.support.errors import UnusableInput
 
 
@@ -32,7 +32,7 @@ def test_those_who_ask_meanwhile_share_rounds_of_bounded_size_in_their_order() -
     doubler = Doubler()
 
     async def many() -> list[int]:
-        gathering = Gathering(doubler, 4)
+        gathering = RequestBatches(doubler, 4)
         return await asyncio.gather(*(gathering.ask(2 * number) for number in range(10)))
 
     assert asyncio.run(many()) == [4 * number for number in range(10)]
@@ -41,7 +41,7 @@ def test_those_who_ask_meanwhile_share_rounds_of_bounded_size_in_their_order() -
 
 def test_what_cannot_be_answered_for_one_is_answered_for_the_others() -> None:
     async def three() -> list[int | BaseException]:
-        gathering = Gathering(Doubler(), 8)
+        gathering = RequestBatches(Doubler(), 8)
         return await asyncio.gather(*map(gathering.ask, (2, 3, 4)), return_exceptions=True)
 
     first, odd, last = asyncio.run(three())
@@ -51,7 +51,7 @@ def test_what_cannot_be_answered_for_one_is_answered_for_the_others() -> None:
 
 def test_a_broken_round_is_told_to_its_own_and_the_next_goes_on() -> None:
     async def broken() -> list[int | BaseException]:
-        gathering = Gathering(Doubler(), 2)
+        gathering = RequestBatches(Doubler(), 2)
         return await asyncio.gather(*map(gathering.ask, (2, -2, 4)), return_exceptions=True)
 
     first, second, third = asyncio.run(broken())
@@ -63,7 +63,7 @@ def test_who_goes_away_stops_nobody() -> None:
     doubler = Doubler()
 
     async def one_leaves() -> int:
-        gathering = Gathering(doubler, 8)
+        gathering = RequestBatches(doubler, 8)
         doubler.open.clear()
         gone, stays = asyncio.create_task(gathering.ask(2)), asyncio.create_task(gathering.ask(4))
         await asyncio.sleep(0)

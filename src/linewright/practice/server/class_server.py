@@ -1,4 +1,4 @@
-"""Running the pupils' app: its socket and its address."""
+"""Running a class's app: its socket and its address."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ import h11
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from linewright.desk.routes.pupils_routes import make_pupils_app
-from linewright.desk.serving import LOOPBACK, bind, is_loopback
 from linewright.practice.classes.store import Store
 from linewright.practice.playing_on import Partner
+from linewright.practice.server.class_app import make_class_app
 from linewright.support.errors import UnusableInput
+from linewright.support.listening_socket import LOOPBACK, bind, is_loopback
 
 #: Seconds that answers under way are given when the server ends.
 PARTING = 5
@@ -57,30 +57,31 @@ class PromptProtocol(H11Protocol):
             self._alarm = None
 
 
-def serve_pupils(
+def serve_class(
     store: Store,
     host: str = LOOPBACK,
     port: int = 0,
-    told: Callable[[str], None] = print,
+    say: Callable[[str], None] = print,
     engine: Path | None = None,
 ) -> None:
     """Serve a class's practice page until interrupted.
 
     :param port: 0 for any free one.
+    :param say: is given the address and warnings, a line each.
     :param engine: the engine to play on against; the first one found unless given.
     :raises UnusableInput: when the address can't be bound.
     """
     bound = bind(host, port)
     number = bound.getsockname()[1]
     shown = f"[{host}]" if ":" in host else host
-    told(f"The practice page is open: http://{shown}:{number}/practice/")
-    told("Each pupil needs a link: linewright class invite PUPIL --address http://HOST:PORT")
+    say(f"The practice page is open: http://{shown}:{number}/practice/")
+    say("Each pupil needs a link: linewright class invite PUPIL --address http://HOST:PORT")
     if not is_loopback(host):
-        told(
+        say(
             "What passes is not encrypted: outside your own network put it behind a server that speaks HTTPS, or "
             "whoever listens learns the links."
         )
-    told("Ctrl-C closes it.")
+    say("Ctrl-C closes it.")
     with ExitStack() as stack:
         partner: Partner | None = None
         try:
@@ -88,14 +89,14 @@ def serve_pupils(
         except UnusableInput:
             if engine is not None:
                 raise
-            told("No engine was found, so that positions can't be played on. On Debian: apt install stockfish")
-        uvicorn.Server(pupils_config(store, partner)).run(sockets=[bound])
+            say("No engine was found, so that positions can't be played on. On Debian: apt install stockfish")
+        uvicorn.Server(class_config(store, partner)).run(sockets=[bound])
 
 
-def pupils_config(store: Store, partner: Partner | None = None) -> uvicorn.Config:
-    """How the pupils' app is run; one process, since answers are gathered in it."""
+def class_config(store: Store, partner: Partner | None = None) -> uvicorn.Config:
+    """How a class's app is run; one process, since answers are gathered in it."""
     return uvicorn.Config(
-        make_pupils_app(store, partner),
+        make_class_app(store, partner),
         log_level="warning",
         access_log=False,
         server_header=False,
