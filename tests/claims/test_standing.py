@@ -7,7 +7,7 @@ import pytest
 from linewright.claims.check import check_walk
 from linewright.claims.engine_questions import one_by_one
 from linewright.claims.kinds.assessment.assessment import AssessmentClaim, find
-from linewright.claims.kinds.assessment.assessment_words import BANDS
+from linewright.claims.kinds.assessment.score_bands import BANDS
 from linewright.claims.sentence.scene import Scene
 from linewright.engine.model import Line, Score, Verdict
 from tests.claims.support import walk_of

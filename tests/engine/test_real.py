@@ -12,7 +12,8 @@ import pytest
 from linewright.board.tactics.mates import mate_in
 from linewright.engine import Engine, EngineSettings, Verdict
 from linewright.engine.settings import find
-from linewright.engine.signs import CLEAR, SLIGHT, WINNING, Sign, sign, told
+from linewright.engine.signs import CLEAR, SLIGHT, WINNING, Sign, sign
+from linewright.engine.verdict_evidence import show_score
 from linewright.support.errors import UnusableInput
 from tests.board.positions import line
 
@@ -114,7 +115,7 @@ def test_published_mates(engine: Engine, name: str, position: str, key: str, mov
     mate = found.best.score.mate
     assert mate is not None and (mate > 0) == (moves > 0)
     assert mate == moves or (abs(moves) > 3 and abs(mate) < abs(moves))  # a longer one may have been improved on
-    assert told(found.best.score) == f"mate in {abs(mate)} for {'white' if moves > 0 else 'black'}"
+    assert str(show_score(found.best.score)) == f"mate in {abs(mate)} for {'white' if moves > 0 else 'black'}"
     if abs(moves) == 2:  # the board's own exact search agrees
         ours = mate_in(board, 2).mate
         assert ours is not None and ours.moves == 2

@@ -17,15 +17,12 @@ from linewright.engine.signs import (
     SLIGHT,
     WINNING,
     Sign,
-    evidence,
     expected,
     logistic,
     sign,
     sign_of,
-    told,
-    words,
-    work,
 )
+from linewright.engine.verdict_evidence import cite_verdict, describe_verdict, show_score, show_work
 from linewright.support.errors import UnusableInput
 
 laws = settings(deadline=None, max_examples=200)
@@ -114,22 +111,26 @@ def test_thresholds_climb() -> None:
 
 
 def test_words_and_evidence() -> None:
-    assert words(verdict(Score(40))) == "white is slightly better"
-    assert words(verdict(Score(mate=-5))) == "black mates in 5"
-    assert words(verdict(Score(0))) == "the position is level"
-    assert evidence(verdict(Score(-130)), "12…Qb6") == "Scripted 1.0, 2 M nodes: −1.3 after 12…Qb6"
-    assert evidence(verdict(Score(mate=3))) == "Scripted 1.0, 2 M nodes: mate in 3 for white"
-    assert [told(Score(cp)) for cp in (4, -4, 36, 0)] == ["0.0", "0.0", "+0.4", "0.0"]
-    assert [work(n) for n in (500, 50_000, 1_600_000, 12_800_000)] == [
+    assert str(describe_verdict(verdict(Score(40)))) == "white is slightly better"
+    assert str(describe_verdict(verdict(Score(mate=-5)))) == "black mates in 5"
+    assert str(describe_verdict(verdict(Score(0)))) == "the position is level"
+    assert str(cite_verdict(verdict(Score(-130)), "12…Qb6")) == "Scripted 1.0, 2 M nodes: −1.3 after 12…Qb6"
+    assert str(cite_verdict(verdict(Score(mate=3)))) == "Scripted 1.0, 2 M nodes: mate in 3 for white"
+    assert [str(show_score(Score(cp))) for cp in (4, -4, 36, 0)] == ["0.0", "0.0", "+0.4", "0.0"]
+    assert [str(show_work(n)) for n in (500, 50_000, 1_600_000, 12_800_000)] == [
         "500 nodes", "50 k nodes", "1.6 M nodes", "12.8 M nodes",
     ]  # fmt: skip
 
 
 def test_a_game_that_is_over_is_told_so() -> None:
     mated = verdict(Score(0), over=Over.CHECKMATE, fen="8/8/8/8/8/8/8/8 w - -")
-    assert (words(mated), sign(mated), expected(mated)) == ("checkmate: black has won", Sign.BLACK_WINNING, 0.0)
+    assert (str(describe_verdict(mated)), sign(mated), expected(mated)) == (
+        "checkmate: black has won",
+        Sign.BLACK_WINNING,
+        0.0,
+    )
     stale = verdict(Score(0), over=Over.STALEMATE)
-    assert (words(stale), sign(stale), expected(stale)) == ("a draw: stalemate", Sign.EQUAL, 0.5)
+    assert (str(describe_verdict(stale)), sign(stale), expected(stale)) == ("a draw: stalemate", Sign.EQUAL, 0.5)
 
 
 def test_the_expected_score() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from linewright.language.templates import Lexicon, TemplateFault, compile_template
 
 LEXICON = Lexicon(
-    {"still": "now | still", "man": "(who: his | our)? (man: knight | rook)", "loop": "a {loop}"},
+    {"end": "$ | , | now", "still": "now | still", "man": "(who: his | our)? (man: knight | rook)", "loop": "a {loop}"},
     {"square": "[a-h][1-8]", "word": r"\w+"},
 )
 
@@ -37,6 +37,11 @@ FOUND = [
     ("better &($ | here)", "better here", "better"),
     ("better &($ | here)", "better placed", ""),
     ("better &(,)", "better\nthey", "better"),
+    ("better &({end})", "better", "better"),
+    ("better &({end})", "better\nthey", "better"),
+    ("better &({end} | placed)", "better placed", "better"),
+    ("better &({end})", "better placed", ""),
+    ("better !({still} there)", "better still there", ""),
     ("<!(on | and) {square} is", "on d4 is", ""),
     ("<!(on | and) {square} is", "so d4 is", "d4 is"),
     ("<&(it's) always", "it's always", "always"),

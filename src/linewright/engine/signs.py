@@ -1,4 +1,4 @@
-"""How a score is shown: the trade's signs, words, and the expected score.
+"""How a score is shown: the trade's signs, and the expected score.
 
 The thresholds are in pawns from White's side and stand here only. Their reason: the free engine that most people use
 scales its score since version 15.1 (2022) so that 1.00 means winning half of the games against itself at move 32. By
@@ -13,6 +13,7 @@ from enum import Enum
 from typing import Final
 
 from linewright.engine.model import Expectation, Over, Score, Verdict
+from linewright.language.evidence import Evidence, why
 
 #: Pawns from which on a side is said to be slightly better: below, it hardly ever wins.
 SLIGHT: Final = 0.3
@@ -25,25 +26,27 @@ UNCLEAR: Final = 0.25
 #: Pawns that make ten to one in chances of the logistic below.
 LOGISTIC_SCALE: Final = 4.0
 
-MINUS: Final = "\N{MINUS SIGN}"
-
 
 class Sign(Enum):
-    """The trade's signs with their numeric annotation glyphs and words."""
+    """The trade's signs with their numeric annotation glyphs."""
 
-    BLACK_WINNING = ("−+", 19, "black is winning")
-    BLACK_CLEAR = ("∓", 17, "black is clearly better")
-    BLACK_SLIGHT = ("⩱", 15, "black is slightly better")
-    EQUAL = ("=", 10, "the position is level")
-    UNCLEAR = ("∞", 13, "the position is unclear")
-    WHITE_SLIGHT = ("⩲", 14, "white is slightly better")
-    WHITE_CLEAR = ("±", 16, "white is clearly better")
-    WHITE_WINNING = ("+−", 18, "white is winning")
+    BLACK_WINNING = ("−+", 19)
+    BLACK_CLEAR = ("∓", 17)
+    BLACK_SLIGHT = ("⩱", 15)
+    EQUAL = ("=", 10)
+    UNCLEAR = ("∞", 13)
+    WHITE_SLIGHT = ("⩲", 14)
+    WHITE_CLEAR = ("±", 16)
+    WHITE_WINNING = ("+−", 18)
 
-    def __init__(self, symbol: str, nag: int, words: str) -> None:
+    def __init__(self, symbol: str, nag: int) -> None:
         self.symbol = symbol
         self.nag = nag
-        self.words = words
+
+    @property
+    def meaning(self) -> Evidence:
+        """What it means: ``white is slightly better``."""
+        return why(f"engine.{self.name.lower()}")
 
     def __str__(self) -> str:
         return self.symbol
@@ -79,44 +82,6 @@ def sign(verdict: Verdict) -> Sign:
         return Sign.BLACK_WINNING if verdict.turn else Sign.WHITE_WINNING
     best = verdict.best
     return Sign.EQUAL if best is None else sign_of(best.score, best.expectation)
-
-
-def words(verdict: Verdict) -> str:
-    """A verdict in words: ``white is slightly better``, ``black mates in 5``, ``checkmate: white has won``."""
-    if verdict.over is Over.CHECKMATE:
-        return f"checkmate: {'black' if verdict.turn else 'white'} has won"
-    if verdict.over is not None:
-        return f"a draw: {verdict.over}"
-    best = verdict.best
-    if best is not None and best.score.mate is not None:
-        return f"{'white' if best.score.mate > 0 else 'black'} mates in {abs(best.score.mate)}"
-    return sign(verdict).words
-
-
-def told(score: Score) -> str:
-    """A score as evidence: ``+0.4``, ``−1.3``, ``0.0``, ``mate in 5 for black``."""
-    if score.mate is not None:
-        return f"mate in {abs(score.mate)} for {'white' if score.mate > 0 else 'black'}"
-    tenths = round((score.pawns or 0.0) * 10)
-    return f"{'+' if tenths > 0 else MINUS if tenths < 0 else ''}{abs(tenths) / 10:.1f}"
-
-
-def work(nodes: int) -> str:
-    """An amount of work: ``2 M nodes``, ``1.6 M nodes``, ``50 k nodes``."""
-    if nodes >= 1_000_000:
-        return f"{nodes / 1_000_000:.1f}".removesuffix(".0") + " M nodes"
-    return f"{round(nodes / 1000)} k nodes" if nodes >= 1000 else f"{nodes} nodes"
-
-
-def evidence(verdict: Verdict, after: str = "") -> str:
-    """A verdict as evidence beside a sentence: ``Stockfish 15.1, 2 M nodes: −1.3 after 12…Qb6``.
-
-    :param after: the move that led to the position, as it should be written.
-    """
-    tail = f" after {after}" if after else ""
-    if verdict.best is None:
-        return words(verdict) + tail
-    return f"{verdict.engine}, {work(verdict.nodes)}: {told(verdict.best.score)}{tail}"
 
 
 def expected(verdict: Verdict) -> float:

@@ -14,7 +14,7 @@ A template is words with single spaces between them, and a few signs::
 | ``{other=name}`` | the same, the names of what it catches beginning with ``other_`` |
 | ``(who: white \\| black)`` | caught under a name, as its words … |
 | ``(state=hangs: hangs \\| en prise)`` | … or as the value named |
-| ``!(x \\| y)`` ``&(x \\| y)`` | not followed, only if followed by (``$``: the end, ``,``: a pause) |
+| ``!(x \\| y)`` ``&(x \\| y)`` | not followed, only if (``$``: the end, ``,``: a pause; ``{name}``: any of a part's) |
 | ``<!(x \\| y)`` ``<&(x \\| y)`` | not after, only after |
 | ``^`` ``$`` | the sentence's beginning, its end |
 
@@ -140,6 +140,18 @@ class _Reader:
         self._at += found
         return found
 
+    def take_lone_part(self, parts: Mapping[str, str]) -> str:
+        """Pass over a part that is an alternative by itself; its template, or ``""`` where something else stands."""
+        self.skip_space()
+        start = self._at
+        part = ""
+        if self.peek()[0] == "ref":
+            part = parts.get(self.take()["ref"], "")
+            self.skip_space()
+            part = part if self.peek()[0] in ("", "bar", "close") else ""
+        self._at = self._at if part else start
+        return part
+
     def fault(self, why: str) -> TemplateFault:
         return TemplateFault(f"the template “{self.template}”: {why}; language/templates.py explains the signs")
 
@@ -176,6 +188,16 @@ class _Writer:
             reader.take()
             found.append(self.sequence(reader, prefix))
         return found
+
+    def looked_for(self, reader: _Reader, prefix: str) -> list[str]:
+        """The alternatives of what is only looked at: a part that stands alone lends its own."""
+        found: list[str] = []
+        while True:
+            part = reader.take_lone_part(self.lexicon.parts)
+            found += self.looked_for(_Reader(part), prefix) if part else [self.sequence(reader, prefix)]
+            if reader.peek()[0] != "bar":
+                return found
+            reader.take()
 
     def sequence(self, reader: _Reader, prefix: str) -> str:
         """Items with spaces between them: what may be left out takes a space along."""
@@ -216,7 +238,7 @@ class _Writer:
         reader.skip_space()
         if reader.peek()[0] == "label":
             label = reader.take()[0][:-1]
-        found = self.choices(reader, prefix)
+        found = self.looked_for(reader, prefix) if opening in _AROUND else self.choices(reader, prefix)
         if reader.peek()[0] != "close":
             raise reader.fault("a bracket isn't closed")
         reader.take()

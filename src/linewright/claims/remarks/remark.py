@@ -27,7 +27,8 @@ from linewright.claims.rulings import Ruling, color_name, undecided
 from linewright.claims.sentence.mood import mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.engine.signs import evidence
+from linewright.engine.verdict_evidence import cite_verdict
+from linewright.language.evidence import why
 from linewright.language.numbers import nth
 from linewright.language.patterns import phrase
 
@@ -142,8 +143,8 @@ def _material(_: None, facts: Facts) -> Ruling:
 def _assessment(_: None, facts: Facts) -> Ruling:
     verdict = facts.assessed
     if verdict is None or verdict.best is None:
-        return undecided("no engine verdict for this position")
-    return undecided(evidence(verdict, facts.after))
+        return undecided(why("engine.none"))
+    return undecided(cite_verdict(verdict, facts.after))
 
 
 def _frequency(_: None, facts: Facts) -> Ruling | None:
@@ -151,7 +152,7 @@ def _frequency(_: None, facts: Facts) -> Ruling | None:
     if replies is None:
         return undecided(facts.why_none)
     if not replies.total:
-        return undecided("no game of the base reached this position")
+        return undecided(why("frequency.no_games"))
     shown = ", ".join(f"{reply.san} {100 * reply.share:.0f} %" for reply in replies.replies[:MOST_TOLD])
     return undecided(f"of {replies.total:,} games{facts.where}: {shown}")
 

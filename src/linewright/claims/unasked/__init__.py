@@ -9,7 +9,7 @@ from linewright.claims.games_asked import Games
 from linewright.claims.model import Finding, Kind
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.unasked.branches import unnoticed_transpositions
-from linewright.claims.unasked.finishes import untold_finishes
+from linewright.claims.unasked.finishes import unshown_finishes
 from linewright.claims.unasked.mistakes import praised, praised_mistakes, refutations
 from linewright.claims.unasked.replies import missing_replies
 from linewright.claims.unasked.scope import Scope
@@ -56,4 +56,4 @@ class Unasked:
         if Kind.BRANCH not in off:
             yield from unnoticed_transpositions(scope, self._games)
         if Kind.FINISH not in off:
-            yield from untold_finishes(scope, claims)
+            yield from unshown_finishes(scope, claims)

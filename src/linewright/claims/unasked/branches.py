@@ -11,18 +11,11 @@ from linewright.claims.games_asked import Games
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.sentence.scene import position_key
 from linewright.claims.unasked.scope import Scope
+from linewright.language.evidence import NOTHING, Evidence, Number, why
+from linewright.language.wordings import word_set
 from linewright.lesson.opening import transposed_to
 from linewright.lesson.walk import MoveStep, Node
 
-#: Words by which a trainer says that a position is known already.
-_SAID_SO = re.compile(
-    r"\b(?:transpos\w*|same position|move order|move orders|already|as before|again|seen|back in|reach)\b"
-)
-#: Words of openings' names that tell no opening.
-_COMMON_WORDS = frozenset(
-    "the of and a defence defense game opening attack gambit variation system accepted declined king queen kings "
-    "queens s pawn knight bishop".split()
-)
 #: At most so many are shown.
 FEW = 3
 
@@ -37,43 +30,48 @@ def unnoticed_transpositions(scope: Scope, games: Games) -> Iterator[Finding]:
         step = scope.step(node)
         if step is None or not step.said.words or scope.scene.unsure_moves((node.step or 0) + 1):
             continue
-        text = (
+        reason = (
             _shown_before(scope, node, step, known, first) if known != node.id else _other_opening(scope, games, node)
         )
-        if not text:
+        if not reason:
             continue
-        yield Finding(Kind.BRANCH, Verdict.UNDECIDED, step.said, node.fen, text, (node.step or 0) + 1)
+        yield Finding(Kind.BRANCH, Verdict.UNDECIDED, step.said, node.fen, reason, (node.step or 0) + 1)
         shown += 1
         if shown == FEW:
             return
 
 
-def _shown_before(scope: Scope, node: Node, step: MoveStep, known: int, first: dict[str, int]) -> str:
+def _shown_before(scope: Scope, node: Node, step: MoveStep, known: int, first: dict[str, int]) -> Evidence:
     """What to say where a node's position is that of the node ``known`` on another line; a repetition along one line
     is no branch, and where the two were together before this move, it has been said already."""
     parent = scope.nodes[node.parent or 0]
     together = first[position_key(parent.fen)] != parent.id
-    if together or known in (0, *scope.scene.walk.line(node.id)) or _said_so(scope, step.said.last):
-        return ""
-    return f"after {scope.named(node)} the position has been shown before, by {scope.scene.line_text(known)}"
+    if together or known in (0, *scope.scene.walk.line(node.id)) or scope.says_around("known already", step):
+        return NOTHING
+    return why("unasked.shown_before", move=scope.named(node), line=scope.scene.line_text(known))
 
 
-def _other_opening(scope: Scope, games: Games, node: Node) -> str:
+def _other_opening(scope: Scope, games: Games, node: Node) -> Evidence:
     """What to say where a move of the lesson's own part leads into another named opening, whose name the talk doesn't
     speak, and more games come there by the other opening's moves."""
     if node.ply <= scope.first_ply or scope.nodes[0].fen != chess.STARTING_FEN:
-        return ""
+        return NOTHING
     line = [scope.nodes[at] for at in scope.scene.walk.line(node.id)]
     road = transposed_to([chess.STARTING_FEN, *(n.fen for n in line)], [n.uci for n in line])
     if road is None or _spoken(scope, road.opening.name):
-        return ""
+        return NOTHING
     theirs, here = _games_by(games, road.moves), _games_by(games, [n.uci for n in line])
     if theirs is None or here is None or theirs <= here:
-        return ""
+        return NOTHING
     moves = chess.Board().variation_san([chess.Move.from_uci(uci) for uci in road.moves])
-    return (
-        f"after {scope.named(node)} this is a position of the {road.opening.text}; more games"
-        f"{games.where} come to it by {moves} ({theirs:,}, by this order {here:,})"
+    return why(
+        "unasked.other_opening",
+        move=scope.named(node),
+        opening=road.opening.text,
+        where=games.where,
+        line=moves,
+        theirs=Number(theirs),
+        here=Number(here),
     )
 
 
@@ -89,11 +87,6 @@ def _games_by(games: Games, moves: Sequence[str]) -> int | None:
 def _spoken(scope: Scope, name: str) -> bool:
     """Whether the talk speaks one of the telling words of an opening's name anywhere."""
     words = {word for sentence in scope.scene.sentences for word in re.findall(r"\w+", sentence.text.lower())}
-    telling = [word for word in re.findall(r"\w+", name.lower()) if word not in _COMMON_WORDS]
+    common = word_set("claims/unasked", "common_in_names", scope.scene.language)
+    telling = [word for word in re.findall(r"\w+", name.lower()) if word not in common]
     return any(word in words for word in telling)
-
-
-def _said_so(scope: Scope, word: int) -> bool:
-    sentences = scope.scene.sentences
-    at = [i for i, s in enumerate(sentences) if s.tokens[0].first < word <= s.tokens[-1].last]
-    return any(_SAID_SO.search(s.text) for s in sentences[max(0, at[0] - 1) : at[0] + 2]) if at else False

@@ -8,6 +8,7 @@ import chess
 
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.unasked.scope import Scope
+from linewright.language.evidence import why
 from linewright.lesson.finding import GameRef
 from linewright.lesson.spoken import numbered
 
@@ -17,24 +18,24 @@ NEAR = 12
 FEW = 2
 
 
-def untold_finishes(scope: Scope, found: Sequence[Finding]) -> Iterator[Finding]:
+def unshown_finishes(scope: Scope, found: Sequence[Finding]) -> Iterator[Finding]:
     """One finding for each quoted game that the talk follows beyond the opening's common part, and that is decided
     within ``NEAR`` half-moves of where the talk leaves it; the first ``FEW``.
 
     :param found: the check's findings; the quotes among them carry the base's games.
     """
     shown = 0
-    told: set[int] = set()
+    done: set[int] = set()
     for finding in found:
         game = finding.game
-        if finding.kind is not Kind.QUOTE or finding.verdict is not Verdict.HOLDS or game is None or game.id in told:
+        if finding.kind is not Kind.QUOTE or finding.verdict is not Verdict.HOLDS or game is None or game.id in done:
             continue
-        told.add(game.id)
+        done.add(game.id)
         ply = _followed(scope, game)
         if ply <= scope.first_ply or not 0 < len(game.moves) - ply <= NEAR or game.result not in ("1-0", "0-1"):
             continue
-        text = f"the game went on {_rest(game, ply)}, {game.result}; the talk stops before it"
-        yield Finding(Kind.FINISH, Verdict.UNDECIDED, finding.said, finding.before, text, finding.step, game=game)
+        reason = why("unasked.finish", moves=_rest(game, ply), result=game.result)
+        yield Finding(Kind.FINISH, Verdict.UNDECIDED, finding.said, finding.before, reason, finding.step, game=game)
         shown += 1
         if shown == FEW:
             return

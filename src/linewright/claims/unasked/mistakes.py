@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 import chess
@@ -13,23 +12,15 @@ from linewright.claims.sentence.mood import mood
 from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, pawns, score_after
 from linewright.engine.model import Verdict as EngineVerdict
-from linewright.engine.signs import CLEAR, SLIGHT, WINNING, evidence
+from linewright.engine.signs import CLEAR, SLIGHT, WINNING
+from linewright.engine.verdict_evidence import cite_verdict
+from linewright.language.evidence import why
+from linewright.language.wordings import wording
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import MoveStep, Node, Said
 
 #: PGN's glyphs of praise (PGN standard, 10: $1, $3).
 _PRAISING_NAGS = frozenset({1, 3})
-_GOOD = r"(?:good|strong|best|strongest|excellent|great|brilliant|powerful|fine|correct|right|accurate|wonderful)"
-#: Words of praise right behind a move, or right before it.
-_BEHIND = re.compile(
-    r"^(?:(?:which|that|and that|and this|this|it)(?: is|'s)|is) (?:the |a |an )?(?:very |really |by far the )?"
-    rf"{_GOOD}"
-    r"(?: (?:move|reply|answer|choice|idea|continuation))?\b"
-)
-_BEFORE = re.compile(
-    rf"\b(?:the |a |an )(?:very )?{_GOOD} (?:move|reply|answer|choice|continuation)"
-    r"(?: here| now)?(?: for (?:white|black))? is$"
-)
 #: Tokens looked at behind and before a move.
 _NEAR = 8
 #: Pawns that a praised move must cost before it is spoken of: trainers' taste and engines' differ by less.
@@ -59,8 +50,13 @@ def praised_mistakes(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
         best = chess.Move.from_uci(node.uci) in good_moves(before, SLIGHT)
         if cost >= COSTS and stands <= -CLEAR and not best:
             parent = scope.nodes[node.parent or 0]
-            text = f"{evidence(after, scope.named(node))}; {_better(parent, before)}"
-            yield Finding(Kind.PRAISE, Verdict.FAILS, said, node.fen, text, (node.step or 0) + 1)
+            reason = why(
+                "unasked.praised",
+                verdict=cite_verdict(after, scope.named(node)),
+                move=_best_move(parent, before),
+                score=score_after(before),
+            )
+            yield Finding(Kind.PRAISE, Verdict.FAILS, said, node.fen, reason, (node.step or 0) + 1)
 
 
 def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
@@ -78,15 +74,16 @@ def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
         # a reply that is shown and leaves the side worse too says enough
         replies = good_moves(after, max(SLIGHT, -stands - SLIGHT))
         step = scope.step(node)
-        if step is None or any(r.uci() in scope.told(node) or not scope.silent(node, r) for r in replies):
+        if step is None or any(r.uci() in scope.shown_from(node) or not scope.silent(node, r) for r in replies):
             continue
         board = scope.board(node)
-        text = (
-            f"{evidence(after, scope.named(node))}: it is answered by {numbered(node.fen, board.san(replies[0]))}, "
-            f"which is not mentioned"
+        reason = why(
+            "unasked.refuted",
+            verdict=cite_verdict(after, scope.named(node)),
+            move=numbered(node.fen, board.san(replies[0])),
         )
         found.append(
-            (cost, Finding(Kind.REFUTATION, Verdict.UNDECIDED, step.said, node.fen, text, (node.step or 0) + 1))
+            (cost, Finding(Kind.REFUTATION, Verdict.UNDECIDED, step.said, node.fen, reason, (node.step or 0) + 1))
         )
     yield from (finding for _, finding in sorted(found, key=lambda f: -f[0])[:FEW])
 
@@ -104,11 +101,12 @@ def _cost(
     return loss(board.turn, before, after), before, after, board.turn
 
 
-def _better(parent: Node, before: EngineVerdict) -> str:
+def _best_move(parent: Node, before: EngineVerdict) -> str:
+    """The engine's move, numbered."""
     board = chess.Board(parent.fen)
     assert before.best is not None
     best = chess.Move.from_uci(before.best.moves[0])
-    return f"better is {numbered(parent.fen, board.san(best))}, {score_after(before)}"
+    return numbered(parent.fen, board.san(best))
 
 
 def _praise(scope: Scope, node: Node) -> Said | None:
@@ -123,6 +121,7 @@ def _praise(scope: Scope, node: Node) -> Said | None:
 
 def _praising_words(scope: Scope, step: MoveStep) -> Said | None:
     scene = scope.scene
+    said = wording("claims/unasked", scene.language)
     for sentence in scene.sentences:
         tokens = sentence.tokens
         if not tokens[0].first < step.said.last <= tokens[-1].last:
@@ -131,12 +130,12 @@ def _praising_words(scope: Scope, step: MoveStep) -> Said | None:
         high = next((i for i, t in enumerate(tokens) if t.first >= step.said.last), len(tokens))
         behind = " ".join(t.text for t in tokens[high : high + _NEAR])
         before = " ".join(t.text for t in tokens[max(0, low - _NEAR) : low])
-        for match, at in ((_BEHIND.search(behind), high), (_BEFORE.search(before), max(0, low - _NEAR))):
-            if match is None:
+        for name, text, at in (("praise behind", behind, high), ("praise before", before, max(0, low - _NEAR))):
+            praise = said.hint(name, text)
+            if praise is None:
                 continue
-            text = behind if at == high else before
-            first = at + text[: match.start()].count(" ")
-            last = first + match[0].strip().count(" ") + 1
+            first = at + text[: praise.start].count(" ")
+            last = first + praise.text.strip().count(" ") + 1
             said_as = mood(scene, sentence, scene.clause(sentence, (first, last)), (first, last))
             if not (said_as.unreal or said_as.negated or said_as.vague):
                 return scene.said(sentence, min(first, low), max(last, high))

@@ -1,4 +1,4 @@
-"""Replies that the talk passes over in silence: far more common than those it tells, or stronger."""
+"""Replies that the talk passes over in silence: far more common than those it shows, or stronger."""
 
 from __future__ import annotations
 
@@ -13,8 +13,10 @@ from linewright.claims.games_asked import Games
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, score_after
-from linewright.engine.signs import CLEAR, SLIGHT, evidence
+from linewright.engine.signs import CLEAR, SLIGHT
+from linewright.engine.verdict_evidence import cite_verdict
 from linewright.games.report.wilson import wilson
+from linewright.language.evidence import Count, Evidence, Percent, Value, why
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node
 
@@ -25,6 +27,8 @@ LEAST_GAMES = 20
 COMMON = 0.2
 #: Far more common: this many times as often as the most common reply that is mentioned, and surely more often than it.
 FAR = 2.0
+#: Pawns by which every reply shown must be worse for the missed one to weigh as much as one that all opponents play.
+SURELY_MISSED = 4.0
 #: At most so many of them are shown: a talk of a few minutes can't take up more.
 FEW = 5
 
@@ -33,7 +37,7 @@ FEW = 5
 class _Missed:
     node: Node
     worth: float
-    evidence: str
+    reason: Evidence
 
 
 def missing_replies(scope: Scope, games: Games, verdicts: Verdicts) -> Iterator[Finding]:
@@ -45,36 +49,42 @@ def missing_replies(scope: Scope, games: Games, verdicts: Verdicts) -> Iterator[
         board = scope.board(node)
         if not node.children or side is board.turn or not scope.sure(node):
             continue
-        found = _common(scope, node, games.replies(board), str(games.where)) or _stronger(scope, node, verdicts)
+        found = _common(scope, node, games.replies(board), games.where) or _stronger(scope, node, verdicts)
         if found is not None:
             missed.append(found)
     for one in sorted(missed, key=lambda m: (-m.worth, m.node.id))[:FEW]:
         yield _finding(scope, one)
 
 
-def _common(scope: Scope, node: Node, replies: Replies | None, where: str) -> _Missed | None:
+def _common(scope: Scope, node: Node, replies: Replies | None, where: Evidence) -> _Missed | None:
     """The reply that far more games go on with than with any that is mentioned."""
     if replies is None or replies.total < LEAST_GAMES:
         return None
     board = scope.board(node)
-    shown = scope.told(node)
-    most_told = max((r for r in replies.replies if r.uci in shown), key=lambda r: r.games, default=None)
-    often, at_most = (most_told.share, wilson(most_told.games, replies.total)[1]) if most_told else (0.0, 0.0)
+    shown = scope.shown_from(node)
+    most_shown = max((r for r in replies.replies if r.uci in shown), key=lambda r: r.games, default=None)
+    often, at_most = (most_shown.share, wilson(most_shown.games, replies.total)[1]) if most_shown else (0.0, 0.0)
     for reply in replies.replies:
         surely = wilson(reply.games, replies.total)[0]
         if surely < COMMON or surely <= at_most or reply.share < FAR * often or reply.uci in shown:
             continue
         if scope.silent(node, chess.Move.from_uci(reply.uci)):
-            return _Missed(node, reply.share, _told_common(board, reply, most_told, f"{replies.total:,} games{where}"))
+            return _Missed(node, reply.share, _common_reason(board, reply, most_shown, replies.total, where))
     return None
 
 
-def _told_common(board: chess.Board, reply: Reply, most_told: Reply | None, games: str) -> str:
+def _common_reason(board: chess.Board, reply: Reply, most_shown: Reply | None, total: int, where: Evidence) -> Evidence:
     fen = board.fen()
-    text = f"{numbered(fen, reply.san)} is played in {100 * reply.share:.0f} % of {games} and is not mentioned"
-    if most_told is None:
-        return f"{text}; no game has the reply that is"
-    return f"{text}; the most played reply in the talk is {numbered(fen, most_told.san)}, {100 * most_told.share:.0f} %"
+    values: dict[str, Value] = {
+        "move": numbered(fen, reply.san),
+        "share": Percent(reply.share),
+        "games": Count(total, "game"),
+        "where": where,
+    }
+    if most_shown is None:
+        return why("unasked.common_only", **values)
+    share = Percent(most_shown.share)
+    return why("unasked.common", other=numbered(fen, most_shown.san), other_share=share, **values)
 
 
 def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
@@ -84,7 +94,7 @@ def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
     if verdict is None or verdict.best is None:
         return None
     as_good = good_moves(verdict, SLIGHT)
-    if any(move.uci() in scope.told(node) or not scope.silent(node, move) for move in as_good):
+    if any(move.uci() in scope.shown_from(node) or not scope.silent(node, move) for move in as_good):
         return None
     children = [scope.nodes[child] for child in node.children]
     if any(scope.condemned(child) for child in children):
@@ -96,15 +106,18 @@ def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:
     least, child, judged = min(losses, key=lambda found: found[0])
     if least < CLEAR:
         return None
-    text = (
-        f"{evidence(verdict)} with {numbered(board.fen(), board.san(as_good[0]))}, which is not mentioned; "
-        f"{score_after(judged)} after {scope.named(child)}"
+    reason = why(
+        "unasked.stronger",
+        verdict=cite_verdict(verdict),
+        move=numbered(board.fen(), board.san(as_good[0])),
+        score=score_after(judged),
+        other=scope.named(child),
     )
-    return _Missed(node, min(1.0, least / 4), text)
+    return _Missed(node, min(1.0, least / SURELY_MISSED), reason)
 
 
 def _finding(scope: Scope, missed: _Missed) -> Finding:
     child = scope.step(scope.nodes[missed.node.children[0]])
     assert child is not None  # a child was played by a step
     done = scope.nodes[missed.node.children[0]].step or 0
-    return Finding(Kind.REPLY, Verdict.UNDECIDED, child.said, missed.node.fen, missed.evidence, done)
+    return Finding(Kind.REPLY, Verdict.UNDECIDED, child.said, missed.node.fen, missed.reason, done)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import cached_property
 
@@ -11,6 +10,7 @@ import chess
 from linewright.claims.sentence.named_moves import mentions
 from linewright.claims.sentence.scene import Scene, position_key
 from linewright.claims.sentence.words import Sentence
+from linewright.language.wordings import wording
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Node
 
@@ -18,12 +18,6 @@ from linewright.lesson.walk import SURE, MoveStep, Node
 OPENING_PLIES = 40
 #: PGN's glyphs of moves that the trainer calls bad or doubtful (PGN standard, 10: $2, $4, $6).
 BAD_NAGS = frozenset({2, 4, 6})
-#: Words by which a trainer calls a move bad, so that nobody has to tell him.
-_CONDEMNED = re.compile(
-    r"\b(?:mistake|mistakes|blunder|blunders|bad|worse|worst|wrong|loses|losing|lost|weak|weaker|trap|traps|careless|"
-    r"greedy|dubious|refuted|refutation|punish\w*|fails|inaccura\w*|error|errors|doesn't work|can't|cannot|punch|"
-    r"winning|wins|tempting|fall for|falls for|careful|oops|unfortunately|only move)\b"
-)
 
 
 class Scope:
@@ -54,7 +48,7 @@ class Scope:
     def board(self, node: Node) -> chess.Board:
         return chess.Board(node.fen)
 
-    def told(self, node: Node) -> frozenset[str]:
+    def shown_from(self, node: Node) -> frozenset[str]:
         """The moves, as UCI, that the walk shows from a node's position, reached by whatever order."""
         key = self._keys[node.id]
         same = (other for other in self.nodes if self._keys[other.id] == key)
@@ -90,17 +84,22 @@ class Scope:
         step = self.step(node)
         if step is None or step.nag in BAD_NAGS:
             return True
+        return self.says_around("blame", step)
+
+    def says_around(self, hint: str, step: MoveStep) -> bool:
+        """Whether a hint of the wording stands in the sentence that plays a move, the one before or the next."""
         sentences = self.scene.sentences
         at = [i for i, s in enumerate(sentences) if s.tokens[0].first < step.said.last <= s.tokens[-1].last]
         around = sentences[max(0, at[0] - 1) : at[0] + 2] if at else ()
-        return any(_CONDEMNED.search(s.text) for s in around)
+        said = wording("claims/unasked", self.scene.language)
+        return any(said.hint(hint, s.text) for s in around)
 
     @cached_property
     def _keys(self) -> tuple[str, ...]:
         return tuple(position_key(node.fen) for node in self.nodes)
 
     def _sentences_at(self, node: Node) -> Iterator[Sentence]:
-        """The sentences during which a node's position or one a move later stands on the board, the ones that tell
+        """The sentences during which a node's position or one a move later stands on the board, the ones that say
         its replies too."""
         steps, key = self.scene.walk.steps, self._keys[node.id]
         spans = []

@@ -5,7 +5,8 @@ from __future__ import annotations
 import chess
 
 from linewright.engine.model import Score, Verdict
-from linewright.engine.signs import told
+from linewright.engine.verdict_evidence import over_term, show_score
+from linewright.language.evidence import Value
 
 #: A mate in pawns: beyond every score that still needs playing, so that a mate missed counts as much as a rook and
 #: a queen. Our choice.
@@ -40,9 +41,11 @@ def good_moves(verdict: Verdict, within: float) -> tuple[chess.Move, ...]:
     )
 
 
-def score_after(verdict: Verdict) -> str:
+def score_after(verdict: Verdict) -> Value:
     """The score alone: ``−1.3``, or how the game is over."""
-    return told(verdict.best.score) if verdict.best is not None else str(verdict.over)
+    if verdict.best is not None:
+        return show_score(verdict.best.score)
+    return over_term(verdict.over) if verdict.over is not None else ""
 
 
 def _in_pawns(score: Score) -> float:

@@ -19,7 +19,8 @@ from linewright.desk.views.evidence import board_of
 from linewright.engine import settings
 from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
-from linewright.engine.signs import evidence, sign, told, words
+from linewright.engine.signs import sign
+from linewright.engine.verdict_evidence import cite_verdict, describe_verdict, show_score
 from linewright.engine.verdict_memory import Memory
 from linewright.lesson.spoken import figurine, move_number
 from linewright.support.errors import UnusableInput
@@ -96,9 +97,12 @@ def verdict_view(board: chess.Board, verdict: Verdict) -> dict[str, Any]:
     return {
         "fen": board.fen(),
         "sign": sign(verdict).symbol,
-        "words": words(verdict),
-        "evidence": evidence(verdict),
-        "lines": [{"score": told(line.score), "line": line_text(board, line.moves[:PLIES])} for line in verdict.lines],
+        "words": str(describe_verdict(verdict)),
+        "evidence": str(cite_verdict(verdict)),
+        "lines": [
+            {"score": str(show_score(line.score)), "line": line_text(board, line.moves[:PLIES])}
+            for line in verdict.lines
+        ],
     }
 
 

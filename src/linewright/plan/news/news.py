@@ -292,7 +292,7 @@ def _moved(before: Known, after: Known) -> bool:
 
 
 #: The signs' words, and their places on the scale from Black's win to White's; an unclear position is as good for both.
-_WORDS: Final = {one.symbol: one.words for one in Sign}
+_WORDS: Final = {one.symbol: str(one.meaning) for one in Sign}
 _STEP: Final = {
     Sign.BLACK_WINNING.symbol: -3, Sign.BLACK_CLEAR.symbol: -2, Sign.BLACK_SLIGHT.symbol: -1, Sign.EQUAL.symbol: 0,
     Sign.UNCLEAR.symbol: 0, Sign.WHITE_SLIGHT.symbol: 1, Sign.WHITE_CLEAR.symbol: 2, Sign.WHITE_WINNING.symbol: 3,

@@ -10,7 +10,8 @@ import chess
 from linewright.board.tactics.exchange import exchange, value_at
 from linewright.engine.model import EngineTrouble
 from linewright.engine.model import Verdict as EngineVerdict
-from linewright.engine.signs import evidence, expected
+from linewright.engine.signs import expected
+from linewright.engine.verdict_evidence import cite_verdict
 from linewright.lesson.spoken import written
 from linewright.lesson.walk import Node, Walk
 from linewright.practice.drills.drill import Accepted, Source, Standing, Wrong, key_of
@@ -144,7 +145,7 @@ def judged(
         if verdict.best is not None:
             fine.pop(uci, None)
             line = tuple(san for _, san in written(after.fen(), verdict.best.moves[:SHOWN]))
-            why = evidence(verdict) if cost >= COSTS else f"{evidence(verdict)}, playable"
+            why = str(cite_verdict(verdict)) if cost >= COSTS else f"{cite_verdict(verdict)}, playable"
             bad[uci] = Wrong(uci, san, line, Source.ENGINE, why)
     return tuple(fine.values()), tuple(bad.values())
 

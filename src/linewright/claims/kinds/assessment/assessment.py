@@ -2,36 +2,35 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Final
 
 import chess
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
-from linewright.claims.kinds.assessment.assessment_words import (
-    ANSWERED,
-    ASKED,
-    BANDS,
-    DOUBTED,
-    LEVEL,
-    MATE,
-    Band,
-    degree,
-    matches,
-)
+from linewright.claims.kinds.assessment.score_bands import BANDS, LEVEL, MATE
 from linewright.claims.model import Kind
-from linewright.claims.rulings import Reach, Ruling, Side, as_evidence, fails, holds, undecided
-from linewright.claims.sentence.mood import mood
+from linewright.claims.occurrences import Occurrence, occurrence
+from linewright.claims.rulings import Reach, Ruling, Side, fails, holds, undecided
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import party, resolved
 from linewright.claims.sentence.words import Sentence
-from linewright.engine.signs import evidence
+from linewright.engine.verdict_evidence import cite_verdict
+from linewright.language.evidence import Evidence, why
+from linewright.language.templates import PAUSE
+from linewright.language.wordings import Heard, Wording, word_set, wording
 
+#: The name of the wording.
+NAME: Final = "assessment"
 #: How many words an answer to "who is better?" may run on in the margin.
-_ANSWER = 20
-_COMPARED = re.compile(r" than\b(?! (?:white|black|his|ours?|we|he|mine|him|us|me)\b)")
-_NO_ARTICLE = re.compile(r"\b(?:material|the material|material's|pawns|pieces|score)(?: is| are)?$")
+ANSWER_WORDS: Final = 20
+#: The first words of a sentence among which it answers the question before it.
+FIRST_WORDS: Final = 6
+#: The last words of the sentence before it that may be that question.
+LAST_WORDS: Final = 12
+#: Characters before a claim's own words from which on a doubt counts.
+DOUBT_REACH: Final = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +38,7 @@ class AssessmentClaim:
     """Who is said to stand better.
 
     :param side: the side spoken of; None when it is the position as a whole.
-    :param degree: a name of :data:`~linewright.claims.kinds.assessment.assessment_words.BANDS`.
+    :param degree: a name of :data:`~linewright.claims.kinds.assessment.score_bands.BANDS`.
     :param denied: it is said not to be so.
     :param doubted: asked and half answered, or said with a doubt of one's own: the engine's figure is given, no more.
     """
@@ -52,65 +51,81 @@ class AssessmentClaim:
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[AssessmentClaim]]:
     """The claims of a sentence about who stands better."""
-    asked = _question(sentence, scene) or _answer(sentence, scene)
+    said = wording(f"claims/{NAME}", scene.language)
+    asked = _find_question(sentence, scene, said) or _find_answer(sentence, scene, said)
     if asked is not None:
         yield asked
         return
-    for match in matches(sentence):
-        if _NO_ARTICLE.search(sentence.text[: match.start()].rstrip()):
+    for heard in _matches(sentence, said):
+        if said.hint("of material", sentence.text[: heard.start].rstrip()):
             continue
-        trigger = sentence.token_range(match.start(), match.end())
-        clause = scene.clause(sentence, trigger)
-        said_as = mood(scene, sentence, clause, trigger)
-        about = _about(match, scene, sentence, trigger[0], said_as.negated)
-        step = scene.step_at(sentence.tokens[trigger[0]].first)
+        each = occurrence(NAME, heard, sentence, scene)
+        about = _build(each)
         if about.doubted:
-            yield Found(about, trigger[0], min(len(sentence.tokens), trigger[0] + _ANSWER), step)
+            yield _doubtful(about, sentence, scene, each.trigger[0])
         else:
-            yield Found(about, *clause, step, said_as)
+            yield each.found(about)
 
 
-def _about(match: re.Match[str], scene: Scene, sentence: Sentence, at: int, denied: bool) -> AssessmentClaim:
-    named, worse = degree(match)
-    groups = match.groupdict()
-    who = party(groups.get("who") or groups.get("who2") or groups.get("who3") or "")
-    text = sentence.text
-    doubted = bool(DOUBTED.search(text[max(0, match.start() - 30) :]) or _COMPARED.match(text, match.end()))
-    denied = denied or bool(re.search(r"\b(?:not|never|\w+n't)\b", match[0]))
+def _matches(sentence: Sentence, said: Wording) -> Iterator[Heard]:
+    """What a sentence says of who stands better: no two matches share words, the fuller wordings first.
+
+    The words are read twice, without punctuation as in captions, and with the pauses that there are: "White is
+    winning, people say".
+    """
+    paused = "".join(token.text + (PAUSE if token.after.strength else " ") for token in sentence.tokens)[:-1]
+    done: list[tuple[int, int]] = []
+    for text in (sentence.text, paused):
+        for heard in said.find(text):
+            if not any(heard.overlaps(span) for span in done):
+                done.append((heard.start, heard.end))
+                yield heard
+
+
+def _build(said: Occurrence) -> AssessmentClaim:
+    text, heard = said.sentence.text, said.heard
+    worse, who = said.value("worse"), party(said.value("who"))
+    named = worse or said.value("degree") or "better"
+    doubted = said.hint("doubted", text[max(0, heard.start - DOUBT_REACH) :])
+    compared = said.hint("than something else", text[heard.end :].lstrip())
+    denied = said.mood.negated or said.hint("not", heard.text) is not None
+    claim = AssessmentClaim(None, named, denied, bool(doubted or compared))
     if who is None or named in LEVEL:
-        return AssessmentClaim(None, named, denied, doubted)
-    side = resolved(scene, sentence, at, who)
-    if worse:
-        side = Side.of(not side.color) if side.color is not None else side
-    return AssessmentClaim(side, named, denied, doubted)
+        return claim
+    side = resolved(said.scene, said.sentence, said.trigger[0], who)
+    if worse and side.color is not None:
+        side = Side.of(not side.color)
+    return replace(claim, side=side)
 
 
-def _question(sentence: Sentence, scene: Scene) -> Found[AssessmentClaim] | None:
+def _find_question(sentence: Sentence, scene: Scene, said: Wording) -> Found[AssessmentClaim] | None:
     """ "Who is better, the machine says nobody": a question with an answer in the same breath; asked alone it claims
     nothing."""
-    match = ASKED.search(sentence.text)
-    if match is None or not ANSWERED.search(sentence.text, match.end()):
+    asked = said.hint("asked", sentence.text)
+    if asked is None or not said.hint("answered", sentence.text[asked.end :]):
         return None
-    first = sentence.token_range(match.start(), match.end())[0]
-    if first and sentence.tokens[first - 1].text not in ("and", "so", "but", "now", "well", "then"):
+    first = sentence.token_range(asked.start, asked.end)[0]
+    if first and sentence.tokens[first - 1].text not in word_set(f"claims/{NAME}", "leads_in", scene.language):
         return None
-    step = scene.step_at(sentence.tokens[first].first)
-    last = min(len(sentence.tokens), first + _ANSWER)
-    return Found(AssessmentClaim(None, doubted=True), first, last, step)
+    return _doubtful(AssessmentClaim(None, doubted=True), sentence, scene, first)
 
 
-def _answer(sentence: Sentence, scene: Scene) -> Found[AssessmentClaim] | None:
+def _find_answer(sentence: Sentence, scene: Scene, said: Wording) -> Found[AssessmentClaim] | None:
     """The answer in the sentence after the question: "And who is better? White, I think, by a little"."""
-    before = " ".join(token.text for token in scene.told_before(sentence)[-12:])
-    asked = [match.end() for match in ASKED.finditer(before)]
-    if not asked or len(before) - asked[-1] > len(" here then there now"):
+    before = " ".join(token.text for token in scene.told_before(sentence)[-LAST_WORDS:])
+    if not said.hint("just asked", before):
         return None
-    said = " ".join(token.text for token in sentence.tokens[:6])
-    plain = next(matches(sentence), None) is not None and not DOUBTED.search(sentence.text)
-    if plain or not ANSWERED.search(said):
+    first_words = " ".join(token.text for token in sentence.tokens[:FIRST_WORDS])
+    plain = next(_matches(sentence, said), None) is not None and not said.hint("doubted", sentence.text)
+    if plain or not said.hint("answered", first_words):
         return None
-    step = scene.step_at(sentence.tokens[0].first)
-    return Found(AssessmentClaim(None, doubted=True), 0, min(len(sentence.tokens), _ANSWER), step)
+    return _doubtful(AssessmentClaim(None, doubted=True), sentence, scene, 0)
+
+
+def _doubtful(about: AssessmentClaim, sentence: Sentence, scene: Scene, first: int) -> Found[AssessmentClaim]:
+    """What is asked or doubted, with the words that follow."""
+    step = scene.step_at(sentence.tokens[first].first)
+    return Found(about, first, min(len(sentence.tokens), first + ANSWER_WORDS), step)
 
 
 def decide(claim: AssessmentClaim, facts: Facts) -> Ruling:
@@ -118,38 +133,32 @@ def decide(claim: AssessmentClaim, facts: Facts) -> Ruling:
     verdict = facts.assessed
     best = verdict.best if verdict is not None else None
     if verdict is None or best is None:
-        return undecided("no engine verdict for this position")
-    told = evidence(verdict, facts.after)
+        return undecided(why("engine.none"))
+    evidence = cite_verdict(verdict, facts.after)
     if claim.doubted:
-        return undecided(f"{told}; said in doubt or as a question")
+        return undecided(why("engine.doubted", evidence=evidence))
     score = best.score.pawns or 0.0
     if best.score.mate is not None:
         score = MATE if best.score.mate > 0 else -MATE
     if claim.side is None:
-        return _ruled(score, claim, told)
+        return _rule(score, claim, evidence)
     if claim.side.reach is Reach.BOTH:
-        rulings = {_ruled(s, replace(claim, side=None), told).verdict for s in (score, -score)}
-        return Ruling(rulings.pop(), as_evidence(told)) if len(rulings) == 1 else undecided(told)
+        rulings = {_rule(s, replace(claim, side=None), evidence).verdict for s in (score, -score)}
+        return Ruling(rulings.pop(), evidence) if len(rulings) == 1 else undecided(evidence)
     if claim.side.reach is not Reach.ONE:
-        return undecided(told)
-    return _ruled(score if claim.side.color is chess.WHITE else -score, claim, told)
+        return undecided(evidence)
+    return _rule(score if claim.side.color is chess.WHITE else -score, claim, evidence)
 
 
-def _ruled(score: float, claim: AssessmentClaim, told: str) -> Ruling:
+def _rule(score: float, claim: AssessmentClaim, evidence: Evidence) -> Ruling:
     band = BANDS[claim.degree]
-    off = _off(score, band)
+    off = band.off(score)
     if claim.denied:
         # What is denied holds clearly, or clearly doesn't; next to the border nobody is wrong.
-        inside = min(score - band.low, band.high - score)
-        return (
-            fails(told) if off == 0 and inside > band.leeway else holds(told) if off > band.leeway else undecided(told)
-        )
-    return holds(told) if off == 0 else fails(told) if off > band.leeway else undecided(told)
-
-
-def _off(score: float, band: Band) -> float:
-    """By how many pawns a score misses a band; 0 inside it."""
-    return max(band.low - score, score - band.high, 0.0)
+        if off > band.leeway:
+            return holds(evidence)
+        return fails(evidence) if band.inside(score) > band.leeway else undecided(evidence)
+    return holds(evidence) if off == 0 else fails(evidence) if off > band.leeway else undecided(evidence)
 
 
 ASSESSMENT = ClaimKind(Kind.ASSESSMENT, find, decide, asks_engine=True)

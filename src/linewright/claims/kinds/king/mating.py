@@ -19,7 +19,8 @@ from linewright.claims.rulings import Ruling, color_name, fails, holds, negated,
 from linewright.claims.sentence.men import color_of, listing
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.engine.signs import CLEAR, WINNING, evidence
+from linewright.engine.signs import CLEAR, WINNING
+from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.numbers import number
 from linewright.language.patterns import apart, listed
 
@@ -156,7 +157,7 @@ def _soon(claim: MateClaim, facts: Facts, most: int) -> Ruling:
             return undecided(f"{color_name(color)} would mate, were it to move: {line}")
         whole = whole and search.whole
     if (mate := _engine_mate(facts)) is not None and (mate > 0) in colors:
-        told = evidence(facts.assessed, facts.after) if facts.assessed else ""
+        told = cite_verdict(facts.assessed, facts.after) if facts.assessed else ""
         return holds(told) if abs(mate) <= most or claim.sort != "in" else undecided(told)
     if whole:
         return fails(f"no mate in {most} in this position")
@@ -182,7 +183,7 @@ def _threat(claim: MateClaim, facts: Facts) -> Ruling:
     if facts.assessed is not None and best is not None and len(colors) == 1:
         score = best.score.pawns
         if score is not None and (score if claim.color else -score) < SAFE:
-            return fails(f"no mate at once, and {evidence(facts.assessed, facts.after)}")
+            return fails(f"no mate at once, and {cite_verdict(facts.assessed, facts.after)}")
     return undecided("no mate at once seen")
 
 
@@ -196,10 +197,10 @@ def _unstoppable(claim: MateClaim, facts: Facts) -> Ruling:
     if claim.color in (None, board.turn) and mates_at_once(board):
         return holds(f"{color_name(board.turn)} mates at once: {board.san(mates_at_once(board)[0])}")
     if (mate := _engine_mate(facts)) is not None and claim.color in (None, mate > 0):
-        return holds(evidence(facts.assessed, facts.after) if facts.assessed else "")
+        return holds(cite_verdict(facts.assessed, facts.after) if facts.assessed else "")
     best = facts.assessed.best if facts.assessed is not None else None
     if facts.assessed is not None and best is not None and abs(best.score.pawns or 0.0) < WINNING:
-        return fails(evidence(facts.assessed, facts.after))
+        return fails(cite_verdict(facts.assessed, facts.after))
     return undecided("no forced mate seen within a move; a deeper one may be there")
 
 

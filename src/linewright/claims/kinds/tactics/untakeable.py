@@ -19,7 +19,7 @@ from linewright.claims.sentence.named_moves import Mention, mentions
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.model import Verdict as EngineVerdict
-from linewright.engine.signs import evidence
+from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.patterns import listed
 
 #: Pawns that a capture must cost, by an engine's scores before and after it, for "he can't take" to hold …
@@ -143,7 +143,7 @@ def decide(claim: UntakeableClaim, facts: Facts) -> Ruling:
     cost = [_cost(facts.assessed, facts.judged(played), facts.board.turn) for played in after(claim, facts.board)]
     known = [c for c in cost if c is not None]
     shown = "; ".join(
-        f"{facts.board.san(chess.Move.from_uci(uci))}: {evidence(verdict)}"
+        f"{facts.board.san(chess.Move.from_uci(uci))}: {cite_verdict(verdict)}"
         for uci, played in zip(claim.moves, after(claim, facts.board), strict=True)
         if (verdict := facts.judged(played)) is not None
     )

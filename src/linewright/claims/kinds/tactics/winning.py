@@ -20,7 +20,7 @@ from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.named_moves import Mention, mentions
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.engine.signs import evidence
+from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.patterns import apart, listed
 
 #: What is won -> points that a score must show beyond the material on the board: somewhat less than the usual
@@ -152,7 +152,7 @@ def _by_score(unit: str, color: chess.Color, facts: Facts) -> Ruling:
     best = verdict.best if verdict is not None else None
     if verdict is None or best is None:
         return undecided("nothing won by exchange at once, and no engine verdict")
-    told = evidence(verdict, facts.after)
+    told = cite_verdict(verdict, facts.after)
     sign = 1 if color else -1
     if best.score.mate is not None:
         return holds(told) if best.score.mate * sign > 0 else undecided(told)
