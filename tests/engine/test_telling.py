@@ -122,7 +122,7 @@ def test_words_and_evidence() -> None:
     ]  # fmt: skip
 
 
-def test_a_game_that_is_over_is_told_so() -> None:
+def test_a_game_that_is_over_is_said_to_be() -> None:
     mated = verdict(Score(0), over=Over.CHECKMATE, fen="8/8/8/8/8/8/8/8 w - -")
     assert (str(describe_verdict(mated)), sign(mated), expected(mated)) == (
         "checkmate: black has won",
