@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from bench_reading import errors, judge, place, ref_of
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import Answer, key
 from linewright.reading.reader import read_talk
@@ -112,7 +112,7 @@ def as_worded(walk: Walk, true: Sequence[True_]) -> list[True_]:
 class Reading:
     """Reads a talk, each set of answers once."""
 
-    def __init__(self, talk: Talk, base: Base | None, cache: Path | None) -> None:
+    def __init__(self, talk: Talk, base: GamesBase | None, cache: Path | None) -> None:
         self.talk, self.base, self.cache = talk, base, cache
         self.known: dict[tuple[Answer, ...], Walk] = {}
         if cache is not None and cache.exists():
@@ -144,7 +144,7 @@ class Effort:
         return len(self.scores) - 1
 
 
-def effort(path: Path, base: Base | None, most: int, trace: bool, cache: Path | None) -> Effort:
+def effort(path: Path, base: GamesBase | None, most: int, trace: bool, cache: Path | None) -> Effort:
     """Answer until the reading is perfect, nothing is left to ask, or ``most`` answers are given."""
     talk = load_talk(path)
     true = truth(path, talk)
@@ -191,7 +191,7 @@ def main() -> None:
     parser.add_argument("--trace", action="store_true", help="print each question and answer")
     parser.add_argument("--cache", type=Path, help="folder for readings, while only the questions change")
     args = parser.parse_args()
-    base = Base.open(args.base) if args.base else None
+    base = GamesBase.open(args.base) if args.base else None
     groups: dict[str, list[int]] = {}
     for path in args.talks:
         cost = effort(path, base, args.most, args.trace, args.cache)

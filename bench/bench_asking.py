@@ -16,11 +16,7 @@ from typing import TypeVar
 
 import chess
 
-from linewright.games.patterns.patterns import parse_pattern
-from linewright.games.query.batch_replay import unpacked
-from linewright.games.query.filters import GameFilter
-from linewright.games.query.loaded_games import Archive
-from linewright.games.query.open_base import Base
+from linewright.games.api import GameFilter, GamesBase, parse_pattern, unpacked
 
 T = TypeVar("T")
 
@@ -35,19 +31,19 @@ QUESTIONS = (
 )
 
 
-def positions(archive: Archive, chance: random.Random, count: int) -> Iterator[tuple[chess.Board, int]]:
+def positions(archive: GamesBase, chance: random.Random, count: int) -> Iterator[tuple[chess.Board, int]]:
     """Positions of random games, each with the game's number."""
-    known = archive.table.plies.nonzero()[0].tolist()
+    known = archive.loaded.table.plies.nonzero()[0].tolist()
     for game in chance.sample(known, count):
         board = chess.Board()
-        for packed in archive.packed.of(game)[: chance.randrange(DEEPEST)]:
+        for packed in archive.loaded.packed.of(game)[: chance.randrange(DEEPEST)]:
             board.push(unpacked(packed))
         yield board, game
 
 
-def some_filter(archive: Archive, game: int, chance: random.Random) -> GameFilter:
+def some_filter(archive: GamesBase, game: int, chance: random.Random) -> GameFilter:
     """A filter that this game or games like it meet."""
-    table, year = archive.table, int(archive.table.years[game])
+    table, year = archive.loaded.table, int(archive.loaded.table.years[game])
     event = table.events[table.event[game]].split(",")[0]
     kind = chance.randrange(5 if event else 4)
     if kind == 0:
@@ -76,10 +72,10 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=4)
     given = parser.parse_args()
     chance = random.Random(given.seed)
-    with Base.open(given.base) as base:
-        archive = Archive(base)
+    with GamesBase.open(given.base) as base:
+        archive = base
         start = time.perf_counter()
-        games = len(archive.table.plies), len(archive.packed.moves)
+        games = len(archive.loaded.table.plies), len(archive.loaded.packed.moves)
         print(f"{games[0]:,} games read once in {time.perf_counter() - start:.2f} s\n")
         places = list(positions(archive, chance, 400))
         filtered = [(board, some_filter(archive, game, chance)) for board, game in places]
@@ -89,7 +85,9 @@ def main() -> None:
             "filtered replies": timed(filtered, lambda asked: archive.replies(*asked)),
             "study: expectation, trend, plans, novelty, move orders": timed(boards[:150], archive.study),
             "model games": timed(boards[:100], lambda board: archive.model_games(board, 10)),
-            "pattern question, all games": timed([parse_pattern(q) for q in QUESTIONS], lambda p: archive.find(p, 10)),
+            "pattern question, all games": timed(
+                [parse_pattern(q) for q in QUESTIONS], lambda p: archive.find_pattern(p, 10)
+            ),
         }
         plain = rows["replies"][len(rows["replies"]) // 2]
         print("| question | p50 ms | p99 ms | p50, times plain replies |\n|---|---|---|---|")

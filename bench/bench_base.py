@@ -23,10 +23,9 @@ import chess
 import chess.pgn
 import numpy as np
 
-from linewright.games.index.position_keys import position_key
+from linewright.games.api import GamesBase, position_key
 from linewright.games.ingest.sources import blocks
 from linewright.games.ingest.splitting import cut
-from linewright.games.query.open_base import Base
 
 SHARED = Path(__file__).resolve().parents[2] / "shared"
 
@@ -41,7 +40,7 @@ BATCH, BATCHES = 200, 300
 ADD = """
 import json, resource, sys
 from pathlib import Path
-from linewright.games.ingest.adding import add
+from linewright.games.api import add
 report = add(Path(sys.argv[1]), [Path(sys.argv[2])])
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
 print(json.dumps([report.added, report.seconds, peak]))
@@ -137,7 +136,7 @@ def milliseconds(calls: Sequence[Callable[[], object]]) -> tuple[float, float]:
     return float(np.percentile(took, 50)), float(np.percentile(took, 99))
 
 
-def moves_played(base: Base, boards: Sequence[chess.Board]) -> tuple[float, float, float]:
+def moves_played(base: GamesBase, boards: Sequence[chess.Board]) -> tuple[float, float, float]:
     """First call, p50 of later calls (milliseconds), and seconds for all: known and unknown keys mixed."""
     chance = np.random.default_rng(1)
     known = np.array([position_key(board) for board in boards], dtype=np.uint64)
@@ -165,7 +164,7 @@ def every(games: Path, step: int, out: Path) -> Path:
 
 def reply_times(path: Path, boards: Sequence[chess.Board]) -> tuple[float, float]:
     """p50 and p99 of ``replies``, in milliseconds."""
-    with Base.open(path) as base:
+    with GamesBase.open(path) as base:
         return milliseconds([lambda board=board: base.replies(board) for board in boards])
 
 
@@ -193,7 +192,7 @@ def main() -> None:
         boards = talk_positions(options.talks)
         tenth, replies = reply_times(folder / "tenth.duckdb", boards), reply_times(folder / "base0.duckdb", boards)
         start = time.perf_counter()
-        with Base.open(folder / "base0.duckdb") as base:
+        with GamesBase.open(folder / "base0.duckdb") as base:
             base.replies(boards[0])
             opened = 1000 * (time.perf_counter() - start)
             games = milliseconds([lambda board=board: base.games(board, "newest", 10) for board in boards])

@@ -74,9 +74,9 @@ def main() -> None:
     args = parser.parse_args()
     base = None
     if args.base:
-        from linewright.games.api import Base
+        from linewright.games.api import GamesBase
 
-        base = Base.open(args.base)
+        base = GamesBase.open(args.base)
     table: dict[str, Counter[str]] = {}
     alarms = nothing = 0
     with judging(None, args.memory, args.engine, print) if args.engine else nullcontext() as judge:

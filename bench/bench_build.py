@@ -15,7 +15,7 @@ import time
 from pathlib import Path
 
 from linewright.claims.check import check_walk
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.publish.build import build
 from linewright.publish.film.encoding import film_mp4
 from linewright.publish.outputs import ALL, Order
@@ -33,7 +33,7 @@ def main() -> None:
     parser.add_argument("--base", type=Path, required=True)
     parser.add_argument("--film", action="store_true")
     options = parser.parse_args()
-    with tempfile.TemporaryDirectory() as folder, Base.open(options.base) as base:
+    with tempfile.TemporaryDirectory() as folder, GamesBase.open(options.base) as base:
         walk = read_talk(load_talk(TALK), base)
         findings = check_walk(walk, base)
         for round_ in ("cold", "warm"):

@@ -73,9 +73,9 @@ def main() -> None:
     support.TALKS = args.talks
     base = None
     if args.base:
-        from linewright.games.api import Base
+        from linewright.games.api import GamesBase
 
-        base = Base.open(args.base)
+        base = GamesBase.open(args.base)
     table: dict[str, Counter[str]] = {}
     notes: list[str] = []
     for name in args.names or sorted(p.name.split(".")[0] for p in args.talks.glob("*.ref.json") if with_text(p)):

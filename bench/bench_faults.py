@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import Any
 
 from bench_reading import Result, aligned, judge, place, ref_of, show
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.reading.reader import read_talk
 from linewright.reading.search.said import Options
 from linewright.talk.load import load_talk
@@ -55,9 +55,9 @@ class Cost:
 
 
 @cache
-def open_base(path: Path) -> Base:
+def open_base(path: Path) -> GamesBase:
     """The base, opened once in each process: its index is read into memory."""
-    return Base.open(path)
+    return GamesBase.open(path)
 
 
 def read(path: Path, base: Path | None) -> Read:

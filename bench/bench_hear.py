@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any
 
 from bench_reading import aligned, place
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.hear.caption_cutting import cut
 from linewright.hear.caption_files import webvtt, words_json
 from linewright.hear.heard_words import HeardWord, Stretch, hear
@@ -124,14 +124,14 @@ class Following(Whisper):
             yield Stretch(tuple(HeardWord(w.word, w.start, w.end, w.probability) for w in s.words), s.end)
 
 
-Variant = tuple[Callable[[Path], Whisper], Callable[[str, Base | None], str]]
+Variant = tuple[Callable[[Path], Whisper], Callable[[str, GamesBase | None], str]]
 
 
 def whisper(**settings: Any) -> Callable[[Path], Whisper]:
     return lambda folder: Whisper(folder, settings=replace(Settings(), **settings))
 
 
-def told(name: str, base: Base | None) -> str:
+def told(name: str, base: GamesBase | None) -> str:
     return prompt(about(ABOUT[name], base) if name in ABOUT else None)
 
 
@@ -150,7 +150,7 @@ VARIANTS: dict[str, Variant] = {
 }
 
 
-def measure(path: Path, recogniser: Whisper, text: str, base: Base | None, keep: Path | None) -> Score:
+def measure(path: Path, recogniser: Whisper, text: str, base: GamesBase | None, keep: Path | None) -> Score:
     name = path.name.split(".")[0]
     sound = load_sound(path)
     busy, wall = time.process_time(), time.monotonic()
@@ -167,7 +167,7 @@ def measure(path: Path, recogniser: Whisper, text: str, base: Base | None, keep:
     return Score(all_words, chess_words, moves, busy, wall, sound.seconds)
 
 
-def read_moves(words: Sequence[HeardWord], ref: dict[str, Any], base: Base) -> tuple[int, int, int]:
+def read_moves(words: Sequence[HeardWord], ref: dict[str, Any], base: GamesBase) -> tuple[int, int, int]:
     walk = read_talk(load_text(words_json(words), Kind.RECOGNISER), base)
     true = [(place(m["before"]), m["uci"]) for m in ref["moves"]]
     said = [(place(m.before), m.uci) for m in walk.moves]
@@ -192,7 +192,7 @@ def main() -> None:
     parser.add_argument("--keep", type=Path)
     parser.add_argument("--variants", default="unprimed;manner;about", help=f"parted by ; of {'; '.join(VARIANTS)}")
     args = parser.parse_args()
-    base = Base.open(args.base) if args.base else None
+    base = GamesBase.open(args.base) if args.base else None
     first: Score | None = None
     for variant in map(str.strip, args.variants.split(";")):
         make, words_before = VARIANTS[variant]

@@ -22,14 +22,11 @@ import numpy as np
 import numpy.typing as npt
 from statsmodels.duration.survfunc import SurvfuncRight
 
-from linewright.games.index.position_keys import NO_MOVE, pack_move, position_key
-from linewright.games.query.filters import GameFilter
-from linewright.games.query.loaded_games import Archive
-from linewright.games.query.open_base import Base
-from linewright.games.query.position import parse_position
+from linewright.games.api import NO_MOVE, GamesBase, pack_move, parse_position, position_key
+from linewright.games.query.games_below import GamesBelow
 from linewright.plan import branches as rules
+from linewright.plan.asking import games_at, remember_answers
 from linewright.plan.branches import covered
-from linewright.plan.games_below import Field, field_below, games_at, kept
 from linewright.plan.planning import Plan, make_plan
 from linewright.plan.reach import Z95, Level, standard_errors
 
@@ -71,14 +68,14 @@ Mask = npt.NDArray[np.bool_]
 def main() -> None:
     """Print the tables."""
     wanted = sys.argv[2:] or list(TABLES)
-    with Base.open(Path(sys.argv[1])) as base:
-        archive = Archive(base)
+    with GamesBase.open(Path(sys.argv[1])) as base:
+        archive = base
         for name in wanted:
             print(f"\n## {name}\n")
             TABLES[name](archive)
 
 
-def speed(archive: Archive) -> None:
+def speed(archive: GamesBase) -> None:
     """Seconds for a plan, opened and warmed once."""
     print("| from | games below | units | field s | plan s | optimum | greedy |\n|---|---|---|---|---|---|---|")
     field_of(archive, "1.e4 e6")  # loads the tables
@@ -98,7 +95,7 @@ PROGRAM = Path(sys.executable).with_name("linewright")
 TIMED = (("", ""), ("", "1998-"), ("1.e4", ""))
 
 
-def command(archive: Archive) -> None:
+def command(archive: GamesBase) -> None:
     """Seconds for the whole command, its process's start included: the best and the median of five, and the processor's
     time, which other jobs on the machine change less."""
     print("| from | years | games below | best s | median s | processor s |\n|---|---|---|---|---|---|")
@@ -125,17 +122,17 @@ def _children_seconds() -> float:
     return spent.children_user + spent.children_system
 
 
-def field_of(archive: Archive, moves: str) -> Field:
-    return field_below(archive, parse_position(None, moves), GameFilter())
+def field_of(archive: GamesBase, moves: str) -> GamesBelow:
+    return archive.below(parse_position(None, moves))
 
 
-def plan_of(field: Field, side: str) -> Plan:
+def plan_of(field: GamesBelow, side: str) -> Plan:
     return make_plan(field, side == "white", 60 * MINUTES)
 
 
-def split(archive: Archive, seed: int) -> Mask:
+def split(archive: GamesBase, seed: int) -> Mask:
     """Half of all games, by chance."""
-    return np.random.default_rng(seed).random(len(archive.table.plies)) < 0.5
+    return np.random.default_rng(seed).random(len(archive.loaded.table.plies)) < 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +164,7 @@ class Pair:
         return float(np.hypot(self.promised_error, self.seen_error))
 
 
-def pairs(one: Field, held: Field, opening: str, side: str) -> list[Pair]:
+def pairs(one: GamesBelow, held: GamesBelow, opening: str, side: str) -> list[Pair]:
     """A plan from one field's games, held against another's: the shares along its lines."""
     plan = plan_of(one, side)
     mine, mine_errors = coverage(plan, one, True)
@@ -178,9 +175,9 @@ def pairs(one: Field, held: Field, opening: str, side: str) -> list[Pair]:
     ]
 
 
-def coverage(plan: Plan, field: Field, promised: bool) -> tuple[tuple[Level, ...], tuple[float, ...]]:
+def coverage(plan: Plan, field: GamesBelow, promised: bool) -> tuple[tuple[Level, ...], tuple[float, ...]]:
     """How much of the pupil's games stays inside the plan's lines by a field's games, with standard errors."""
-    ask = kept(field)
+    ask = remember_answers(field)
     levels = covered(chess.Board(plan.start), plan.side, ask, told(plan), max(DEEP), promised)
     return levels, standard_errors(levels, games_at(ask, plan.side))
 
@@ -194,19 +191,19 @@ def told(plan: Plan) -> dict[int, dict[str, str]]:
     return chosen
 
 
-def promises(archive: Archive) -> None:
+def promises(archive: GamesBase) -> None:
     """One split: what one half promises, what the other shows."""
     mask = split(archive, SEED)
     _promises(archive, mask, ~mask)
 
 
-def years(archive: Archive) -> None:
+def years(archive: GamesBase) -> None:
     """The same from the games before a year against those from it on."""
-    known = archive.table.years > 0
-    _promises(archive, known & (archive.table.years < YEAR), archive.table.years >= YEAR)
+    known = archive.loaded.table.years > 0
+    _promises(archive, known & (archive.loaded.table.years < YEAR), archive.loaded.table.years >= YEAR)
 
 
-def _promises(archive: Archive, mine: Mask, others: Mask) -> None:
+def _promises(archive: GamesBase, mine: Mask, others: Mask) -> None:
     print(f"| opening, moves on | games | unseen games | {' | '.join(f'+{deep // 2}' for deep in DEEP)} |")
     print(f"|---|---|---|{'---|' * len(DEEP)}")
     found: list[Pair] = []
@@ -231,7 +228,7 @@ def mean_size(found: list[Pair]) -> float:
     return float(100 * np.mean([abs(p.gap) for p in found]))
 
 
-def bias(archive: Archive) -> None:
+def bias(archive: GamesBase) -> None:
     """Many splits, each both ways: sampling cancels out, what is left is bias."""
     print(f"| opening, moves on | {' | '.join(f'+{deep // 2}' for deep in DEEP)} |\n|---|{'---|' * len(DEEP)}")
     means: list[float] = []
@@ -258,7 +255,7 @@ def part(those: Iterable[bool]) -> str:
     return f"{100 * np.mean(list(those)):.0f} %"
 
 
-def _both_ways(archive: Archive, moves: str, side: str, splits: int) -> Iterator[Pair]:
+def _both_ways(archive: GamesBase, moves: str, side: str, splits: int) -> Iterator[Pair]:
     field = field_of(archive, moves)
     for seed in range(splits):
         mask = split(archive, seed)
@@ -277,7 +274,7 @@ def mean_gap(found: list[Pair], deep: int) -> tuple[float, float]:
     return float(each.mean()), float(each.std(ddof=1) / np.sqrt(len(each)))
 
 
-def whole(archive: Archive) -> None:
+def whole(archive: GamesBase) -> None:
     """Whole held-back games, followed move by move: a game whose pupil's side plays another move counts up to there.
 
     In two ways. *Plain*: the product-limit estimate with Greenwood's error (E. L. Kaplan and P. Meier, Journal of the
@@ -345,7 +342,7 @@ class Followed:
         return share
 
 
-def followed(plan: Plan, field: Field) -> Followed:
+def followed(plan: Plan, field: GamesBelow) -> Followed:
     """Each whole game of a field against a plan's lines."""
     start, replies = chess.Board(plan.start), told(plan)
     done: list[int] = []
@@ -395,7 +392,7 @@ def followed(plan: Plan, field: Field) -> Followed:
     return Followed(np.array(done), np.array(left), leaving, staying)
 
 
-def fit(archive: Archive) -> None:
+def fit(archive: GamesBase) -> None:
     """What the promise's constant was set by: openings that the tables above do not use."""
     print(f"| added games | {' | '.join(f'+{deep // 2}' for deep in DEEP)} | all | root of mean square |")
     print(f"|---|{'---|' * len(DEEP)}---|---|")
@@ -409,7 +406,7 @@ def fit(archive: Archive) -> None:
     rules.UNSEEN = usual  # type: ignore[misc]
 
 
-TABLES: dict[str, Callable[[Archive], None]] = {
+TABLES: dict[str, Callable[[GamesBase], None]] = {
     "speed": speed, "command": command, "promises": promises, "bias": bias, "whole": whole, "years": years, "fit": fit,
 }  # fmt: skip
 

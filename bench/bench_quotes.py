@@ -18,13 +18,9 @@ from pathlib import Path
 
 import chess
 
-from linewright.games.names.name_lookup import parse_name
-from linewright.games.query.batch_replay import sans, unpacked
-from linewright.games.query.filters import Result
-from linewright.games.query.loaded_games import Archive
-from linewright.games.query.open_base import Base
-from linewright.games.query.table_reads import Played, games_by_number
-from linewright.games.quotes.quote_parser import ToldGame, ToldMove, told_move
+from linewright.games.api import GamesBase, GameTags, Result, parse_name, sans, unpacked
+from linewright.games.query.table_reads import games_by_number
+from linewright.games.quotes.quote_parser import DescribedGame, DescribedMove, written_move
 
 #: Part of the moves that is told wrong: altered, dropped or swapped with the next, alike often.
 WRONG = 0.2
@@ -55,14 +51,14 @@ def misspelled(name: str, chance: random.Random) -> str:
     return surname.title()
 
 
-def altered(move: ToldMove, chance: random.Random) -> ToldMove:
+def altered(move: DescribedMove, chance: random.Random) -> DescribedMove:
     """Another square or another piece, legal or not."""
     if chance.random() < 0.5:
         return replace(move, target=chance.randrange(64), castling=False)
     return replace(move, kind=chance.randrange(1, 7), castling=False)
 
 
-def spoiled(moves: Sequence[ToldMove], chance: random.Random) -> tuple[ToldMove, ...]:
+def spoiled(moves: Sequence[DescribedMove], chance: random.Random) -> tuple[DescribedMove, ...]:
     """A fifth of the moves altered, dropped or swapped with the next."""
     told, at = [], 0
     while at < len(moves):
@@ -78,7 +74,7 @@ def spoiled(moves: Sequence[ToldMove], chance: random.Random) -> tuple[ToldMove,
 
 
 def telling(
-    game: Played,
+    game: GameTags,
     moves: Sequence[str],
     packed: Sequence[int],
     chance: random.Random,
@@ -86,18 +82,18 @@ def telling(
     position: bool,
     names: bool,
     numbers: bool,
-) -> ToldGame:
+) -> DescribedGame:
     """A game as someone half remembers it."""
     begin = min(chance.randint(*BEGIN), max(len(moves) - TOLD[0], 0))
     board = chess.Board()
     for move in packed[:begin]:
         board.push(unpacked(move))
     stretch = moves[begin : begin + chance.randint(*TOLD)]
-    told = [told_move(san, begin + place if numbers else None) for place, san in enumerate(stretch)]
+    told = [written_move(san, begin + place if numbers else None) for place, san in enumerate(stretch)]
     spoken = tuple(move for move in told if move)
     assert len(spoken) == len(stretch)
     results: dict[str, Result] = {"1-0": "1-0", "0-1": "0-1", "1/2-1/2": "1/2-1/2"}
-    return ToldGame(
+    return DescribedGame(
         players=(misspelled(game.white, chance), misspelled(game.black, chance)) if names else (),
         year=game.year if names and chance.random() < 0.5 else None,
         result=results.get(game.result) if chance.random() < 0.3 else None,
@@ -122,27 +118,29 @@ def main() -> None:
     parser.add_argument("games", type=int, nargs="?", default=200)
     parser.add_argument("--seed", type=int, default=20)
     asked = parser.parse_args()
-    with Base.open(asked.base) as base:
-        archive = Archive(base)
+    with GamesBase.open(asked.base) as base:
+        archive = base
         start = time.perf_counter()
-        archive.table, archive.packed, archive.tokens  # noqa: B018 - read once, before the clock runs
+        archive.loaded.table, archive.loaded.packed, archive._tokens  # noqa: B018 - read once, before the clock runs
         print(f"reading tables and moves once: {time.perf_counter() - start:.2f} s\n")
-        long_enough = [n for n, plies in enumerate(archive.table.plies.tolist()) if plies >= 2 * BEGIN[0] + TOLD[0]]
+        long_enough = [
+            n for n, plies in enumerate(archive.loaded.table.plies.tolist()) if plies >= 2 * BEGIN[0] + TOLD[0]
+        ]
         chosen = random.Random(asked.seed).sample(long_enough, asked.games)
-        rows = games_by_number(base.connection, chosen)
+        rows = games_by_number(base.loaded.con, chosen)
         print("| told | games | right game first | called fitting | p50 ms | p99 ms |\n|---|---|---|---|---|---|")
         for way, parts in WAYS.items():
             chance = random.Random(asked.seed + 1)
             right = fitting = 0
             times = []
             for number in chosen:
-                packed = archive.packed.of(number)
+                packed = archive.loaded.packed.of(number)
                 told = telling(rows[number], sans(chess.Board(), packed), packed, chance, **parts)
                 start = time.perf_counter()
-                answer = archive.quote(told)
+                answer = archive.find_quoted(told)
                 times.append(time.perf_counter() - start)
                 first = answer.candidates[0]
-                found = first.game.id == number or archive.packed.of(first.game.id) == packed
+                found = first.game.id == number or archive.loaded.packed.of(first.game.id) == packed
                 right += found
                 fitting += found and answer.fits
             times.sort()

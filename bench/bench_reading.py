@@ -17,8 +17,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from linewright.games.api import Base
-from linewright.games.starter.table import StarterTable
+from linewright.games.api import GamesBase, StarterTable
 from linewright.lesson.walk import SURE, Walk
 from linewright.reading.reader import read_talk
 from linewright.reading.search.said import Options
@@ -113,7 +112,7 @@ def reliability(results: list[Result]) -> None:
 
 
 def run(
-    paths: list[Path], base: Base | StarterTable | None, options: Options, show_errors: bool = False
+    paths: list[Path], base: GamesBase | StarterTable | None, options: Options, show_errors: bool = False
 ) -> list[Result]:
     out = []
     for path in paths:
@@ -136,7 +135,7 @@ def main() -> None:
     parser.add_argument("--ablations", action="store_true")
     parser.add_argument("--errors", action="store_true")
     args = parser.parse_args()
-    base = StarterTable.load() if args.starter else Base.open(args.base) if args.base else None
+    base = StarterTable.load() if args.starter else GamesBase.open(args.base) if args.base else None
     results = run(args.talks, base, Options(), args.errors)
     for result in results:
         show([result], result.name)

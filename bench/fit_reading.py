@@ -28,7 +28,7 @@ import numpy as np
 from scipy.optimize import minimize
 
 from bench_reading import judge, place
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.reading import reader
 from linewright.reading.phrases.context import Context, Gap
 from linewright.reading.phrases.finding import Phrase, PhraseFinder
@@ -117,17 +117,17 @@ def judged_all(paths: list[Path], base: Path | None, jobs: int) -> list[tuple[di
 
 def _open(base: Path | None) -> None:
     global _base
-    _base = Base.open(base) if base else None
+    _base = GamesBase.open(base) if base else None
 
 
 def _judged(path: Path) -> list[tuple[dict[str, float], bool]]:
     return judged([path], _base)
 
 
-_base: Base | None = None
+_base: GamesBase | None = None
 
 
-def judged(paths: list[Path], base: Base | None) -> list[tuple[dict[str, float], bool]]:
+def judged(paths: list[Path], base: GamesBase | None) -> list[tuple[dict[str, float], bool]]:
     """For each move that the reader hears in the talks: the evidence for it, and whether it is right."""
     out: list[tuple[dict[str, float], bool]] = []
     seen: list[dict[str, float]] = []

@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+from linewright.games import api
+
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "src" / "linewright"
 
@@ -69,6 +71,15 @@ def imports(path: Path) -> Iterator[tuple[int, str]]:
         yield from ((node.lineno, name) for name in names if name.split(".")[0] == "linewright")
 
 
+def absolute_imports(path: Path) -> Iterator[tuple[int, str]]:
+    """As :func:`imports`, for a file outside of the package."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
+            yield from ((node.lineno, f"{node.module}.{alias.name}") for alias in node.names)
+        elif isinstance(node, ast.Import):
+            yield from ((node.lineno, alias.name) for alias in node.names)
+
+
 def layer(name: str) -> str:
     """The layer of a dotted name: the folder in the package."""
     parts = name.split(".")
@@ -104,6 +115,43 @@ def test_imports_run_one_way(path: Path) -> None:
                 f"{path.relative_to(ROOT)}:{line}: {own} may not import {name}; "
                 f"imports run down the list: {' < '.join('/'.join(names) for names in LAYERS)}"
             )
+
+
+#: The door of a folder that has one: all that others import from it.
+DOORS = {"games": "linewright.games.api"}
+
+
+@pytest.mark.parametrize("folder", DOORS)
+def test_a_folder_with_a_door_is_entered_by_it(folder: str) -> None:
+    inside = f"linewright.{folder}."
+    others = [
+        path
+        for path in (*MODULES, *(ROOT / "tests").rglob("*.py"))
+        if not path.is_relative_to(PACKAGE / folder) and not path.is_relative_to(ROOT / "tests" / folder)
+    ]
+    for path in others:
+        for line, name in imports(path) if path.is_relative_to(PACKAGE) else absolute_imports(path):
+            if name.startswith(inside):
+                assert name.startswith(DOORS[folder] + "."), (
+                    f"{path.relative_to(ROOT)}:{line}: import {name.rpartition('.')[2]} from {DOORS[folder]}"
+                )
+
+
+def test_the_door_to_the_games_names_each_thing_twice_alike() -> None:
+    """What type checkers read there is what is loaded: each name from the same module."""
+    path = PACKAGE / "games" / "api.py"
+    read = {
+        alias.name: node.module
+        for block in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(block, ast.If)
+        for node in block.body
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    }
+    assert len(read) > 40
+    assert read == api._HOMES
+    for name in read:
+        assert getattr(api, name) is not None
 
 
 def test_no_module_imports_itself_through_others() -> None:

@@ -11,8 +11,7 @@ from typer.testing import CliRunner, Result
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.cli.main import app
-from linewright.games.query.open_base import add
-from linewright.games.starter.table import StarterTable
+from linewright.games.api import StarterTable, add
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_text
 

@@ -15,13 +15,15 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.games.index.one_game import positions
 from linewright.games.index.position_keys import NO_MOVE, unpack_move
-from linewright.games.query.memory import UNKNOWN, GameColumns
+from linewright.games.ingest.columns import UNKNOWN
+from linewright.games.query.game_columns import GameColumns
 from linewright.games.query.table_reads import PackedGames
+from linewright.games.starter.rating_bands import BANDS
 from linewright.games.starter.table import FILE
-from linewright.games.starter.table_file import BANDS, FEWEST, FIGURED, PLIES, Columns, pack
+from linewright.games.starter.table_file import FEWEST, FIGURED, PLIES, StarterColumns, pack
 from linewright.support.atomic_write import write
 
 TARGET = Path(__file__).resolve().parents[1] / "src" / "linewright" / "games" / "starter" / FILE
@@ -45,7 +47,7 @@ class Entries(NamedTuple):
         return Entries(*(column[which] for column in self))
 
 
-def make(packed: PackedGames, columns: GameColumns, fewest: int = FEWEST, plies: int = PLIES) -> Columns:
+def make(packed: PackedGames, columns: GameColumns, fewest: int = FEWEST, plies: int = PLIES) -> StarterColumns:
     """The table of all positions that ``fewest`` games came to within ``plies`` half-moves.
 
     Their replies are counted in all games that came there, however late, as the base counts them.
@@ -95,7 +97,7 @@ def once(entries: Entries) -> Entries:
 
 class Replies(NamedTuple):
     """The replies, a column each, shape (replies,): place of the position among the chosen keys, packed move, key of
-    the next position, and figures as :class:`linewright.games.starter.table_file.Columns` has them."""
+    the next position, and figures as :class:`linewright.games.starter.table_file.StarterColumns` has them."""
 
     place: Array
     moves: Array
@@ -149,7 +151,7 @@ def add_up(chosen: Array, entries: Entries, columns: GameColumns) -> Replies:
     return found.at(np.lexsort((rank[found.moves], -found.games, found.place)))
 
 
-def laid_out(chosen: Array, entries: Entries, columns: GameColumns, counted: int) -> Columns:
+def laid_out(chosen: Array, entries: Entries, columns: GameColumns, counted: int) -> StarterColumns:
     """The table's columns.
 
     :param chosen: the keys of its positions, ascending; ``entries`` of theirs, as :func:`once` gives them.
@@ -172,7 +174,7 @@ def laid_out(chosen: Array, entries: Entries, columns: GameColumns, counted: int
     replies, leads = replies.at(rows), leads[rows]
     moves, changes, steps = numbered_steps(replies.moves, chosen[replies.place] ^ replies.after)
     figured = np.bincount(replies.place, weights=replies.games, minlength=len(chosen))[replies.place] >= FIGURED
-    return Columns(
+    return StarterColumns(
         counted=np.array([counted], np.uint32),
         moves=moves,
         changes=changes,
@@ -251,8 +253,8 @@ def main() -> None:
     parser.add_argument("--base", type=Path, required=True, help="the games base to count")
     parser.add_argument("--out", type=Path, default=TARGET)
     args = parser.parse_args()
-    with Base.open(args.base) as base:
-        columns = make(PackedGames.load(base.connection), GameColumns.load(base.connection))
+    with GamesBase.open(args.base) as base:
+        columns = make(base.loaded.packed, base.loaded.columns)
     content = pack(columns)
     write(args.out, content)
     print(f"{args.out}: {len(columns.replies):,} positions, {len(columns.games):,} replies, {len(content):,} bytes")

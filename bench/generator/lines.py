@@ -31,9 +31,9 @@ class BaseLines:
     """Replies from a Linewright games base."""
 
     def __init__(self, path: Path) -> None:
-        from linewright.games.api import Base
+        from linewright.games.api import GamesBase
 
-        self._base = Base.open(path)
+        self._base = GamesBase.open(path)
         self._known: dict[int, dict[str, int]] = {}
 
     def replies(self, board: chess.Board) -> dict[str, int]:

@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import align
 import make
 
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.reading.phrases.finding import Phrase, PhraseFinder
 from linewright.reading.search.move_candidates import LIKELIHOOD_POWER
 from linewright.reading.search.positions import Atlas, Position
@@ -77,7 +77,7 @@ def fits(position: Position, phrases: list[Phrase]) -> dict[str, float]:
     return out
 
 
-def judge(path: Path, base: Base, misses: bool) -> tuple[int, int, int, float, int]:
+def judge(path: Path, base: GamesBase, misses: bool) -> tuple[int, int, int, float, int]:
     """(moves, found, likeliest, nats lost in all, phrases)."""
     name = path.name.split(".")[0]
     ref = json.loads((path.parent / f"{name}.ref.json").read_text("utf-8"))
@@ -122,7 +122,7 @@ def main() -> None:
         use(make.make(json.loads(args.counts.read_text("utf-8")), args.without))
     elif args.table:
         use(json.loads(args.table.read_text("utf-8")))
-    base = Base.open(args.base)
+    base = GamesBase.open(args.base)
     sums = [0.0] * 5
     for path in args.talks:
         row = judge(path, base, args.misses)

@@ -15,8 +15,7 @@ from hypothesis import strategies as st
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, GameRef, Kind, Verdict
 from linewright.claims.referred_games import finish
-from linewright.games.api import Base
-from linewright.games.ingest.adding import add
+from linewright.games.api import GamesBase, add
 from tests.claims.support import ScriptedBase, by_rule, walk_of
 from tests.games.games import movetext, pgn, random_game
 
@@ -62,7 +61,7 @@ NUMBERS = st.integers(0, len(GAMES) - 1)
 
 
 @pytest.fixture(scope="module")
-def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Base]:
+def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
     folder = tmp_path_factory.mktemp("quotes")
     text = "\n".join(
         pgn(
@@ -74,7 +73,7 @@ def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Base]:
     )  # fmt: skip
     (folder / "g.pgn").write_text(text)
     add(folder / "b.duckdb", [folder / "g.pgn"])
-    with Base.open(folder / "b.duckdb") as opened:
+    with GamesBase.open(folder / "b.duckdb") as opened:
         yield opened
 
 
@@ -112,7 +111,7 @@ GAME, TELLING = st.sampled_from(GAMES), st.sampled_from(TELLINGS)
 
 @settings(deadline=None, max_examples=12)
 @given(game=GAME, telling=TELLING, end=st.booleans(), timed=st.booleans())
-def test_a_true_quote_never_fails(base: Base, game: Made, telling: str, end: bool, timed: bool) -> None:
+def test_a_true_quote_never_fails(base: GamesBase, game: Made, telling: str, end: bool, timed: bool) -> None:
     found = quoted(base, told(game, telling, end), timed)
     assert found
     for finding in found:
@@ -140,7 +139,7 @@ def changed(game: Made, what: str, chance: random.Random) -> Made:
     seed=st.integers(0, 99),
 )
 def test_a_quote_with_one_thing_changed_never_holds(
-    base: Base, game: Made, telling: str, what: str, timed: bool, seed: int
+    base: GamesBase, game: Made, telling: str, what: str, timed: bool, seed: int
 ) -> None:
     text = told(changed(game, what, random.Random(seed)), telling, True)
     for finding in quoted(base, text, timed):
@@ -148,7 +147,7 @@ def test_a_quote_with_one_thing_changed_never_holds(
 
 
 @pytest.mark.parametrize(("what", "says"), [("year", "not"), ("result", "won"), ("place", "not")])
-def test_what_is_wrong_is_named(base: Base, what: str, says: str) -> None:
+def test_what_is_wrong_is_named(base: GamesBase, what: str, says: str) -> None:
     game = next(g for g in GAMES if g.result == "1-0")
     wrong = changed(game, what, random.Random(1))
     (finding,) = quoted(base, told(wrong, TELLINGS[0], True), False)
@@ -167,7 +166,7 @@ def test_what_is_wrong_is_named(base: Base, what: str, says: str) -> None:
         ("white won in just seventeen moves", "fails", "moves, not 17"),
     ],
 )
-def test_round_and_length_are_compared(base: Base, words: str, verdict: str, says: str) -> None:
+def test_round_and_length_are_compared(base: GamesBase, words: str, verdict: str, says: str) -> None:
     game = next(g for g in GAMES if g.result == "1-0")
     moves = (len(game.moves) + 1) // 2
     telling = f"That was {surname(game.white)} against {surname(game.black)}, {game.place}, {game.year}, {words}."
@@ -188,7 +187,7 @@ def test_a_move_told_by_takes_alone_gives_way_to_the_games_own(
                                         Event="Rosenholm Open", Site="Rosenholm"))  # fmt: skip
     add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     marks = " ".join(f"[{san}|{san}]" for san in line.split())
-    with Base.open(tmp_path / "b.duckdb") as base:
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
         text = f"{marks} [Nxd4|{last}]. That was Marlow against Tessen, Rosenholm, 1961, white won."
         (finding,) = quoted(base, text, False)
     assert finding.verdict == verdict and says in finding.evidence
@@ -205,14 +204,14 @@ HEARD = [
 
 
 @pytest.mark.parametrize(("words", "verdict"), HEARD)
-def test_captions(base: Base, words: str, verdict: str) -> None:
+def test_captions(base: GamesBase, words: str, verdict: str) -> None:
     game = next(g for g in GAMES if g.result == "1-0")
     said = words.format(w=surname(game.white), b=surname(game.black), p=game.place, y=game.year)
     found = quoted(base, told(game, said, False), True)
     assert [f.verdict for f in found] == [Verdict(verdict)]
 
 
-def test_misheard_names_are_known_by_the_position(base: Base) -> None:
+def test_misheard_names_are_known_by_the_position(base: GamesBase) -> None:
     game = next(g for g in GAMES if (surname(g.white), surname(g.black)) == ("Marlow", "Tessen"))
     found = quoted(base, told(game, "that was marlo against tessin " + str(game.year), False), True)
     assert [(f.verdict, f.game and f.game.white) for f in found] == [(Verdict.HOLDS, "Marlow, Ida")]
@@ -226,16 +225,16 @@ def test_misheard_names_are_known_by_the_position(base: Base) -> None:
         "black beat white in 2001",
     ],
 )
-def test_words_that_tell_of_no_game(base: Base, words: str) -> None:
+def test_words_that_tell_of_no_game(base: GamesBase, words: str) -> None:
     assert by_rule(quoted(base, told(GAMES[0], words, False), True), Kind.QUOTE) == []
 
 
-def test_a_game_that_the_base_has_not_stays_open(base: Base) -> None:
+def test_a_game_that_the_base_has_not_stays_open(base: GamesBase) -> None:
     (finding,) = quoted(base, "[e4|e4] [e5|e5]. That was Applegarth against Underhill, Rosenholm, 1961.", False)
     assert finding.verdict is Verdict.UNDECIDED and finding.game is None
 
 
-def test_a_game_that_is_only_the_nearest_is_not_carried(base: Base) -> None:
+def test_a_game_that_is_only_the_nearest_is_not_carried(base: GamesBase) -> None:
     game = GAMES[0]
     words = f"That was {surname(game.white)} against {surname(game.black)}, {game.place}, {game.year + 6}."
     (finding,) = quoted(base, f"[h4|h4] [a5|a5] [Rh3|rook h3] [Ra6|rook a6]. {words}", False)

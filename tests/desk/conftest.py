@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import linewright.demo
-from linewright.games.query.open_base import add
+from linewright.games.api import add
 
 
 @pytest.fixture(scope="session")

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from linewright.games.query.open_base import add
+from linewright.games.api import add
 from tests.browsing import PATIENCE, be_patient, launched, needs_chromium
 from tests.desk.support import Running, running
 

@@ -17,7 +17,7 @@ from websockets.sync.client import connect
 from linewright.desk.routes.dictation import samples_of
 from linewright.desk.views.phrase_correction import corrected_phrase
 from linewright.desk.views.phrases import FRAME, QUIET, RATE, SHORTEST, Phrases
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.hear.models import NEEDED, VARIABLE
 from linewright.hear.whisper import without_echo
 from linewright.support.paths import home
@@ -113,7 +113,7 @@ MEANT = "We begin with e4, e6, d4, d5, and knight d2, c5, takes, takes."
     ],
 )
 def test_a_phrase_is_corrected_as_captions_are(heard: str, meant: str, base: Path) -> None:
-    with Base.open(base) as games:
+    with GamesBase.open(base) as games:
         assert corrected_phrase(heard, chess.STARTING_FEN, games) == meant
 
 

@@ -19,7 +19,7 @@ from linewright.desk.files.offsets import Offsets
 from linewright.desk.views.evidence import Evidence
 from linewright.desk.views.spelling import Habit, habit_of, spelled
 from linewright.desk.views.uncovered_replies import gaps
-from linewright.games.api import Base
+from linewright.games.api import GamesBase
 from linewright.reading.reader import read_talk
 from linewright.support.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
@@ -96,7 +96,7 @@ def test_evidence_comes_with_its_figures(desk: Running) -> None:
         live.send(do="evidence", fen=board.fen(), side="white")
         found = live.hear("replies")
         assert found["turn"] == "Black" and found["replies"][0]["fig"].startswith("3...")
-        with Base.open(desk.desk.base) as games:
+        with GamesBase.open(desk.desk.base) as games:
             counted = games.replies(board)
         assert [r["games"] for r in found["replies"]] == [r.games for r in counted.replies[: len(found["replies"])]]
         models = live.hear("models")["models"]
@@ -151,7 +151,7 @@ def test_what_no_page_waits_for_any_more_is_given_up_and_can_be_asked_again() ->
 
 def test_a_half_remembered_game_is_found(desk: Running, base: Path) -> None:
     (desk.folder / "quote.md").write_text(TALK, encoding="utf-8")
-    with Base.open(base) as games:
+    with GamesBase.open(base) as games:
         board = chess.Board()
         for san in "e4 e6 d4 d5 Nd2 c5 exd5 Qxd5".split():
             board.push_san(san)
@@ -432,7 +432,7 @@ def test_offsets_of_an_empty_range_stand_before_their_word() -> None:
 def test_what_is_left_out_is_told_by_how_often_it_is_met(base: Path) -> None:
     lines = TALK.replace("Now exd5.", "Now exd5, exd5.") + "\nBack to knight d2, and the other move is knight f6.\n"
     talk = load_text("{side: white} " + lines, Kind.TYPED, "t")
-    with Base.open(base) as games:
+    with GamesBase.open(base) as games:
         walk = read_talk(talk, games)
         found = gaps(walk, games, lambda: False)
         assert found is not None and found

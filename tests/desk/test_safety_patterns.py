@@ -22,7 +22,7 @@ import pytest
 
 import linewright
 from linewright.desk.files.encoding import file_bytes
-from linewright.games.quotes.quote_parser import parse_told
+from linewright.games.api import parse_description
 from linewright.support.errors import UnusableInput
 from linewright.talk.load import Kind, load_text
 
@@ -127,7 +127,7 @@ def test_a_long_line_of_captions_is_read_in_one_pass(alarm: None, line: str) -> 
 @pytest.mark.parametrize("words", ["A" * 2000, "A " * 2000, "A" + " " * 4000, "van" * 1000], ids=lambda w: w[:6])
 def test_a_long_telling_of_names_is_read(alarm: None, words: str) -> None:
     signal.alarm(60)
-    assert len(parse_told(words).players) <= 2
+    assert len(parse_description(words).players) <= 2
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGALRM"), reason="this system has no alarm that stops a search")

@@ -18,11 +18,9 @@ import zstandard
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from linewright.games.api import Base, position_key
+from linewright.games.api import GamesBase, Progress, add, position_key
 from linewright.games.index import building as indexing
 from linewright.games.ingest import adding
-from linewright.games.ingest.adding import add
-from linewright.games.model import Progress
 from linewright.support.errors import UnusableInput
 from tests.games.games import STANDARD_SAMPLE, moves_to, movetext, pgn, random_game
 
@@ -49,7 +47,7 @@ def test_every_packing(tmp_path: Path, name: str) -> None:
     PACKED[name](tmp_path / name, TWO.encode())
     report = add(tmp_path / "b.duckdb", [tmp_path / name])
     assert (report.added, report.duplicates, report.skipped_count) == (2, 0, 0)
-    with Base.open(tmp_path / "b.duckdb") as base:
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
         (game,) = base.games(moves_to("d4 d5"), "newest", 5)
         assert (game.white, game.black, game.result) == ("Cedar, Cy", "Birch, Bo", "0-1")
         assert game.source.startswith(str(tmp_path / name))
@@ -68,7 +66,7 @@ def test_the_standards_sample_game(tmp_path: Path) -> None:
     """PGN standard 1994, section 2.3."""
     (tmp_path / "sample.pgn").write_text(STANDARD_SAMPLE)
     assert add(tmp_path / "b.duckdb", [tmp_path / "sample.pgn"]).added == 1
-    with Base.open(tmp_path / "b.duckdb") as base:
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
         (game,) = base.games(moves_to("e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O Be7"), "newest", 5)
     assert (game.white, game.black, game.result) == ("Fischer, Robert J.", "Spassky, Boris V.", "1/2-1/2")
     assert (game.date, game.year, game.event) == ("1992.11.04", 1992, "F/S Return Match")
@@ -82,7 +80,7 @@ def test_utf8_latin1_and_bom(tmp_path: Path) -> None:
     (tmp_path / "l.pgn").write_bytes(text.encode("latin-1"))
     report = add(tmp_path / "b.duckdb", [tmp_path / "u.pgn", tmp_path / "l.pgn"])
     assert (report.added, report.duplicates) == (1, 1)
-    with Base.open(tmp_path / "b.duckdb") as base:
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
         assert base.games(chess.Board(), "newest", 1)[0].white == "Bïrch, Zoë"
 
 
@@ -135,7 +133,7 @@ def test_the_result_is_the_tags_else_the_texts(tmp_path: Path) -> None:
     texts = ['[Result "1-0"]\n\n1. e4 *', '[Result "?"]\n\n1. d4 0-1', "1. c4 1/2-1/2", "1. f4\n"]
     (tmp_path / "g.pgn").write_text("\n\n".join(texts))
     add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
-    with Base.open(tmp_path / "b.duckdb") as base:
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
         results = [base.games(moves_to(move), "newest", 1)[0].result for move in ("e4", "d4", "c4", "f4")]
     assert results == ["1-0", "0-1", "1/2-1/2", "*"]
 
@@ -166,7 +164,7 @@ def test_batches_runs_and_ranges_change_no_answer(tmp_path: Path, monkeypatch: p
     with duckdb.connect(tmp_path / "many.duckdb", read_only=True) as con:
         assert con.execute("SELECT count(*) > 5, count(DISTINCT run) > 5 FROM shelves").fetchall() == [(True, True)]
     board = chess.Board()
-    with Base.open(tmp_path / "one.duckdb") as one, Base.open(tmp_path / "many.duckdb") as many:
+    with GamesBase.open(tmp_path / "one.duckdb") as one, GamesBase.open(tmp_path / "many.duckdb") as many:
         assert one.info().positions == many.info().positions
         assert one.info().games == many.info().games == 40
         for move in [None, *random_game(7, 30)]:
@@ -261,7 +259,7 @@ def test_no_permission() -> None:
             assert "Permission denied" in refused(shut / "b.duckdb", folder / "g.pgn")
             assert "Permission denied" in refused(folder / "new.duckdb", folder / "g.pgn")
             with pytest.raises(UnusableInput, match="no permission"):
-                Base.open(shut / "b.duckdb")
+                GamesBase.open(shut / "b.duckdb")
         shut.chmod(0o700)
         assert not base.exists()
 
@@ -304,5 +302,5 @@ def test_damaged_files_never_end_in_a_traceback(
         report = add(folder / "b.duckdb", [folder / pack])
     except UnusableInput:
         return
-    with Base.open(folder / "b.duckdb") as base:
+    with GamesBase.open(folder / "b.duckdb") as base:
         assert base.info().games == report.added

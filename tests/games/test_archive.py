@@ -14,11 +14,7 @@ import chess.pgn
 import pytest
 from scipy.stats import binomtest, norm
 
-from linewright.games.api import Base
-from linewright.games.ingest.adding import add
-from linewright.games.query.filters import GameFilter
-from linewright.games.query.loaded_games import Archive
-from linewright.games.report.model import Study
+from linewright.games.api import GameFilter, GamesBase, Study, add
 from linewright.support.errors import UnusableInput
 from tests.games.games import first_masters, moves_to, needs_masters, pgn
 
@@ -65,12 +61,12 @@ def read(path: Path) -> list[Plain]:
 
 
 @pytest.fixture(scope="module")
-def masters(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Archive, list[Plain]]]:
+def masters(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[GamesBase, list[Plain]]]:
     folder = tmp_path_factory.mktemp("masters")
     path = first_masters(folder / "m.pgn", COUNTED)
     add(folder / "b.duckdb", [path])
-    with Base.open(folder / "b.duckdb") as base:
-        yield Archive(base), read(path)
+    with GamesBase.open(folder / "b.duckdb") as base:
+        yield base, read(path)
 
 
 FILTERS: list[tuple[GameFilter, Callable[[Plain], bool]]] = [
@@ -99,9 +95,9 @@ FILTERS: list[tuple[GameFilter, Callable[[Plain], bool]]] = [
 
 
 @needs_masters
-@pytest.mark.parametrize(("only", "meets"), FILTERS, ids=[f.told() or "all" for f, _ in FILTERS])
+@pytest.mark.parametrize(("only", "meets"), FILTERS, ids=[f.in_words() or "all" for f, _ in FILTERS])
 def test_filtered_replies_are_counted_as_by_hand(
-    masters: tuple[Archive, list[Plain]], only: GameFilter, meets: Callable[[Plain], bool]
+    masters: tuple[GamesBase, list[Plain]], only: GameFilter, meets: Callable[[Plain], bool]
 ) -> None:
     archive, games = masters
     chosen = [game for game in games if meets(game)]
@@ -116,7 +112,7 @@ def test_filtered_replies_are_counted_as_by_hand(
 
 
 @needs_masters
-def test_a_study_is_what_one_counts_by_hand(masters: tuple[Archive, list[Plain]]) -> None:
+def test_a_study_is_what_one_counts_by_hand(masters: tuple[GamesBase, list[Plain]]) -> None:
     archive, games = masters
     often = Counter(at for game in games for at in set(game.positions[4:16]))
     frequent = sorted(at for at, count in often.items() if count >= 60)
@@ -175,7 +171,7 @@ def check_study(study: Study, board: chess.Board, through: list[Plain]) -> None:
 
 
 @pytest.fixture(scope="module")
-def small(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Archive]:
+def small(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
     folder = tmp_path_factory.mktemp("small")
     texts = [
         pgn("1. d4 d5 2. c4 e6", "1-0", White="Amber, Ada", Date="1999.05.01", Event="Ivy Open", TimeControl="5400+30"),
@@ -185,8 +181,8 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Archive]:
     ]
     (folder / "g.pgn").write_text("\n".join(texts))
     add(folder / "b.duckdb", [folder / "g.pgn"])
-    with Base.open(folder / "b.duckdb") as base:
-        yield Archive(base)
+    with GamesBase.open(folder / "b.duckdb") as base:
+        yield base
 
 
 @pytest.mark.parametrize(
@@ -205,14 +201,14 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Archive]:
         (GameFilter(length=(3, None)), 1),
     ],
 )
-def test_filters_on_invented_games(small: Archive, only: GameFilter, games: int) -> None:
-    total, rows = small.games(chess.Board(), "newest", 9, only)
+def test_filters_on_invented_games(small: GamesBase, only: GameFilter, games: int) -> None:
+    total, rows = small.list_games(chess.Board(), "newest", 9, only)
     assert total == len(rows) == games
     replies = small.replies(chess.Board(), only)
     assert replies.total == games
 
 
-def test_what_no_game_knows_is_told_with_the_nearest(small: Archive) -> None:
+def test_what_no_game_knows_is_told_with_the_nearest(small: GamesBase) -> None:
     with pytest.raises(UnusableInput, match=r'a player "Ambre".*“Amber'):
         small.replies(chess.Board(), GameFilter(player="Ambre"))
     with pytest.raises(UnusableInput, match='no event of the base is named like "Elm"'):
@@ -221,7 +217,7 @@ def test_what_no_game_knows_is_told_with_the_nearest(small: Archive) -> None:
         GameFilter(colour="white")
 
 
-def test_how_games_came_there(small: Archive) -> None:
+def test_how_games_came_there(small: GamesBase) -> None:
     study = small.study(moves_to("d4 d5 c4 e6"))
     assert (study.total, study.ended, study.orders_known) == (1, 2, 3)
     assert {order.moves for order in study.orders} == {
@@ -232,7 +228,7 @@ def test_how_games_came_there(small: Archive) -> None:
     assert [(a.move, a.part.games, a.part.of) for a in study.arrivals] == [("d5", 2, 3), ("e6", 1, 3)]
 
 
-def test_the_first_is_the_earliest_dated_one_whatever_the_filter(small: Archive) -> None:
+def test_the_first_is_the_earliest_dated_one_whatever_the_filter(small: GamesBase) -> None:
     first = small.study(chess.Board()).replies[0].first
     assert first is not None
     assert (first.by, first.year, first.event) == ("Amber, Ada", 1999, "Ivy Open")
@@ -241,12 +237,11 @@ def test_the_first_is_the_earliest_dated_one_whatever_the_filter(small: Archive)
 
 
 @needs_masters
-def test_newest_and_strongest_agree_with_the_base(masters: tuple[Archive, list[Plain]]) -> None:
-    archive, _ = masters
-    base = archive.base
+def test_newest_and_strongest_agree_with_the_base(masters: tuple[GamesBase, list[Plain]]) -> None:
+    base, _ = masters
     for line in ("e4", "d4 d5 c4"):
         for order in ("newest", "strongest"):
-            _, rows = archive.games(moves_to(line), order, 15)  # type: ignore[arg-type]
+            _, rows = base.list_games(moves_to(line), order, 15)  # type: ignore[arg-type]
             expected = base.games(moves_to(line), order, 15)  # type: ignore[arg-type]
             assert [(r.date, r.white_rating, r.following) for r in rows][:1] == [
                 (r.date, r.white_rating, r.following) for r in expected

@@ -15,10 +15,8 @@ from typer.testing import CliRunner
 from linewright.cli import base as cli_base
 from linewright.cli.base import app, report_lines
 from linewright.cli.base_text import SCALE_WIDTH, reply_lines, scale
-from linewright.games.model import AddReport, Reply, SkippedGame
-from linewright.games.query.position import parse_position
-from linewright.games.report.model import StudiedReply, Study, Trend
-from linewright.games.report.trend import part
+from linewright.games.api import AddReport, Reply, SkippedGame, StudiedReply, Study, Trend, parse_position
+from linewright.games.report.trend import proportion
 from linewright.support.errors import UnusableInput
 from tests.games.games import moves_to, pgn
 
@@ -202,7 +200,7 @@ def test_scale() -> None:
 
 def test_a_reply_without_results_shows_no_score() -> None:
     reply = Reply("e2e4", "e4", 3, 1.0, 0.5, 0.0, 1.0, None, None, 0)
-    studied = StudiedReply(reply, part(3, 3), None, Trend((), "unclear"), (), None)
+    studied = StudiedReply(reply, proportion(3, 3), None, Trend((), "unclear"), (), None)
     line = reply_lines(Study(chess.STARTING_FEN, "", 3, 0, (studied,), (), (), 1), more=False)[4]
     assert "●" not in line and "no result" in line
 

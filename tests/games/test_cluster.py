@@ -11,8 +11,7 @@ import chess
 import pytest
 import zstandard
 
-from linewright.games.api import Base, position_key
-from linewright.games.ingest.adding import add
+from linewright.games.api import GamesBase, add, position_key
 from linewright.games.parquet import cluster, shards
 from linewright.games.parquet.storage import Storage
 from linewright.support.errors import UnusableInput
@@ -58,11 +57,11 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
 
 def same_base(one: Path, other: Path, boards: list[chess.Board]) -> None:
     """The two bases hold the same tables, byte for byte, and answer alike."""
-    with Base.open(one) as a, Base.open(other) as b:
+    with GamesBase.open(one) as a, GamesBase.open(other) as b:
         for table in ("games", "sources", "sightings", "spellings", "shelves"):
-            columns = [row[0] for row in a.connection.execute(f"SELECT column_name FROM (DESCRIBE {table})").fetchall()]
+            columns = [row[0] for row in a.loaded.con.execute(f"SELECT column_name FROM (DESCRIBE {table})").fetchall()]
             query = f"SELECT {', '.join(columns)} FROM {table}"
-            rows = [base.connection.execute(query).fetchall() for base in (a, b)]
+            rows = [base.loaded.con.execute(query).fetchall() for base in (a, b)]
             if table != "shelves":  # the order of a shelf's pieces counts, and its place is by range alike
                 rows = [sorted(found) for found in rows]
             assert rows[0] == rows[1], table
@@ -89,7 +88,7 @@ def plain(files: list[Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
 def boards_of(base: Path, count: int) -> list[chess.Board]:
     """Positions from the base's games, and some that it doesn't know."""
     chance = random.Random(8)
-    with Base.open(base) as opened:
+    with GamesBase.open(base) as opened:
         boards = [moves_to(""), moves_to("e4 e5"), moves_to("a3 a6 h3 h6")]
         games = opened.games(moves_to(""), "strongest", 300)
     for game in chance.sample(games, count):
@@ -140,7 +139,7 @@ def test_on_s3_compatible_storage(
         urls = [Path(bucket.path(file.name)) for file in files[:3]]
         report = cluster.add_on("local", Path(bucket.path("base")), urls)
         add(tmp_path / "b.duckdb", files[:3])
-        with Base.open(Path(bucket.path("base"))) as there, Base.open(tmp_path / "b.duckdb") as here:
+        with GamesBase.open(Path(bucket.path("base"))) as there, GamesBase.open(tmp_path / "b.duckdb") as here:
             assert there.info().games == here.info().games == report.added == GAMES
             for board in boards_of(plain, 10):
                 assert there.replies(board) == here.replies(board)
@@ -178,13 +177,13 @@ def test_refusals(workers: str, tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="no games in"):
         cluster.add_on(workers, place, [tmp_path / "empty.pgn"])
     with pytest.raises(UnusableInput, match="there is no games base at"):
-        Base.open(place)
+        GamesBase.open(place)
     cluster.add_on(workers, place, [file])
     with pytest.raises(UnusableInput, match="already holds a games base"):
         cluster.add_on(workers, place, [file])
     with pytest.raises(UnusableInput, match="is a folder"):
         add(place, [file])
-    with Base.open(place) as base:
+    with GamesBase.open(place) as base:
         assert base.replies(moves_to("e4")).total == 1
 
 

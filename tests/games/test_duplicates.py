@@ -7,8 +7,8 @@ from pathlib import Path
 import duckdb
 import pytest
 
+from linewright.games.api import add
 from linewright.games.ingest import adding
-from linewright.games.ingest.adding import add
 from linewright.games.ingest.duplicates import ENOUGH_PLIES
 from tests.games.games import movetext, pgn, random_game
 

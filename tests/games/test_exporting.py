@@ -12,11 +12,9 @@ import zstandard
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.games.api import Base
+from linewright.games.api import GamesBase, add, export, remove
 from linewright.games.ingest import exporting
-from linewright.games.ingest.adding import add
-from linewright.games.ingest.exporting import LINE, export
-from linewright.games.ingest.removing import remove
+from linewright.games.ingest.exporting import LINE
 from linewright.support.errors import UnusableInput
 from tests.games.games import STANDARD_SAMPLE, first_masters, moves_to, movetext, needs_masters, pgn, random_game
 
@@ -134,7 +132,7 @@ def two_sources(tmp_path: Path) -> Path:
 
 
 def whites(base: Path) -> list[int]:
-    with Base.open(base) as opened:
+    with GamesBase.open(base) as opened:
         return sorted(int(game.white.split()[1]) for game in opened.games(chess.Board(), "newest", 100))
 
 
@@ -143,11 +141,11 @@ def test_removing_a_source_keeps_what_another_holds(two_sources: Path, tmp_path:
     report = remove(two_sources, "a/games.pgn")
     assert (report.removed, report.kept) == (4, 8)
     assert whites(two_sources) == list(range(4, 24))
-    with Base.open(two_sources) as base:
+    with GamesBase.open(two_sources) as base:
         assert base.info().sources == ((str(tmp_path / "b" / "games.pgn"), 20),)
         assert base.replies(moves_to("")).total == 20
     add(tmp_path / "new.duckdb", [tmp_path / "b" / "games.pgn"])
-    with Base.open(two_sources) as base, Base.open(tmp_path / "new.duckdb") as new:
+    with GamesBase.open(two_sources) as base, GamesBase.open(tmp_path / "new.duckdb") as new:
         assert base.info().positions == new.info().positions
         for seed in range(24):
             board = moves_to("")

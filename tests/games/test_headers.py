@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linewright.games.ingest.headers import clean_date, decode, plain_name, read_tags, year
+from linewright.games.api import read_tags
+from linewright.games.ingest.headers import clean_date, decode, plain_name, year
 
 
 def test_reads_what_is_known() -> None:

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from linewright.games.api import NO_MOVE, pack_move, position_key, positions
 from linewright.games.index.index_layout import SHELVES
 from linewright.games.index.move_effects import entries
-from linewright.games.index.one_game import positions
-from linewright.games.index.position_keys import NO_MOVE, pack_move, position_key, unpack_move
+from linewright.games.index.position_keys import unpack_move
 from linewright.games.index.sorting import sort_entries
 from tests.games.games import random_game
 

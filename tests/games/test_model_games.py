@@ -8,10 +8,7 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.games.api import Base
-from linewright.games.ingest.adding import add
-from linewright.games.query.filters import GameFilter
-from linewright.games.query.loaded_games import Archive
+from linewright.games.api import GameFilter, GamesBase, add
 from linewright.games.report.model_games import (
     DECISIVENESS,
     LEAST,
@@ -27,11 +24,11 @@ LINE = "d4 d5 c4 e6 Nc3 Nf6"
 
 
 @pytest.fixture(scope="module")
-def masters(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Archive]:
+def masters(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
     folder = tmp_path_factory.mktemp("models")
     add(folder / "b.duckdb", [first_masters(folder / "m.pgn", 1200)])
-    with Base.open(folder / "b.duckdb") as base:
-        yield Archive(base)
+    with GamesBase.open(folder / "b.duckdb") as base:
+        yield base
 
 
 def pawns(board: chess.Board) -> tuple[int, int]:
@@ -39,16 +36,16 @@ def pawns(board: chess.Board) -> tuple[int, int]:
 
 
 @needs_masters
-def test_the_parts_are_what_one_counts(masters: Archive) -> None:
+def test_the_parts_are_what_one_counts(masters: GamesBase) -> None:
     position = moves_to(LINE)
     models = masters.model_games(position, 500)
-    assert len(models) == masters.games(position, "newest", 500)[0] > 30
+    assert len(models) == masters.list_games(position, "newest", 500)[0] > 30
     assert [m.merits.total for m in models] == sorted((m.merits.total for m in models), reverse=True)
     boards: dict[int, list[chess.Board]] = {}
     for model in models:
         board = chess.Board()
         boards[model.game.id] = [board.copy()]
-        for packed in masters.packed.of(model.game.id):
+        for packed in masters.loaded.packed.of(model.game.id):
             board.push(chess.Move(packed & 63, packed >> 6 & 63, (packed >> 12) or None))
             boards[model.game.id].append(board.copy(stack=False))
     later = [
@@ -95,8 +92,8 @@ def test_the_lessons_side_and_the_reasons(tmp_path: Path) -> None:
     # a board where the shuffle is legal: the rooks have left f1 and f8
     (tmp_path / "g.pgn").write_text("\n".join(games))
     assert add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"]).added == 3
-    with Base.open(tmp_path / "b.duckdb") as base:
-        archive = Archive(base)
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
+        archive = base
         position = moves_to("e4 e5 Nf3 Nf6 Nxe5 d6")
         black = archive.model_games(position, 3, side="black")
         assert [m.game.white for m in black] == ["Cedar, C", "Amber, A", "Dogwood, D"]

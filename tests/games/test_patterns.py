@@ -14,12 +14,8 @@ from hypothesis import strategies as st
 from linewright.board import material
 from linewright.board.structure import open_files as files
 from linewright.board.structure import pawns
-from linewright.games.api import Base
-from linewright.games.index.position_keys import pack_move
-from linewright.games.ingest.adding import add
+from linewright.games.api import HELP, GamesBase, add, pack_move, parse_pattern
 from linewright.games.patterns.pattern_scan import scan
-from linewright.games.patterns.patterns import HELP, parse_pattern
-from linewright.games.query.loaded_games import Archive
 from linewright.games.query.table_reads import PackedGames
 from linewright.support.errors import UnusableInput
 from tests.games.games import first_masters, moves_to, needs_masters, pgn, random_game
@@ -194,20 +190,20 @@ def test_any_text_is_a_question_or_refused(text: str) -> None:
 
 
 @pytest.fixture(scope="module")
-def archive(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Archive]:
+def archive(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
     folder = tmp_path_factory.mktemp("find")
     add(folder / "b.duckdb", [first_masters(folder / "m.pgn", 800)])
-    with Base.open(folder / "b.duckdb") as base:
-        yield Archive(base)
+    with GamesBase.open(folder / "b.duckdb") as base:
+        yield base
 
 
 @needs_masters
-def test_real_games_found_with_and_without_a_position(archive: Archive) -> None:
+def test_real_games_found_with_and_without_a_position(archive: GamesBase) -> None:
     test: Test = lambda b, c: pawns.isolated_queens_pawn(b, c) is not None  # noqa: E731
     pattern = parse_pattern("black isolated queen's pawn, within the first 30 moves")
     expected = {}
-    for number in range(len(archive.packed.bounds) - 1):
-        moves = [chess.Move(p & 63, p >> 6 & 63, (p >> 12) or None) for p in archive.packed.of(number)]
+    for number in range(len(archive.loaded.packed.bounds) - 1):
+        moves = [chess.Move(p & 63, p >> 6 & 63, (p >> 12) or None) for p in archive.loaded.packed.of(number)]
         board = chess.Board()
         for ply in range(min(len(moves), 60) + 1):
             if test(board, chess.BLACK):
@@ -215,15 +211,15 @@ def test_real_games_found_with_and_without_a_position(archive: Archive) -> None:
                 break
             if ply < len(moves):
                 board.push(moves[ply])
-    found = archive.find(pattern, 1000)
+    found = archive.find_pattern(pattern, 1000)
     assert {shown.game.id: shown.game.reached for shown in found.games} == expected
     assert (found.part.games, found.part.of) == (len(expected), 800)
     assert all(shown.side == "black" for shown in found.games)
     for shown in found.games[:20]:
         assert test(chess.Board(shown.fen), chess.BLACK)
     start = moves_to("d4 d5 c4 e6")
-    through = {game.id for game in archive.games(start, "newest", 1000)[1]}
-    from_there = archive.find(pattern, 1000, start)
+    through = {game.id for game in archive.list_games(start, "newest", 1000)[1]}
+    from_there = archive.find_pattern(pattern, 1000, start)
     assert {shown.game.id for shown in from_there.games} == through & expected.keys()
     assert from_there.part.of == len(through)
 
@@ -235,9 +231,9 @@ def test_the_score_is_that_of_the_side_that_shows_it(tmp_path: Path) -> None:
     ]
     (tmp_path / "g.pgn").write_text("\n".join(games))
     add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
-    with Base.open(tmp_path / "b.duckdb") as base:
-        archive = Archive(base)
-        black = archive.find(parse_pattern("black knight on e5"), 9)
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
+        archive = base
+        black = archive.find_pattern(parse_pattern("black knight on e5"), 9)
         assert (black.part.games, black.scored.score) == (1, 1.0)
-        doubled = archive.find(parse_pattern("doubled c-pawns"), 9)
+        doubled = archive.find_pattern(parse_pattern("doubled c-pawns"), 9)
         assert (doubled.part.games, doubled.scored.score, doubled.games[0].side) == (1, 0.0, "white")

@@ -6,9 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from linewright.games.api import Base
-from linewright.games.ingest.adding import add
-from linewright.games.model import Player
+from linewright.games.api import GamesBase, Player, add
 from tests.games.games import STANDARD_SAMPLE, moves_to, pgn
 
 GAMES = (
@@ -21,15 +19,15 @@ GAMES = (
 
 
 @pytest.fixture
-def base(tmp_path: Path) -> Base:
+def base(tmp_path: Path) -> GamesBase:
     file = tmp_path / "games.pgn"
     file.write_text(GAMES)
     path = tmp_path / "base.duckdb"
     add(path, [file])
-    return Base.open(path)
+    return GamesBase.open(path)
 
 
-def test_players_with_games_and_years(base: Base) -> None:
+def test_players_with_games_and_years(base: GamesBase) -> None:
     with base:
         assert base.players() == (
             Player("Amber, Ada", 3, 2019, 2021),
@@ -52,12 +50,12 @@ def test_players_with_games_and_years(base: Base) -> None:
         ("Spassky, Boris V.", 1992, ("Fischer, Robert J.",)),
     ],
 )
-def test_opponents(base: Base, name: str, year: int | None, met: tuple[str, ...]) -> None:
+def test_opponents(base: GamesBase, name: str, year: int | None, met: tuple[str, ...]) -> None:
     with base:
         assert base.opponents(name, year) == met
 
 
-def test_opponents_through_a_position(base: Base) -> None:
+def test_opponents_through_a_position(base: GamesBase) -> None:
     with base:
         assert base.opponents("Amber, Ada", through=moves_to("e4")) == ("Birch, Bo",)
         assert base.opponents("Amber, Ada", 2021, moves_to("c4")) == ("Cedar, Cy",)

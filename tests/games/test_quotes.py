@@ -13,13 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.games.api import Base
-from linewright.games.ingest.adding import add
-from linewright.games.names.name_similarity import evidence, likeness, sound
-from linewright.games.query.batch_replay import sans
-from linewright.games.query.loaded_games import Archive
+from linewright.games.api import GamesBase, add, likeness, parse_description, sans, sound
+from linewright.games.names.name_similarity import evidence
 from linewright.games.quotes.alignment import LEFT_OUT, SWAPPED, UNPLAYED, align, arrays_of, common_moves
-from linewright.games.quotes.quote_parser import ToldGame, ToldMove, parse_told, told_move
+from linewright.games.quotes.quote_parser import DescribedGame, DescribedMove, written_move
 from linewright.support.errors import UnusableInput
 from tests.games.games import first_masters, moves_to, movetext, needs_masters, pgn, random_game
 
@@ -41,7 +38,7 @@ MOVES = [
 def test_moves_as_told(
     text: str, kind: int, target: str, takes: bool | None, file: int | None, rank: int | None
 ) -> None:
-    move = told_move(text)
+    move = written_move(text)
     assert move is not None
     assert (move.kind, chess.square_name(move.target), move.takes) == (kind, target, takes)
     assert (move.file, move.rank) == (file, rank)
@@ -49,11 +46,13 @@ def test_moves_as_told(
 
 @pytest.mark.parametrize("text", ["", "and", "Rd9", "e", "2016", "1-0", "Marlow"])
 def test_what_is_no_move(text: str) -> None:
-    assert told_move(text) is None
+    assert written_move(text) is None
 
 
 def test_a_telling_in_words() -> None:
-    told = parse_told("Marlow against Tessen, 2016, in Ivy Bay, 9.Nd4 Bd7 10.f3 ... knight takes d4, Black resigned")
+    told = parse_description(
+        "Marlow against Tessen, 2016, in Ivy Bay, 9.Nd4 Bd7 10.f3 ... knight takes d4, Black resigned"
+    )
     assert told.players == ("Marlow", "Tessen")
     assert (told.year, told.event, told.result, told.ending) == (2016, "Ivy Bay", None, "resigned")
     assert [(m.words, m.ply) for m in told.moves] == [
@@ -78,13 +77,13 @@ def test_a_telling_in_words() -> None:
     ],
 )
 def test_names_and_results_in_words(text: str, players: tuple[str, ...], result: str | None) -> None:
-    told = parse_told(text)
+    told = parse_description(text)
     assert (told.players, told.result) == (players, result)
 
 
 @given(st.text(max_size=80))
 def test_any_words_are_a_telling(text: str) -> None:
-    assert isinstance(parse_told(text), ToldGame)
+    assert isinstance(parse_description(text), DescribedGame)
 
 
 SQUARES = st.lists(st.integers(0, 5), max_size=150)
@@ -98,7 +97,7 @@ def test_common_moves_are_the_longest_common_subsequence(played: list[int], told
     for i, a in enumerate(played):
         for j, b in enumerate(told):
             table[i + 1, j + 1] = table[i, j] + 1 if a == b else max(table[i, j + 1], table[i + 1, j])
-    moves = [ToldMove("", chess.KNIGHT, square) for square in told]
+    moves = [DescribedMove("", chess.KNIGHT, square) for square in told]
     tokens = np.array([(chess.KNIGHT - 1) << 6 | square for square in played], dtype=np.uint16)
     found = common_moves(tokens, np.array([0, len(played)]), moves)
     assert found[0] == table[-1, -1]
@@ -108,8 +107,8 @@ def tokens(squares: Sequence[int]) -> np.ndarray[tuple[int], np.dtype[np.uint16]
     return np.array([(chess.KNIGHT - 1) << 6 | square for square in squares], dtype=np.uint16)
 
 
-def told(squares: Sequence[int]) -> list[ToldMove]:
-    return [ToldMove("", chess.KNIGHT, square) for square in squares]
+def told(squares: Sequence[int]) -> list[DescribedMove]:
+    return [DescribedMove("", chess.KNIGHT, square) for square in squares]
 
 
 @settings(deadline=None)
@@ -124,7 +123,7 @@ def test_alignment_laws(squares: list[int], data: st.DataObject) -> None:
     swapped = [*squares[:place], squares[place + 1], squares[place], *squares[place + 2 :]]
     cost, steps = align(arrays_of(told(swapped)), played, 0)
     assert cost == pytest.approx(SWAPPED)
-    told_places = [t for step in steps for t in step.told]
+    told_places = [t for step in steps for t in step.described]
     assert told_places == list(range(len(squares)))  # every told move is laid somewhere, in order
     cost, steps = align(arrays_of(told([*squares[: place + 1], *squares[place:]])), played, 0)
     assert cost <= UNPLAYED
@@ -163,7 +162,7 @@ def test_a_seldom_name_says_more_than_a_frequent_one() -> None:
 
 
 @pytest.fixture(scope="module")
-def invented(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Archive]:
+def invented(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
     folder = tmp_path_factory.mktemp("quotes")
     games = [
         pgn(
@@ -179,13 +178,13 @@ def invented(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Archive]:
     ]
     (folder / "g.pgn").write_text("\n".join(games))
     add(folder / "b.duckdb", [folder / "g.pgn"])
-    with Base.open(folder / "b.duckdb") as base:
-        yield Archive(base)
+    with GamesBase.open(folder / "b.duckdb") as base:
+        yield base
 
 
-def test_where_telling_and_game_part(invented: Archive) -> None:
+def test_where_telling_and_game_part(invented: GamesBase) -> None:
     text = "Marlo against Tessin, 2015, 3.Bb5 a6 4.Bc6 dxc6 5.O-O f6 6.d4 Qd6 7.Nxd4 c5 8.Qxd1 Nb3, White resigned"
-    answer = invented.quote(parse_told(text))
+    answer = invented.find_quoted(parse_description(text))
     assert answer.fits
     found = answer.candidates[0]
     assert found.game.white == "Marlow, Ida" and found.likely > 0.9
@@ -201,38 +200,38 @@ def test_where_telling_and_game_part(invented: Archive) -> None:
     ]
 
 
-def test_the_position_of_the_talk_counts(invented: Archive) -> None:
+def test_the_position_of_the_talk_counts(invented: GamesBase) -> None:
     board = moves_to("e4 e5 Nf3 Nc6 Bb5 a6 Bxc6 dxc6 O-O")
-    told = ToldGame(moves=tuple(m for m in map(told_move, ["f6", "Nxd4", "c5"]) if m), position=board)
-    found = invented.quote(told).candidates[0]
+    told = DescribedGame(moves=tuple(m for m in map(written_move, ["f6", "Nxd4", "c5"]) if m), position=board)
+    found = invented.find_quoted(told).candidates[0]
     assert (found.game.white, found.first, found.agreeing) == ("Marlow, Ida", 9, 3)
     assert [p.words for p in found.partings] == ["left out: 6.d4 exd4"]
 
 
-def test_colours_told_the_other_way(invented: Archive) -> None:
-    found = invented.quote(parse_told("Marlow against Rowan, 4.Ba4 Nf6 5.O-O")).candidates[0]
+def test_colours_told_the_other_way(invented: GamesBase) -> None:
+    found = invented.find_quoted(parse_description("Marlow against Rowan, 4.Ba4 Nf6 5.O-O")).candidates[0]
     assert found.game.white == "Rowan,K"
     assert "colours" in {parting.kind for parting in found.partings}
 
 
-def test_no_game_fits_and_the_nearest_are_given(invented: Archive) -> None:
-    answer = invented.quote(parse_told("Zyx against Qwv, 1.h4 g5 2.Ra3 Rh3 3.Rg3 Qh8 4.Kd8 Na1"))
+def test_no_game_fits_and_the_nearest_are_given(invented: GamesBase) -> None:
+    answer = invented.find_quoted(parse_description("Zyx against Qwv, 1.h4 g5 2.Ra3 Rh3 3.Rg3 Qh8 4.Kd8 Na1"))
     assert not answer.fits
     assert len(answer.candidates) == 3
     assert answer.candidates[0].distance > 3
 
 
-def test_names_alone_find_a_game(invented: Archive) -> None:
-    answer = invented.quote(parse_told("Marlow Tessen 2016"))
+def test_names_alone_find_a_game(invented: GamesBase) -> None:
+    answer = invented.find_quoted(parse_description("Marlow Tessen 2016"))
     found = answer.candidates[0]
     assert (found.game.white, found.agreeing, found.first, found.distance) == ("Marlow, Ida", 0, None, 0)
     board = moves_to("e4 e5 Nf3 Nc6 Bb5 a6 Ba4")
-    assert invented.quote(parse_told("Marlow", board)).candidates[0].game.white == "Rowan,K"
+    assert invented.find_quoted(parse_description("Marlow", board)).candidates[0].game.white == "Rowan,K"
 
 
-def test_nothing_told_is_refused(invented: Archive) -> None:
+def test_nothing_told_is_refused(invented: GamesBase) -> None:
     with pytest.raises(UnusableInput, match="too little"):
-        invented.quote(parse_told("it was a lovely game"))
+        invented.find_quoted(parse_description("it was a lovely game"))
 
 
 @needs_masters
@@ -240,14 +239,14 @@ def test_real_games_are_found_again(tmp_path: Path) -> None:
     """A small run of what bench/bench_quotes.py measures on all games."""
     add(tmp_path / "b.duckdb", [first_masters(tmp_path / "m.pgn", 1500)])
     chance = random.Random(5)
-    with Base.open(tmp_path / "b.duckdb") as base:
-        archive = Archive(base)
-        long_enough = [n for n, plies in enumerate(archive.table.plies.tolist()) if plies > 40]
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
+        archive = base
+        long_enough = [n for n, plies in enumerate(archive.loaded.table.plies.tolist()) if plies > 40]
         right = 0
         for number in chance.sample(long_enough, 30):
-            packed = archive.packed.of(number)
-            moves = [m for san in sans(chess.Board(), packed)[12:34] if (m := told_move(san))]
+            packed = archive.loaded.packed.of(number)
+            moves = [m for san in sans(chess.Board(), packed)[12:34] if (m := written_move(san))]
             spoiled = [replace(m, target=chance.randrange(64)) if chance.random() < 0.2 else m for m in moves]
-            answer = archive.quote(ToldGame(moves=tuple(spoiled)))
-            right += archive.packed.of(answer.candidates[0].game.id) == packed and answer.fits
+            answer = archive.find_quoted(DescribedGame(moves=tuple(spoiled)))
+            right += archive.loaded.packed.of(answer.candidates[0].game.id) == packed and answer.fits
     assert right >= 28

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.games.index.position_keys import pack_move
+from linewright.games.api import pack_move
 from linewright.games.ingest.columns import Columns
 from linewright.games.ingest.game_validation import MOST_PLIES, ReadGames, read_games
 from linewright.games.ingest.splitting import cut

@@ -13,8 +13,7 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from linewright.games.api import Base
-from linewright.games.ingest.adding import add
+from linewright.games.api import GamesBase, add
 from linewright.games.ingest.work_copy import work_of
 from linewright.support.errors import UnusableInput
 from tests.games.games import moves_to, pgn
@@ -81,7 +80,7 @@ def start(base: Path, games: Path, wait_at: int = 0) -> subprocess.Popen[str]:
 def committed(base: Path) -> int:
     """Games in the base after checking that each is there once, wholly: its row and all its positions."""
     try:
-        with Base.open(base) as opened:
+        with GamesBase.open(base) as opened:
             games = opened.info().games
     except UnusableInput as error:
         assert "no games" in str(error)  # stopped before the first batch
@@ -95,7 +94,7 @@ def committed(base: Path) -> int:
     if games:
         assert (rows, prints, counted) == (games, games, games)
         assert indexed == (games, True)
-        with Base.open(base) as opened:
+        with GamesBase.open(base) as opened:
             replies = opened.replies(moves_to(LINE))
         assert (replies.ended, plies) == (games, games * (len(LINE.split()) + 1))
     return games
@@ -187,12 +186,12 @@ def test_the_second_adder_is_refused_and_asking_goes_on(tmp_path: Path, many_gam
     try:
         with pytest.raises(UnusableInput, match="in use by another process"):
             add(base, [many_games])
-        with Base.open(base) as opened:
+        with GamesBase.open(base) as opened:
             assert opened.info().games == 1
     finally:
         _, errors = adder.communicate("\n")
     assert (adder.returncode, errors) == (0, "")
-    with Base.open(base) as opened:
+    with GamesBase.open(base) as opened:
         assert opened.info().games == 1 + GAMES
 
 
@@ -200,12 +199,12 @@ def test_asking_goes_on_as_it_was_while_games_are_added(tmp_path: Path, many_gam
     base = tmp_path / "b.duckdb"
     (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
     add(base, [tmp_path / "first.pgn"])
-    with Base.open(base) as opened:
+    with GamesBase.open(base) as opened:
         adder = start(base, many_games)
         adder.communicate()
         assert adder.returncode == 0
         assert opened.replies(moves_to("")).total == 1
-    with Base.open(base) as opened:
+    with GamesBase.open(base) as opened:
         assert opened.replies(moves_to("")).total == 1 + GAMES
 
 
@@ -218,7 +217,7 @@ def test_a_work_file_of_another_base_is_not_taken_in(tmp_path: Path, many_games:
     (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
     add(tmp_path / "other.duckdb", [tmp_path / "first.pgn"])
     (tmp_path / "other.duckdb").rename(base)  # the user put another base here meanwhile
-    with Base.open(base) as opened:
+    with GamesBase.open(base) as opened:
         assert opened.info().games == 1
 
 

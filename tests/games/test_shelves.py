@@ -9,7 +9,14 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.games.index.index_layout import SHELVES, joined, lone_games, shared_entries, shared_groups, shelf_of
+from linewright.games.index.index_layout import (
+    SHELVES,
+    joined,
+    lone_games,
+    shared_entries,
+    shared_groups,
+    shelf_of,
+)
 from linewright.games.index.index_writer import PIECE, Shelved, pack
 from linewright.games.index.sorting import sort_entries
 

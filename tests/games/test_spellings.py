@@ -7,9 +7,7 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from linewright.games.api import Base
-from linewright.games.ingest.adding import add
-from linewright.games.names.name_spellings import Spelling, like_names, same_players
+from linewright.games.api import GamesBase, Spelling, add, like_names, same_players
 from tests.games.games import pgn
 
 
@@ -77,5 +75,5 @@ def test_the_base_notes_them(tmp_path: Path) -> None:
     add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     with duckdb.connect(tmp_path / "b.duckdb", read_only=True) as con:
         assert con.execute("SELECT * FROM spellings").fetchall() == [("A Amber", "Amber, Ada")]
-    with Base.open(tmp_path / "b.duckdb") as base:
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
         assert base.info().players == 5  # Amber, Birch, Dogwood, and two of the name of Cedar

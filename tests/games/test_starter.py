@@ -21,14 +21,13 @@ import zstandard
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linewright.games.api import Base, add
-from linewright.games.door import open_base, open_games
-from linewright.games.index.position_keys import pack_move
-from linewright.games.model import Replies, Reply
-from linewright.games.query.memory import UNKNOWN, GameColumns
+from linewright.games.api import GamesBase, Replies, Reply, StarterTable, add, open_base, open_games, pack_move
+from linewright.games.ingest.columns import UNKNOWN
+from linewright.games.query.game_columns import GameColumns
 from linewright.games.query.table_reads import PackedGames
-from linewright.games.starter.table import FILE, StarterTable, bands_meeting, bands_told
-from linewright.games.starter.table_file import BANDS, FIGURED, Columns, PackedTable, pack, position_keys
+from linewright.games.starter.rating_bands import BANDS, bands_in_words, bands_meeting
+from linewright.games.starter.table import FILE
+from linewright.games.starter.table_file import FIGURED, PackedTable, StarterColumns, pack, position_keys
 from linewright.support.errors import UnusableInput
 from tests.games.games import MASTERS, first_masters, moves_to, needs_masters, random_game
 
@@ -185,9 +184,9 @@ def test_real_games_are_counted_as_the_base_counts_them(tmp_path: Path) -> None:
     """Every position of 400 real games against the base's own index of 1,500."""
     file = tmp_path / "b.duckdb"
     add(file, [first_masters(tmp_path / "m.pgn", 1500)])
-    with Base.open(file) as base:
-        packed = PackedGames.load(base.connection)
-        table = StarterTable(pack(TOOL.make(packed, GameColumns.load(base.connection))))
+    with GamesBase.open(file) as base:
+        packed = base.loaded.packed
+        table = StarterTable(pack(TOOL.make(packed, base.loaded.columns)))
         held = 0
         for game in range(400):
             board = chess.Board()
@@ -222,16 +221,16 @@ def test_it_is_small_and_holds_numbers_only() -> None:
     assert len(content()) <= 2_000_000
     packed = PackedTable(content())
     with zipfile.ZipFile(ROOT / "src" / "linewright" / "games" / "starter" / FILE) as archive:
-        assert archive.namelist() == [f"{field.name}.npy" for field in fields(Columns)]
+        assert archive.namelist() == [f"{field.name}.npy" for field in fields(StarterColumns)]
         assert not archive.comment and not any(entry.comment or entry.extra for entry in archive.infolist())
-    for field in fields(Columns):
+    for field in fields(StarterColumns):
         column = packed.column(field.name)
         assert column.dtype.kind == "u", field.name
     # Numbers by position and reply, none by game: no column is as long as there are games.
     assert len(packed.column("counted")) == 1
     games = int(packed.column("counted")[0])
     assert games > 167_000
-    assert all(games not in packed.column(field.name).shape for field in fields(Columns))
+    assert all(games not in packed.column(field.name).shape for field in fields(StarterColumns))
 
 
 def test_its_first_moves_are_everybodys(shipped: StarterTable) -> None:
@@ -307,12 +306,12 @@ def numbers(most: int) -> st.SearchStrategy[list[int]]:
 @given(st.data())
 def test_every_column_comes_back_as_it_was(data: st.DataObject) -> None:
     columns = {}
-    for field in fields(Columns):
+    for field in fields(StarterColumns):
         bits = {"U8": 8, "U16": 16, "U32": 32, "U64": 64}[str(field.type)]
         values = np.array(data.draw(numbers(2**bits - 1), field.name), dtype=f"u{bits // 8}")
         columns[field.name] = np.stack([values] * 3) if field.name.startswith("band") else values
-    packed = pack(Columns(**columns))
-    assert pack(Columns(**columns)) == packed
+    packed = pack(StarterColumns(**columns))
+    assert pack(StarterColumns(**columns)) == packed
     for name, values in columns.items():
         found = PackedTable(packed).column(name)
         assert found.dtype == values.dtype and np.array_equal(found, values), name
@@ -338,7 +337,7 @@ def test_a_table_whose_positions_hang_in_the_air_is_refused() -> None:
 )
 def test_the_bands_that_a_band_meets(low: int | None, high: int | None, bands: tuple[int, ...], told: str) -> None:
     assert bands_meeting(low, high) == bands
-    assert bands_told(bands) == told
+    assert bands_in_words(bands) == told
 
 
 # -- the way to the games ------------------------------------------------------------------------------------------
@@ -350,7 +349,7 @@ def test_the_users_own_base_wins(tmp_path: Path) -> None:
     (tmp_path / "g.pgn").write_text('[Event "Club evening"]\n[Result "1-0"]\n\n1. b4 e5 1-0\n')
     add(file, [tmp_path / "g.pgn"])
     with open_games(file) as games:
-        assert isinstance(games, Base)
+        assert isinstance(games, GamesBase)
         assert [reply.san for reply in games.replies(chess.Board()).replies] == ["b4"]
 
 

@@ -15,10 +15,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.games.api import Base, position_key
+from linewright.games.api import GamesBase, add, position_key, wilson_interval
 from linewright.games.index import schema
-from linewright.games.ingest.adding import add
-from linewright.games.report.wilson import wilson
 from linewright.support.errors import UnusableInput
 from tests.games.games import first_masters, moves_to, movetext, needs_masters, pgn, random_game
 
@@ -85,7 +83,7 @@ def count_by_hand(path: Path) -> Counted:
     return counted
 
 
-def check_position(base: Base, counted: Counted, key: tuple[object, ...]) -> None:
+def check_position(base: GamesBase, counted: Counted, key: tuple[object, ...]) -> None:
     board, tally = counted.boards[key], counted.tallies[key]
     answer = base.replies(board)
     assert answer.fen == board.fen()
@@ -108,7 +106,7 @@ def check_position(base: Base, counted: Counted, key: tuple[object, ...]) -> Non
         assert reply.share == reply.games / answer.total
         assert reply.scored == len(scores)
         assert reply.score == (pytest.approx(won / len(scores)) if scores else 0.5)
-        assert (reply.low, reply.high) == wilson(won, len(scores))
+        assert (reply.low, reply.high) == wilson_interval(won, len(scores))
         assert reply.mean_rating == (round(sum(ratings) / len(ratings)) if ratings else None)
         assert reply.last_year == (max(years) if years else None)
     order = [(-reply.games, reply.uci) for reply in answer.replies]
@@ -123,7 +121,7 @@ def test_real_games_are_counted_as_by_hand(tmp_path: Path) -> None:
     often = [key for key in counted.boards if len(counted.tallies[key].through) > 5]
     often.sort(key=lambda key: -len(counted.tallies[key].through))
     seldom = random.Random(1).sample(list(counted.boards), 400)
-    with Base.open(tmp_path / "b.duckdb") as base:
+    with GamesBase.open(tmp_path / "b.duckdb") as base:
         assert base.info().positions == len(counted.tallies)
         for key in (*often[:600], *seldom):
             check_position(base, counted, key)
@@ -155,13 +153,13 @@ def test_any_games_are_counted_as_by_hand(
     path.write_text("".join(texts))
     counted = count_by_hand(path)
     assert add(folder / "b.duckdb", [path]).added == len(games)
-    with Base.open(folder / "b.duckdb") as base:
+    with GamesBase.open(folder / "b.duckdb") as base:
         for key in list(counted.boards)[:60]:
             check_position(base, counted, key)
 
 
 @pytest.fixture(scope="module")
-def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Base]:
+def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
     folder = tmp_path_factory.mktemp("base")
     games = [
         pgn(
@@ -186,11 +184,11 @@ def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Base]:
     ]
     (folder / "g.pgn").write_text("\n".join(games))
     add(folder / "b.duckdb", [folder / "g.pgn"])
-    with Base.open(folder / "b.duckdb") as opened:
+    with GamesBase.open(folder / "b.duckdb") as opened:
         yield opened
 
 
-def test_transpositions_count_together(base: Base) -> None:
+def test_transpositions_count_together(base: GamesBase) -> None:
     replies = base.replies(moves_to("d4 d5 c4 e6"))
     assert (replies.total, replies.ended) == (3, 1)
     knight, other = replies.replies
@@ -212,12 +210,12 @@ def test_transpositions_count_together(base: Base) -> None:
     assert base.replies(moves_to("c4 e6 d4 d5")).replies == replies.replies
 
 
-def test_the_score_is_the_movers(base: Base) -> None:
+def test_the_score_is_the_movers(base: GamesBase) -> None:
     (reply,) = base.replies(moves_to("d4 d5 c4")).replies
     assert (reply.games, reply.scored, reply.score) == (3, 2, 0.25)
 
 
-def test_a_game_that_repeats_the_position_counts_once(base: Base) -> None:
+def test_a_game_that_repeats_the_position_counts_once(base: GamesBase) -> None:
     replies = base.replies(chess.Board())
     assert replies.total == 5
     assert Counter({reply.san: reply.games for reply in replies.replies}) == {
@@ -228,19 +226,19 @@ def test_a_game_that_repeats_the_position_counts_once(base: Base) -> None:
     }
 
 
-def test_an_unknown_position_has_no_replies(base: Base) -> None:
+def test_an_unknown_position_has_no_replies(base: GamesBase) -> None:
     board = moves_to("a3 a6")
     assert (base.replies(board).total, base.replies(board).replies) == (0, ())
     assert base.games(board, "newest", 3) == ()
     assert base.moves_played([position_key(board)]) == {}
 
 
-def test_the_en_passant_square_matters_only_where_it_can_be_used(base: Base) -> None:
+def test_the_en_passant_square_matters_only_where_it_can_be_used(base: GamesBase) -> None:
     with_square = chess.Board("rnbqkbnr/pppppppp/8/8/3P4/8/PPP1PPPP/RNBQKBNR b KQkq d3 0 1")
     assert base.replies(with_square).total == 3
 
 
-def test_games_newest_and_strongest_first(base: Base) -> None:
+def test_games_newest_and_strongest_first(base: GamesBase) -> None:
     board = moves_to("d4 d5 c4 e6")
     assert [game.white for game in base.games(board, "newest", 9)] == [
         "Elm, Ed",
@@ -253,13 +251,13 @@ def test_games_newest_and_strongest_first(base: Base) -> None:
     assert (strongest[0].reached, strongest[0].following, strongest[0].result) == (4, ("Nc3",), "0-1")
 
 
-def test_a_whole_game_by_its_number(base: Base) -> None:
+def test_a_whole_game_by_its_number(base: GamesBase) -> None:
     fir = next(game for game in base.games(chess.Board(), "newest", 9) if game.white == "Fir, Flo")
     assert base.moves(fir.id) == tuple("g1f3 g8f6 f3g1 f6g8 g1f3 g8f6 f3g1 f6g8 e2e4".split())
     assert base.moves(fir.id + 1000) == ()
 
 
-def test_moves_played_answers_a_batch_at_once_and_again(base: Base) -> None:
+def test_moves_played_answers_a_batch_at_once_and_again(base: GamesBase) -> None:
     keys = [position_key(moves_to(line)) for line in ("", "d4", "d4 d5 c4 e6 Nf3", "a3", "d4")]
     expected = {keys[0]: {"d2d4": 3, "c2c4": 1, "g1f3": 1, "e2e4": 1}, keys[1]: {"d7d5": 3}}
     answer = base.moves_played(keys)
@@ -269,7 +267,7 @@ def test_moves_played_answers_a_batch_at_once_and_again(base: Base) -> None:
     assert base.moves_played([]) == {}
 
 
-def test_info(base: Base) -> None:
+def test_info(base: GamesBase) -> None:
     info = base.info()
     assert (info.games, info.players, info.first_year, info.last_year, info.rated) == (5, 6, 1999, 2020, 2)
     assert info.size == info.path.stat().st_size
@@ -279,12 +277,12 @@ def test_info(base: Base) -> None:
 
 def test_what_is_no_base_is_refused_with_advice(tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match=r"there is no games base at .*linewright base add"):
-        Base.open(tmp_path / "none.duckdb")
+        GamesBase.open(tmp_path / "none.duckdb")
     (tmp_path / "b.duckdb").write_bytes(random.Random(3).randbytes(100_000))
     with pytest.raises(UnusableInput, match="not a readable games base"):
-        Base.open(tmp_path / "b.duckdb")
+        GamesBase.open(tmp_path / "b.duckdb")
     with pytest.raises(UnusableInput):
-        Base.open(tmp_path)
+        GamesBase.open(tmp_path)
 
 
 def test_the_database_draws_no_bar_of_its_own(tmp_path: Path) -> None:

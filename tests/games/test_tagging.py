@@ -5,9 +5,11 @@ from __future__ import annotations
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from linewright.games.ingest.headers import decode, read_tags
+from linewright.games.api import read_tags
+from linewright.games.ingest.columns import UNKNOWN
+from linewright.games.ingest.headers import decode
 from linewright.games.ingest.splitting import cut
-from linewright.games.ingest.tagging import NAMES, UNKNOWN, read_tag_columns
+from linewright.games.ingest.tagging import NAMES, read_tag_columns
 
 #: What tag values are made of: everything that a reader could trip over.
 values = st.one_of(

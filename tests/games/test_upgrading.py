@@ -7,10 +7,7 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from linewright.games.api import Base
-from linewright.games.index.position_keys import pack_move, position_key
-from linewright.games.ingest.adding import add
-from linewright.games.ingest.upgrading import upgrade
+from linewright.games.api import GamesBase, add, pack_move, position_key, upgrade
 from linewright.support.errors import UnusableInput
 from tests.games.games import moves_to, movetext, pgn, random_game
 
@@ -53,7 +50,7 @@ def old(tmp_path: Path) -> Path:
 
 def test_an_old_base_is_refused_with_the_way_on_and_upgraded_whole(old: Path, tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match=r"of version 1, .* linewright base upgrade"):
-        Base.open(old)
+        GamesBase.open(old)
     (tmp_path / "g.pgn").write_text(
         "".join(
             pgn(movetext(random_game(n % 5, 30)), "1-0", White=f"Player {n}", WhiteElo="2000", Round=str(n))
@@ -67,7 +64,7 @@ def test_an_old_base_is_refused_with_the_way_on_and_upgraded_whole(old: Path, tm
     again = add(old, [tmp_path / "g.pgn"])
     assert (again.added, again.duplicates) == (0, 12)
     add(tmp_path / "new.duckdb", [tmp_path / "g.pgn"])
-    with Base.open(old) as upgraded, Base.open(tmp_path / "new.duckdb") as new:
+    with GamesBase.open(old) as upgraded, GamesBase.open(tmp_path / "new.duckdb") as new:
         assert upgraded.info().positions == new.info().positions
         assert upgraded.info().sources[0] == ("/old/g.pgn", 12)
         for seed in range(5):
@@ -86,7 +83,7 @@ def test_a_newer_base_is_refused(tmp_path: Path) -> None:
     add(base, [tmp_path / "g.pgn"])
     with duckdb.connect(base) as con:
         con.execute("UPDATE meta SET value = '99' WHERE name = 'version'")
-    for act in (Base.open, upgrade, lambda path: add(path, [tmp_path / "g.pgn"])):
+    for act in (GamesBase.open, upgrade, lambda path: add(path, [tmp_path / "g.pgn"])):
         with pytest.raises(UnusableInput, match=r"of version 99, .* newer Linewright"):
             act(base)
 

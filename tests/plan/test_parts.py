@@ -8,10 +8,10 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.games.index.position_keys import position_key
+from linewright.games.api import Debut, position_key
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.plan.branches import Unit
-from linewright.plan.news.news import Debut, Sort, news, news_lines
+from linewright.plan.news.news import Sort, news, news_lines
 from linewright.plan.news.remembered import Held, Known, Remembered, load, save
 from linewright.plan.plan_text import length
 from linewright.plan.planning import telling_order

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import chess
 
-from linewright.games.model import Replies, Reply
-from linewright.games.report.wilson import wilson
+from linewright.games.api import Replies, Reply, wilson_interval
 from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
 from linewright.practice.drills.drill import key_of
 from tests.support import plain_talk, said
@@ -28,7 +27,7 @@ def replies(board: chess.Board, row: dict[str, tuple[int, float]]) -> Replies:
     total = sum(games for games, _ in row.values())
     found = []
     for san, (games, points) in row.items():
-        low, high = wilson(points, games)
+        low, high = wilson_interval(points, games)
         uci = board.parse_san(san).uci()
         found.append(Reply(uci, san, games, games / total, points / games, low, high, None, None, games))
     return Replies(board.fen(), total, tuple(sorted(found, key=lambda r: -r.games)))

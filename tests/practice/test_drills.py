@@ -16,8 +16,7 @@ from hypothesis import given, settings
 from linewright.board.naming import side_name
 from linewright.engine.model import Line, Score
 from linewright.engine.model import Verdict as EngineVerdict
-from linewright.games.model import Reply
-from linewright.games.report.model import Part, Plan, Scored, StudiedReply, Study, Trend
+from linewright.games.api import FollowUpPlan, Proportion, Reply, Scored, StudiedReply, Study, Trend
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
@@ -373,7 +372,9 @@ class Studied:
             after_it.push(reply)
             moves = self.rows.get(key_of(after_it.fen()))
             if moves:
-                plan = Plan(moves, (position.san(reply),), Part(20, 40, 0.5, 0.3, 0.7), Scored(20, 0.5, 0.3, 0.7))
+                plan = FollowUpPlan(
+                    moves, (position.san(reply),), Proportion(20, 40, 0.5, 0.3, 0.7), Scored(20, 0.5, 0.3, 0.7)
+                )
                 told_reply = Reply(reply.uci(), position.san(reply), 40, 1.0, 0.5, 0.4, 0.6, None, None, 40)
                 trend = Trend((), "unclear")
                 found.append(StudiedReply(told_reply, plan.part, None, trend, (plan,), None))

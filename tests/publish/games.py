@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.games.model import GameRow, Order, Replies, Reply
-from linewright.games.report.wilson import wilson
+from linewright.games.api import GameRow, Order, Replies, Reply, wilson_interval
 
 HALF_POINTS = {"1-0": 2, "1/2-1/2": 1, "0-1": 0}
 
@@ -30,7 +29,7 @@ class FewGames:
         total = sum(map(len, counts.values()))
         found = []
         for san, points in counts.items():
-            low, high = wilson(sum(points) / 2, len(points))
+            low, high = wilson_interval(sum(points) / 2, len(points))
             uci = position.parse_san(san).uci()
             score = sum(points) / 2 / len(points)
             found.append(Reply(uci, san, len(points), len(points) / total, score, low, high, None, None, len(points)))

@@ -11,7 +11,7 @@ from typing import Any
 import chess
 import pytest
 
-from linewright.games.model import GameRow
+from linewright.games.api import GameRow
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.publish.course.course_page import course_page
 from linewright.publish.games_shown import ModelGame

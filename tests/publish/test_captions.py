@@ -23,8 +23,7 @@ from linewright.captions.edits import Edit, Why, edited, settled
 from linewright.captions.player_spelling import NO_PLAYERS, Players
 from linewright.captions.subtitles import LINE, Cue, captions_of, subrip_text, webvtt_text
 from linewright.cli.main import app
-from linewright.games.api import add
-from linewright.games.model import Player
+from linewright.games.api import Player, add
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
 from linewright.talk.load import Kind, load_talk, load_text

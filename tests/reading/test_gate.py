@@ -9,7 +9,7 @@ import json
 
 import pytest
 
-from linewright.games.starter.table import StarterTable
+from linewright.games.api import StarterTable
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_talk
 from tests.support import TALKS, needs_shared

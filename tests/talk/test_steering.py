@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from linewright.games.ingest.headers import read_tags
+from linewright.games.api import read_tags
 from linewright.talk.load import Kind, load_text
 
 #: Clear the screen, set the window's title, red letters by the one-character CSI, and plain control characters.

@@ -13,13 +13,13 @@ from rapidfuzz import fuzz
 
 from linewright.captions.edits import Edit, Why
 from linewright.captions.misheard_runs import FUNCTION, Window, Windows
-from linewright.games.model import Player
+from linewright.games.api import Player
 from linewright.lesson.sounds import alike, folded, sound
 from linewright.lesson.walk import Walk
 
 
 class Players(Protocol):
-    """Who played whom; a :class:`linewright.games.api.Base` answers it."""
+    """Who played whom; a :class:`linewright.games.api.GamesBase` answers it."""
 
     def players(self) -> tuple[Player, ...]: ...
 

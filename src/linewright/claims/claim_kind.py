@@ -23,7 +23,7 @@ from linewright.engine.model import Verdict as EngineVerdict
 from linewright.language.evidence import NOTHING, Evidence
 
 if TYPE_CHECKING:  # the base's tables, which only talks that quote games need
-    from linewright.games.quotes.meetings import Meetings
+    from linewright.games.api import Meetings
 
 About = TypeVar("About")
 
@@ -57,7 +57,7 @@ class Base(Protocol):
 
 
 class Library(Protocol):
-    """What quotes ask of the games base; a :class:`linewright.games.query.player_queries.Library` answers it."""
+    """What quotes ask of the games base; a :class:`linewright.games.api.GamesBase` answers it."""
 
     def meetings(
         self,

@@ -8,7 +8,7 @@ from typing import Final, cast
 import chess
 
 from linewright.claims.claim_kind import Base, Library, Replies
-from linewright.games.starter.table import StarterTable
+from linewright.games.api import StarterTable
 from linewright.language.evidence import NOTHING, plain, why
 from linewright.support.errors import UnusableInput
 
@@ -37,11 +37,6 @@ class Games:
     @cached_property
     def library(self) -> Library | None:
         """The games of players; None without a base that knows them."""
-        from linewright.games.query.open_base import Base as OpenBase
-        from linewright.games.query.player_queries import Library as PlayersOf  # needed only by talks that quote games
-
-        if isinstance(self.base, OpenBase):
-            return PlayersOf(self.base)
         return cast(Library, self.base) if hasattr(self.base, "meetings") else None
 
     def replies(self, board: chess.Board) -> Replies | None:

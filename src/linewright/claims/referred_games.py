@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import chess
 
-from linewright.games.quotes.meetings import Meeting
+from linewright.games.api import Meeting
 from linewright.lesson.finding import GameRef
 
 

@@ -20,9 +20,7 @@ from linewright.cli.shared import STOPPED, BaseOption, ForceOption, JsonOption, 
 from linewright.cli.terminal.help import Command, Group
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded, remark
-from linewright.games.ingest.work_copy import left_over
-from linewright.games.model import AddReport, BaseInfo, Progress
-from linewright.games.query.open_base import Base, add
+from linewright.games.api import AddReport, BaseInfo, GamesBase, Progress, add, left_over
 from linewright.support.paths import base_path
 
 app = typer.Typer(
@@ -81,7 +79,7 @@ def add_command(
 
 
 def _add_on(address: str, path: Path, files: list[Path], show: Callable[[Progress], None]) -> AddReport:
-    from linewright.games.parquet.cluster import add_on  # not needed otherwise
+    from linewright.games.api import add_on
 
     return add_on(address, path, files, show)
 
@@ -140,7 +138,7 @@ def remove_command(
 
     Example: linewright base remove club-games.pgn
     """
-    from linewright.games.ingest.removing import remove  # not needed for asking
+    from linewright.games.api import remove
 
     path = base_path(base)
     with usable(f"stopped; {path} is unchanged"), working() as work:
@@ -166,7 +164,7 @@ def export_command(
 
     Example: linewright base export all-games.pgn.zst
     """
-    from linewright.games.ingest.exporting import export  # not needed for asking
+    from linewright.games.api import export
 
     path = base_path(base)
     with usable(f"stopped; {out} was not written"), _bar() as show:
@@ -187,7 +185,7 @@ def upgrade_command(base: BaseOption = None) -> None:
 
     Example: linewright base upgrade
     """
-    from linewright.games.ingest.upgrading import upgrade  # not needed for asking
+    from linewright.games.api import upgrade
 
     path = base_path(base)
     with usable(), working() as work:
@@ -202,7 +200,7 @@ def info_command(base: BaseOption = None, as_json: JsonOption = False) -> None:
 
     Example: linewright base info
     """
-    with usable(), Base.open(base_path(base)) as games_base:
+    with usable(), GamesBase.open(base_path(base)) as games_base:
         info = games_base.info()
     if as_json:
         print_json(asdict(info))

@@ -17,18 +17,24 @@ from linewright.cli.shared import FOUND, BaseOption, JsonOption, usable
 from linewright.cli.terminal.help import Command
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import beside_board, folded, is_terminal, remark, width
-from linewright.games.door import AnyBase, open_base, open_games
-from linewright.games.ingest.time_control import Pace
-from linewright.games.model import Order
-from linewright.games.patterns.patterns import HELP, parse_pattern
-from linewright.games.query.filters import Colour, GameFilter, Outcome, Result, parse_band
-from linewright.games.query.loaded_games import Archive
-from linewright.games.query.pgn_position import last_position
-from linewright.games.query.position import parse_position
-from linewright.games.quotes.quote_parser import parse_told
-from linewright.games.report.model import Study
-from linewright.games.report.model_games import ModelGame
-from linewright.games.starter.table import ADD_GAMES, StarterTable
+from linewright.games.api import (
+    HELP,
+    Colour,
+    GameFilter,
+    ModelGame,
+    Order,
+    Outcome,
+    Pace,
+    Result,
+    Study,
+    last_position,
+    open_base,
+    open_games,
+    parse_band,
+    parse_description,
+    parse_pattern,
+    parse_position,
+)
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import base_path
 
@@ -161,31 +167,16 @@ def replies_command(
     with usable():
         position = asked_position(fen, pgn, moves)
         only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
-        with open_games(base_path(base), base is not None) as games_base, working(("asking the games", ASKING)) as work:
+        with open_games(base_path(base), base is not None) as games, working(("asking the games", ASKING)) as work:
             work.begin("asking the games")
-            study = study_of(games_base, position, only)
+            study = games.study(position, only)
+            if games.note:
+                remark(games.note)
     if as_json:
         print_json(study_json(study))
         return
     for line in shown(reply_lines(study, more), study.fen):
         typer.echo(line)
-
-
-def study_of(games: AnyBase, position: chess.Board, only: GameFilter) -> Study:
-    """What the games know of a position; the starter table's replies, with a line that says so, where there is no base.
-
-    :raises UnusableInput: where the starter table can't answer it.
-    """
-    if not isinstance(games, StarterTable):
-        return Archive(games).study(position, only)
-    if only:
-        raise UnusableInput(f"the starter table can't tell which of its games are {only.told()}", ADD_GAMES)
-    if not games.holds(position):
-        raise UnusableInput(f"the starter table doesn't hold the position {position.fen()}", ADD_GAMES)
-    from linewright.games.starter.report import starter_study  # needed only here
-
-    remark(games.told)
-    return starter_study(games, position)
 
 
 def study_json(study: Study) -> dict[str, Any]:
@@ -237,28 +228,27 @@ def games_command(
         opened = open_base(base_path(base), base is not None)
         with opened as games_base, working(("asking the games", ASKING)) as work:
             work.begin("asking the games")
-            archive = Archive(games_base)
             if model:
-                models = archive.model_games(position, limit, only, side)
+                models = games_base.model_games(position, limit, only, side)
             else:
-                total, games = archive.games(position, order, limit, only)
+                total, games = games_base.list_games(position, order, limit, only)
     if model:
         show_model_games(position, only, models, as_json)
         return
     if as_json:
         found = [asdict(game) for game in games]
-        print_json({"fen": position.fen(), "order": order, "only": only.told(), "total": total, "games": found})
+        print_json({"fen": position.fen(), "order": order, "only": only.in_words(), "total": total, "games": found})
         return
-    for line in shown(game_lines(position, only.told(), total, games), position.fen()):
+    for line in shown(game_lines(position, only.in_words(), total, games), position.fen()):
         typer.echo(line)
 
 
 def show_model_games(position: chess.Board, only: GameFilter, games: Sequence[ModelGame], as_json: bool) -> None:
     """Print model games."""
     if as_json:
-        print_json({"fen": position.fen(), "only": only.told(), "games": [asdict(game) for game in games]})
+        print_json({"fen": position.fen(), "only": only.in_words(), "games": [asdict(game) for game in games]})
         return
-    for line in shown(model_lines(position, only.told(), games), position.fen()):
+    for line in shown(model_lines(position, only.in_words(), games), position.fen()):
         typer.echo(line)
 
 
@@ -301,11 +291,11 @@ def find_command(
         opened = open_base(base_path(base), base is not None)
         with opened as games_base, working(("searching the games", SEARCHING)) as work:
             work.begin("searching the games")
-            found = Archive(games_base).find(pattern, limit, position, only)
+            found = games_base.find_pattern(pattern, limit, position, only)
     if as_json:
-        print_json(asdict(found) | {"only": only.told(), "fen": position.fen() if position else None})
+        print_json(asdict(found) | {"only": only.in_words(), "fen": position.fen() if position else None})
         return
-    for line in folded(found_lines(found, only.told(), width() if is_terminal() else None)):
+    for line in folded(found_lines(found, only.in_words(), width() if is_terminal() else None)):
         typer.echo(line)
 
 
@@ -332,7 +322,7 @@ def quote_command(
         opened = open_base(base_path(base), base is not None)
         with opened as games_base, working(("searching the games", SEARCHING)) as work:
             work.begin("searching the games")
-            quote = Archive(games_base).quote(parse_told(" ".join(words), position))
+            quote = games_base.find_quoted(parse_description(" ".join(words), position))
     if as_json:
         print_json(asdict(quote))
     else:

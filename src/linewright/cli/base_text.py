@@ -8,12 +8,20 @@ from typing import Final
 import chess
 
 from linewright.cli.terminal.text import beside_board
-from linewright.games.model import GameRow
-from linewright.games.patterns.search import Found
-from linewright.games.quotes.model import Quote, QuotedGame
-from linewright.games.report.expectation import FORMULA, Expectation
-from linewright.games.report.model import FEW_GAMES, Part, Scored, StudiedReply, Study
-from linewright.games.report.model_games import ModelGame
+from linewright.games.api import (
+    FEW_GAMES,
+    FORMULA,
+    GameRow,
+    ModelGame,
+    PatternAnswer,
+    Proportion,
+    QuoteAnswer,
+    QuotedGame,
+    RatingExpectation,
+    Scored,
+    StudiedReply,
+    Study,
+)
 
 #: Columns of the 0-100 % scale that an expected score is drawn on; odd, so that 50 % has a column.
 SCALE_WIDTH: Final = 21
@@ -62,12 +70,12 @@ def _reply_line(studied: StudiedReply) -> str:
     )
 
 
-def _share(part: Part) -> str:
+def _share(part: Proportion) -> str:
     """A share; of few games the two numbers, which say how little they are."""
     return f"{part.games} of {part.of}" if part.few else f"{100 * part.share:.1f} %"
 
 
-def _over(expectation: Expectation | None) -> str:
+def _over(expectation: RatingExpectation | None) -> str:
     if expectation is None:
         return "–"
     return f"{100 * expectation.over:+.0f}".replace("-", "−")
@@ -183,7 +191,7 @@ def numbered(reached: int, sans: Sequence[str]) -> str:
     return " ".join(parts)
 
 
-def found_lines(found: Found, only: str, columns: int | None = None) -> list[str]:
+def found_lines(found: PatternAnswer, only: str, columns: int | None = None) -> list[str]:
     """The games that show a pattern.
 
     :param columns: of a terminal, where small boards stand for FENs; None for FENs.
@@ -210,7 +218,7 @@ def found_lines(found: Found, only: str, columns: int | None = None) -> list[str
 _QUOTED: Final = 16
 
 
-def quote_lines(quote: Quote) -> list[str]:
+def quote_lines(quote: QuoteAnswer) -> list[str]:
     """The game that is meant, with where memory and game differ; else the nearest games."""
     if not quote.candidates:
         return ["no game in the base comes near"]
@@ -220,7 +228,7 @@ def quote_lines(quote: Quote) -> list[str]:
     return lines
 
 
-def _quoted_lines(quote: Quote, found: QuotedGame) -> Iterator[str]:
+def _quoted_lines(quote: QuoteAnswer, found: QuotedGame) -> Iterator[str]:
     game = found.game
     event = ", ".join(part for part in (game.event, game.site) if part)
     white, black = player(game.white, game.white_rating), player(game.black, game.black_rating)

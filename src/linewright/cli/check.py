@@ -33,7 +33,7 @@ from linewright.cli.shared import (
 )
 from linewright.cli.terminal.progress import Work, working
 from linewright.cli.terminal.text import aside, beside_board, fold, place_of, remark, to_move, width, without_fen
-from linewright.games.door import AnyBase
+from linewright.games.api import GameSource
 from linewright.lesson.walk import Walk
 from linewright.support.paths import VERDICTS_FILE, home
 
@@ -101,7 +101,11 @@ def check_command(
 
 
 def _checked(
-    walk: Walk, base: AnyBase | None, off: frozenset[Kind], engine: tuple[Path | None, float | None] | None, work: Work
+    walk: Walk,
+    base: GameSource | None,
+    off: frozenset[Kind],
+    engine: tuple[Path | None, float | None] | None,
+    work: Work,
 ) -> tuple[Finding, ...]:
     """The findings, with the engine asked where one is wanted."""
     part = work.begin("checking")

@@ -16,7 +16,7 @@ from linewright.captions.corrected import NO_PLAYERS, mended_captions
 from linewright.cli.shared import CHECKING, READING, findings_of, read, reading_part
 from linewright.cli.terminal.progress import Part, Work
 from linewright.cli.terminal.text import remark
-from linewright.games.door import AnyBase
+from linewright.games.api import GameSource
 from linewright.lesson.walk import Walk
 from linewright.lesson.walk_record import walk_json, walk_of_json
 from linewright.publish.build import write_files
@@ -82,7 +82,7 @@ def _recordings(path: Path) -> tuple[Path, ...]:
 def build_course(
     folder: Path,
     out: Path,
-    games: AnyBase | None,
+    games: GameSource | None,
     base: Path | None,
     order: Order,
     force: bool,
@@ -150,7 +150,7 @@ def course_title(folder: Path) -> str:
     return name[:1].upper() + name[1:]
 
 
-def _read(path: Path, games: AnyBase | None, order: Order, progress: Part) -> Made:
+def _read(path: Path, games: GameSource | None, order: Order, progress: Part) -> Made:
     walk = read(path, games, reading_part(progress, EACH))
     return Made(day_of(path), walk, book_chapter(walk, findings_of(walk, games), order), (), True)
 

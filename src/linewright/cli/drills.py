@@ -31,9 +31,7 @@ from linewright.cli.terminal.text import folded, remark
 from linewright.engine.session import Engine
 from linewright.engine.settings import load
 from linewright.engine.verdict_memory import Memory
-from linewright.games.api import Base
-from linewright.games.door import AnyBase
-from linewright.games.query.loaded_games import Archive
+from linewright.games.api import GameSource
 from linewright.lesson.walk import Walk
 from linewright.practice.drills.drill import Drill, Standing, drill_json, merged
 from linewright.practice.drills.drill_maker import Drills, make_drills
@@ -146,7 +144,7 @@ def stages(talks: Sequence[Path]) -> list[tuple[str, float]]:
 
 
 def drills_of(
-    talk: Path, games: AnyBase | None, asked: Judge | None = None, side: str = "", progress: Part | None = None
+    talk: Path, games: GameSource | None, asked: Judge | None = None, side: str = "", progress: Part | None = None
 ) -> Drills:
     """The drills of a talk, or of a file of cards.
 
@@ -160,7 +158,7 @@ def drills_of(
     else:
         walk: Walk = read(talk, games, reading_part(progress, READING + CHECKING) if progress else None)
         known = BaseGames(games) if games else None
-        plans = Archive(games) if isinstance(games, Base) else None
+        plans = games if games is not None and games.has_games else None
         made = make_drills(walk, check_walk(walk, games), known, asked, side, plans)
     if not made.drills:
         raise UnusableInput(

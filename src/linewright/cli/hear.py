@@ -14,7 +14,7 @@ from rich.progress import Progress as Bar
 
 from linewright.cli.shared import FOUND, BaseOption, ForceOption, usable
 from linewright.cli.terminal.text import remark
-from linewright.games.door import open_games
+from linewright.games.api import open_games
 from linewright.hear.caption_files import check_targets
 from linewright.hear.heard_words import Progress
 from linewright.hear.job import transcribe

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Annotated, Final
 
 import chess
-import numpy as np
 import typer
 
 from linewright.claims.check import check_walk
@@ -36,21 +35,16 @@ from linewright.engine import settings
 from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
 from linewright.engine.verdict_memory import Memory
-from linewright.games.index.position_keys import pack_move
-from linewright.games.ingest.columns import UNKNOWN
-from linewright.games.query.filters import GameFilter
-from linewright.games.query.table_reads import games_by_number
-from linewright.games.report.position_report import look_up
-from linewright.games.starter.table import StarterTable
+from linewright.games.api import GameSource
 from linewright.lesson.finding import GameRef
-from linewright.plan.counting import Source, source_of
-from linewright.plan.news.news import DEPTH, Debut, News, digest, news, news_json, news_lines, now
+from linewright.plan.news.news import DEPTH, News, digest, news, news_json, news_lines, now
 from linewright.plan.news.quoted_games import fuller, named_game
 from linewright.plan.news.remembered import load, place_of, save
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import VERDICTS_FILE, home
 
-#: Games through the end of a quoted game up to which one of them may be the same game.
+#: Games through the end of a quoted game up to which one of them may be the same game: with more it is no game's own
+#: position.
 MOST_LIKE: Final = 100
 
 #: From a position to the verdict remembered on it.
@@ -92,11 +86,10 @@ def news_command(
             raise UnusableInput("no talk in this folder", "Put talks into it: .md .txt .vtt .srt")
         found: list[News] = []
         today = date.today().isoformat()
-        source = source_of(games)
         with working(*((path.name, READING + CHECKING + SECONDS * engine) for path in paths)) as work:
             for path in paths:
                 try:
-                    found.append(_news(path, source, today, keep, known, asked, work.begin(path.name)))
+                    found.append(_news(path, games, today, keep, known, asked, work.begin(path.name)))
                 except UnusableInput as error:
                     remark(f"left out: {error}")
                     # What merely lies in the folder need not be a talk; one that was named, or was read before, is.
@@ -114,28 +107,27 @@ def news_command(
 
 
 def _news(
-    path: Path, source: Source, today: str, keep: bool, known: Known | None, asked: Asked, progress: Part
+    path: Path, games: GameSource, today: str, keep: bool, known: Known | None, asked: Asked, progress: Part
 ) -> News:
     place = place_of(path, home())
     then = load(place)
-    starter = isinstance(source, StarterTable)
-    base = source if isinstance(source, StarterTable) else source.base
-    walk = read(path, base, reading_part(progress, READING + CHECKING))
+    starter = not games.has_games
+    walk = read(path, games, reading_part(progress, READING + CHECKING))
     boards = {board.epd(): board for board in (chess.Board(node.fen) for node in walk.nodes if node.ply <= DEPTH)}
     judged = asked(list(boards.values()))
 
     def verdict(board: chess.Board) -> Verdict | None:
         return judged.get(board.epd()) or (known(board) if known is not None else None)
 
-    findings = check_walk(walk, base, one_by_one(verdict) if known is not None else None, load_off())
+    findings = check_walk(walk, games, one_by_one(verdict) if known is not None else None, load_off())
     state = now(
         walk,
         today,
-        *_size(source),
-        base.replies,
+        *games.size(),
+        games.replies,
         verdict,
         findings,
-        lambda game: _fuller(source, game),
+        lambda game: _fuller(games, game),
         starter,
     )
     if then is not None and then.starter != starter:
@@ -144,17 +136,10 @@ def _news(
             f"{path}: counted from {was} last time, from {is_now} now: "
             "new moves and shares are compared from the next check on"
         )
-    told = news(walk, then, state, findings, lambda board, uci: _debut(source, board, uci))
+    found = news(walk, then, state, findings, games.debut)
     if not keep:
         save(place, state)
-    return told
-
-
-def _size(source: Source) -> tuple[int, int]:
-    """How many games are counted, and the largest number of one; the starter table's have none."""
-    if isinstance(source, StarterTable):
-        return source.counted, 0
-    return int((source.table.plies > 0).sum()), len(source.table.plies) - 1
+    return found
 
 
 @contextmanager
@@ -181,34 +166,10 @@ def _verdicts(ask: bool) -> Iterator[tuple[Known | None, Asked]]:
             yield known, asked
 
 
-def _fuller(archive: Source, game: GameRef) -> str:
+def _fuller(games: GameSource, game: GameRef) -> str:
     """A fuller record of a quoted game, among the games that come to where it ends."""
-    if isinstance(archive, StarterTable):
-        return ""
     board = chess.Board()
     for uci in game.moves:
         board.push_uci(uci)
-    here = look_up(archive.base.connection, archive.table, board, GameFilter())
-    if len(here.games) > MOST_LIKE:
-        return ""  # so many games come here that it is no game's own position
-    found = fuller(game, games_by_number(archive.base.connection, np.unique(here.games).tolist()).values())
+    found = fuller(game, games.tags_through(board, MOST_LIKE))
     return named_game(found.white, found.black, found.event or found.site, found.date) if found else ""
-
-
-def _debut(archive: Source, board: chess.Board, uci: str) -> Debut:
-    """How a reply fared in all its games; counts alone don't tell."""
-    if isinstance(archive, StarterTable):
-        return Debut(None, None, 0.0, 0)
-    table = archive.table
-    here = look_up(archive.base.connection, table, board, GameFilter())
-    games = np.unique(here.games[here.moves == pack_move(chess.Move.from_uci(uci))])
-    if not len(games):
-        return Debut(None, None, 0.0, 0)
-    order = games[np.lexsort((games, table.dates[games]))]  # games without a date come last
-    dated = order[table.years[order] > 0]
-    first, last = (int(one) for one in ((dated if len(dated) else order)[[0, -1]]))
-    rows = games_by_number(archive.base.connection, [first, last])
-    halves = table.half_points[games]
-    halves = halves[halves != UNKNOWN]
-    points = float(halves.sum()) / 2
-    return Debut(rows.get(first), rows.get(last), points if board.turn else len(halves) - points, len(halves))

@@ -29,15 +29,11 @@ from linewright.engine.model import Verdict
 from linewright.engine.session import Engine
 from linewright.engine.signs import expected
 from linewright.engine.verdict_memory import Memory
-from linewright.games.index.position_keys import position_key
-from linewright.games.query.filters import GameFilter, parse_band
-from linewright.games.query.position import parse_position
-from linewright.games.starter.table import StarterTable
+from linewright.games.api import GameFilter, GameSource, parse_band, parse_position, position_key
 from linewright.lesson.spoken import numbered
+from linewright.plan.asking import remember_answers
 from linewright.plan.branches import Judged, branches, questions
-from linewright.plan.counting import Source, counts_below, source_of
 from linewright.plan.coverage import Coverage, coverage
-from linewright.plan.games_below import kept
 from linewright.plan.lesson_index import Taught
 from linewright.plan.outline import facts_from, nothing, outline, way_of
 from linewright.plan.plan_text import (
@@ -131,22 +127,21 @@ def plan_command(
             raise UnusableInput("--outline needs a plan", "Add how long the talk may be: --minutes 7.")
         _free((out, page, csv), force)
         with opened_base(base) as games, engine_judge(engine) as (judged, asked):
-            archive = source_of(games)
             root = parse_position(None, start) if start is not None else None
             stages = [*((path.name, READING) for path in paths), ("planning", PLANNING * max(len(paths), 1))]
             with working(*stages) as work:
                 lessons, left_out = lessons_of(paths, games, side, root, follow or (), work=work)
                 progress = work.begin("planning")
                 if minutes is not None or not lessons:
-                    made, counted = _plan(archive, root, side, minutes or USUAL, only, lessons[:1], judged, asked)
+                    made, counted = _plan(games, root, side, minutes or USUAL, only, lessons[:1], judged, asked)
                 else:
                     found: list[Coverage] = []
                     for one in lessons:
-                        found.append(coverage(one, counts_below(archive, one.root, only)))
+                        found.append(coverage(one, games.below(one.root, only)))
                         progress(len(found) / len(lessons))
-                    together = repertoire(lessons, archive, only) if len(lessons) > 1 else None
+                    together = repertoire(lessons, games, only) if len(lessons) > 1 else None
             if minutes is not None or not lessons:
-                _put_plan(made, archive, counted, start, as_json, out, page, csv)
+                _put_plan(made, games, counted, start, as_json, out, page, csv)
             else:
                 _put_coverage(found, lessons, left_out, together, as_json, page, csv)
     if left_out:
@@ -154,7 +149,7 @@ def plan_command(
 
 
 def _plan(
-    archive: Source,
+    games: GameSource,
     root: chess.Board | None,
     side: str,
     minutes: float,
@@ -167,13 +162,13 @@ def _plan(
     talk = lessons[0] if lessons else None
     if talk is None and side not in ("white", "black"):
         raise UnusableInput("no side to plan for", "Add --as white or --as black.")
-    field = counts_below(archive, root or (talk.root if talk else chess.Board()), only)
+    counts = games.below(root or (talk.root if talk else chess.Board()), only)
     white = talk.side if talk else side == "white"
     if asked is not None:
-        first = branches(field.root, white, kept(field), talk, judged)
+        first = branches(counts.root, white, remember_answers(counts), talk, judged)
         asked(questions(first.units, ASKED_UNITS))
-    plan = make_plan(field, white, round(60 * minutes), talk, judged)
-    return (with_note(plan, choices_note(talk, plan)) if talk else plan), field.only
+    plan = make_plan(counts, white, round(60 * minutes), talk, judged)
+    return (with_note(plan, choices_note(talk, plan)) if talk else plan), counts.only
 
 
 def choices_note(talk: Taught, plan: Plan) -> str:
@@ -190,7 +185,7 @@ def choices_note(talk: Taught, plan: Plan) -> str:
 
 def _put_plan(
     plan: Plan,
-    archive: Source,
+    games: GameSource,
     only: GameFilter,
     start: str | None,
     as_json: bool,
@@ -200,7 +195,7 @@ def _put_plan(
 ) -> None:
     if out is not None:
         way = way_of(start) if start is not None else ()
-        know = nothing if isinstance(archive, StarterTable) else facts_from(archive, plan.side, only)
+        know = facts_from(games, plan.side, only) if games.has_games else nothing
         write(out, outline(plan, way, know).encode())
     if page is not None:
         from linewright.publish.page.plan_page import plan_page  # the page's parts aren't needed for text

@@ -10,7 +10,7 @@ import chess
 from linewright.cli.shared import read
 from linewright.cli.terminal.progress import Work
 from linewright.cli.terminal.text import remark
-from linewright.games.door import AnyBase
+from linewright.games.api import GameSource
 from linewright.lesson.walk import Walk
 from linewright.plan.lesson_index import Taught, taught
 from linewright.support.errors import UnusableInput
@@ -29,7 +29,7 @@ def paths_of(named: Sequence[Path]) -> Iterator[Path]:
 
 def lessons_of(
     paths: Sequence[Path],
-    games: AnyBase | None,
+    games: GameSource | None,
     side: str,
     root: chess.Board | None = None,
     follow: Sequence[str] = (),

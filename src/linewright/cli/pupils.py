@@ -13,12 +13,10 @@ from linewright.cli.shared import FOUND, READING, BaseOption, JsonOption, emit, 
 from linewright.cli.terminal.help import Command, Group
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded
-from linewright.games.ingest.sources import find
+from linewright.games.api import FileGame, find_game_files, read_game_file
 from linewright.plan.pupils.pupils import (
     Left,
-    PupilsGame,
     check_games,
-    games_in,
     group_json,
     group_lines,
     questions,
@@ -90,9 +88,9 @@ def check_command(
             lessons, left_out = lessons_of(talks, known, side, work=work)
             work.begin("reading games")
             found, troubles = [], []
-            for path in find(files):
-                for game in games_in(path):
-                    if isinstance(game, PupilsGame):
+            for path in find_game_files(files):
+                for game in read_game_file(path):
+                    if isinstance(game, FileGame):
                         found.append(game)
                     else:
                         troubles.append(game)

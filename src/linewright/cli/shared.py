@@ -13,8 +13,7 @@ import typer
 
 from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
 from linewright.cli.terminal.text import remark
-from linewright.games.door import AnyBase, open_games
-from linewright.games.starter.table import StarterTable
+from linewright.games.api import GameSource, open_games
 from linewright.lesson.walk import Walk
 from linewright.settle.answers_file import load_answers
 from linewright.support.errors import UnusableInput
@@ -67,15 +66,15 @@ def refuse_existing(path: Path, force: bool) -> None:
 
 
 @contextmanager
-def opened_base(named: Path | None) -> Iterator[AnyBase]:
+def opened_base(named: Path | None) -> Iterator[GameSource]:
     """The base as named, else the user's own, else the starter table: then one line says so."""
     with open_games(base_path(named), named is not None) as games:
-        if isinstance(games, StarterTable):
-            remark(games.told)
+        if games.note:
+            remark(games.note)
         yield games
 
 
-def read(path: Path, base: AnyBase | None, progress: Callable[[float], None] | None = None) -> Walk:
+def read(path: Path, base: GameSource | None, progress: Callable[[float], None] | None = None) -> Walk:
     """Load and read a talk, with its answers; what can't be used goes to standard error.
 
     :param progress: called with the part (0-1) of the words that are read.
@@ -103,7 +102,7 @@ def reading_part(progress: Callable[[float], None], of: float) -> Callable[[floa
     return lambda part: progress(part * READING / of)
 
 
-def findings_of(walk: Walk, base: AnyBase | None) -> tuple[Finding, ...]:
+def findings_of(walk: Walk, base: GameSource | None) -> tuple[Finding, ...]:
     """What ``check`` finds, by the verdicts that an engine gave before and without what the settings switch off."""
     from linewright.claims.check import check_walk  # as above
     from linewright.claims.engine_judge import remembering

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from linewright.claims.check import check_walk
 from linewright.claims.model import Kind, Verdict
-from linewright.games.starter.table import StarterTable
+from linewright.games.api import StarterTable
 from linewright.publish.build import build
 from linewright.reading.reader import read_talk
 from linewright.settle.answers_file import load_answers

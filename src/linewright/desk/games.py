@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from linewright.games.door import AnyBase, open_games
+from linewright.games.api import GameSource, open_games
 from linewright.support.errors import UnusableInput
 
 #: The stamp before anyone asked.
@@ -20,7 +20,7 @@ class GamesAt:
     def __init__(self, path: Path) -> None:
         self.path = path
         self.trouble = ""
-        self._base: AnyBase | None = None
+        self._base: GameSource | None = None
         self._stamp: object = _NOT_LOOKED
 
     @property
@@ -28,7 +28,7 @@ class GamesAt:
         """What the opened base's file was like; None where there is none."""
         return self._stamp if self._base is not None else None
 
-    def base(self) -> AnyBase | None:
+    def base(self) -> GameSource | None:
         """The base as it is now, the starter table where there is none; None where it can't be opened: then ``trouble``
         says why."""
         stamp = self._now()

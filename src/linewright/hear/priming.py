@@ -15,7 +15,7 @@ from typing import Final
 import chess
 from ocn import Row
 
-from linewright.games.door import AnyBase
+from linewright.games.api import GameSource
 from linewright.lesson.opening import catalogue, full_name
 from linewright.lesson.spoken import in_words
 from linewright.support.errors import UnusableInput
@@ -78,7 +78,7 @@ def prompt(topic: Topic | None = None) -> str:
     return f"{told} {MANNER}"
 
 
-def about(name: str, base: AnyBase | None) -> Topic:
+def about(name: str, base: GameSource | None) -> Topic:
     """The opening of that name (or ECO code), by the catalogue and, where there is one, by the games base.
 
     :raises UnusableInput: when the catalogue knows no such opening; says which ones are called alike.
@@ -89,7 +89,7 @@ def about(name: str, base: AnyBase | None) -> Topic:
     return Topic(_names(row, base), tuple(move for move, _ in moves))
 
 
-def find(name: str, base: AnyBase | None = None) -> Row:
+def find(name: str, base: GameSource | None = None) -> Row:
     """The entry of the catalogue that is meant by a name (its words in any order) or an ECO code.
 
     Of several the one is meant that has most branches and, where there is a base, most games.
@@ -150,7 +150,7 @@ def _heads() -> dict[str, str]:
     return {" ".join(_words(head)): head for head in heads}
 
 
-def _games(row: Row, base: AnyBase | None) -> int:
+def _games(row: Row, base: GameSource | None) -> int:
     """One more than the games of the base through an entry's position, so that none stands for nothing."""
     if base is None:
         return 1
@@ -160,7 +160,7 @@ def _games(row: Row, base: AnyBase | None) -> int:
     return 1 + base.replies(board).total
 
 
-def _names(row: Row, base: AnyBase | None) -> tuple[str, ...]:
+def _names(row: Row, base: GameSource | None) -> tuple[str, ...]:
     """The opening's name and those of its branches that say something new, the most usual first."""
     names = [full_name(row)]
     told = set(_words(names[0])) | _GENERIC
@@ -189,7 +189,7 @@ def _moves_in_catalogue(row: Row) -> Counter[str]:
     return weights
 
 
-def _moves_in_base(base: AnyBase, row: Row) -> Counter[str]:
+def _moves_in_base(base: GameSource, row: Row) -> Counter[str]:
     """How often each move was played in the opening's likeliest positions, as it is said."""
     board = chess.Board()
     weights: Counter[str] = Counter()

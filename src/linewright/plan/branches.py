@@ -9,9 +9,8 @@ from typing import Final
 
 import chess
 
-from linewright.games.index.position_keys import position_key
-from linewright.games.model import Replies, Reply
-from linewright.plan.games_below import DEPTH, Ask
+from linewright.games.api import DEPTH_BELOW, Replies, Reply, position_key
+from linewright.plan.asking import Ask
 from linewright.plan.knapsack import Item
 from linewright.plan.lesson_index import RATE, Taught
 from linewright.plan.reach import Level, Place, flow
@@ -194,7 +193,7 @@ def branches(
     ask: Ask,
     talk: Taught | None = None,
     judged: Judged = lambda _: None,
-    depth: int = DEPTH,
+    depth: int = DEPTH_BELOW,
 ) -> Branches:
     """What could be taught below a position to a pupil who plays ``side``.
 

@@ -8,13 +8,11 @@ from typing import Final
 
 import chess
 
-from linewright.games.index.position_keys import position_key
-from linewright.games.model import Replies
+from linewright.games.api import DEPTH_BELOW, CountsBelow, Replies, position_key
 from linewright.lesson.path_chances import Reach
 from linewright.lesson.walk import Node
+from linewright.plan.asking import Ask, games_at, remember_answers
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
-from linewright.plan.counting import AnyField
-from linewright.plan.games_below import DEPTH, Ask, games_at, kept
 from linewright.plan.lesson_index import Taught
 from linewright.plan.news.recent_shift import Lately, lately
 from linewright.plan.reach import Level, Reached, flow, reached
@@ -138,10 +136,10 @@ class Coverage:
         return tuple(sorted(found, key=lambda s: -s.seconds)[:MOST])
 
 
-def coverage(talk: Taught, field: AnyField, depth: int = DEPTH) -> Coverage:
+def coverage(talk: Taught, counts: CountsBelow, depth: int = DEPTH_BELOW) -> Coverage:
     """What a talk covers of the games below its first own position, for a pupil who plays the moves followed."""
-    ask = kept(field)
-    levels = inside(talk, ask, field.root, depth)
+    ask = remember_answers(counts)
+    levels = inside(talk, ask, counts.root, depth)
     rows = tuple(reached(levels, games_at(ask, talk.side)))
     holes = sorted(_holes(talk, ask, levels), key=lambda hole: -hole.worth)
     named = [hole for hole in holes if hole.chance >= HOLE][:MOST]
@@ -149,11 +147,11 @@ def coverage(talk: Taught, field: AnyField, depth: int = DEPTH) -> Coverage:
         title=talk.title,
         source=talk.source,
         side=talk.side,
-        root=field.root.fen(),
-        line=way_to(talk, field.root),
-        games=field.games,
-        only=field.only.told(),
-        note=field.note,
+        root=counts.root.fen(),
+        line=way_to(talk, counts.root),
+        games=counts.games,
+        only=counts.only.in_words(),
+        note=counts.note,
         seconds=talk.length,
         reached=rows,
         holes=tuple(named),
@@ -161,10 +159,10 @@ def coverage(talk: Taught, field: AnyField, depth: int = DEPTH) -> Coverage:
         ends=sum(
             place.chance for level in levels[:-1] for place in level.places.values() if not talk.shown(place.board)
         ),
-        stretches=tuple(sorted(_stretches(talk, ask, field.root), key=lambda s: -s.chance)),
-        choices=tuple(sorted(_choices(talk, ask, field.root, depth), key=lambda choice: -choice.chance)),
+        stretches=tuple(sorted(_stretches(talk, ask, counts.root), key=lambda s: -s.chance)),
+        choices=tuple(sorted(_choices(talk, ask, counts.root, depth), key=lambda choice: -choice.chance)),
         either=talk.either,
-        lately=lately(field, rows, lambda asked: inside(talk, asked, field.root, depth), talk.side),
+        lately=lately(counts, rows, lambda asked: inside(talk, asked, counts.root, depth), talk.side),
     )
 
 

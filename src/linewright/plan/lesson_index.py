@@ -9,7 +9,7 @@ from typing import Final
 import chess
 
 from linewright.claims.sentence.scene import Scene
-from linewright.games.index.position_keys import pack_move, position_key
+from linewright.games.api import pack_move, position_key
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, ReturnStep, Walk
 from linewright.support.errors import UnusableInput

@@ -8,10 +8,7 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.games.query.filters import Colour, GameFilter
-from linewright.games.query.loaded_games import Archive
-from linewright.games.query.position import parse_position
-from linewright.games.report.model_games import ModelGame
+from linewright.games.api import Colour, GameFilter, GameSource, ModelGame, parse_position
 from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import numbered
 from linewright.plan.plan_text import dearest
@@ -43,20 +40,20 @@ def nothing(_: chess.Board, __: str) -> Facts:
     return Facts()
 
 
-def facts_from(archive: Archive, side: chess.Color, only: GameFilter) -> Know:
+def facts_from(games: GameSource, side: chess.Color, only: GameFilter) -> Know:
     """Asks the base for a line's plan and model game."""
     colour: Colour = "white" if side else "black"
 
     def know(board: chess.Board, uci: str) -> Facts:
         plan = ""
-        for studied in archive.study(board, only, STUDIED).replies:
+        for studied in games.study(board, only, STUDIED).replies:
             if studied.reply.uci == uci and studied.plans and studied.plans[0].part.games >= SHOWN_PLANS:
                 best = studied.plans[0]
                 plan = f"{', '.join(best.moves)} ({best.part.games} of {best.part.of} games)"
         after = board.copy(stack=False)
         after.push_uci(uci)
-        games = archive.model_games(after, 1, only, colour)
-        return Facts(plan, _named(games[0]) if games else "")
+        models = games.model_games(after, 1, only, colour)
+        return Facts(plan, _named(models[0]) if models else "")
 
     return know
 

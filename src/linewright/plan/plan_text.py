@@ -10,7 +10,7 @@ from typing import Any
 
 import chess
 
-from linewright.games.report.model import FEW_GAMES
+from linewright.games.api import FEW_GAMES
 from linewright.lesson.spoken import numbered
 from linewright.plan.branches import Unit
 from linewright.plan.coverage import EIGHTH, Choice, Coverage, Hole, Stretch

@@ -8,10 +8,9 @@ from typing import Final
 
 import chess
 
-from linewright.games.index.position_keys import position_key
+from linewright.games.api import DEPTH_BELOW, CountsBelow, position_key
+from linewright.plan.asking import games_at, remember_answers
 from linewright.plan.branches import RETURN, Branches, Judged, Unit, branches, covered
-from linewright.plan.counting import AnyField
-from linewright.plan.games_below import DEPTH, games_at, kept
 from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
 from linewright.plan.lesson_index import Taught
 from linewright.plan.news.recent_shift import Lately, lately
@@ -74,16 +73,16 @@ class Plan:
 
 
 def make_plan(
-    field: AnyField,
+    counts: CountsBelow,
     side: chess.Color,
     budget: int,
     talk: Taught | None = None,
     judged: Judged = lambda _: None,
-    depth: int = DEPTH,
+    depth: int = DEPTH_BELOW,
 ) -> Plan:
-    """The plan for ``budget`` seconds below a field's position."""
-    ask = kept(field)
-    found = branches(field.root, side, ask, talk, judged, depth)
+    """The plan for ``budget`` seconds below a position."""
+    ask = remember_answers(counts)
+    found = branches(counts.root, side, ask, talk, judged, depth)
     items = found.items()
     free = max(0, budget - FRAME)
     chosen = optimum(items, free, RETURN)
@@ -94,11 +93,11 @@ def make_plan(
     levels = covered(found.start, side, ask, told, depth)
     rows = tuple(row for row in reached(levels, games_at(ask, side)) if row.part > 0)
     return Plan(
-        root=field.root.fen(),
+        root=counts.root.fen(),
         side=side,
-        games=field.games,
-        only=field.only.told(),
-        note=field.note,
+        games=counts.games,
+        only=counts.only.in_words(),
+        note=counts.note,
         budget=budget,
         seconds=cost(items, chosen, RETURN) + FRAME,
         opening=found.opening,
@@ -110,7 +109,7 @@ def make_plan(
         next=tuple(second[:NEXT]),
         worth=worth(items, chosen),
         greedy=worth(items, plain),
-        lately=lately(field, rows, lambda asked: covered(found.start, side, asked, told, depth), side),
+        lately=lately(counts, rows, lambda asked: covered(found.start, side, asked, told, depth), side),
     )
 
 

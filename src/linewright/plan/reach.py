@@ -10,7 +10,7 @@ from typing import Final
 
 import chess
 
-from linewright.games.index.position_keys import position_key
+from linewright.games.api import position_key
 
 #: From a position to its moves with their chances (0-1 each, together at most 1); what is missing leaves.
 Choices = Callable[[chess.Board], Sequence[tuple[str, float]]]

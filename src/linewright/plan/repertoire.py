@@ -9,12 +9,10 @@ from typing import Any, Final
 
 import chess
 
-from linewright.games.index.position_keys import position_key
-from linewright.games.query.filters import GameFilter
+from linewright.games.api import GameFilter, GameSource, position_key
 from linewright.lesson.spoken import numbered
-from linewright.plan.counting import Source, counts_below
+from linewright.plan.asking import remember_answers
 from linewright.plan.coverage import way_to
-from linewright.plan.games_below import kept
 from linewright.plan.lesson_index import Taught
 from linewright.plan.plan_text import line_text, percent
 from linewright.plan.reach import flow
@@ -77,13 +75,13 @@ class Repertoire:
     both_colours: tuple[Transposition, ...]
 
 
-def repertoire(lessons: Sequence[Taught], archive: Source, only: GameFilter) -> Repertoire:
+def repertoire(lessons: Sequence[Taught], games: GameSource, only: GameFilter) -> Repertoire:
     """Look at talks together."""
     meetings = tuple(_meetings(lessons))
     return Repertoire(
         tuple(one.title for one in lessons),
         tuple(_contradictions(lessons)),
-        tuple(sorted(_gaps(lessons, archive, only), key=lambda gap: -gap.chance)[:MOST]),
+        tuple(sorted(_gaps(lessons, games, only), key=lambda gap: -gap.chance)[:MOST]),
         tuple(m for m in meetings if not m.both and m.way != m.other_way),
         tuple(m for m in meetings if m.both),
     )
@@ -132,7 +130,7 @@ def _meetings(lessons: Sequence[Taught]) -> Iterator[Transposition]:
                 yield Transposition(node.fen, i, j, way, their_way, False)
 
 
-def _gaps(lessons: Sequence[Taught], archive: Source, only: GameFilter) -> Iterator[Gap]:
+def _gaps(lessons: Sequence[Taught], games: GameSource, only: GameFilter) -> Iterator[Gap]:
     """Replies that none of a side's talks answers, where the pupil follows them all together."""
     for side in (chess.WHITE, chess.BLACK):
         mine = [one for one in lessons if one.side == side]
@@ -145,7 +143,7 @@ def _gaps(lessons: Sequence[Taught], archive: Source, only: GameFilter) -> Itera
             if len(shown) != 1 or any(not one.shown(root) for one in mine):
                 break
             root.push_uci(shown.pop())
-        ask = kept(counts_below(archive, root, only))
+        ask = remember_answers(games.below(root, only))
 
         def choices(board: chess.Board, mine: Sequence[Taught] = mine, ask: Any = ask) -> tuple[tuple[str, float], ...]:
             shown = list(dict.fromkeys(move.uci for one in mine for move in one.shown(board)))

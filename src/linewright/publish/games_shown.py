@@ -8,8 +8,7 @@ from typing import Protocol
 
 import chess
 
-from linewright.games.model import GameRow, Order, Replies
-from linewright.games.query.open_base import FOLLOWING_PLIES
+from linewright.games.api import FOLLOWING_PLIES, GameRow, Order, Replies
 from linewright.lesson.finding import Finding, GameRef, Kind, Verdict
 from linewright.lesson.spoken import written
 from linewright.lesson.walk import Walk

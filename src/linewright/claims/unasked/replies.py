@@ -15,7 +15,7 @@ from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, score_after
 from linewright.engine.signs import CLEAR, SLIGHT
 from linewright.engine.verdict_evidence import cite_verdict
-from linewright.games.report.wilson import wilson
+from linewright.games.api import wilson_interval
 from linewright.language.evidence import Count, Evidence, Percent, Value, why
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node
@@ -63,9 +63,11 @@ def _common(scope: Scope, node: Node, replies: Replies | None, where: Evidence) 
     board = scope.board(node)
     shown = scope.shown_from(node)
     most_shown = max((r for r in replies.replies if r.uci in shown), key=lambda r: r.games, default=None)
-    often, at_most = (most_shown.share, wilson(most_shown.games, replies.total)[1]) if most_shown else (0.0, 0.0)
+    often, at_most = (
+        (most_shown.share, wilson_interval(most_shown.games, replies.total)[1]) if most_shown else (0.0, 0.0)
+    )
     for reply in replies.replies:
-        surely = wilson(reply.games, replies.total)[0]
+        surely = wilson_interval(reply.games, replies.total)[0]
         if surely < COMMON or surely <= at_most or reply.share < FAR * often or reply.uci in shown:
             continue
         if scope.silent(node, chess.Move.from_uci(reply.uci)):

@@ -15,7 +15,7 @@ from linewright.claims.model import Verdict
 from linewright.claims.suppressions import load_off
 from linewright.desk.processes.jobs import Tell
 from linewright.engine.remembered_signs import remembered_signs
-from linewright.games.door import open_games
+from linewright.games.api import open_games
 from linewright.hear.caption_files import check_targets
 from linewright.hear.job import transcribe
 from linewright.hear.models import model_folder

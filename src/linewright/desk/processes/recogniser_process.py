@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from linewright.desk.views.phrases import Samples
-from linewright.games.door import open_games
+from linewright.games.api import open_games
 from linewright.hear.models import model_folder
 from linewright.hear.priming import about as about_opening
 from linewright.hear.priming import prompt

@@ -20,12 +20,7 @@ import chess
 
 from linewright.desk.games import GamesAt
 from linewright.desk.processes.process_priority import give_way
-from linewright.games.model import GameRow, Replies
-from linewright.games.query.filters import Colour
-from linewright.games.query.loaded_games import Archive
-from linewright.games.query.table_reads import Played
-from linewright.games.quotes.quote_parser import parse_told
-from linewright.games.starter.table import ADD_GAMES, StarterTable
+from linewright.games.api import ADD_GAMES, Colour, GameRow, GamesBase, GameTags, Replies, parse_description
 from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import figurine, in_words, move_number
 from linewright.publish.games_shown import heading, surname
@@ -93,10 +88,10 @@ class Evidence:
         view: View = {"fen": board.fen(), "opening": named.text if named else "", "replies": []}
         if base is None:
             return view | {"trouble": self._games.trouble}
-        if isinstance(base, StarterTable):
-            if not base.holds(board):
-                return view | {"trouble": NOT_HELD}
-            view["note"] = base.told
+        if not base.holds(board):
+            return view | {"trouble": NOT_HELD}
+        if base.note:
+            view["note"] = base.note
         key = (self._games.stamp, board.fen())
         found = self._known.get(key)
         if found is None:
@@ -192,7 +187,6 @@ def replies_view(board: chess.Board, found: Replies) -> View:
 # -- in the games' process --------------------------------------------------------------------------------------
 
 _games: GamesAt | None = None
-_archive: tuple[object, Archive] | None = None
 
 
 def _open_games(path: Path) -> None:
@@ -201,34 +195,28 @@ def _open_games(path: Path) -> None:
     _games = GamesAt(path)
 
 
-def _all_games() -> Archive | None:
+def _all_games() -> GamesBase | None:
     """All games, read again when the base changed; None without a base of the user's."""
-    global _archive
     assert _games is not None
     base = _games.base()
-    if base is None or isinstance(base, StarterTable):
-        _archive = None
-        return None
-    if _archive is None or _archive[0] != _games.stamp:
-        _archive = (_games.stamp, Archive(base))
-    return _archive[1]
+    return base if isinstance(base, GamesBase) else None
 
 
 def _model_games(fen: str, side: str) -> list[View]:
-    archive = _all_games()
-    if archive is None:
+    games = _all_games()
+    if games is None:
         return []
     board = chess.Board(fen)
     colour: Colour | None = "white" if side == "white" else "black" if side == "black" else None
-    return [_game(board, m.game) | {"why": m.why} for m in archive.model_games(board, MOST_MODELS, side=colour)]
+    return [_game(board, m.game) | {"why": m.why} for m in games.model_games(board, MOST_MODELS, side=colour)]
 
 
 def _quoted(words: str) -> list[View]:
-    archive = _all_games()
-    if archive is None:
+    games = _all_games()
+    if games is None:
         assert _games is not None
         raise UnusableInput(_games.trouble or NO_GAMES, ADD_GAMES)
-    found = archive.quote(parse_told(words))
+    found = games.find_quoted(parse_description(words))
     return [
         {
             "heading": ", ".join(filter(None, [f"{surname(q.game.white)} – {surname(q.game.black)}", _where(q.game)])),
@@ -250,7 +238,7 @@ def _game(board: chess.Board, row: GameRow) -> View:
     }
 
 
-def _where(game: Played) -> str:
+def _where(game: GameTags) -> str:
     year = str(game.year or "")
     event = game.event.strip("? ")
     return event if year in event else f"{event} {year}".strip()

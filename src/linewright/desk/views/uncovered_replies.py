@@ -7,7 +7,7 @@ from typing import Any, Protocol
 
 import chess
 
-from linewright.games.model import Replies, Reply
+from linewright.games.api import Replies, Reply
 from linewright.lesson.spoken import figurine, in_words, move_number
 from linewright.lesson.walk import Node, Walk
 from linewright.plan.lesson_index import taught

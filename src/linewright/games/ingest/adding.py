@@ -24,11 +24,11 @@ from linewright.games.ingest.columns import Columns, objects, selected
 from linewright.games.ingest.duplicates import KnownGames, NewGames, Verdict
 from linewright.games.ingest.file_blocks import pieces_ahead
 from linewright.games.ingest.game_validation import ReadGames, read_games
-from linewright.games.ingest.sources import find
+from linewright.games.ingest.sources import find_game_files
 from linewright.games.ingest.work_copy import work_on
-from linewright.games.model import AddReport, Progress, SkippedGame
 from linewright.games.names.name_spellings import note_spellings
 from linewright.games.parquet.parquet_base import is_parted
+from linewright.games.values import AddReport, Progress, SkippedGame
 from linewright.support.errors import UnusableInput
 
 #: Games read, with the file that each part is from.
@@ -41,7 +41,7 @@ BATCH_POSITIONS: Final = 2_000_000
 #: Skipped games that the report lists; all are counted.
 LISTED_SKIPS: Final = 1000
 
-#: Part of the whole time that reading takes; indexing takes the rest (measured on 167,000 games).
+#: Proportion of the whole time that reading takes; indexing takes the rest (measured on 167,000 games).
 READING_PART: Final = 0.7
 
 
@@ -61,7 +61,7 @@ def add(base: Path, files: Sequence[Path], progress: Callable[[Progress], None] 
         raise UnusableInput(
             f"{base} is a folder", "For a base in parts add --on local or a cluster's address; otherwise name a file."
         )
-    paths = find(files)
+    paths = find_game_files(files)
     with work_on(base) as work:
         with ThreadPoolExecutor(max_workers=1) as thread:  # leaving waits for a batch that is being stored
             job = _Adding(work.con, thread, paths, progress)

@@ -17,10 +17,10 @@ import chess
 import duckdb
 import zstandard
 
+from linewright.games.games_base import GamesBase
 from linewright.games.index import schema
 from linewright.games.index.index_reader import in_pieces, moves_list
 from linewright.games.index.position_keys import unpack_move
-from linewright.games.query.open_base import Base
 from linewright.support.errors import UnusableInput
 
 #: Characters of a line of movetext at most (standard, 8.2.1: fewer than 80).
@@ -110,7 +110,7 @@ def export(
     """
     if out.exists() and not force:
         raise UnusableInput(f"{out} already exists", "Name another file, or add --force to overwrite it.")
-    Base.open(base).close()  # refuses what is no base, and takes in what a stopped adding had finished
+    GamesBase.open(base).close()  # refuses what is no base, and takes in what a stopped adding had finished
     part = out.with_name(f".{out.name}.part")
     try:
         with closing(schema.connect(base, read_only=True)) as con, ExitStack() as stack:

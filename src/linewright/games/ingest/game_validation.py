@@ -19,7 +19,7 @@ from linewright.games.index.lockstep import by_length
 from linewright.games.ingest.columns import UNKNOWN, Columns
 from linewright.games.ingest.splitting import LONGEST_GAME, Cut, Flaw
 from linewright.games.ingest.tagging import read_tag_columns
-from linewright.games.model import SkipKind, SkippedGame
+from linewright.games.values import SkipKind, SkippedGame
 
 #: The reader's word for a game's outcome, as White's half-points.
 _OUTCOMES: Final = {"White": 2, "Draw": 1, "Black": 0}

@@ -8,12 +8,12 @@ from typing import Final
 
 import duckdb
 
+from linewright.games.games_base import GamesBase
 from linewright.games.index import schema
 from linewright.games.index.building import index_games
 from linewright.games.ingest.exporting import source_number
 from linewright.games.ingest.work_copy import rebuilding
 from linewright.games.names.name_spellings import note_spellings
-from linewright.games.query.open_base import Base
 
 #: Each game that stays, with the source it then counts for: its own, else the first other that holds it.
 _KEPT: Final = """
@@ -55,7 +55,7 @@ def remove(base: Path, source: str) -> RemoveReport:
     :param source: as ``base info`` names it, or the end of that.
     :raises UnusableInput: no such base or source, another process is changing it, or there is no room.
     """
-    Base.open(base).close()  # refuses what is no base, and takes in what a stopped adding had finished
+    GamesBase.open(base).close()  # refuses what is no base, and takes in what a stopped adding had finished
     with rebuilding(base) as con:
         gone = _source(con, base, source)
         before, own = _counts(con, gone)

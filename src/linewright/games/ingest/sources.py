@@ -50,7 +50,7 @@ class Block:
     read: int
 
 
-def find(files: Sequence[Path]) -> tuple[Path, ...]:
+def find_game_files(files: Sequence[Path]) -> tuple[Path, ...]:
     """The files to read, folders searched through (names in order), each once.
 
     :raises UnusableInput: for a path that is missing or can't be read, or where nothing is found.

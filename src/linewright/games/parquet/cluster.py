@@ -16,14 +16,14 @@ from typing import Any, Final, Literal, cast
 
 import numpy as np
 
-from linewright.games.ingest.sources import find
-from linewright.games.model import AddReport, Progress, SkipKind, SkippedGame
+from linewright.games.ingest.sources import find_game_files
 from linewright.games.names.name_spellings import note_spellings
 from linewright.games.parquet import shards
 from linewright.games.parquet.arrow import arrow
 from linewright.games.parquet.parquet_base import MANIFEST, SIGHTINGS, SPELLINGS, Manifest, in_place, write_manifest
 from linewright.games.parquet.shards import LISTED, ShardRead, Twins
 from linewright.games.parquet.storage import Storage
+from linewright.games.values import AddReport, Progress, SkipKind, SkippedGame
 from linewright.support.errors import UnusableInput
 from linewright.support.extras import extra
 
@@ -75,7 +75,7 @@ def _sources(files: Sequence[Path]) -> list[str]:
     """Path or URL of each shard."""
     urls = [place.root for path in files if (place := Storage.at(path)).protocol is not None]
     local = [path for path in files if Storage.at(path).protocol is None]
-    return [*(str(path.absolute()) for path in (find(local) if local else ())), *urls]
+    return [*(str(path.absolute()) for path in (find_game_files(local) if local else ())), *urls]
 
 
 @contextmanager

@@ -27,9 +27,9 @@ from linewright.games.ingest.columns import objects
 from linewright.games.ingest.duplicates import KnownGames, NewGames
 from linewright.games.ingest.file_blocks import pieces
 from linewright.games.ingest.game_validation import ReadGames, read_games
-from linewright.games.model import SkippedGame
 from linewright.games.parquet.arrow import arrow, columns_of, table_of
 from linewright.games.parquet.storage import Storage
+from linewright.games.values import SkippedGame
 
 #: Classes that games are split into by their moves to tell duplicates.
 CLASSES: Final = 64

@@ -13,7 +13,7 @@ import numpy as np
 from linewright.games.index.arrays import I32, I64, U8, U16, U32, U64, Bools
 from linewright.games.index.lockstep import Played, play
 from linewright.games.index.move_effects import moving, running, square_changes, start_value
-from linewright.games.patterns.patterns import Condition, Op, Pattern
+from linewright.games.patterns.pattern_parser import Condition, Op, Pattern
 from linewright.games.query.table_reads import PackedGames
 
 #: Games that one thread takes at a time.

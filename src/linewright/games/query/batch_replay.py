@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -25,7 +26,7 @@ def squares_of(board: chess.Board) -> U8:
 #: The FNV-1a hash's start and factor for 64 bits (Fowler, Noll, Vo; published by its authors).
 _FNV_START, _FNV_PRIME = np.uint64(0xCBF29CE484222325), np.uint64(0x100000001B3)
 
-#: Part of the games from which those that have met the position are left behind.
+#: Proportion of the games from which those that have met the position are left behind.
 _LEFT_BEHIND: Final = 0.25
 
 
@@ -137,7 +138,7 @@ def following(games: U32, plies: I32, packed: PackedGames, count: int) -> U16:
     return taken.astype(np.uint16)
 
 
-def board_after(moves: list[int]) -> chess.Board:
+def board_after(moves: Sequence[int]) -> chess.Board:
     """The position after packed moves from the start."""
     board = chess.Board()
     for move in moves:
@@ -150,7 +151,7 @@ def unpacked(packed: int) -> chess.Move:
     return chess.Move(packed & 63, packed >> 6 & 63, (packed >> 12) or None)
 
 
-def sans(board: chess.Board, moves: list[int]) -> tuple[str, ...]:
+def sans(board: chess.Board, moves: Sequence[int]) -> tuple[str, ...]:
     """Packed moves from a position in SAN; zeros at the end are left out."""
     board = board.copy(stack=False)
     found = []

@@ -1,45 +1,52 @@
-"""The base's games by who played them: what needs tags only, and no playing through."""
+"""Who is in a base, and who met whom."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import cached_property
+from typing import Final
 
 import chess
+import duckdb
+import numpy as np
 
+from linewright.games.index.index_reader import entries_at, game_set
+from linewright.games.index.position_keys import position_key
 from linewright.games.names.name_lookup import plain
-from linewright.games.query.open_base import Base
-from linewright.games.query.table_reads import GameTable
-from linewright.games.quotes.meetings import Meetings, meetings
+from linewright.games.values import Player
+
+_PLAYERS: Final = """
+SELECT name, count(*) AS games, min(year), max(year)
+FROM (SELECT white AS name, year FROM games UNION ALL SELECT black, year FROM games)
+WHERE name <> '' GROUP BY name ORDER BY games DESC, name
+"""
+_NO_GAMES: Final = np.empty(0, dtype=np.uint32)
+_OPPONENTS: Final = """
+SELECT if(white = $name, black, white) AS other FROM games
+WHERE (white = $name OR black = $name) AND ($year IS NULL OR year = $year)
+    AND ($anywhere OR id IN (SELECT id FROM through))
+GROUP BY other HAVING other <> '' ORDER BY count(*) DESC, other
+"""
 
 
-class Library:
-    """Questions to an open base about players and places. The tags are read at the first question, and kept.
+def players(con: duckdb.DuckDBPyConnection) -> tuple[Player, ...]:
+    """Everyone with a game in the base, most games first; each spelling of a name counts as one."""
+    return tuple(Player(*row) for row in con.execute(_PLAYERS).fetchall())
 
-    Use it in one thread, while the base is open.
+
+def opponents(
+    con: duckdb.DuckDBPyConnection, name: str, year: int | None, through: chess.Board | None
+) -> tuple[str, ...]:
+    """Whom a player (spelled as the games do) met, most often met first.
+
+    :param year: only in games of that year; None for all.
+    :param through: only in games through this position; None for all.
     """
+    games = _NO_GAMES if through is None else entries_at(con, position_key(through))[0]
+    asked = {"name": name, "year": year, "anywhere": through is None}
+    with game_set(con, games):
+        return tuple(row[0] for row in con.execute(_OPPONENTS, asked).fetchall())
 
-    def __init__(self, base: Base) -> None:
-        self.base = base
-        self._con = base.connection
 
-    @cached_property
-    def table(self) -> GameTable:
-        """Tags and results of all games."""
-        return GameTable.load(self._con)
-
-    def meetings(
-        self,
-        players: Sequence[Sequence[str]],
-        least: float,
-        position: chess.Board | None = None,
-        year: int | None = None,
-    ) -> Meetings:
-        """The games of one told player, or of two against each other; ``meetings``."""
-        return meetings(self._con, self.table, players, least, position, year)
-
-    @cached_property
-    def places(self) -> frozenset[str]:
-        """The words of the places where the base's games were played, without accents and capitals."""
-        rows = self._con.execute("SELECT DISTINCT site FROM games").fetchall()
-        return frozenset(word for (site,) in rows for word in plain(site).split() if len(word) > 2)
+def places(con: duckdb.DuckDBPyConnection) -> frozenset[str]:
+    """The words of the places where the games were played, without accents and capitals."""
+    rows = con.execute("SELECT DISTINCT site FROM games").fetchall()
+    return frozenset(word for (site,) in rows for word in plain(site).split() if len(word) > 2)

@@ -13,6 +13,8 @@ import numpy.typing as npt
 from linewright.games.index.arrays import I64, U8, U16, U32
 from linewright.games.ingest.columns import UNKNOWN
 from linewright.games.ingest.time_control import pace_code
+from linewright.games.query.game_columns import GameColumns
+from linewright.games.values import GameTags
 
 #: A date as one number sorts after every known one where it is unknown; a missing month or day too.
 UNDATED: Final = 99999999
@@ -42,7 +44,7 @@ FROM games g JOIN sources s ON g.source = s.id WHERE g.id IN ({ids})
 class GameTable:
     """What questions need of each game, by game number, shape (games,) each; some 30 bytes a game.
 
-    :param half_points: White's, 0-2, else :data:`linewright.games.query.memory.UNKNOWN`.
+    :param half_points: White's, 0-2, else :data:`linewright.games.ingest.columns.UNKNOWN`.
     :param white_ratings: 0 where unknown; so ``black_ratings`` and ``years``.
     :param dates: year, month, day as one number, 99 for what is unknown; :data:`UNDATED` where all is.
     :param plies: length in half-moves; 0: there is no game of this number.
@@ -89,6 +91,10 @@ class GameTable:
             events=events,
             players=tuple(spelled.get(name, name) for name in names),
         )
+
+    def columns(self) -> GameColumns:
+        """What replies are counted from."""
+        return GameColumns(self.half_points, self.white_ratings, self.black_ratings, self.years)
 
 
 def _by_id(ids: U32, values: npt.NDArray[Any], dtype: type[np.unsignedinteger], unknown: int = 0) -> npt.NDArray[Any]:
@@ -152,33 +158,10 @@ class PackedGames:
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class Played:
-    """One game's tags, as the base keeps them.
-
-    :param result: ``1-0``, ``0-1``, ``1/2-1/2`` or ``*``.
-    """
-
-    id: int
-    white: str
-    black: str
-    white_rating: int | None
-    black_rating: int | None
-    result: str
-    date: str
-    year: int | None
-    event: str
-    site: str
-    round: str
-    eco: str
-    plies: int
-    source: str
-
-
-def games_by_number(con: duckdb.DuckDBPyConnection, numbers: Iterable[int]) -> dict[int, Played]:
+def games_by_number(con: duckdb.DuckDBPyConnection, numbers: Iterable[int]) -> dict[int, GameTags]:
     """The tags of a few games, by number."""
     ids = ", ".join(str(int(number)) for number in numbers)
     if not ids:
         return {}
     rows = con.execute(_ROWS.format(ids=ids)).fetchall()
-    return {row[0]: Played(*row) for row in rows}
+    return {row[0]: GameTags(*row) for row in rows}

@@ -1,4 +1,4 @@
-"""The games of two who met, by names as they are told or heard."""
+"""The games of two who met, by names as they are said or heard."""
 
 from __future__ import annotations
 
@@ -7,16 +7,15 @@ from dataclasses import dataclass
 from typing import Final
 
 import chess
-import duckdb
 import numpy as np
-import numpy.typing as npt
 
+from linewright.games.index.arrays import Floats
 from linewright.games.index.index_reader import entries_at, moves_of
 from linewright.games.index.position_keys import position_key, unpack_move
 from linewright.games.names.name_similarity import likeness
-from linewright.games.query.table_reads import GameTable, Played, games_by_number
-
-Floats = npt.NDArray[np.float64]
+from linewright.games.query.loaded_games import LoadedGames
+from linewright.games.query.table_reads import GameTable, games_by_number
+from linewright.games.values import GameTags
 
 #: Games given at most; two who met more often are asked for with a position.
 MOST: Final = 60
@@ -26,14 +25,14 @@ AS_LIKE: Final = 0.04
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
-    """A game of players who were told of.
+    """A game of players who were named.
 
-    :param like: how like (0-1) the told names are to the players', the worse one of the two.
-    :param straight: the first one told had White.
+    :param like: how like (0-1) the names said are to the players', the worse one of the two.
+    :param straight: the first one named had White.
     :param moves: the whole game, in UCI.
     """
 
-    game: Played
+    game: GameTags
     like: float
     straight: bool
     moves: tuple[str, ...]
@@ -41,7 +40,7 @@ class Meeting:
 
 @dataclass(frozen=True, slots=True)
 class Meetings:
-    """Games of the told players, newest last.
+    """Games of the players named, newest last.
 
     :param found: at most :data:`MOST`; ``all`` counts them.
     :param through: how many games of anybody went through the position asked for; the whole base without one.
@@ -53,8 +52,7 @@ class Meetings:
 
 
 def meetings(
-    con: duckdb.DuckDBPyConnection,
-    table: GameTable,
+    loaded: LoadedGames,
     players: Sequence[Sequence[str]],
     least: float,
     position: chess.Board | None = None,
@@ -67,10 +65,11 @@ def meetings(
     :param position: only games through it.
     :param year: where there are more than :data:`MOST`, those nearest to it; None: the newest.
     """
+    table = loaded.table
     if position is None:
         games = np.flatnonzero(table.plies > 0)
     else:
-        games = np.unique(entries_at(con, position_key(position))[0]).astype(np.int64)
+        games = np.unique(entries_at(loaded.con, position_key(position))[0]).astype(np.int64)
     likes = [_likes(words, table) for words in players[:2]]
     if not likes or not len(games):
         return Meetings((), 0, len(games))
@@ -91,8 +90,8 @@ def meetings(
     else:
         shown = chosen[-MOST:]
     numbers = games[shown].tolist()
-    rows = games_by_number(con, numbers)
-    moves = dict(moves_of(con, numbers)) if numbers else {}
+    rows = games_by_number(loaded.con, numbers)
+    moves = dict(moves_of(loaded.con, numbers)) if numbers else {}
     found = tuple(
         Meeting(rows[n], float(best[i]), bool(straight[i] >= crossed[i]), tuple(map(unpack_move, moves[n])))
         for i, n in zip(shown.tolist(), numbers, strict=True)

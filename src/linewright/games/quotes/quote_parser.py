@@ -1,4 +1,4 @@
-"""A game as it was told: what was said, apart from what was played."""
+"""A game as it is described: what was said, apart from what was played."""
 
 from __future__ import annotations
 
@@ -50,15 +50,15 @@ _NO_NAMES: Final = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class ToldMove:
-    """One move as told; it need not be legal anywhere.
+class DescribedMove:
+    """One move as described; it need not be legal anywhere.
 
-    :param words: as told, without the number, e.g. ``Rd7`` or ``rook takes d7``.
-    :param kind: 1-6 pawn to king; 0 where only squares were told.
+    :param words: as described, without the number, e.g. ``Rd7`` or ``rook takes d7``.
+    :param kind: 1-6 pawn to king; 0 where only squares were given.
     :param target: square 0-63; of castling the king's target on White's first rank.
-    :param takes: it was told as a capture; None where the telling doesn't say.
-    :param ply: half-moves before it, by the number told; None where none was.
-    :param file: of the origin (0-7), where told; so ``rank``.
+    :param takes: it is called a capture; None where the description doesn't say.
+    :param ply: half-moves before it, by the number given; None where none was.
+    :param file: of the origin (0-7), where given; so ``rank``.
     """
 
     words: str
@@ -72,13 +72,13 @@ class ToldMove:
 
 
 @dataclass(frozen=True, slots=True)
-class ToldGame:
-    """A half-remembered game; what wasn't told is empty or None.
+class DescribedGame:
+    """A half-remembered game; what isn't given is empty or None.
 
-    :param players: at most two, White first as far as the telling goes; names may be misheard and misspelled.
+    :param players: at most two, White first as far as the description goes; names may be misheard and misspelled.
     :param result: as PGN writes it; ``ending`` the words that say how or that it ended ("resigned").
-    :param moves: in the order told; some wrong, missing or swapped.
-    :param position: the one on the board when the telling began: the moves follow it.
+    :param moves: in the order given; some wrong, missing or swapped.
+    :param position: the one on the board when the description began: the moves follow it.
     """
 
     players: tuple[str, ...] = ()
@@ -86,22 +86,22 @@ class ToldGame:
     event: str | None = None
     result: Result | None = None
     ending: str | None = None
-    moves: tuple[ToldMove, ...] = ()
+    moves: tuple[DescribedMove, ...] = ()
     position: chess.Board | None = field(default=None, compare=False)
 
 
-def told_move(text: str, ply: int | None = None) -> ToldMove | None:
+def written_move(text: str, ply: int | None = None) -> DescribedMove | None:
     """A move as written (``Rd7``, ``exd5``, ``O-O``, ``e2e4``), legal or not; None where the text is no move."""
     bare = text.strip(_MARKS)
     if castles := _CASTLES.fullmatch(bare):
-        return ToldMove(text, chess.KING, chess.C1 if castles["long"] else chess.G1, False, ply, castling=True)
+        return DescribedMove(text, chess.KING, chess.C1 if castles["long"] else chess.G1, False, ply, castling=True)
     if uci := _UCI.fullmatch(bare):
         origin = chess.parse_square(uci["from"])
         target = chess.parse_square(uci["to"])
-        return ToldMove(text, 0, target, None, ply, chess.square_file(origin), chess.square_rank(origin))
+        return DescribedMove(text, 0, target, None, ply, chess.square_file(origin), chess.square_rank(origin))
     if not (san := _SAN.fullmatch(bare)):
         return None
-    return ToldMove(
+    return DescribedMove(
         words=text,
         kind=chess.PIECE_SYMBOLS.index(san["piece"].lower()) if san["piece"] else chess.PAWN,
         target=chess.parse_square(san["to"]),
@@ -112,10 +112,10 @@ def told_move(text: str, ply: int | None = None) -> ToldMove | None:
     )
 
 
-def parse_told(text: str, position: chess.Board | None = None) -> ToldGame:
-    """Read a telling such as ``Marlow against Tessen, 2016, 9.Nd4 Bd7 10.f3 ... resigned``.
+def parse_description(text: str, position: chess.Board | None = None) -> DescribedGame:
+    """Read a description such as ``Marlow against Tessen, 2016, 9.Nd4 Bd7 10.f3 ... resigned``.
 
-    Moves in notation or as spoken ("knight d4", "castles"); move numbers are taken as told. Two names stand around
+    Moves in notation or as spoken ("knight d4", "castles"); move numbers are taken as given. Two names stand around
     "against" (versus, a dash, beat), an event behind "in" or "at".
     """
     year = _YEAR.search(text)
@@ -124,7 +124,7 @@ def parse_told(text: str, position: chess.Board | None = None) -> ToldGame:
     moves = tuple(_moves(rest))
     event = _EVENT.search(text)
     prose = _EVENT.sub(" ", rest)
-    return ToldGame(
+    return DescribedGame(
         players=_players(prose),
         year=int(year[0]) if year else None,
         event=event["event"].strip() if event else None,
@@ -160,7 +160,7 @@ def _players(prose: str) -> tuple[str, ...]:
     return tuple(name for name in found if name and name not in _NO_NAMES)[:2]
 
 
-def _moves(text: str) -> Iterator[ToldMove]:
+def _moves(text: str) -> Iterator[DescribedMove]:
     """Moves in notation and spoken ones, in the order of the text; a number counts on until the next one."""
     ply: int | None = None
     for spot, words, spoken in sorted(_pieces(text)):
@@ -170,7 +170,7 @@ def _moves(text: str) -> Iterator[ToldMove]:
             words = words[number.end() :]
             if not words:
                 continue
-        move = spoken_move(words, ply) if spoken else told_move(words, ply)
+        move = spoken_move(words, ply) if spoken else written_move(words, ply)
         if move is not None:
             yield move
             ply = None if ply is None else ply + 1
@@ -187,13 +187,13 @@ def _pieces(text: str) -> Iterator[tuple[int, str, bool | None]]:
             yield match.start(), match[0], None
 
 
-def spoken_move(words: str, ply: int | None = None) -> ToldMove | None:
+def spoken_move(words: str, ply: int | None = None) -> DescribedMove | None:
     """A move as said: "knight d4", "queen takes e5", "castles queenside"; None where the words are none."""
     match = _SPOKEN.fullmatch(words.strip())
     if match is None:
         return None
     if not match["piece"]:
         long = (match["side"] or "").lower() in ("queenside", "long")
-        return ToldMove(words, chess.KING, chess.C1 if long else chess.G1, None, ply, castling=True)
+        return DescribedMove(words, chess.KING, chess.C1 if long else chess.G1, None, ply, castling=True)
     takes = True if match["takes"] else None
-    return ToldMove(words, _PIECES[match["piece"].lower()], chess.parse_square(match["to"]), takes, ply)
+    return DescribedMove(words, _PIECES[match["piece"].lower()], chess.parse_square(match["to"]), takes, ply)

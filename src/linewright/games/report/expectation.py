@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from linewright.games.report.wilson import wilson
+from linewright.games.report.wilson import wilson_interval
 
 #: The standard deviation, in rating points, of the difference of two players' performances: Elo's 200 points a
 #: player and √2, rounded up as FIDE's table has it.
@@ -41,7 +41,7 @@ def expected_scores(differences: npt.NDArray[np.integer]) -> npt.NDArray[np.floa
 
 
 @dataclass(frozen=True, slots=True)
-class Expectation:
+class RatingExpectation:
     """A score against what the ratings let one expect, over the games with a result and both ratings.
 
     :param games: how many those are.
@@ -63,7 +63,7 @@ class Expectation:
         return "above" if self.low > 0 else "below" if self.high < 0 else "as expected"
 
 
-def against_expectation(points: float, expected_sum: float, games: int) -> Expectation | None:
+def against_expectation(points: float, expected_sum: float, games: int) -> RatingExpectation | None:
     """None without games.
 
     :param points: scored in ``games`` games, which the ratings let expect ``expected_sum`` points in.
@@ -71,5 +71,5 @@ def against_expectation(points: float, expected_sum: float, games: int) -> Expec
     if games <= 0:
         return None
     score, expected = points / games, expected_sum / games
-    low, high = wilson(points, games)
-    return Expectation(games, score, expected, score - expected, low - expected, high - expected)
+    low, high = wilson_interval(points, games)
+    return RatingExpectation(games, score, expected, score - expected, low - expected, high - expected)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-import duckdb
 import numpy as np
 
 from linewright.board.structure.named_structures import structures
@@ -14,12 +13,13 @@ from linewright.games.index.lockstep import play
 from linewright.games.index.move_effects import moving, running, square_changes, start_value
 from linewright.games.index.position_keys import zobrist_tables
 from linewright.games.ingest.columns import UNKNOWN
-from linewright.games.model import GameRow
 from linewright.games.query.batch_replay import board_after, following, trace
-from linewright.games.query.filters import Colour
+from linewright.games.query.game_filter import Colour
 from linewright.games.query.listing import game_row
+from linewright.games.query.loaded_games import LoadedGames
+from linewright.games.query.position_entries import PositionEntries
 from linewright.games.query.table_reads import GameTable, PackedGames, games_by_number
-from linewright.games.report.position_report import Here
+from linewright.games.values import GameRow
 
 #: What each part weighs; together 1. The reasons stand in :func:`rank`.
 STRENGTH, DECISIVENESS, SHORTNESS, STRUCTURE, TYPICALITY = 0.30, 0.20, 0.15, 0.20, 0.15
@@ -130,7 +130,7 @@ def _typicality(paths: U16) -> Floats:
     return np.where(lengths > 0, shares / np.maximum(lengths, 1), 0)
 
 
-def _merits(here: Here, games: U32, table: GameTable, stood: I64, typicality: Floats, side: Colour | None) -> Floats:
+def _merits(games: U32, table: GameTable, stood: I64, typicality: Floats, side: Colour | None) -> Floats:
     """The parts of the formula, shape (games, 5)."""
     white, black = (r[games].astype(np.float64) for r in (table.white_ratings, table.black_ratings))
     strength = np.where(
@@ -146,14 +146,7 @@ def _merits(here: Here, games: U32, table: GameTable, stood: I64, typicality: Fl
     return np.stack([strength, decisive, shortness, structure, typicality], axis=1)
 
 
-def rank(
-    con: duckdb.DuckDBPyConnection,
-    table: GameTable,
-    packed: PackedGames,
-    here: Here,
-    limit: int,
-    side: Colour | None = None,
-) -> tuple[ModelGame, ...]:
+def rank(loaded: LoadedGames, here: PositionEntries, limit: int, side: Colour | None = None) -> tuple[ModelGame, ...]:
     """The games most worth showing from a position.
 
     Each part lies in 0-1; the sum is
@@ -174,7 +167,7 @@ def rank(
 
     :param side: the one that the lesson is for; None: either.
     """
-    games = np.unique(here.games)
+    table, packed, games = loaded.table, loaded.packed, here.through()
     plies = trace(here.position, games, packed).plies
     games, plies = games[plies >= 0], plies[plies >= 0]
     if not len(games):
@@ -184,10 +177,10 @@ def rank(
     if example is not None:
         lasted = _standing(games, plies, packed, wanted)
     typicality = _typicality(following(games, plies, packed, COMPARED))
-    parts = _merits(here, games, table, lasted, typicality, side)
+    parts = _merits(games, table, lasted, typicality, side)
     totals = parts @ np.array([STRENGTH, DECISIVENESS, SHORTNESS, STRUCTURE, TYPICALITY])
     best = np.lexsort((games, -totals))[:limit]
-    rows = games_by_number(con, games[best].tolist())
+    rows = games_by_number(loaded.con, games[best].tolist())
     named = _named(packed, games, plies, example)
     found = []
     for number in best.tolist():

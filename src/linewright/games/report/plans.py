@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.games.query.batch_replay import sans
-from linewright.games.report.model import Plan
-from linewright.games.report.trend import part, scored
+from linewright.games.report.study_values import FollowUpPlan
+from linewright.games.report.trend import proportion, scored
 
 U16 = npt.NDArray[np.uint16]
 I64 = npt.NDArray[np.int64]
@@ -28,7 +28,7 @@ FEWEST: Final = 2
 _MOVE_BITS: Final = 15
 
 
-def plans(position: chess.Board, paths: U16, half_points: npt.NDArray[np.uint8]) -> tuple[Plan, ...]:
+def plans(position: chess.Board, paths: U16, half_points: npt.NDArray[np.uint8]) -> tuple[FollowUpPlan, ...]:
     """The most frequent plans after a reply.
 
     :param position: the one before the reply.
@@ -50,10 +50,10 @@ def plans(position: chess.Board, paths: U16, half_points: npt.NDArray[np.uint8])
         line = _commonest(paths[members])
         moves = sans(position, line)
         found.append(
-            Plan(
+            FollowUpPlan(
                 moves=moves[2::2],
                 line=moves,
-                part=part(int(counts[group]), len(paths)),
+                part=proportion(int(counts[group]), len(paths)),
                 scored=scored(half_points[members], position.turn == chess.WHITE),
             )
         )

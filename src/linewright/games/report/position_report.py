@@ -5,128 +5,95 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import chess
-import duckdb
 import numpy as np
 import numpy.typing as npt
 
-from linewright.games.index.index_reader import entries_at
-from linewright.games.index.position_keys import NO_MOVE, pack_move, position_key, unpack_move
+from linewright.games.index.arrays import I32, U16, U32
+from linewright.games.index.position_keys import NO_MOVE, pack_move, unpack_move
 from linewright.games.ingest.columns import UNKNOWN
-from linewright.games.model import Replies, Reply
 from linewright.games.query.batch_replay import Traces, following, sans, trace
-from linewright.games.query.filters import GameFilter, fitting
-from linewright.games.query.memory import GameColumns
-from linewright.games.query.replies import counted
-from linewright.games.query.table_reads import UNDATED, GameTable, PackedGames, Played, games_by_number
-from linewright.games.report.expectation import Expectation, against_expectation, expected_scores
-from linewright.games.report.model import Arrival, FirstPlayed, MoveOrder, StudiedReply, Study
+from linewright.games.query.game_filter import ALL_GAMES, GameFilter
+from linewright.games.query.loaded_games import LoadedGames
+from linewright.games.query.position_entries import PositionEntries, look_up
+from linewright.games.query.reply_counts import count_replies
+from linewright.games.query.table_reads import UNDATED, GameTable, PackedGames, games_by_number
+from linewright.games.report.expectation import RatingExpectation, against_expectation, expected_scores
 from linewright.games.report.plans import PLIES, plans
-from linewright.games.report.trend import part, periods_of, trend
+from linewright.games.report.study_values import Arrival, FirstPlayed, MoveOrder, StudiedReply, Study
+from linewright.games.report.trend import periods_of, proportion, trend
+from linewright.games.values import GameTags, Reply
 
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
-I32 = npt.NDArray[np.int32]
-
-#: Arrivals and orders of moves that are told; the rest is counted.
+#: Arrivals and orders of moves that are listed; the rest is counted.
 MOST_ARRIVALS, MOST_ORDERS = 6, 5
 
 
-@dataclass(frozen=True, slots=True)
-class Here:
-    """A position's entries that meet a filter.
-
-    :param games: game numbers, shape (entries,); ``moves`` played, alike; a game stands once for each of its moves.
-    """
-
-    position: chess.Board
-    games: U32
-    moves: U16
-
-    @property
-    def white(self) -> bool:
-        return self.position.turn == chess.WHITE
-
-    def going_on(self) -> U32:
-        """The games that went on from here, each once, ascending."""
-        return np.unique(self.games[self.moves != NO_MOVE])
-
-
-def look_up(con: duckdb.DuckDBPyConnection, table: GameTable, position: chess.Board, only: GameFilter) -> Here:
-    """The entries of a position, by every order of moves."""
-    games, moves = entries_at(con, position_key(position))
-    if only:
-        fits = fitting(games, only, table)
-        games, moves = games[fits], moves[fits]
-    return Here(position, games, moves)
-
-
-def replies_of(here: Here, table: GameTable) -> Replies:
-    """The replies counted, as :meth:`linewright.games.query.open_base.Base.replies` counts those of all games."""
-    columns = GameColumns(table.half_points, table.white_ratings, table.black_ratings, table.years)
-    return counted(here.position, here.games, here.moves, columns)
-
-
-def study(
-    con: duckdb.DuckDBPyConnection,
-    table: GameTable,
-    packed: PackedGames,
-    position: chess.Board,
-    only: GameFilter,
-    most: int | None = None,
-) -> Study:
+def study(loaded: LoadedGames, position: chess.Board, only: GameFilter = ALL_GAMES, most: int | None = None) -> Study:
     """All about a position.
 
     :param most: replies that are studied; the others are counted in ``total`` only. None: all.
     """
-    here = look_up(con, table, position, only)
-    replies = replies_of(here, table)
-    through = np.unique(here.games)
+    here = look_up(loaded, position, only)
+    table, packed, through = loaded.table, loaded.packed, here.through()
+    replies = count_replies(position, here.games, here.moves, table.columns())
     traces = trace(position, through, packed)
-    paths = following(through, np.maximum(traces.plies, 0), packed, PLIES)
     going_on = here.going_on()
-    periods = periods_of(table.years[going_on])
-    firsts = _firsts(con, look_up(con, table, position, GameFilter()) if only else here, table)
+    games = _Studied(
+        here,
+        table,
+        through,
+        going_on,
+        following(through, np.maximum(traces.plies, 0), packed, PLIES),
+        periods_of(table.years[going_on]),
+        _firsts(loaded, look_up(loaded, position) if only else here),
+    )
     return Study(
         fen=replies.fen,
-        only=only.told(),
+        only=only.in_words(),
         total=replies.total,
         ended=replies.ended,
-        replies=tuple(
-            _studied(here, table, reply, going_on, through, paths, periods, firsts) for reply in replies.replies[:most]
-        ),
+        replies=tuple(games.reply(reply) for reply in replies.replies[:most]),
         arrivals=_arrivals(through, traces, packed),
         orders=_orders(through, traces, packed),
         orders_known=len(np.unique(traces.orders)),
     )
 
 
-def _studied(
-    here: Here,
-    table: GameTable,
-    reply: Reply,
-    going_on: U32,
-    through: U32,
-    paths: U16,
-    periods: tuple[tuple[int, int], ...],
-    firsts: dict[str, FirstPlayed],
-) -> StudiedReply:
-    packed = pack_move(chess.Move.from_uci(reply.uci))
-    with_it = here.games[here.moves == packed]
-    # A game that repeats the position may have chosen the reply only at a later visit: no plan is read off it.
-    at_once = paths[:, 0] == packed
-    return StudiedReply(
-        reply=reply,
-        part=part(reply.games, len(going_on)),
-        expectation=_expectation(with_it, table, here.white),
-        trend=trend(
-            periods, table.years[going_on], np.isin(going_on, with_it), table.half_points[going_on], here.white
-        ),
-        plans=plans(here.position, paths[at_once], table.half_points[through[at_once]]),
-        first=firsts.get(reply.uci),
-    )
+@dataclass(frozen=True, slots=True)
+class _Studied:
+    """A position's games, from which its replies are studied one by one.
+
+    :param through: all of them, ascending; ``going_on`` those that went on from there.
+    :param paths: the packed moves after it of each game in ``through``, shape (games, :data:`PLIES`).
+    :param periods: first and last year of each.
+    :param firsts: by UCI, of all games whatever the filter.
+    """
+
+    here: PositionEntries
+    table: GameTable
+    through: U32
+    going_on: U32
+    paths: U16
+    periods: tuple[tuple[int, int], ...]
+    firsts: dict[str, FirstPlayed]
+
+    def reply(self, reply: Reply) -> StudiedReply:
+        here, table, going_on = self.here, self.table, self.going_on
+        packed = pack_move(chess.Move.from_uci(reply.uci))
+        with_it = here.games[here.moves == packed]
+        # A game that repeats the position may have chosen the reply only at a later visit: no plan is read off it.
+        at_once = self.paths[:, 0] == packed
+        chosen = np.isin(going_on, with_it)
+        return StudiedReply(
+            reply=reply,
+            part=proportion(reply.games, len(going_on)),
+            expectation=_expectation(with_it, table, here.white),
+            trend=trend(self.periods, table.years[going_on], chosen, table.half_points[going_on], here.white),
+            plans=plans(here.position, self.paths[at_once], table.half_points[self.through[at_once]]),
+            first=self.firsts.get(reply.uci),
+        )
 
 
-def _expectation(games: U32, table: GameTable, white: bool) -> Expectation | None:
+def _expectation(games: U32, table: GameTable, white: bool) -> RatingExpectation | None:
     known = (table.half_points[games] != UNKNOWN) & (table.white_ratings[games] > 0) & (table.black_ratings[games] > 0)
     games = games[known]
     difference = table.white_ratings[games].astype(np.int64) - table.black_ratings[games]
@@ -138,22 +105,23 @@ def _expectation(games: U32, table: GameTable, white: bool) -> Expectation | Non
     )
 
 
-def _firsts(con: duckdb.DuckDBPyConnection, here: Here, table: GameTable) -> dict[str, FirstPlayed]:
+def _firsts(loaded: LoadedGames, here: PositionEntries) -> dict[str, FirstPlayed]:
     """The earliest dated game of each reply, by UCI."""
+    table = loaded.table
     dates = table.dates[here.games]
     dated = (here.moves != NO_MOVE) & (dates < UNDATED) & (table.years[here.games] > 0)
     games, moves, dates = here.games[dated], here.moves[dated], dates[dated]
     order = np.lexsort((games, dates, moves))
     games, moves = games[order], moves[order]
     _, at = np.unique(moves, return_index=True)
-    rows = games_by_number(con, games[at].tolist())
+    rows = games_by_number(loaded.con, games[at].tolist())
     return {
         unpack_move(move): _first(rows[game], here.white)
         for move, game in zip(moves[at].tolist(), games[at].tolist(), strict=True)
     }
 
 
-def _first(game: Played, white: bool) -> FirstPlayed:
+def _first(game: GameTags, white: bool) -> FirstPlayed:
     return FirstPlayed(
         game=game.id,
         date=game.date,
@@ -173,7 +141,7 @@ def _arrivals(games: U32, traces: Traces, packed: PackedGames) -> tuple[Arrival,
     for arrival, count in _most_frequent(arrivals, MOST_ARRIVALS):
         members = arrivals == arrival
         example = _commonest_order(games[members], plies[members], orders[members], packed)
-        found.append(Arrival(example[-1], part(count, len(games)), example))
+        found.append(Arrival(example[-1], proportion(count, len(games)), example))
     return tuple(found)
 
 
@@ -184,7 +152,7 @@ def _orders(games: U32, traces: Traces, packed: PackedGames) -> tuple[MoveOrder,
     for order, count in _most_frequent(orders, MOST_ORDERS):
         at = int(np.flatnonzero(orders == order)[0])
         moves = packed.of(int(games[at]))[: int(plies[at])]
-        found.append(MoveOrder(sans(chess.Board(), moves), part(count, len(games))))
+        found.append(MoveOrder(sans(chess.Board(), moves), proportion(count, len(games))))
     return tuple(found)
 
 

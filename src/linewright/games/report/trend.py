@@ -6,8 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.games.ingest.columns import UNKNOWN
-from linewright.games.report.model import FEW_GAMES, Direction, Part, Period, Scored, Trend
-from linewright.games.report.wilson import wilson
+from linewright.games.report.study_values import FEW_GAMES, Direction, Period, Proportion, Scored, Trend
+from linewright.games.report.wilson import wilson_interval
 
 U16 = npt.NDArray[np.uint16]
 Bools = npt.NDArray[np.bool_]
@@ -15,26 +15,26 @@ Bools = npt.NDArray[np.bool_]
 #: Years that a period may have, and the most periods that are shown: what a reader takes in at a glance.
 PERIOD_YEARS, MOST_PERIODS = (1, 2, 5, 10, 25, 50, 100), 8
 
-#: Part of the dated games, the oldest, that share the first period, however many years they took: a few early
+#: Proportion of the dated games, the oldest, that share the first period, however many years they took: a few early
 #: forerunners would else make all periods coarse.
 FORERUNNERS = 0.05
 
 
-def part(games: int, of: int) -> Part:
+def proportion(games: int, of: int) -> Proportion:
     """A share with its interval; ``of`` 0 gives the share 0 and nothing known."""
-    low, high = wilson(games, of)
-    return Part(games, of, games / of if of else 0.0, low, high)
+    low, high = wilson_interval(games, of)
+    return Proportion(games, of, games / of if of else 0.0, low, high)
 
 
 def scored(half_points: npt.NDArray[np.uint8], white: bool) -> Scored:
     """The score of a side over the games with a known result.
 
-    :param half_points: White's, :data:`linewright.games.query.memory.UNKNOWN` where unknown.
+    :param half_points: White's, :data:`linewright.games.query.game_columns.UNKNOWN` where unknown.
     """
     known = half_points[half_points != UNKNOWN]
     points = float(known.sum()) / 2
     points = points if white else len(known) - points
-    low, high = wilson(points, len(known))
+    low, high = wilson_interval(points, len(known))
     return Scored(len(known), points / len(known) if len(known) else 0.5, low, high)
 
 
@@ -67,7 +67,9 @@ def trend(
         of = int(np.count_nonzero(inside))
         if of:
             here = inside & chosen
-            found.append(Period(first, last, part(int(np.count_nonzero(here)), of), scored(half_points[here], white)))
+            found.append(
+                Period(first, last, proportion(int(np.count_nonzero(here)), of), scored(half_points[here], white))
+            )
     return Trend(tuple(found), _direction(found))
 
 
@@ -75,7 +77,7 @@ def _direction(periods: list[Period]) -> Direction:
     if len(periods) < 2:
         return "unclear"
     *before, now = (period.part for period in periods)
-    past = part(sum(p.games for p in before), sum(p.of for p in before))
+    past = proportion(sum(p.games for p in before), sum(p.of for p in before))
     if past.of < FEW_GAMES or now.of < FEW_GAMES:
         return "unclear"
     return "rising" if now.low > past.high else "falling" if now.high < past.low else "steady"

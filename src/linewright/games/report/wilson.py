@@ -8,7 +8,7 @@ from math import sqrt
 Z_95 = 1.959963984540054
 
 
-def wilson(score_sum: float, games: int) -> tuple[float, float]:
+def wilson_interval(score_sum: float, games: int) -> tuple[float, float]:
     """The 95 % score interval of a proportion, without continuity correction, as (low, high) in 0-1.
 
     Source: E. B. Wilson, "Probable inference, the law of succession, and statistical inference", Journal of

@@ -9,30 +9,31 @@ import zipfile
 from collections.abc import Sequence
 from functools import cache, cached_property
 from importlib.resources import files
-from types import TracebackType
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import chess
 import numpy as np
 import numpy.typing as npt
 
+from linewright.games.game_source import GameSource
+from linewright.games.index.arrays import I64, U64
 from linewright.games.index.position_keys import position_key, unpack_move
-from linewright.games.model import GameRow, Order, Player, Replies, Reply
-from linewright.games.report.wilson import wilson
-from linewright.games.starter.table_file import BANDS, FIGURED, PackedTable, position_keys
+from linewright.games.query.game_filter import ALL_GAMES, DEPTH_BELOW, GameFilter
+from linewright.games.report.wilson import wilson_interval
+from linewright.games.starter.table_file import FIGURED, PackedTable, position_keys
+from linewright.games.values import ADD_GAMES, Replies, Reply
 from linewright.support.errors import UnusableInput
 
-U64 = npt.NDArray[np.uint64]
-I64 = npt.NDArray[np.int64]
+if TYPE_CHECKING:
+    from linewright.games.report.study_values import Study
+    from linewright.games.starter.starter_below import StarterBelow
 
 #: The table beside this module.
 FILE: Final = "starter.npz"
-#: What to do for more than the table holds.
-ADD_GAMES: Final = "Add games: linewright base add FILE.pgn"
 
 
-class StarterTable:
-    """The starter table, asked as a :class:`linewright.games.query.open_base.Base` is.
+class StarterTable(GameSource):
+    """The starter table, asked as a :class:`linewright.games.games_base.GamesBase` is.
 
     It answers what is counted by position. A position that it doesn't hold has no replies, which doesn't say that
     nobody played on from there. It knows no games and no players. What is asked first is unpacked first.
@@ -49,14 +50,6 @@ class StarterTable:
         """
         return _shipped()
 
-    def __enter__(self) -> StarterTable:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
     def close(self) -> None:
         """Nothing to let go of; the table is kept."""
 
@@ -66,11 +59,15 @@ class StarterTable:
         return int(self._packed.column("counted")[0])
 
     @property
-    def told(self) -> str:
+    def note(self) -> str:
         """Where counts come from and what to do for more, in one line."""
         return (
             f"counted from the starter table of {self.counted:,} games; add your own with: linewright base add FILE.pgn"
         )
+
+    def size(self) -> tuple[int, int]:
+        """How many games were counted; none of them has a number."""
+        return self.counted, 0
 
     def holds(self, position: chess.Board) -> bool:
         """Whether the position is in the table: it isn't where only one game came to it, or games came late."""
@@ -79,7 +76,7 @@ class StarterTable:
     def replies(self, position: chess.Board) -> Replies:
         """What was played from the position in all the games counted, reached by any order of moves.
 
-        Mean ratings are not told; scores and years only where at least :data:`FIGURED` games went on. No replies where
+        Mean ratings are not given; scores and years only where at least :data:`FIGURED` games went on. No replies where
         the table doesn't hold the position.
         """
         place = self._place(position_key(position))
@@ -112,9 +109,9 @@ class StarterTable:
     def replies_in_bands(self, position: chess.Board, bands: Sequence[int]) -> Replies:
         """The replies in the games with a result whose players' mean rating lies in some bands.
 
-        ``total`` is the sum of the replies' games; years are not told.
+        ``total`` is the sum of the replies' games; years are not given.
 
-        :param bands: places in :data:`BANDS`.
+        :param bands: places in :data:`linewright.games.starter.rating_bands.BANDS`.
         """
         place = self._place(position_key(position))
         here, known = self._rows(place) if place is not None else (slice(0), None)
@@ -139,21 +136,29 @@ class StarterTable:
                 found[key] = dict(zip(moves, self._games[here].tolist(), strict=True))
         return found
 
-    def games(self, position: chess.Board, order: Order, limit: int) -> tuple[GameRow, ...]:
-        """None: there are counts only."""
-        return ()
+    def below(self, root: chess.Board, only: GameFilter = ALL_GAMES, depth: int = DEPTH_BELOW) -> StarterBelow:
+        """The table from a position on.
 
-    def moves(self, game: int) -> tuple[str, ...]:
-        """None, as for any game that isn't there."""
-        return ()
+        :param depth: not needed: nothing is read for it.
+        :raises UnusableInput: for a filter by years, and a position that the table doesn't hold.
+        """
+        from linewright.games.starter.starter_below import starter_below  # needed for plans only
 
-    def players(self) -> tuple[Player, ...]:
-        """Nobody: there is no name in the table."""
-        return ()
+        return starter_below(self, root, only)
 
-    def opponents(self, name: str, year: int | None = None, through: chess.Board | None = None) -> tuple[str, ...]:
-        """Nobody."""
-        return ()
+    def study(self, position: chess.Board, only: GameFilter = ALL_GAMES, most: int | None = None) -> Study:
+        """The replies with their figures; what only whole games tell is missing.
+
+        :param most: replies that are studied, most played first; None: all.
+        :raises UnusableInput: for a filter, and a position that the table doesn't hold.
+        """
+        if only:
+            raise UnusableInput(f"the starter table can't tell which of its games are {only.in_words()}", ADD_GAMES)
+        if not self.holds(position):
+            raise UnusableInput(f"the starter table doesn't hold the position {position.fen()}", ADD_GAMES)
+        from linewright.games.starter.starter_study import starter_study  # needed for reports only
+
+        return starter_study(self.replies(position), self.years(position), most)
 
     def _place(self, key: int) -> int | None:
         """Where a position lies, by its key."""
@@ -162,7 +167,7 @@ class StarterTable:
         return int(places[at]) if at < len(keys) and int(keys[at]) == key else None
 
     def _rows(self, place: int) -> tuple[slice, slice | None]:
-        """Where a position's replies lie, and where in the columns of figures; None where none are told."""
+        """Where a position's replies lie, and where in the columns of figures; None where there are none."""
         first, last = self._bounds[place : place + 2].tolist()
         known, until = self._known[place : place + 2].tolist()
         return slice(first, last), slice(known, until) if until > known else None
@@ -242,7 +247,7 @@ def _reply(
     position: chess.Board, total: int, packed: int, games: int, scored: int = 0, halves: int = 0, last: int = 0
 ) -> Reply:
     uci = unpack_move(packed)
-    low, high = wilson(halves / 2, scored)
+    low, high = wilson_interval(halves / 2, scored)
     return Reply(
         uci=uci,
         san=position.san(chess.Move.from_uci(uci)),
@@ -255,22 +260,3 @@ def _reply(
         last_year=last or None,
         scored=scored,
     )
-
-
-def bands_meeting(low: int | None, high: int | None) -> tuple[int, ...]:
-    """The places in :data:`BANDS` of those that a band of ratings meets; None: open."""
-    ends = [*BANDS[1:], None]
-    return tuple(
-        place
-        for place, (first, end) in enumerate(zip(BANDS, ends, strict=True))
-        if (high is None or high >= first) and (low is None or end is None or low < end)
-    )
-
-
-def bands_told(bands: Sequence[int]) -> str:
-    """Adjoining bands in words, for "games whose players average …"."""
-    first = BANDS[bands[0]]
-    end = None if bands[-1] + 1 == len(BANDS) else BANDS[bands[-1] + 1]
-    if end is None:
-        return f"{first} or more" if first else "any rating"
-    return f"{first}–{end - 1}" if first else f"under {end}"

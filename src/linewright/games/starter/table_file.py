@@ -10,11 +10,7 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-U64 = npt.NDArray[np.uint64]
-U32 = npt.NDArray[np.uint32]
-U16 = npt.NDArray[np.uint16]
-U8 = npt.NDArray[np.uint8]
-Bools = npt.NDArray[np.bool_]
+from linewright.games.index.arrays import U8, U16, U32, U64, Bools
 
 #: Games that must have come to a position within :data:`PLIES` half-moves for it to be in the table; what one game
 #: alone played is that game. Without those of two to four games talks were read worse, by up to 0.016
@@ -22,15 +18,13 @@ Bools = npt.NDArray[np.bool_]
 FEWEST: Final = 2
 #: Talks on openings end before; with ten half-moves more the table would have one position in a hundred more.
 PLIES: Final = 40
-#: Games that a position's replies must have together for scores, years and ratings to be told of them: of fewer they
+#: Games that a position's replies must have together for scores, years and ratings to be given: fewer they
 #: prove nothing (two points of four are a score of 15 to 85 %, Wilson).
 FIGURED: Final = 5
-#: Bands of the two players' mean rating, by their lower ends; the first is open below, the last above.
-BANDS: Final = (0, 2400, 2600)
 
 
 @dataclass(frozen=True, slots=True)
-class Columns:
+class StarterColumns:
     """The table's numbers: P positions, R replies, F replies of positions with :data:`FIGURED` games, S steps, B bands.
 
     A position's key is that of the position before with some numbers taken out and put in by exclusive or, and the same
@@ -78,11 +72,11 @@ class Columns:
 _APART: Final = frozenset("games unscored halves first last band_games band_halves".split())
 
 
-def pack(columns: Columns) -> bytes:
+def pack(columns: StarterColumns) -> bytes:
     """The table as a file: a NumPy archive (``.npz``), always the same bytes for the same numbers and packer."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
-        for name in (field.name for field in fields(Columns)):
+        for name in (field.name for field in fields(StarterColumns)):
             values: npt.NDArray[Any] = getattr(columns, name)
             values = np.ascontiguousarray(values.astype(values.dtype.newbyteorder("<")))
             if name in _APART:
@@ -102,7 +96,7 @@ class PackedTable:
         self._archive = zipfile.ZipFile(io.BytesIO(content))
 
     def column(self, name: str) -> npt.NDArray[Any]:
-        """A column as :class:`Columns` describes it."""
+        """A column as :class:`StarterColumns` describes it."""
         with self._archive.open(f"{name}.npy") as file:
             values: npt.NDArray[Any] = np.lib.format.read_array(file, allow_pickle=False)
         if name not in _APART:
@@ -120,7 +114,7 @@ def position_keys(roots: U64, replies: U8, leads: Bools, changes: U64) -> U64:
 
     Positions lie by how many steps they are from a root, so that each such level follows from the one before.
 
-    :param roots: as ``replies`` in :class:`Columns`.
+    :param roots: as ``replies`` in :class:`StarterColumns`.
     :param leads: shape (R,).
     :param changes: of the replies that lead on, in order.
     :returns: shape (P,).

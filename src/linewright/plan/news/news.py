@@ -11,9 +11,7 @@ import chess
 
 from linewright.engine.model import Verdict as EngineVerdict
 from linewright.engine.signs import Sign, sign
-from linewright.games.index.position_keys import position_key
-from linewright.games.model import Replies
-from linewright.games.query.table_reads import Played
+from linewright.games.api import Debut, GameTags, Replies, position_key
 from linewright.lesson.finding import TROUBLES, Finding, GameRef, Kind
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, Walk
@@ -87,20 +85,6 @@ class News:
     tested: int
     items: tuple[Item, ...]
     more: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Debut:
-    """How a move fared that is new to the base.
-
-    :param first: its earliest game, and the ``newest``; None where the base can't tell.
-    :param points: its player's, over the ``scored`` games with a result.
-    """
-
-    first: Played | None
-    newest: Played | None
-    points: float
-    scored: int
 
 
 #: From a position and a reply in UCI to how it fared.
@@ -220,7 +204,7 @@ def _debut(found: Debut, white: bool) -> str:
     return f"{told}; {side} scored {found.points:g} of {found.scored} with it" if found.scored else told
 
 
-def _player(game: Played, white: bool) -> str:
+def _player(game: GameTags, white: bool) -> str:
     mine, other = (game.white, game.black) if white else (game.black, game.white)
     year = f" {game.year}" if game.year and str(game.year) not in game.event else ""
     return f"{mine or '?'} against {other or '?'}, {game.event or game.site}{year}"

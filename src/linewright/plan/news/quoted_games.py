@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from linewright.games.names.name_spellings import like_names
-from linewright.games.query.table_reads import Played
+from linewright.games.api import GameTags, like_names
 from linewright.lesson.finding import GameRef
 
 #: What tags say for what isn't known (PGN standard, 8.1.1).
@@ -20,13 +19,13 @@ def named_game(white: str, black: str, event: str, date: str) -> str:
     return f"{white or '?'} – {black or '?'}" + (f", {where}" if where else "")
 
 
-def fuller(game: GameRef, others: Iterable[Played]) -> Played | None:
+def fuller(game: GameRef, others: Iterable[GameTags]) -> GameTags | None:
     """The fullest of some games that are the same as ``game`` and say more of it; None where none does.
 
     :param others: games that come to the position where ``game`` ends.
     """
     known = _known(game.event, game.site, game.round, game.date, len(game.moves), game.white, game.black)
-    found: list[tuple[tuple[int, ...], Played]] = []
+    found: list[tuple[tuple[int, ...], GameTags]] = []
     for one in others:
         if one.id == game.id or not like_names(one.white, game.white) or not like_names(one.black, game.black):
             continue

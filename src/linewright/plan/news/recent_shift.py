@@ -9,8 +9,8 @@ from typing import Final
 import chess
 import numpy as np
 
-from linewright.plan.counting import AnyField, StarterField
-from linewright.plan.games_below import Ask, games_at, kept
+from linewright.games.api import CountsBelow
+from linewright.plan.asking import Ask, games_at, remember_answers
 from linewright.plan.reach import Level, Reached, reached
 
 #: Part of the dated games that count as new (0-1), and how many there must be: a half is known to 7 points by 200.
@@ -32,7 +32,7 @@ class Lately:
 
 
 def lately(
-    field: AnyField, rows: Sequence[Reached], again: Callable[[Ask], tuple[Level, ...]], side: chess.Color
+    counts: CountsBelow, rows: Sequence[Reached], again: Callable[[Ask], tuple[Level, ...]], side: chess.Color
 ) -> Lately | None:
     """The newest games' word on what is inside; None where it is much the same, or rests on too few.
 
@@ -40,17 +40,15 @@ def lately(
 
     :param rows: by all games; ``again`` counts the levels by other games.
     """
-    if isinstance(field, StarterField):
-        return None  # its games are not told apart by years
-    years = field.years()
+    years = counts.years()  # none in the starter table, whose games are not told apart by years
     dated = np.sort(years[years > 0])
     if len(dated) < ENOUGH / NEWEST:
         return None
     since = int(dated[int(len(dated) * (1 - NEWEST))])
-    newest = field.since(since)
+    newest = counts.since(since)
     if newest.games < ENOUGH or since <= int(dated[0]):
         return None
-    ask = kept(newest)
+    ask = remember_answers(newest)
     now = tuple(reached(again(ask), games_at(ask, side)))
     known = {row.move: row.part for row in rows}
     if any(

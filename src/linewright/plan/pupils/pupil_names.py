@@ -6,8 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from linewright.games.names.name_lookup import parse_name
-from linewright.games.names.name_spellings import Spelling, same_players
+from linewright.games.api import Spelling, parse_name, same_players
 
 
 @dataclass(frozen=True, slots=True)

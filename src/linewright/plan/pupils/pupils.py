@@ -6,19 +6,11 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from enum import StrEnum
-from pathlib import Path
 from typing import Any, Final
 
 import chess
-import numpy as np
 
-from linewright.games.index.one_game import positions
-from linewright.games.index.position_keys import NO_MOVE, position_key
-from linewright.games.ingest.file_blocks import pieces
-from linewright.games.ingest.game_validation import read_games
-from linewright.games.model import Replies
-from linewright.games.names.name_lookup import matching
-from linewright.games.query.batch_replay import sans, unpacked
+from linewright.games.api import NO_MOVE, FileGame, Replies, matching, position_key, positions, sans, unpacked
 from linewright.lesson.spoken import numbered
 from linewright.plan.branches import Judged
 from linewright.plan.lesson_index import Taught
@@ -33,40 +25,12 @@ FEWEST: Final = 20
 MOST: Final = 10
 
 
-#: What is read of a game's tags, by the base's names for them.
-_COLUMNS: Final = ("white", "black", "date", "result", "event", "round", "white_rating", "black_rating")
-
-
 class Left(StrEnum):
     """How a game left the lesson."""
 
     PUPIL = "the pupil"
     OPPONENT = "the opponent"
     END = "nobody"
-
-
-@dataclass(frozen=True, slots=True)
-class PupilsGame:
-    """A game of a pupil's, read from a file.
-
-    :param number: its place in the file, from 1; ``moves`` packed.
-    :param ratings: White's and Black's, 0 where unknown.
-    """
-
-    file: str
-    number: int
-    white: str
-    black: str
-    date: str
-    result: str
-    moves: tuple[int, ...]
-    event: str = ""
-    round: str = ""
-    ratings: tuple[int, int] = (0, 0)
-
-    @property
-    def named(self) -> str:
-        return f"{self.white or '?'} – {self.black or '?'}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +49,7 @@ class Leaving:
     :param engine_cost: the same by an engine's expected scores; None where it wasn't asked.
     """
 
-    game: PupilsGame
+    game: FileGame
     lesson: int
     pupil: str
     who: Left
@@ -157,28 +121,8 @@ class Group:
         return tuple(sorted(rows, key=lambda spot: (-spot.games * (1 + 10 * (spot.cost or 0)), spot.line)))
 
 
-def games_in(path: Path) -> Iterator[PupilsGame | str]:
-    """The games of a PGN file, packed or plain; for what can't be read the reason, with its place."""
-    trouble: list[str] = []
-    number = 0
-    for name, _, cut in pieces(path, trouble):
-        read = read_games(name, cut)
-        rows = read.columns.rows(_COLUMNS)
-        ends = np.cumsum(read.plies)
-        for row, end, plies in zip(rows, ends.tolist(), read.plies.tolist(), strict=True):
-            number += 1
-            moves = tuple(read.packed[end - plies : end].tolist())
-            result = {2: "1-0", 1: "1/2-1/2", 0: "0-1"}.get(row["result"], "*")
-            names = row["white"], row["black"]
-            ratings = row["white_rating"] or 0, row["black_rating"] or 0
-            date, event, turn = (row[key] for key in ("date", "event", "round"))
-            yield PupilsGame(str(path), number, *names, date, result, moves, event, turn, ratings)
-        yield from (str(one) for one in read.skipped)
-    yield from trouble
-
-
 def check_games(
-    games: Sequence[PupilsGame],
+    games: Sequence[FileGame],
     lessons: Sequence[Taught],
     replies: Callable[[chess.Board], Replies] | None = None,
     pupil: str = "",
@@ -227,7 +171,7 @@ def check_games(
     return Group(tuple(one.title for one in lessons), len(games), outside, tuple(skipped), tuple(left), told)
 
 
-def _entries(game: PupilsGame) -> tuple[Entry, Entry]:
+def _entries(game: FileGame) -> tuple[Entry, Entry]:
     """Both players' parts in a game."""
     known = game.event and game.date and game.round.strip("?- ")
     sitting = f"{game.event} {game.date} {game.round}" if known else ""
@@ -251,7 +195,7 @@ def _last_inside(keys: Sequence[int], moves: Sequence[int], lesson: Taught, root
 
 
 def _leaving(
-    game: PupilsGame,
+    game: FileGame,
     ply: int,
     number: int,
     lesson: Taught,

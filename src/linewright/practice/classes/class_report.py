@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import sqlalchemy as sa
 
-from linewright.games.report.wilson import wilson
+from linewright.games.api import wilson_interval
 from linewright.practice.classes.store import Store, entries_of
 from linewright.practice.classes.tables import entries, pupils
 from linewright.practice.drills.drill import Drill
@@ -150,7 +150,7 @@ def _missed(
     ranked = []
     for row in connection.execute(counts):
         if row.drill in asked and row.answers >= ENOUGH and row.wrong:
-            low, high = wilson(int(row.wrong), row.answers)
+            low, high = wilson_interval(int(row.wrong), row.answers)
             ranked.append((low, high, row))
     ranked.sort(key=lambda r: (-r[0], r[2].drill))
     shown = ranked[:SHOWN]

@@ -10,7 +10,7 @@ from typing import Protocol
 import chess
 
 from linewright.board.naming import side_name
-from linewright.games.report.model import Plan, Study
+from linewright.games.api import FollowUpPlan, Study
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, Walk
 from linewright.practice.drills.choices import OFFERED, chosen
@@ -28,7 +28,7 @@ REPLIES = 6
 
 
 class Planner(Protocol):
-    """The part of the games' archive that is asked (:class:`linewright.games.query.loaded_games.Archive`)."""
+    """The part of the games base that is asked (:class:`linewright.games.api.GamesBase`)."""
 
     def study(self, position: chess.Board, *, most: int | None = None) -> Study: ...
 
@@ -38,7 +38,7 @@ class _Known:
     """A position after a move of the lesson, with what is usually played next."""
 
     node: Node
-    plans: tuple[Plan, ...]
+    plans: tuple[FollowUpPlan, ...]
 
     def has(self, moves: Iterable[str]) -> bool:
         """Whether these moves, in any order, are one of its plans."""
@@ -98,7 +98,7 @@ def _known(walk: Walk, nodes: Iterable[Node], planner: Planner) -> Iterator[_Kno
                 yield _Known(node, studied.plans)
 
 
-def _example(walk: Walk, node: Node, plan: Plan) -> str:
+def _example(walk: Walk, node: Node, plan: FollowUpPlan) -> str:
     """The commonest game with this plan, from the lesson's position on."""
     board = chess.Board(node.fen)
     line: list[str] = []

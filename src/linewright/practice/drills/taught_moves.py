@@ -8,9 +8,7 @@ from typing import Protocol
 
 import chess
 
-from linewright.games.door import AnyBase
-from linewright.games.model import Replies, Reply
-from linewright.games.report.wilson import wilson
+from linewright.games.api import GameSource, Replies, Reply, wilson_interval
 from linewright.lesson.walk import SURE, MoveStep, Node, Walk
 from linewright.practice.drills.drill import Accepted, Standing, key_of
 from linewright.support.errors import UnusableInput
@@ -29,7 +27,7 @@ class Games(Protocol):
 class BaseGames:
     """The games base as drills ask it: each position once, and never in the way when it fails."""
 
-    def __init__(self, base: AnyBase) -> None:
+    def __init__(self, base: GameSource) -> None:
         self._base = base
         self._kept: dict[str, Replies | None] = {}
 
@@ -136,7 +134,7 @@ def _yardstick(replies: Replies, taught: set[str]) -> tuple[float, float] | None
     if scored < ENOUGH_GAMES:
         return None
     points = sum(r.score * r.scored for r in replies.replies)
-    return points / scored, wilson(points, scored)[0]
+    return points / scored, wilson_interval(points, scored)[0]
 
 
 def figures(reply: Reply) -> str:

@@ -14,8 +14,7 @@ from typing import Any, Final
 
 from rapidfuzz.distance import Levenshtein
 
-from linewright.games.names.name_lookup import plain
-from linewright.games.names.name_similarity import sound
+from linewright.games.api import plain, sound
 
 #: Letters of a name from which on it may be misheard, and how like (0-1) it must then be, by spelling or by sound.
 LONG_NAME, LIKE = 5, 0.8

@@ -22,8 +22,7 @@ from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.games.names.name_lookup import parse_name
-from linewright.games.quotes.meetings import Meeting
+from linewright.games.api import Meeting, parse_name
 from linewright.language.patterns import phrase
 
 #: How like (0-1) both names must be to a player's: of a game through the position in the year said; of one through

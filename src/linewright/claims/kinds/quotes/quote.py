@@ -17,10 +17,7 @@ from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.games.names.name_lookup import plain
-from linewright.games.names.name_similarity import likeness
-from linewright.games.query.table_reads import Played
-from linewright.games.quotes.meetings import Meeting
+from linewright.games.api import GameTags, Meeting, likeness, plain
 from linewright.lesson.spoken import numbered
 
 #: How much it counts that a game goes through the position on the board, in things said of it.
@@ -125,7 +122,7 @@ def _right(quoted: Quoted, meeting: Meeting) -> int:
     return sum(said is not None and not any(wrong(quoted, game)) for said, wrong in told)
 
 
-def named(players: tuple[str, ...], game: Played) -> bool | None:
+def named(players: tuple[str, ...], game: GameTags) -> bool | None:
     """Whether the names as said can be a game's players: True when White was named first, False when Black was, None
     when they can't."""
     like = [likeness(name, (game.white, game.black)) for name in players]
@@ -213,7 +210,7 @@ def _parting(line: tuple[str, ...], moves: tuple[str, ...], parted: tuple[int, i
     return f"the moves part at {told}, where the game has {_numbered(board, moves[game])}"
 
 
-def described(game: Played) -> str:
+def described(game: GameTags) -> str:
     """``Lind, Ada – Novak, Jan, Harbour Open 1998, round 3, 1-0``."""
     event, year = game.event.strip("? "), str(game.year or "")
     where = event if year in event else f"{event} {year}".strip()
@@ -221,12 +218,12 @@ def described(game: Played) -> str:
     return f"{game.white} – {game.black}, {where}{rounds}, {game.result}"
 
 
-def _wrong_year(quoted: Quoted, game: Played) -> Iterator[str]:
+def _wrong_year(quoted: Quoted, game: GameTags) -> Iterator[str]:
     if quoted.year is not None and game.year is not None and quoted.year != game.year:
         yield f"it was played in {game.year}, not {quoted.year}"
 
 
-def _wrong_place(quoted: Quoted, game: Played) -> Iterator[str]:
+def _wrong_place(quoted: Quoted, game: GameTags) -> Iterator[str]:
     if quoted.event is None:
         return
     words = [word for word in plain(quoted.event).split() if word not in _CONTESTS | _COUNTRIES and len(word) > 2]
@@ -237,7 +234,7 @@ def _wrong_place(quoted: Quoted, game: Played) -> Iterator[str]:
         yield f"it was played at {game.event} ({game.site}), not {quoted.event}"
 
 
-def _wrong_round(quoted: Quoted, game: Played) -> Iterator[str]:
+def _wrong_round(quoted: Quoted, game: GameTags) -> Iterator[str]:
     """PGN's Round tag may have parts ("3.1": third round, first board; PGN standard 8.1.1.4): the first one counts."""
     known = game.round.split(".")[0]
     if quoted.round is not None and known.isdecimal() and int(known) != quoted.round:
@@ -251,7 +248,7 @@ def _wrong_length(quoted: Quoted, found: Meeting) -> Iterator[str]:
         yield f"it took {took} moves, not {quoted.length}"
 
 
-def _wrong_outcome(quoted: Quoted, game: Played) -> Iterator[str]:
+def _wrong_outcome(quoted: Quoted, game: GameTags) -> Iterator[str]:
     if quoted.outcome is None or game.result == "*":
         return
     white_first = named(quoted.players, game)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from linewright.games.model import Reply
-from linewright.games.report.expectation import Expectation
+from linewright.games.report.expectation import RatingExpectation
+from linewright.games.values import Reply
 
 #: Games below which numbers are called small, and no share or score is shown without its interval: a 95 % interval
 #: of a share is then wider than about ±18 % (Wilson, around one half).
@@ -16,7 +16,7 @@ Direction = Literal["rising", "falling", "steady", "unclear"]
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Proportion:
     """How many of some games, with the share's 95 % Wilson interval (0-1)."""
 
     games: int
@@ -53,7 +53,7 @@ class Period:
 
     first: int
     last: int
-    part: Part
+    part: Proportion
     scored: Scored
 
 
@@ -70,7 +70,7 @@ class Trend:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class FollowUpPlan:
     """What the side that chose the reply does next: its own next three moves, whatever the other side does.
 
     :param moves: in the order most often chosen, in SAN.
@@ -81,7 +81,7 @@ class Plan:
 
     moves: tuple[str, ...]
     line: tuple[str, ...]
-    part: Part
+    part: Proportion
     scored: Scored
 
 
@@ -113,10 +113,10 @@ class StudiedReply:
     """
 
     reply: Reply
-    part: Part
-    expectation: Expectation | None
+    part: Proportion
+    expectation: RatingExpectation | None
     trend: Trend
-    plans: tuple[Plan, ...]
+    plans: tuple[FollowUpPlan, ...]
     first: FirstPlayed | None
 
 
@@ -129,7 +129,7 @@ class Arrival:
     """
 
     move: str
-    part: Part
+    part: Proportion
     example: tuple[str, ...]
 
 
@@ -138,7 +138,7 @@ class MoveOrder:
     """An order of moves from the start position to the one asked for, in SAN, and the games that chose it."""
 
     moves: tuple[str, ...]
-    part: Part
+    part: Proportion
 
 
 @dataclass(frozen=True, slots=True)

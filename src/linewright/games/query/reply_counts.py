@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import chess
 import numpy as np
-import numpy.typing as npt
 
+from linewright.games.index.arrays import U16, U32
 from linewright.games.index.position_keys import NO_MOVE, unpack_move
-from linewright.games.model import Replies, Reply
-from linewright.games.query.memory import GameColumns, MoveCount, count_moves
-from linewright.games.report.wilson import wilson
-
-U16 = npt.NDArray[np.uint16]
-U32 = npt.NDArray[np.uint32]
+from linewright.games.query.game_columns import GameColumns, MoveCount, count_moves
+from linewright.games.report.wilson import wilson_interval
+from linewright.games.values import Replies, Reply
 
 
-def counted(position: chess.Board, games: U32, moves: U16, columns: GameColumns) -> Replies:
+def count_replies(position: chess.Board, games: U32, moves: U16, columns: GameColumns) -> Replies:
     """Each reply's figures, the most played first.
 
     :param games: game numbers, shape (entries,); ``moves`` the packed moves played, alike: see
@@ -31,7 +28,7 @@ def counted(position: chess.Board, games: U32, moves: U16, columns: GameColumns)
 
 def _reply(position: chess.Board, total: int, count: MoveCount) -> Reply:
     uci = unpack_move(count.packed)
-    low, high = wilson(count.points, count.scored)
+    low, high = wilson_interval(count.points, count.scored)
     return Reply(
         uci=uci,
         san=position.san(chess.Move.from_uci(uci)),

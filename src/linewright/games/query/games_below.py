@@ -2,39 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Final, Protocol
+from typing import Final
 
 import chess
 import numpy as np
-import numpy.typing as npt
 
-from linewright.games.index.arrays import I64, U16, U32, U64
+from linewright.games.index.arrays import I64, U16, U32, U64, Bools
 from linewright.games.index.move_effects import entries
 from linewright.games.index.position_keys import NO_MOVE, position_key
 from linewright.games.index.sorting import sort_entries
-from linewright.games.model import Replies
 from linewright.games.query.batch_replay import trace
-from linewright.games.query.filters import Band, GameFilter
-from linewright.games.query.loaded_games import Archive
-from linewright.games.query.memory import GameColumns
-from linewright.games.query.replies import counted
+from linewright.games.query.game_columns import GameColumns
+from linewright.games.query.game_filter import ALL_GAMES, DEPTH_BELOW, ENOUGH_BELOW, Band, GameFilter
+from linewright.games.query.loaded_games import LoadedGames
+from linewright.games.query.position_entries import look_up
+from linewright.games.query.reply_counts import count_replies
 from linewright.games.query.table_reads import PackedGames
-from linewright.games.report.position_report import look_up
-from linewright.plan.reach import Counted
+from linewright.games.values import Replies
 
-#: Half-moves below the first position that are looked at: twelve moves, beyond which no line is taught by shares.
-DEPTH: Final = 24
-#: Games that a band must have below the first position; with fewer, shares of a first reply of 10 % are off by more
-#: than 4 points (one standard deviation, binomial), and the band is widened.
-ENOUGH: Final = 60
 #: Rating points by which a band is widened at each end, one step after another, before ratings are given up.
 WIDENED: Final = (100, 200, 400)
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class GamesBelow:
     """The games of a base that came to a position, by position and move, from there on.
 
     Games that came to a later position without passing the first one aren't counted: what a pupil meets is what
@@ -56,12 +48,12 @@ class Field:
     _columns: GameColumns
 
     def replies(self, position: chess.Board, key: int | None = None) -> Replies:
-        """What was played from a position by the field's games, reached by any order of moves.
+        """What was played from a position by these games, reached by any order of moves.
 
         :param key: the position's, where it is known already.
         """
         first, last = self._entries_of(position_key(position) if key is None else key)
-        return counted(position, self._games[first:last], self._moves[first:last], self._columns)
+        return count_replies(position, self._games[first:last], self._moves[first:last], self._columns)
 
     def _entries_of(self, key: int) -> tuple[int, int]:
         """The first entry of a position, and the one behind its last."""
@@ -72,18 +64,18 @@ class Field:
         """The year of each of its games, 0 where unknown, shape (games,)."""
         return self._columns.years[self._marked(self._games)]
 
-    def _marked(self, games: U32) -> npt.NDArray[np.bool_]:
+    def _marked(self, games: U32) -> Bools:
         """Which games of the base are among some, by number; quicker than sorting millions of entries."""
         marks = np.zeros(len(self._columns.years), dtype=np.bool_)
         marks[games] = True
         return marks
 
-    def since(self, year: int) -> Field:
-        """The field of its games from a year on."""
+    def since(self, year: int) -> GamesBelow:
+        """Those from a year on."""
         return self.among(self._columns.years >= year)
 
-    def among(self, wanted: npt.NDArray[np.bool_]) -> Field:
-        """The field of some of its games only.
+    def among(self, wanted: Bools) -> GamesBelow:
+        """Some of the games only.
 
         :param wanted: by game number, shape (games of the base,).
         """
@@ -98,7 +90,7 @@ class Field:
         )
 
     def games_at(self, position: chess.Board) -> U32:
-        """The numbers of the field's games that came to a position, ascending."""
+        """The numbers of the games that came to a position, ascending."""
         first, last = self._entries_of(position_key(position))
         return np.unique(self._games[first:last])
 
@@ -118,59 +110,36 @@ class Field:
         return np.where(here[at] == games, moves[at], NO_MOVE).astype(np.uint16)
 
 
-#: What is asked of a field; a :class:`Field` is one, kept answers another.
-Ask = Callable[[chess.Board], Replies]
-
-
-class Counts(Protocol):
-    """What is counted below a position; a :class:`Field` is one."""
-
-    def replies(self, position: chess.Board, key: int | None = None) -> Replies: ...
-
-
-def kept(field: Counts) -> Ask:
-    """A field that remembers its answers: the same positions are asked for again and again."""
-    known: dict[int, Replies] = {}
-
-    def ask(board: chess.Board) -> Replies:
-        key = position_key(board)
-        if key not in known:
-            known[key] = field.replies(board, key)
-        return known[key]
-
-    return ask
-
-
-def games_at(ask: Ask, side: chess.Color) -> Counted:
-    """The games that chances were counted from, at each of the opponent's turns."""
-    return lambda board: 0 if board.turn == side else ask(board).total
-
-
-def field_below(archive: Archive, root: chess.Board, only: GameFilter, depth: int = DEPTH) -> Field:
+def games_below(
+    loaded: LoadedGames, root: chess.Board, only: GameFilter = ALL_GAMES, depth: int = DEPTH_BELOW
+) -> GamesBelow:
     """The games below a position that meet a filter; where they are too few, its rating band is widened step by step,
-    then given up, and the note says so."""
-    here = look_up(archive.base.connection, archive.table, root, only)
-    wanted, found = len(np.unique(here.games)), only
+    then given up, and the note says so.
+
+    :raises UnusableInput: for a player or an event that no game knows.
+    """
+    found = only
+    games = look_up(loaded, root, only).through()
+    wanted = len(games)
     for wider in _wider(only):
-        if len(np.unique(here.games)) >= ENOUGH:
+        if len(games) >= ENOUGH_BELOW:
             break
         found = wider
-        here = look_up(archive.base.connection, archive.table, root, wider)
-    games = np.unique(here.games)
-    note = ""
-    if found != only:
-        now = found.told() or "all games, whatever the ratings"
-        these = {0: "no game here is", 1: "one game here is"}.get(wanted, f"only {wanted} games here are")
-        note = f"{these} of players {only.told()}, too few to count by; counted instead: {now}"
+        games = look_up(loaded, root, wider).through()
     if root.fen() == chess.STARTING_FEN:  # where all games begin
         plies = np.zeros(len(games), dtype=np.int32)
     else:
-        plies = trace(root, games, archive.packed).plies
+        plies = trace(root, games, loaded.packed).plies
     games, plies = games[plies >= 0], plies[plies >= 0]
-    keys, numbers, moves = _entries(archive.packed, games, plies.astype(np.int64), depth)
-    table = archive.table
-    columns = GameColumns(table.half_points, table.white_ratings, table.black_ratings, table.years)
-    return Field(root.copy(stack=False), found, len(games), note, keys, numbers, moves, columns)
+    keys, numbers, moves = _entries(loaded.packed, games, plies.astype(np.int64), depth)
+    note = "" if found == only else _widened_note(wanted, only, found)
+    return GamesBelow(root.copy(stack=False), found, len(games), note, keys, numbers, moves, loaded.table.columns())
+
+
+def _widened_note(wanted: int, only: GameFilter, found: GameFilter) -> str:
+    these = {0: "no game here is", 1: "one game here is"}.get(wanted, f"only {wanted} games here are")
+    now = found.in_words() or "all games, whatever the ratings"
+    return f"{these} of players {only.in_words()}, too few to count by; counted instead: {now}"
 
 
 def _wider(only: GameFilter) -> tuple[GameFilter, ...]:

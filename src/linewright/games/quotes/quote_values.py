@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from linewright.games.query.table_reads import Played
+from linewright.games.values import GameTags
 
 #: Where telling and game part: another move; a move told that the game hasn't; moves left out; two moves in the other
 #: order; another sign of capture; then name, colours, year, event, result and the game's end.
-PartingKind = Literal[
+DifferenceKind = Literal[
     "move", "unplayed", "left out", "order", "capture", "name", "colours", "year", "event", "result", "end"
 ]
 
 
 @dataclass(frozen=True, slots=True)
-class Parting:
+class QuoteDifference:
     """One place where what was told is not what was played.
 
     :param told: as told, e.g. ``23.Rd7``; empty for what was left out.
@@ -24,7 +24,7 @@ class Parting:
     :param words: the sentence that says it.
     """
 
-    kind: PartingKind
+    kind: DifferenceKind
     told: str
     played: str
     ply: int | None
@@ -42,17 +42,17 @@ class QuotedGame:
     :param moves: the whole game in SAN.
     """
 
-    game: Played
+    game: GameTags
     likely: float
     distance: float
     agreeing: int
     first: int | None
-    partings: tuple[Parting, ...]
+    partings: tuple[QuoteDifference, ...]
     moves: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Quote:
+class QuoteAnswer:
     """The answer to a quote.
 
     :param fits: the first candidate fits well enough to be called the game that is meant.

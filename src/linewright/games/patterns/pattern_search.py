@@ -5,25 +5,26 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import chess
-import duckdb
 import numpy as np
-import numpy.typing as npt
 
+from linewright.games.index.arrays import I32, U32
 from linewright.games.ingest.columns import UNKNOWN
-from linewright.games.model import GameRow
+from linewright.games.patterns.pattern_parser import Pattern, Whose
 from linewright.games.patterns.pattern_scan import scan
-from linewright.games.patterns.patterns import Pattern, Whose
 from linewright.games.query.batch_replay import board_after, trace
+from linewright.games.query.filtering import fitting
+from linewright.games.query.game_filter import ALL_GAMES, GameFilter
 from linewright.games.query.listing import game_row
-from linewright.games.query.table_reads import GameTable, PackedGames, games_by_number
-from linewright.games.report.model import Part, Scored
-from linewright.games.report.trend import part, scored
-
-U32 = npt.NDArray[np.uint32]
+from linewright.games.query.loaded_games import LoadedGames
+from linewright.games.query.position_entries import look_up
+from linewright.games.query.table_reads import games_by_number
+from linewright.games.report.study_values import Proportion, Scored
+from linewright.games.report.trend import proportion, scored
+from linewright.games.values import GameRow
 
 
 @dataclass(frozen=True, slots=True)
-class FoundGame:
+class PatternGame:
     """A game that shows the pattern.
 
     :param game: with its moves from the first position that shows it.
@@ -39,7 +40,7 @@ class FoundGame:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class PatternAnswer:
     """The answer to a pattern question.
 
     :param question: as asked.
@@ -49,29 +50,25 @@ class Found:
     """
 
     question: str
-    part: Part
+    part: Proportion
     scored: Scored
-    games: tuple[FoundGame, ...]
+    games: tuple[PatternGame, ...]
 
 
-def find(
-    con: duckdb.DuckDBPyConnection,
-    table: GameTable,
-    packed: PackedGames,
+def find_pattern(
+    loaded: LoadedGames,
     pattern: Pattern,
-    games: U32,
-    position: chess.Board | None,
     limit: int,
-) -> Found:
-    """Games that show a pattern.
+    position: chess.Board | None = None,
+    only: GameFilter = ALL_GAMES,
+) -> PatternAnswer:
+    """Games that show a pattern, the strongest first.
 
-    :param games: to look at, each once.
-    :param position: only from it on; the games all go through it.
+    :param position: only games through it, from it on; None: all games.
+    :raises UnusableInput: for a player or an event that no game knows.
     """
-    begins = np.zeros(len(games), dtype=np.int32)
-    if position is not None:
-        begins = trace(position, games, packed).plies
-        games, begins = games[begins >= 0], begins[begins >= 0]
+    table, packed = loaded.table, loaded.packed
+    games, begins = _to_look_at(loaded, position, only)
     answer = scan(pattern, games, begins, packed)
     shown = answer.plies >= 0
     found, black = games[shown], answer.black[shown] | _names_black(pattern)
@@ -80,20 +77,31 @@ def find(
     white_ratings, black_ratings = (r[found].astype(np.int64) for r in (table.white_ratings, table.black_ratings))
     strength = np.where((white_ratings > 0) & (black_ratings > 0), white_ratings + black_ratings, 0)
     best = np.lexsort((found, -strength))[:limit]
-    rows = games_by_number(con, found[best].tolist())
+    rows = games_by_number(loaded.con, found[best].tolist())
     given = []
     for number in best.tolist():
         game, ply = int(found[number]), int(answer.plies[shown][number])
         moves = packed.of(game)
         given.append(
-            FoundGame(
+            PatternGame(
                 game=game_row(rows[game], moves, ply),
                 fen=board_after(moves[:ply]).fen(),
                 side="black" if black[number] else "white",
                 stood=int(answer.stood[shown][number]),
             )
         )
-    return Found(pattern.text, part(len(found), len(games)), scored(own, white=True), tuple(given))
+    return PatternAnswer(pattern.text, proportion(len(found), len(games)), scored(own, white=True), tuple(given))
+
+
+def _to_look_at(loaded: LoadedGames, position: chess.Board | None, only: GameFilter) -> tuple[U32, I32]:
+    """The games that may show it, each once, and the half-moves from which each is looked at."""
+    if position is None:
+        games = np.flatnonzero(loaded.table.plies > 0).astype(np.uint32)
+        games = games[fitting(games, only, loaded.table)]
+        return games, np.zeros(len(games), dtype=np.int32)
+    games = look_up(loaded, position, only).through()
+    begins = trace(position, games, loaded.packed).plies
+    return games[begins >= 0], begins[begins >= 0]
 
 
 def _names_black(pattern: Pattern) -> bool:

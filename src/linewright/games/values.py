@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Final, Literal
 
-#: In which order :meth:`linewright.games.query.open_base.Base.games` lists games.
+#: In which order :meth:`linewright.games.games_base.GamesBase.games` lists games.
 Order = Literal["newest", "strongest"]
+
+#: What to do for more than the starter table holds.
+ADD_GAMES: Final = "Add games: linewright base add FILE.pgn"
+
+#: Moves that a :class:`GameRow` shows from the position asked for.
+FOLLOWING_PLIES: Final = 8
 
 #: Why a game was left out: it can't be read, or it is sound but no ordinary game from the start position.
 SkipKind = Literal["broken", "set-up", "variant", "empty"]
@@ -59,16 +65,13 @@ class Replies:
 
 
 @dataclass(frozen=True, slots=True)
-class GameRow:
-    """One game that went through a position.
+class _TaggedGame:
+    """One game's tags, as the base keeps them.
 
     :param id: its number in the base.
     :param result: ``1-0``, ``0-1``, ``1/2-1/2`` or ``*``.
     :param date: as PGN writes it, ``YYYY.MM.DD`` with ``??`` for what is unknown.
     :param plies: length in half-moves.
-    :param reached: half-moves played when it first reached the position.
-    :param following: up to :data:`FOLLOWING_PLIES` moves from there, in SAN.
-    :param source: the file it was added from.
     """
 
     id: int
@@ -84,9 +87,48 @@ class GameRow:
     round: str
     eco: str
     plies: int
+
+
+@dataclass(frozen=True, slots=True)
+class GameTags(_TaggedGame):
+    """One game's tags.
+
+    :param source: the file it was added from.
+    """
+
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class GameRow(_TaggedGame):
+    """One game that went through a position.
+
+    :param reached: half-moves played when it first reached the position.
+    :param following: up to :data:`FOLLOWING_PLIES` moves from there, in SAN.
+    :param source: the file it was added from.
+    """
+
     reached: int
     following: tuple[str, ...]
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Debut:
+    """How a move has fared that may be new to the base.
+
+    :param first: its earliest game, and the ``newest``; None where the base can't tell.
+    :param points: its player's, over the ``scored`` games with a result.
+    """
+
+    first: GameTags | None
+    newest: GameTags | None
+    points: float
+    scored: int
+
+
+#: Of a move that no game has.
+NO_DEBUT: Final = Debut(None, None, 0.0, 0)
 
 
 @dataclass(frozen=True, slots=True)
