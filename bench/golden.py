@@ -30,7 +30,7 @@ from linewright.claims.check import check_walk  # noqa: E402
 from linewright.claims.engine_questions import Question  # noqa: E402
 from linewright.claims.report import check_json, reading_json  # noqa: E402
 from linewright.engine.model import Line, Score, Verdict  # noqa: E402
-from linewright.games.api import StarterTable
+from linewright.games.api import StarterTable  # noqa: E402
 from linewright.lesson.walk_record import walk_json, walk_of_json  # noqa: E402
 from linewright.publish.build import build  # noqa: E402
 from linewright.publish.outputs import Order, Part  # noqa: E402

@@ -132,7 +132,7 @@ def test_a_folder_with_a_door_is_entered_by_it(folder: str) -> None:
     for path in others:
         for line, name in imports(path) if path.is_relative_to(PACKAGE) else absolute_imports(path):
             if name.startswith(inside):
-                assert name.startswith(DOORS[folder] + "."), (
+                assert f"{name}.".startswith(f"{DOORS[folder]}."), (
                     f"{path.relative_to(ROOT)}:{line}: import {name.rpartition('.')[2]} from {DOORS[folder]}"
                 )
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linewright.games.query.filters import Band
 
-from linewright.games.api import Pace, matching, parse_band, parse_name, sound
-from linewright.games.ingest.time_control import pace_of
-from linewright.games.names.name_lookup import may_be, nearest, surname
-from linewright.games.names.name_similarity import _surnames
+from linewright.games.api import parse_band
+from linewright.games.ingest.time_control import Pace, pace_of
+from linewright.games.names.name_lookup import matching, may_be, nearest, parse_name, surname
+from linewright.games.names.name_similarity import _surnames, sound
+from linewright.games.query.game_filter import Band
 from linewright.support.errors import UnusableInput
 
 STYLES = [

@@ -9,7 +9,7 @@ from typing import Final
 
 import chess
 
-from linewright.games.query.filters import Result
+from linewright.games.query.game_filter import Result
 
 #: A move in algebraic notation, sound or not (FIDE Laws, appendix C; marks and annotation signs are passed over).
 _SAN: Final = re.compile(
