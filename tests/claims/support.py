@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 import chess
 
+from linewright.claims.check import check_walk
+from linewright.claims.claim_kind import Base
 from linewright.claims.model import Finding, Kind
 from linewright.claims.sentence.scene import position_key
 from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
@@ -34,6 +36,8 @@ LINES = {
     "petroff": "e4 e5 Nf3 Nf6 Nxe5 Nxe4",
     "scandinavian": "e4 d5 exd5 Qxd5 Nc3",
     "king walk": "e4 e5 Nf3 Nc6 Bc4 Nf6 Ng5 d5 exd5 Nxd5 Nxf7 Kxf7",
+    "italian": "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4",
+    "italian break": "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4 Bb4+ Bd2 Bxd2+ Nbxd2 d5 exd5 Nxd5 Qb3 Nce7",
     "gambit check": "e4 e5 f4 Qh4+",
 }
 #: Positions that no short opening line reaches.
@@ -100,6 +104,13 @@ def _silent(step: Step) -> Step:
 def by_rule(found: Iterable[Finding], kind: Kind) -> list[Finding]:
     """The findings of a kind without remarks, which no rule has decided."""
     return [f for f in found if f.kind is kind and not f.remark]
+
+
+def verdicts_of(
+    words: str, line: str, kind: Kind, side: str = "white", timed: bool = False, base: Base | None = None
+) -> list[str]:
+    """The verdicts on what some words claim of a kind after a line, in order."""
+    return [f.verdict.value for f in by_rule(check_walk(walk_of(words, line, side, timed), base), kind)]
 
 
 def as_captions(talk: Talk) -> Talk:

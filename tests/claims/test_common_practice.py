@@ -14,8 +14,7 @@ ITALIAN = "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4"
 CHECK = f"{ITALIAN} Bb4+ Bd2"
 BREAK = f"{CHECK} Bxd2+ Nbxd2 d5 exd5 Nxd5 Qb3"
 REPEATED = f"{BREAK} Na5 Qa4+ Nc6 Qb3"
-ISOLATED = f"{BREAK} Nce7"
-LINES = {"italian": ITALIAN, "check": CHECK, "break": BREAK, "repeated": REPEATED, "isolated": ISOLATED}
+LINES = {"italian": ITALIAN, "check": CHECK, "break": BREAK, "repeated": REPEATED}
 BASE = ScriptedBase(
     {
         ITALIAN: {"Bb4+": 174, "Bb6": 1},
@@ -36,16 +35,11 @@ def found(words: str, line: str, kind: str) -> list[Finding]:
 
 # words, line, kind, verdict, part of the evidence
 FACTS = [
-    ("White has the classical centre.", "italian", "centre", "holds", "d4 and e4"),
     ("The check on b4 is the main move here.", "italian", "frequency", "holds", "99 % of 175 games (174)"),
     ("Hardly anybody gives the check on b4.", "italian", "frequency", "fails", "99 % of 175 games (174)"),
     ("Most people take on d2 here.", "check", "frequency", "holds", "84 % of 118 games (99)"),
     ("The main move is knight takes e4.", "check", "frequency", "fails", "16 % of 118 games (19)"),
     ("We have the same position for the second time.", "repeated", "repetition", "holds", "second time"),
-    ("White has an isolated pawn on d4.", "isolated", "structure", "holds", "no white pawn on c or e"),
-    ("White has four pieces developed.", "isolated", "development", "holds", "counted with the queen"),
-    ("The e-file is open.", "isolated", "files", "holds", "no pawn of either side on e"),
-    ("The c-file is half-open for White.", "isolated", "files", "holds", "no white pawn on c"),
 ]
 
 
@@ -54,9 +48,3 @@ def test_facts_of_the_trade(words: str, line: str, kind: str, verdict: str, evid
     (one,) = found(words, line, kind)
     assert one.verdict == verdict
     assert evidence in one.evidence
-
-
-def test_open_is_no_error_for_a_half_open_file() -> None:
-    """Trainers say "open" for both: the finding says which is meant, and cries no error."""
-    (one,) = found("The c-file is open for our rook.", "isolated", "files")
-    assert one.verdict != "fails" and "half-open" in one.evidence

@@ -1,4 +1,4 @@
-"""Claims about material, castling, repetition, transposition and development as trainers word them."""
+"""Claims about castling, repetition and transposition as trainers word them."""
 
 from __future__ import annotations
 
@@ -10,36 +10,6 @@ from tests.claims.support import by_rule, walk_of
 
 # kind, line, side of the lesson, words with moves marked, verdict
 CLAIMS = [
-    # material
-    ("material", "open", "white", "Material is level.", "holds"),
-    ("material", "open", "white", "the material is still equal", "holds"),
-    ("material", "open", "white", "we're a pawn up", "fails"),
-    ("material", "passed", "white", "White is a pawn up in this ending", "holds"),
-    ("material", "passed", "white", "we've got an extra pawn", "holds"),
-    ("material", "passed", "black", "We are a pawn down here", "holds"),
-    ("material", "passed", "white", "black is two pawns down", "fails"),
-    ("material", "passed", "white", "white is up a pawn", "holds"),
-    ("material", "passed", "white", "he's a pawn short", "holds"),
-    ("material", "passed", "white", "material is level", "fails"),
-    ("material", "exchange up", "white", "White is the exchange up.", "holds"),
-    ("material", "exchange up", "white", "we are an exchange ahead", "holds"),
-    ("material", "exchange up", "black", "we're the exchange down", "holds"),
-    ("material", "exchange up", "white", "black is a piece up", "fails"),
-    # as recognisers write "we're the exchange and a pawn up"
-    ("material", "exchange up", "white", "and look where the exchange up", "holds"),
-    ("material", "king walk", "white", "Black is a piece up for a pawn", "holds"),
-    ("material", "king walk", "white", "white has a pawn for the piece", ""),
-    ("material", "bishops", "white", "Black has the two bishops.", "holds"),
-    ("material", "bishops", "white", "he's got the bishop pair", "holds"),
-    ("material", "bishops", "white", "we have the two bishops", "fails"),
-    ("material", "bishops", "black", "our pair of bishops", ""),
-    ("material", "opposite", "white", "we have opposite coloured bishops", "holds"),
-    ("material", "opposite", "white", "the bishops are of opposite colours", "holds"),
-    ("material", "bishops", "white", "opposite-coloured bishops, so a draw", "fails"),
-    ("material", "open", "white", "we put the second pawn up", ""),
-    ("material", "open", "white", "if he takes we're a pawn up", ""),
-    ("material", "open", "white", "are we a pawn up?", ""),
-    ("material", "open", "white", "he pushes a pawn up the board", ""),
     # castling
     ("king", "king walk", "white", "Black can never castle.", "holds"),
     ("king", "king walk", "white", "he has lost the right to castle", "holds"),
@@ -75,21 +45,6 @@ CLAIMS = [
                                         "have transposed into the Grunfeld", "holds"),
     ("transposition", "open", "white", "we have transposed to the French Defence", "undecided"),
     ("transposition", "open", "white", "he turns into a lion", ""),
-    # development
-    ("development", "sicilian", "white", "White has two pieces out.", "holds"),
-    ("development", "sicilian", "white", "we've got two pieces developed and black has only one", "holds"),
-    ("development", "sicilian", "white", "each side has two pieces out", "fails"),
-    ("development", "open", "white", "both sides have one piece developed", "holds"),
-    ("development", "open", "white", "black has developed two minor pieces", "fails"),
-    ("development", "french", "white", "Black hasn't developed a single piece", "holds"),
-    ("development", "open", "white", "white has three pieces out against one", "fails"),
-    ("development", "sicilian", "white", "White is ahead in development", "holds"),
-    ("development", "sicilian", "white", "we've got more pieces out than he has", "holds"),
-    ("development", "sicilian", "white", "black has more pieces developed", "fails"),
-    ("development", "sicilian", "black", "he has fewer pieces in play", "fails"),
-    ("development", "open", "white", "both sides have developed equally many pieces", "holds"),
-    ("development", "sicilian", "white", "the two sides have the same number of pieces out", "fails"),
-    ("development", "open", "white", "we want to get more pieces out", ""),
     ("repetition", "start", "white", "[Nf3|Out] [Nf6|out] [Ng1|in] [Ng8|in], the same position three times", "fails"),
     ("king", "open", "white", "my friend says black can't castle any more", "fails"),
 ]  # fmt: skip

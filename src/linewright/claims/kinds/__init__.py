@@ -11,11 +11,11 @@ from linewright.claims.kinds.king.king import KING
 from linewright.claims.kinds.king.mating import MATING
 from linewright.claims.kinds.moves.legal_moves import LEGAL_MOVES
 from linewright.claims.kinds.moves.repetition_transposition import REPETITION, TRANSPOSITION
-from linewright.claims.kinds.pawns.centre import CENTRE
-from linewright.claims.kinds.pawns.files import FILES
+from linewright.claims.kinds.pawns.centre_space import CENTRE
+from linewright.claims.kinds.pawns.open_closed_files import FILES
 from linewright.claims.kinds.pawns.pawn_traits import PAWNS
-from linewright.claims.kinds.pawns.setting import SETTING
-from linewright.claims.kinds.pawns.shape import SHAPE
+from linewright.claims.kinds.pawns.structures_outposts import SETTING
+from linewright.claims.kinds.pawns.symmetry_majorities import SHAPE
 from linewright.claims.kinds.pieces.beyond_pawns import BEYOND_PAWNS
 from linewright.claims.kinds.pieces.development_lead import LEAD
 from linewright.claims.kinds.pieces.material_count import MATERIAL

@@ -15,15 +15,14 @@ from typing import Final
 import chess
 
 from linewright.board.feature import Topic
-from linewright.board.structure.open_files import half_open_files, open_files
 from linewright.board.summary import show
 from linewright.claims.claim_kind import AnyKind, ClaimKind, Facts, Found
 from linewright.claims.kinds.moves.repetition_transposition import catalogued
-from linewright.claims.kinds.pawns.files import letters
+from linewright.claims.kinds.pawns.open_closed_files import describe_files
 from linewright.claims.kinds.pieces import material_count, pieces_out
 from linewright.claims.model import Kind
 from linewright.claims.remarks.remark_classifier import TAKEN, likely, spaced, vocabulary
-from linewright.claims.rulings import Ruling, color_name, undecided
+from linewright.claims.rulings import Ruling, undecided
 from linewright.claims.sentence.mood import mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
@@ -126,10 +125,7 @@ def _told(*topics: Topic) -> Callable[[None, Facts], Ruling | None]:
 
 
 def _files(_: None, facts: Facts) -> Ruling:
-    board = facts.board
-    told = [f"open: {letters(open_files(board)) or 'none'}"]
-    told += [f"half-open for {color_name(c)}: {letters(half_open_files(board, c)) or 'none'}" for c in chess.COLORS]
-    return undecided("; ".join(told))
+    return undecided(describe_files(facts.board))
 
 
 def _development(_: None, facts: Facts) -> Ruling:

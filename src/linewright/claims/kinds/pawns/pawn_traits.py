@@ -2,32 +2,35 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import cache
+from typing import Final
 
 import chess
 
 from linewright.board.structure import pawns
-from linewright.claims.claim_kind import ClaimKind, Facts, Found
+from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.model import Kind
+from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import (
     Reach,
     Ruling,
     Side,
-    color_name,
+    color_term,
     fails,
     for_side,
     holds,
     negated,
+    square_row,
     undecided,
 )
-from linewright.claims.sentence.mood import mood
-from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import side_of
-from linewright.claims.sentence.words import Sentence
-from linewright.language.patterns import apart, either, listed, phrase
+from linewright.language.evidence import Evidence, Row, Term, Value, together, why
+from linewright.language.wordings import table
+
+NAME: Final = "pawn_traits"
 
 
 class Trait(StrEnum):
@@ -38,6 +41,10 @@ class Trait(StrEnum):
     PROTECTED = "protected passed"
     BACKWARD = "backward"
     HANGING = "hanging"
+
+    @property
+    def term(self) -> Term:
+        return Term(self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +57,7 @@ class PawnClaim:
     :param files: the files named (0 = a), if any.
     :param denied: the claim is that there are none such.
     :param mentioned: the pawns are only taken for granted ("against his isolated d pawn").
+    :param rhyming: squares that a recogniser may have mistaken for one named.
     """
 
     traits: tuple[Trait, ...]
@@ -58,142 +66,89 @@ class PawnClaim:
     files: tuple[int, ...] = ()
     denied: bool = False
     mentioned: bool = False
+    rhyming: tuple[chess.Square, ...] = ()
 
 
-_TRAIT_WORDS = {
-    "isolated": Trait.ISOLATED, "isolate": Trait.ISOLATED, "iqp": Trait.ISOLATED, "iqps": Trait.ISOLATED,
-    "doubled": Trait.DOUBLED, "double": Trait.DOUBLED, "doubles": Trait.DOUBLED, "doubling": Trait.DOUBLED,
-    "tripled": Trait.TRIPLED, "triple": Trait.TRIPLED, "trebled": Trait.TRIPLED,
-    "passed": Trait.PASSED, "past": Trait.PASSED, "passer": Trait.PASSED, "protected": Trait.PROTECTED,
-    "alone": Trait.ISOLATED, "supported": Trait.PROTECTED, "backward": Trait.BACKWARD, "hanging": Trait.HANGING,
-}  # fmt: skip
-_ADJ = either(listed("isolated doubled tripled trebled passed past protected supported backward"), "all alone")
-_MIXED = (
-    f"(?:{listed('and but very queen central e d c weak ugly little poor lonely fixed outside distant connected')} )*?"
-)
-_FILE = either("[a-h][1-8]", "[a-h]", listed("queen's queen king's king queenside kingside centre central white black"))
-_FILES = f"(?:{_FILE}(?:(?: and)? {_FILE})* )?"
-_SPOT = "(?:the )?(?:[a-h][1-8]|[a-h](?= |$))"
-_PLACE = (
-    f"(?P<place{{n}}>(?: {listed('here now there too right')})?(?: of {listed('his her our my their its your')} own)?"
-    f"(?: (?:on|at|in) {_SPOT}(?: (?:and|or)(?: on)? {_SPOT})*(?: files?)?)?)"
-)
-#: A noun with its traits: "doubled isolated h pawns", "an iqp on d5", "hanging pawns on c5 and d5".
-_NOUN = re.compile(
-    rf"\b(?P<adj>{_ADJ}(?: {_MIXED}{_ADJ})*|double|triple|isolate) (?:and "
-    rf")?(?P<files>{_FILES})pawns?\b{_PLACE.format(n=1)}"
-    rf"|\b(?P<iqp>iqps?)\b{_PLACE.format(n=2)}"
-    rf"|\b(?P<passer>(?:protected )?passer)\b{_PLACE.format(n=3)}"
-    rf"|\b(?P<hanging>hanging) (?P<files2>{_FILES})pawns\b{_PLACE.format(n=4)}"
-)
-_VERB = either(
-    listed("is are isn't aren't stays stay remains remain becomes become looks look stands stand sits 's it's they're"),
-    "(?:has|have) (?:become|been)",
-)
-_BETWEEN = either(
-    listed("now also still really clearly obviously both all not never actually just very badly hopelessly "
-           "permanently weak a an"),
-    listed("the only then here already simply always indeed even and left so"),
-    "no longer", "not necessarily", "going to be", "of course", "by no means", "in no way", "anything but", "far from",
-)  # fmt: skip
-#: A sentence about a pawn: "the d pawn is isolated", "his pawn on d6 is backward", "the c pawns are doubled".
-_COPULA = re.compile(
-    rf"\b(?:(?P<files>{_FILE}(?: and {_FILE})?) )?pawns?(?: (?:here|there))?"
-    rf"(?: on (?P<squares>{_SPOT}(?: and (?:on )?{_SPOT})?)(?: files?)?)?"
-    rf"(?: (?:that |which )?(?P<verb>{_VERB})|"
-    rf"(?P<verb2>'s)) (?P<between>(?:{_BETWEEN} )*)(?P<adj>{_ADJ}(?: (?:and )?{_ADJ})*)\b(?! by\b)"
-)
-#: A deed: "that doubles his c pawns", "doubling our pawns", "isolates the d pawn".
-_DEED = re.compile(
-    rf"\b(?P<adj>{listed('doubled doubles doubling tripling isolates isolating')}) "
-    rf"(?P<owner>{listed('our his her their my your the white black')}(?:'s)?) "
-    rf"(?P<files>{_FILES})pawns?\b{_PLACE.format(n=1)}"
-)
-#: Words that make a noun a claim: somebody has it, there is one.
-_ASSERTS = phrase(
-    listed("has have had having got gets get getting gains left lands saddled stuck lumbered keep keeps keeping kept "
-           "hold holds"),
-    listed("accept accepts suffers owns with obtain obtains obtained give gives gave given giving leaves leaving make "
-           "makes made"),
-    listed("create creates created creating there's that's it's we've he's i've they've black's white's you've "
-           "they're is are"),
-    listed("inherit inherits produce produces see not no without"),
-    "(?:taken|takes|took|take) on", "ends? up", "ended up", "look at", "there (?:is|are)",
-)  # fmt: skip
-_DEFINITE = re.compile(rf"\b{listed('the this that his her our my their your those these')}$|'s$")
-_BARE = ("", "a", "an", "two")
+def _claim(said: Occurrence) -> PawnClaim | None:
+    """What an occurrence claims; None where the words are a plan, or speak of such pawns in general."""
+    code = said.scene.language
+    squares, files = _places(said, code)
+    if said.value("iqp") and not squares:
+        files = (chess.FILE_NAMES.index("d"),)
+    about = PawnClaim(_traits(said, code), said.side, squares, files, rhyming=_rhyming(squares, code))
+    return _BUILD[said.form.name](said, about)
 
 
-def find(sentence: Sentence, scene: Scene) -> Iterator[Found[PawnClaim]]:
-    """The pawn claims of a sentence, in order."""
-    return apart((_COPULA, _DEED, _NOUN), sentence.text, lambda match: _claim(sentence, scene, match))
+def _sentence(said: Occurrence, about: PawnClaim) -> PawnClaim | None:
+    return None if said.value("open") else replace(about, denied=bool(said.value("denied")))
 
 
-def _claim(sentence: Sentence, scene: Scene, match: re.Match[str]) -> Found[PawnClaim] | None:
-    groups = {key: value for key, value in match.groupdict().items() if value}
-    trigger = sentence.token_range(match.start(), match.end())
-    clause = scene.clause(sentence, trigger)
-    said_as = mood(scene, sentence, clause, trigger)
-    traits = _traits(groups)
-    squares, files = _places(groups)
-    before = " ".join(token.text for token in sentence.tokens[clause[0] : trigger[0]])
-    denied = said_as.negated
-    mentioned = False
-    if match.re is _COPULA:
-        verb = f"{groups.get('verb', '')} {groups.get('between', '')}"
-        denied = bool(re.search(r"n't|\bnot\b|\bno\b|\bnever\b|anything but|far from", verb))
-        if "not necessarily" in verb or "going to be" in verb:
-            return None
-        side = side_of(scene, sentence, clause, trigger)
-    elif match.re is _DEED:
-        side = side_of(scene, sentence, (trigger[0], trigger[1]), (trigger[0] + 2, trigger[0] + 3))
-        if re.search(r"\b(?:to|can|by|without|not)$", before):
-            return None
-    else:
-        side = side_of(scene, sentence, clause, trigger)
-        definite = bool(_DEFINITE.search(before))
-        denied = denied and not definite  # "he can't get rid of the isolated pawn": it is there
-        mentioned = definite or not _ASSERTS.search(before)
-        if mentioned and before in _BARE and squares:
-            mentioned = False  # "We've ruined his pawns: doubled pawns on c6 and c7."
-        if mentioned and not _presupposes(before, side, squares, files):
-            return None
-    if "iqp" in groups and not squares:
-        files = (3,)
-    step = scene.step_at(sentence.tokens[trigger[0]].first)
-    about = PawnClaim(traits, side, squares, files, denied, mentioned)
-    return Found(about, *clause, step, said_as)
+def _deed(said: Occurrence, about: PawnClaim) -> PawnClaim | None:
+    if said.hint("not_done", said.before):
+        return None
+    behind_owner = (said.trigger[0] + 2, said.trigger[0] + 3)
+    side = side_of(said.scene, said.sentence, said.trigger, behind_owner)
+    return replace(about, side=side, denied=said.mood.negated)
 
 
-def _presupposes(before: str, side: Side, squares: tuple[chess.Square, ...], files: tuple[int, ...]) -> bool:
-    """Whether a mere mention takes such a pawn of this position for granted: it must be definite, and say where
-    it stands or whose it is."""
-    if not _DEFINITE.search(before):
-        return False
-    return bool(squares) or bool(files) or side.reach is Reach.ONE
+def _noun(said: Occurrence, about: PawnClaim) -> PawnClaim | None:
+    definite = said.hint("definite", said.before) is not None
+    mentioned = definite or not said.hint("asserts", said.before)
+    if mentioned and about.squares and (not said.before or said.hint("bare", said.before)):
+        mentioned = False  # "We've ruined his pawns: doubled pawns on c6 and c7."
+    # A mere mention takes such a pawn for granted only when it is definite and says where it stands or whose it is.
+    placed = about.squares or about.files or about.side.reach is Reach.ONE
+    if mentioned and not (definite and placed):
+        return None
+    # "He can't get rid of the isolated pawn": it is there.
+    return replace(about, denied=said.mood.negated and not definite, mentioned=mentioned)
 
 
-def _traits(groups: dict[str, str]) -> tuple[Trait, ...]:
-    words = " ".join(groups.get(key, "") for key in ("adj", "iqp", "passer", "hanging")).split()
-    traits = list(dict.fromkeys(_TRAIT_WORDS[word] for word in words if word in _TRAIT_WORDS))
-    if "isolates" in words or "isolating" in words:
-        traits.append(Trait.ISOLATED)
-    if "tripling" in words:
-        traits.append(Trait.TRIPLED)
+_BUILD: Final = {"sentence": _sentence, "deed": _deed, "noun": _noun}
+
+
+def _traits(said: Occurrence, code: str) -> tuple[Trait, ...]:
+    words = f"{said.value('traits')} {said.value('iqp')}".split()
+    traits = list(dict.fromkeys(_trait_words(code)[word] for word in words if word in _trait_words(code)))
     if Trait.PROTECTED in traits and Trait.PASSED in traits:
         traits.remove(Trait.PASSED)
     return tuple(traits)
 
 
-def _places(groups: dict[str, str]) -> tuple[tuple[chess.Square, ...], tuple[int, ...]]:
-    """Squares and files named before and after the pawn."""
-    keys = ("files", "files2", "squares", "place1", "place2", "place3", "place4")
-    words = " ".join(groups.get(key, "") for key in keys).split()
-    squares = tuple(dict.fromkeys(chess.parse_square(w) for w in words if re.fullmatch("[a-h][1-8]", w)))
-    files = [ord(w) - 97 for w in words if re.fullmatch("[a-h]", w)]
-    files += [3 for w in words if w in ("queen's", "queen")] + [4 for w in words if w in ("king's", "king")]
-    named = tuple(dict.fromkeys(files))
-    return squares, () if squares else named
+@cache
+def _trait_words(code: str) -> dict[str, Trait]:
+    """Each word that says a trait."""
+    listed = table(f"claims/{NAME}", code)["traits"].items()
+    return {word: Trait[name.upper()] for name, words in listed for word in words.split()}
+
+
+def _places(said: Occurrence, code: str) -> tuple[tuple[chess.Square, ...], tuple[int, ...]]:
+    """Squares and files named before and after the pawn; the files count only where no square is named."""
+    words = f"{said.value('files')} {said.value('place')}".split()
+    squares = tuple(dict.fromkeys(chess.parse_square(word) for word in words if word in chess.SQUARE_NAMES))
+    files = tuple(dict.fromkeys(_file_words(code)[word] for word in words if word in _file_words(code)))
+    return squares, () if squares else files
+
+
+@cache
+def _file_words(code: str) -> dict[str, int]:
+    """Each word that names a file."""
+    names = {name: index for index, name in enumerate(chess.FILE_NAMES)}
+    listed = table(f"claims/{NAME}", code)["files"].items()
+    return names | {word: names[file] for file, words in listed for word in words.split()}
+
+
+def _rhyming(squares: tuple[chess.Square, ...], code: str) -> tuple[chess.Square, ...]:
+    """The squares whose letters rhyme with those of the squares named."""
+    groups = table(f"claims/{NAME}", code)["misheard"]["rhymes"].split()
+    return tuple(
+        chess.parse_square(letter + name[1])
+        for name in map(chess.square_name, squares)
+        for group in groups
+        if name[0] in group
+        for letter in group
+        if letter in chess.FILE_NAMES and letter != name[0]
+    )
 
 
 def decide(claim: PawnClaim, facts: Facts) -> Ruling:
@@ -201,9 +156,9 @@ def decide(claim: PawnClaim, facts: Facts) -> Ruling:
     board = facts.board
     side = _owner(claim, board)
     if side is None:
-        ruling = _no_pawn_there(claim, facts)
+        ruling = _decide_no_pawn(claim, facts)
     else:
-        ruling = for_side(side, lambda color: _for_color(claim, board, color))
+        ruling = for_side(side, lambda color: _decide_color(claim, board, color))
     if not claim.denied:
         return ruling
     return undecided(ruling.evidence) if side is None else negated(ruling)
@@ -222,59 +177,59 @@ def _owner(claim: PawnClaim, board: chess.Board) -> Side | None:
     return Side.of(standing[0]) if len(standing) == 1 else claim.side
 
 
-def _no_pawn_there(claim: PawnClaim, facts: Facts) -> Ruling:
+def _decide_no_pawn(claim: PawnClaim, facts: Facts) -> Ruling:
     """The squares named hold no pawn of the side: a slip of the trainer's, or of the recogniser's."""
-    names = " or ".join(chess.square_name(square) for square in claim.squares)
-    whose = f"{color_name(claim.side.color)} " if claim.side.color is not None else ""
-    told = f"no {whose}pawn stands on {names}"
+    missing = _describe_missing(claim, claim.squares)
     if facts.timed:
-        near = _sounds_like(claim, facts.board)
+        near = _describe_rhyming(claim, facts.board)
         if near:
-            return holds(f"{told}; probably misheard: {near} fits")
-        return undecided(f"{told}; the square may be misheard")
-    here = [_having(claim.traits[0], facts.board, color) for color in claim.side.colors]
-    listed = " ".join(chess.square_name(s) for squares in here for s in squares)
-    return fails(f"{told}; {claim.traits[0]}: {listed or 'none'}")
+            return holds(why("pawn_traits.misheard", missing=missing, near=near))
+        return undecided(why("pawn_traits.maybe_misheard", missing=missing))
+    having = [square for color in claim.side.colors for square in _having(claim.traits[0], facts.board, color)]
+    trait = claim.traits[0].term
+    return fails(why("pawn_traits.elsewhere", missing=missing, trait=trait, squares=square_row(having)))
 
 
-#: Letters that rhyme, so that recognisers mix them up.
-_RHYMES = ("bcdegptv", "ah", "fs")
+def _describe_missing(claim: PawnClaim, squares: tuple[chess.Square, ...]) -> Evidence:
+    """That no pawn of the side stands on the squares."""
+    row = square_row(squares, word="or")
+    if claim.side.color is None:
+        return why("pawn_traits.no_pawn", squares=row)
+    return why("pawn_traits.no_pawn_of", side=color_term(claim.side.color), squares=row)
 
 
-def _sounds_like(claim: PawnClaim, board: chess.Board) -> str:
-    """The only square of a rhyming file where a pawn with the traits stands, described; "" when none or several."""
-    fitting = []
-    for square in claim.squares:
-        letter, rank = chess.square_name(square)[0], chess.square_name(square)[1]
-        for group in _RHYMES:
-            if letter not in group:
-                continue
-            for other in group:
-                if other not in "abcdefgh" or other == letter:
-                    continue
-                near = chess.parse_square(other + rank)
-                for color in claim.side.colors:
-                    if all(near in _having(trait, board, color) for trait in claim.traits):
-                        fitting.append((near, color))
+def _describe_rhyming(claim: PawnClaim, board: chess.Board) -> Evidence | None:
+    """The only square of a rhyming file where a pawn with the traits stands; None when there is none or several."""
+    fitting = [
+        (square, color)
+        for square in claim.rhyming
+        for color in claim.side.colors
+        if all(square in _having(trait, board, color) for trait in claim.traits)
+    ]
     if len(fitting) != 1:
-        return ""
-    near, color = fitting[0]
-    return f"{chess.square_name(near)}: {_reason(claim.traits[0], board, color, near)}"
+        return None
+    square, color = fitting[0]
+    reason = _describe_trait(claim.traits[0], board, color, (square,))
+    return why("pawn_traits.near", square=chess.square_name(square), reason=reason)
 
 
-def _having(trait: Trait, board: chess.Board, color: chess.Color) -> tuple[chess.Square, ...]:
-    return {
-        Trait.ISOLATED: pawns.isolated,
-        Trait.DOUBLED: pawns.doubled,
-        Trait.TRIPLED: pawns.tripled,
-        Trait.PASSED: pawns.passed,
-        Trait.PROTECTED: pawns.protected_passed,
-        Trait.BACKWARD: pawns.backward,
-        Trait.HANGING: pawns.hanging_pawns,
-    }[trait](board, color)
+Squares = tuple[chess.Square, ...]
+_HAVING: Final[dict[Trait, Callable[[chess.Board, chess.Color], Squares]]] = {
+    Trait.ISOLATED: pawns.isolated,
+    Trait.DOUBLED: pawns.doubled,
+    Trait.TRIPLED: pawns.tripled,
+    Trait.PASSED: pawns.passed,
+    Trait.PROTECTED: pawns.protected_passed,
+    Trait.BACKWARD: pawns.backward,
+    Trait.HANGING: pawns.hanging_pawns,
+}
 
 
-def _having_loosely(trait: Trait, board: chess.Board, color: chess.Color) -> tuple[chess.Square, ...]:
+def _having(trait: Trait, board: chess.Board, color: chess.Color) -> Squares:
+    return _HAVING[trait](board, color)
+
+
+def _having_loosely(trait: Trait, board: chess.Board, color: chess.Color) -> Squares:
     """Pawns that have a trait only in the wide sense some trainers use; () where handbooks agree."""
     if trait is Trait.BACKWARD:
         return (*pawns.unsupported(board, color), *pawns.held_back(board, color))
@@ -283,21 +238,25 @@ def _having_loosely(trait: Trait, board: chess.Board, color: chess.Color) -> tup
     return ()
 
 
-def _for_color(claim: PawnClaim, board: chess.Board, color: chess.Color) -> Ruling:
+#: At most so many pawns are shown where none is named: two pairs of doubled pawns.
+MOST_SHOWN: Final = 4
+
+
+def _decide_color(claim: PawnClaim, board: chess.Board, color: chess.Color) -> Ruling:
     """Whether ``color`` has pawns with all the traits, where the claim says."""
-    name = color_name(color)
     strict = _fitting(claim, board, color, loose=False)
-    if _enough(claim, strict, board, color):
-        shown = strict if len(strict) <= 2 or claim.squares else strict[:4]
-        return holds("; ".join(_reason(trait, board, color, *shown) for trait in claim.traits))
+    if _are_enough(claim, strict, board, color):
+        shown = strict if claim.squares else strict[:MOST_SHOWN]
+        return holds(together(_describe_trait(trait, board, color, shown) for trait in claim.traits))
     loose = _fitting(claim, board, color, loose=True)
-    if loose and _enough(claim, loose, board, color):
-        listed = " and ".join(map(chess.square_name, loose))
-        return undecided(f"{name} {listed}: {claim.traits[0]} only in a wide sense ({_rule(claim.traits[0])})")
-    return fails(_why_not(claim, board, color))
+    if loose and _are_enough(claim, loose, board, color):
+        trait, squares = claim.traits[0], square_row(loose, word="and")
+        values: dict[str, Value] = {"side": color_term(color), "squares": squares, "trait": trait.term}
+        return undecided(why("pawn_traits.wide_sense", rule=_rule(trait), **values))
+    return fails(_describe_why_not(claim, board, color))
 
 
-def _fitting(claim: PawnClaim, board: chess.Board, color: chess.Color, loose: bool) -> tuple[chess.Square, ...]:
+def _fitting(claim: PawnClaim, board: chess.Board, color: chess.Color, loose: bool) -> Squares:
     """Pawns with every trait on the squares or files named."""
     found = set(pawns.pawns(board, color))
     for trait in claim.traits:
@@ -309,74 +268,77 @@ def _fitting(claim: PawnClaim, board: chess.Board, color: chess.Color, loose: bo
     return tuple(sorted(found))
 
 
-def _enough(claim: PawnClaim, found: tuple[chess.Square, ...], board: chess.Board, color: chess.Color) -> bool:
+def _are_enough(claim: PawnClaim, found: Squares, board: chess.Board, color: chess.Color) -> bool:
     """Whether the pawns found bear the claim out: on every square or file named, at least one."""
     if claim.squares:
-        own = [square for square in claim.squares if square in pawns.pawns(board, color)]
-        return bool(own) and set(own) <= set(found) and (len(own) == len(claim.squares) or bool(found))
+        own = set(claim.squares) & set(pawns.pawns(board, color))
+        return bool(own) and own <= set(found)
     if claim.files:
         return {chess.square_file(square) for square in found} >= set(claim.files)
     return bool(found)
 
 
-def _reason(trait: Trait, board: chess.Board, color: chess.Color, *squares: chess.Square) -> str:
+def _describe_trait(trait: Trait, board: chess.Board, color: chess.Color, squares: Squares) -> Evidence:
     """Why these pawns have the trait, at a glance."""
-    name, names = color_name(color), " and ".join(map(chess.square_name, squares))
-    if trait is Trait.ISOLATED:
-        beside = sorted(
-            {f for s in squares for f in (chess.square_file(s) - 1, chess.square_file(s) + 1) if 0 <= f < 8}
-        )
-        beside = [f for f in beside if not pawns.on_file(board, color, f)]
-        return f"no {name} pawn on {_letters(beside)}: {names} {_is(squares)} isolated"
-    if trait in (Trait.DOUBLED, Trait.TRIPLED):
-        return f"{name} pawns {names}: {trait}"
-    if trait in (Trait.PASSED, Trait.PROTECTED):
-        other = color_name(not color)
-        kept = " and a pawn protects it" if trait is Trait.PROTECTED else ""
-        return f"no {other} pawn in front of {names} on its own or a neighbouring file{kept}"
-    return f"{name} {names}: {_rule(trait)}"
+    side, other, row = color_term(color), color_term(not color), square_row(squares, word="and")
+    match trait:
+        case Trait.ISOLATED:
+            files = _free_beside(board, color, squares)
+            if len(squares) == 1:
+                return why("pawn_traits.isolated", side=side, files=files, squares=row)
+            return why("pawn_traits.isolated_several", side=side, files=files, squares=row)
+        case Trait.DOUBLED | Trait.TRIPLED:
+            return why("pawn_traits.doubled", side=side, squares=row, trait=trait.term)
+        case Trait.PASSED:
+            return why("pawn_traits.passed", other=other, squares=row)
+        case Trait.PROTECTED:
+            return why("pawn_traits.protected", other=other, squares=row)
+    return why("pawn_traits.rule", side=side, squares=row, rule=_rule(trait))
 
 
-def _rule(trait: Trait) -> str:
-    return {
-        Trait.BACKWARD: "its neighbours have gone ahead and an enemy pawn guards the square in front",
-        Trait.HANGING: "c and d pawns abreast on the fourth rank, none beside them, both files half-open",
-    }.get(trait, trait)
+def _free_beside(board: chess.Board, color: chess.Color, squares: Squares) -> Value:
+    """The files beside the squares on which the side has no pawn."""
+    beside = sorted({chess.square_file(square) + step for square in squares for step in (-1, 1)} & set(range(8)))
+    files = [chess.FILE_NAMES[file] for file in beside if not pawns.on_file(board, color, file)]
+    return why("pawn_traits.file", file=files[0]) if len(files) == 1 else Row(tuple(files), word="or")
 
 
-def _why_not(claim: PawnClaim, board: chess.Board, color: chess.Color) -> str:
+def _rule(trait: Trait) -> Value:
+    """The rule of a trait that handbooks define in several ways; else the trait itself."""
+    if trait is Trait.BACKWARD:
+        return why("pawn_traits.rule_backward")
+    return why("pawn_traits.rule_hanging") if trait is Trait.HANGING else trait.term
+
+
+def _describe_why_not(claim: PawnClaim, board: chess.Board, color: chess.Color) -> Evidence:
     """What stands in the way of the first trait that fails."""
-    name = color_name(color)
+    side, own = color_term(color), pawns.pawns(board, color)
+    at = [square for square in own if square in claim.squares or chess.square_file(square) in claim.files]
     for trait in claim.traits:
         having = _having(trait, board, color)
-        at = [s for s in pawns.pawns(board, color) if s in claim.squares or chess.square_file(s) in claim.files]
-        missing = [s for s in at if s not in having]
+        missing = [chess.square_name(square) for square in at if square not in having]
+        all_such = _describe_having(trait, color, having)
         if missing and trait is Trait.ISOLATED:
-            square = missing[0]
-            beside = [
-                s for s in pawns.pawns(board, color) if abs(chess.square_file(s) - chess.square_file(square)) == 1
-            ]
-            others = " and ".join(map(chess.square_name, beside))
-            return f"{name} {chess.square_name(square)} has {others} beside it; {_listed(trait, name, having)}"
+            row = square_row(_neighbours(own, chess.parse_square(missing[0])), word="and")
+            return why("pawn_traits.beside", side=side, square=missing[0], neighbours=row, having=all_such)
         if missing and trait in (Trait.PASSED, Trait.PROTECTED):
-            square = missing[0]
-            return f"{name} {chess.square_name(square)} is not {trait}; {_listed(trait, name, having)}"
+            return why("pawn_traits.not_so", side=side, square=missing[0], trait=trait.term, having=all_such)
         if missing or not having or (claim.files and not at):
-            return _listed(trait, name, having)
-    return f"{name} has no pawn that is {' and '.join(claim.traits)}"
+            return all_such
+    traits = Row(tuple(trait.term for trait in claim.traits), word="and")
+    return why("pawn_traits.none_with_all", side=side, traits=traits)
 
 
-def _listed(trait: Trait, name: str, having: tuple[chess.Square, ...]) -> str:
-    squares = " ".join(map(chess.square_name, having))
-    return f"{name}'s {trait} pawns: {squares}" if squares else f"{name} has no {trait} pawn"
+def _neighbours(own: Squares, square: chess.Square) -> Iterator[chess.Square]:
+    """The pawns on the files beside a square."""
+    return (pawn for pawn in own if abs(chess.square_file(pawn) - chess.square_file(square)) == 1)
 
 
-def _letters(files: list[int]) -> str:
-    return " or ".join("abcdefgh"[file] for file in files) + (" file" if len(files) == 1 else "")
+def _describe_having(trait: Trait, color: chess.Color, having: Squares) -> Evidence:
+    side = color_term(color)
+    if not having:
+        return why("pawn_traits.having_none", side=side, trait=trait.term)
+    return why("pawn_traits.having", side=side, trait=trait.term, squares=square_row(having))
 
 
-def _is(squares: tuple[chess.Square, ...]) -> str:
-    return "is" if len(squares) == 1 else "are"
-
-
-PAWNS = ClaimKind(Kind.STRUCTURE, find, decide)
+PAWNS = ClaimKind(Kind.STRUCTURE, finder(NAME, _claim, apart=True), decide)

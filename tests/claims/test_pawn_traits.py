@@ -7,11 +7,16 @@ Carlsbad structure, the exchange variation of the Spanish doubled c pawns, the S
 
 from __future__ import annotations
 
+import chess
 import pytest
 
+from linewright.board.structure import pawns
 from linewright.claims.check import check_walk
+from linewright.claims.claim_kind import Facts
+from linewright.claims.kinds.pawns.pawn_traits import MOST_SHOWN, PawnClaim, Trait, decide
 from linewright.claims.model import Kind
-from tests.claims.support import by_rule, walk_of
+from linewright.claims.rulings import Side
+from tests.claims.support import verdicts_of, walk_of
 
 # line, side of the lesson, words, verdicts of the structure findings in order
 CLAIMS = [
@@ -37,6 +42,7 @@ CLAIMS = [
     ("carlsbad", "white", "the d4 pawn is isolated", "fails"),
     ("carlsbad", "white", "black's d pawn is not isolated", "holds"),
     ("winawer", "black", "his a pawn is isolated", "holds"),
+    ("italian break", "white", "White has an isolated pawn on d4.", "holds"),
     ("panov", "white", "As you can see we have an isolated pawn, a typical one, in the centre", "holds"),
     ("panov", "white", "i'd say the isolated pawn on d4 gives us a lot of activity", "holds"),
     # doubled
@@ -74,20 +80,41 @@ CLAIMS = [
     ("hanging", "white", "those are hanging pawns", "holds"),
     ("hanging", "black", "He has hanging pawns", "fails"),
     ("tarrasch", "white", "Black has hanging pawns on c5 and d5", "fails"),
-    # shape
-    ("slav exchange", "black", "The structure is symmetrical.", "holds"),
-    ("slav exchange", "black", "we have a completely symmetrical pawn structure", "holds"),
-    ("slav exchange", "black", "the pawns are perfectly symmetrical", "holds"),
-    ("carlsbad", "white", "The pawn structure is symmetrical", "fails"),
-    ("carlsbad", "white", "the pawn structure is not symmetrical", "holds"),
-    ("carlsbad", "white", "Black has a queenside majority", "holds"),
-    ("carlsbad", "white", "black has a pawn majority on the queenside", "holds"),
-    ("carlsbad", "white", "White has the majority on the king side", "holds"),
-    ("carlsbad", "white", "we've got two pawns against three on the queenside", "holds"),
-    ("carlsbad", "white", "White has a queenside majority", "fails"),
-    ("spanish ending", "white", "we have a four against three majority on the kingside", "holds"),
-    ("tarrasch", "white", "black has three pawn islands against two", "holds"),
-    ("tarrasch", "white", "White has three pawn islands", "fails"),
+    # a sentence about it
+    ("tarrasch", "white", "and that pawn on d5, it's isolated, it'll need defending all game long", "holds"),
+    ("tarrasch", "white", "the d-pawn stands isolated in the middle of the board", "holds"),
+    ("tarrasch", "white", "the pawn has become isolated", "holds"),
+    ("tarrasch", "white", "Black's centre pawn is isolated", "holds"),
+    ("spanish exchange", "white", "and now black's queenside pawns are doubled", "holds"),
+    ("spanish exchange", "white", "black's structure has been damaged, the c pawns are doubled for good", "holds"),
+    ("spanish exchange", "black", "okay so our pawns on the c file are doubled", "holds"),
+    ("passed", "white", "That pawn on d5 is passed and it's protected too", "holds"),
+    ("hanging", "white", "The c and d pawns are hanging pawns", "holds"),
+    ("tarrasch", "white", "The pawn on d five is isolated.", "holds"),
+    ("tarrasch", "white", "His d-pawn's all alone.", "holds"),
+    ("tarrasch", "white", "His d pawn's isolated.", "holds"),
+    ("tarrasch", "white", "The d pawn's not isolated.", "fails"),
+    ("spanish exchange", "white", "The pawn on c6 is anything but isolated.", "holds"),
+    ("passed", "white", "The d pawn's a passed pawn.", "holds"),
+    # a noun with its traits
+    ("tarrasch", "white", "What do we get for it? An isolated black pawn on d5.", "holds"),
+    ("tarrasch", "white", "his d5 pawn has no neighbours, it's an isolani", "holds"),
+    ("tarrasch", "white", "so he is the one with the isolated pawn", "holds"),
+    ("tarrasch", "white", "our blockade of the isolated d5-pawn starts now", "holds"),
+    ("tarrasch", "black", "It's true that we've an isolated pawn here", "holds"),
+    ("tarrasch", "black", "I've taken on an isolated d-pawn, I know, I know", "holds"),
+    ("tarrasch", "white", "neither side has an isolated pawn", "fails"),
+    ("spanish exchange", "white", "Notice the doubled c-pawns", "holds"),
+    ("spanish exchange", "white", "we've damaged his structure: doubled pawns on c6 and c7", "holds"),
+    ("spanish exchange", "white", "there are doubled pawns on the c file", "holds"),
+    ("passed", "white", "White's trump is the protected passed pawn on d5", "holds"),
+    ("passed", "white", "the passed d-pawn is worth a rook", "holds"),
+    ("passed", "white", "neither side has a passed pawn", "fails"),
+    ("sveshnikov", "white", "that leaves a backward pawn on d6 and a hole on d5", "holds"),
+    ("sveshnikov", "black", "Our backward d6-pawn looks ugly, but it's fine", "holds"),
+    ("hanging", "white", "black now has the famous hanging pawns", "holds"),
+    ("hanging", "white", "he's got a pair of hanging pawns in the centre", "holds"),
+    ("hanging", "black", "our hanging pawns control the centre", "holds"),
     # both sides
     ("slav exchange", "black", "Both sides have an isolated pawn", "fails"),
 ]
@@ -96,12 +123,23 @@ CLAIMS = [
 @pytest.mark.parametrize(("line", "side", "words", "verdicts"), CLAIMS, ids=[row[2][:60] for row in CLAIMS])
 @pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
 def test_claims_are_found_and_decided(line: str, side: str, words: str, verdicts: str, timed: bool) -> None:
-    found = [f for f in check_walk(walk_of(words, line, side, timed)) if f.kind is Kind.STRUCTURE]
-    assert [f.verdict.value for f in found] in (
+    # A square of captions may be misheard, and then no claim of it is called false.
+    assert verdicts_of(words, line, Kind.STRUCTURE, side, timed) in (
         [verdicts],
         ["undecided"] if timed and verdicts == "fails" else [verdicts],
     )
-    assert found[0].evidence
+
+
+#: Asides between commas, which captions lack.
+ASIDES = [
+    ("The pawn on d5, whatever the old book may say, is by no means isolated.", "fails"),
+    ("The pawn on d5, as you see, is isolated.", "holds"),
+]
+
+
+@pytest.mark.parametrize(("words", "verdict"), ASIDES)
+def test_asides_are_passed_over(words: str, verdict: str) -> None:
+    assert verdicts_of(words, "tarrasch", Kind.STRUCTURE) == [verdict]
 
 
 # line, side, words, evidence must contain
@@ -149,5 +187,22 @@ NO_CLAIM = [
 @pytest.mark.parametrize("words", NO_CLAIM)
 @pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
 def test_no_claim_is_heard_where_none_is_made(words: str, timed: bool) -> None:
-    found = by_rule(check_walk(walk_of(words, "tarrasch", "white", timed)), Kind.STRUCTURE)
-    assert not [f.evidence for f in found]
+    assert not verdicts_of(words, "tarrasch", Kind.STRUCTURE, timed=timed)
+
+
+def test_a_pawn_that_its_neighbour_supports_is_backward_in_a_wide_sense_only() -> None:
+    """Black's d6 beside c6, no e-pawn, d5 under White's guard: handbooks differ, so the claim is left undecided."""
+    line = "d4 f5 g3 Nf6 Bg2 g6 Nf3 Bg7 O-O O-O c4 d6 Nc3 c6 d5 e5 dxe6 Bxe6"
+    moves = " ".join(f"[{san}|{san}]" for san in line.split())
+    assert verdicts_of(f"{moves} My d6 pawn is backward.", "start", Kind.STRUCTURE, "black") == ["undecided"]
+
+
+def test_of_many_pawns_four_are_shown() -> None:
+    board = chess.Board("4k3/p1p1p1p1/8/8/8/8/P6P/4K3 w - - 0 1")
+    claim = PawnClaim((Trait.ISOLATED,), Side.of(chess.BLACK))
+    assert str(decide(claim, Facts(board)).evidence).endswith("a7 and c7 and e7 and g7 are isolated")
+    board.set_piece_at(chess.H4, chess.Piece(chess.PAWN, chess.BLACK))
+    board.remove_piece_at(chess.G7)
+    board.set_piece_at(chess.H5, chess.Piece(chess.PAWN, chess.BLACK))
+    assert len(pawns.isolated(board, chess.BLACK)) == 5
+    assert str(decide(claim, Facts(board)).evidence).count(" and ") == MOST_SHOWN - 1

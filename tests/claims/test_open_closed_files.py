@@ -6,7 +6,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.model import Kind
-from tests.claims.support import by_rule, walk_of
+from tests.claims.support import verdicts_of, walk_of
 
 # line, side of the lesson, words, verdict
 CLAIMS = [
@@ -40,14 +40,49 @@ CLAIMS = [
     ("scandinavian", "white", "we've the half open e file and he has the half open d file", "holds"),
     ("spanish exchange", "white", "which opens the d file for the queen", "holds"),
     ("spanish exchange", "white", "taking back opened the d file", "holds"),
+    ("carlsbad", "white", "Our rook will love c1 because the c-file is half open", "holds"),
+    ("carlsbad", "white", "black's counterplay comes down the half-open e-file", "holds"),
+    ("carlsbad", "white", "With the c file half open, the rook goes to c1", "holds"),
+    ("carlsbad", "white", "there's a half-open c file for us to use", "holds"),
+    ("carlsbad", "white", "we double on the semi-open c-file", "holds"),
+    ("slav exchange", "white", "Only one file is open, the c-file", "holds"),
+    ("slav exchange", "white", "The only open file on the board is the c-file", "holds"),
+    ("italian break", "white", "the only open file is the d file", "fails"),
+    ("slav exchange", "white", "Everything happens on the open c-file", "holds"),
+    ("slav exchange", "white", "with an open c-file the rooks will be swapped", "holds"),
+    ("slav exchange", "white", "the c-file has been opened", "holds"),
+    ("slav exchange", "white", "the d file is blocked", "holds"),
+    ("slav exchange", "white", "the c- and d-files are open", "fails"),
+    ("sicilian", "black", "black has the half-open c-file, white has the half-open d-file, that's the Sicilian in one "
+                          "sentence", "holds"),
+    ("petroff", "white", "notice that the e-file is now fully open", "holds"),
+    ("french", "white", "no files are open yet", "holds"),
+    ("italian break", "white", "The e-file is open.", "holds"),
+    ("italian break", "white", "The c-file is half-open for White.", "holds"),
+    ("spanish ending", "white", "The d file's open.", "holds"),
+    ("open", "white", "The d file's wide open now.", "fails"),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("line", "side", "words", "verdict"), CLAIMS, ids=[row[2][:60] for row in CLAIMS])
 @pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
 def test_claims_are_found_and_decided(line: str, side: str, words: str, verdict: str, timed: bool) -> None:
-    found = [f for f in check_walk(walk_of(words, line, side, timed)) if f.kind is Kind.FILES]
-    assert {f.verdict.value for f in found} == {verdict}
+    assert set(verdicts_of(words, line, Kind.FILES, side, timed)) == {verdict}
+
+
+#: Fragments, and pawns that a file lacks; read with their punctuation.
+TYPED = [
+    ("carlsbad", "white", "Half-open c-file for us.", "holds"),
+    ("carlsbad", "white", "Half-open d-file for us.", "fails"),
+    ("spanish exchange", "white", "On the d-file there is no black pawn any more.", "holds"),
+    ("spanish exchange", "white", "There is no pawn left on the d-file.", "fails"),
+    ("scandinavian", "white", "Not a black pawn on the d-file.", "holds"),
+]
+
+
+@pytest.mark.parametrize(("line", "side", "words", "verdict"), TYPED, ids=[row[2][:60] for row in TYPED])
+def test_fragments_are_found_and_decided(line: str, side: str, words: str, verdict: str) -> None:
+    assert verdicts_of(words, line, Kind.FILES, side) == [verdict]
 
 
 EVIDENCE = [
@@ -84,11 +119,21 @@ NO_CLAIM = [
 @pytest.mark.parametrize("words", NO_CLAIM)
 @pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
 def test_no_claim_is_heard_where_none_is_made(words: str, timed: bool) -> None:
-    found = by_rule(check_walk(walk_of(words, "carlsbad", "white", timed)), Kind.FILES)
-    assert not [f.evidence for f in found]
+    assert not verdicts_of(words, "carlsbad", Kind.FILES, timed=timed)
 
 
 def test_a_file_lost_to_the_recogniser_stays_open() -> None:
     (found,) = check_walk(walk_of("The final is half open for our rook.", "carlsbad", "white", timed=True))
     assert found.verdict.value == "undecided"
     assert "half-open for white: c" in found.evidence
+
+
+@pytest.mark.parametrize("words", ["The final isn't half open for our rook.", "There is no open or half-open line."])
+def test_a_denial_of_a_file_that_was_not_heard_stays_open(words: str) -> None:
+    assert verdicts_of(words, "carlsbad", Kind.FILES, timed=True) == ["undecided"]
+
+
+def test_open_is_no_error_for_a_half_open_file() -> None:
+    """Trainers say "open" for both: the finding says which is meant, and cries no error."""
+    (found,) = check_walk(walk_of("The c-file is open for our rook.", "italian break", "white"))
+    assert found.verdict != "fails" and "half-open" in found.evidence

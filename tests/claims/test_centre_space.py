@@ -5,12 +5,11 @@ from __future__ import annotations
 import chess
 import pytest
 
-from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Facts
-from linewright.claims.kinds.pawns.centre import CentreClaim, What, decide
-from linewright.claims.model import Verdict
+from linewright.claims.kinds.pawns.centre_space import CentreClaim, What, decide
+from linewright.claims.model import Kind, Verdict
 from linewright.claims.rulings import ANY, Side
-from tests.claims.support import walk_of
+from tests.claims.support import verdicts_of
 
 FRENCH = "rnbqkbnr/ppp2ppp/4p3/3pP3/3P4/8/PPP2PPP/RNBQKBNR w KQkq - 0 4"
 CLASSICAL = "rnbqkbnr/ppp2ppp/8/8/3PP3/8/PP3PPP/RNBQKBNR b KQkq - 0 4"
@@ -37,15 +36,26 @@ def test_centre_is_ruled_on_the_board(what: What, side: Side, denied: bool, fen:
     assert decide(CentreClaim(what, side, denied), Facts(chess.Board(fen))).verdict is verdict
 
 
-@pytest.mark.parametrize(
-    ("words", "wanted"),
-    [
-        ("White has a classical centre.", "fails"),
-        ("the centre is closed now", "undecided"),
-        ("If he takes, the centre is open.", ""),
-        ("White wants more space", ""),
-    ],
-)
-def test_centre_claims_are_found_in_words(words: str, wanted: str) -> None:
-    found = [f.verdict.value for f in check_walk(walk_of(words)) if f.kind == "centre"]
-    assert found == ([wanted] if wanted else [])
+#: line, side of the lesson, words, verdict; "" for no claim
+SAID = [
+    ("start", "white", "White has a classical centre.", "fails"),
+    ("start", "white", "the centre is closed now", "undecided"),
+    ("start", "white", "If he takes, the centre is open.", ""),
+    ("start", "white", "White wants more space", ""),
+    ("italian", "white", "White has the classical centre.", "holds"),
+    ("french", "white", "White has two pawns in the centre.", "undecided"),
+    ("french", "white", "Black has a pawn in the middle.", "holds"),
+    ("french", "white", "He puts a pawn in the middle.", ""),
+    ("start", "white", "We've got a pawn in the centre.", "fails"),
+    ("french", "white", "White has no pawns in the centre.", "undecided"),
+    ("french", "black", "One of my pawns guards d5.", "holds"),
+    ("french", "black", "Two of my pawns guard d5.", "fails"),
+    ("french", "black", "One of White's pawns attacks d5.", "holds"),
+    ("french", "black", "No black pawn guards e4.", "fails"),
+    ("french", "black", "None the less, his pawns are fine.", ""),
+]
+
+
+@pytest.mark.parametrize(("line", "side", "words", "verdict"), SAID, ids=[row[2] for row in SAID])
+def test_centre_claims_are_found_in_words(line: str, side: str, words: str, verdict: str) -> None:
+    assert verdicts_of(words, line, Kind.CENTRE, side) == ([verdict] if verdict else [])
