@@ -25,12 +25,12 @@ from bench_reading import aligned, place
 from linewright.games.api import GamesBase
 from linewright.hear.caption_cutting import cut
 from linewright.hear.caption_files import webvtt, words_json
-from linewright.hear.heard_words import HeardWord, Stretch, hear
+from linewright.hear.heard_words import HeardStretch, HeardWord, hear
 from linewright.hear.priming import MANNER, about, prompt
 from linewright.hear.recording import Sound, load_sound
 from linewright.hear.whisper import LANGUAGE, Settings, Whisper
 from linewright.reading.reader import read_talk
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 
 #: What a trainer would say that the talks are about: the open ones and those in bench/talks.
 ABOUT = {
@@ -115,13 +115,13 @@ def compare(true: Sequence[str], heard: Sequence[str]) -> tuple[tuple[int, int, 
 class Following(Whisper):
     """Hears stretch after stretch, each told the words before it; the prompt only before the first."""
 
-    def stretches(self, sound: Sound, prompt: str) -> Iterator[Stretch]:
+    def stretches(self, sound: Sound, prompt: str) -> Iterator[HeardStretch]:
         model: Any = self._model.model
         segments, _ = model.transcribe(
             sound.samples, language=LANGUAGE, word_timestamps=True, initial_prompt=prompt or None, beam_size=5
         )
         for s in segments:
-            yield Stretch(tuple(HeardWord(w.word, w.start, w.end, w.probability) for w in s.words), s.end)
+            yield HeardStretch(tuple(HeardWord(w.word, w.start, w.end, w.probability) for w in s.words), s.end)
 
 
 Variant = tuple[Callable[[Path], Whisper], Callable[[str, GamesBase | None], str]]
@@ -168,7 +168,7 @@ def measure(path: Path, recogniser: Whisper, text: str, base: GamesBase | None, 
 
 
 def read_moves(words: Sequence[HeardWord], ref: dict[str, Any], base: GamesBase) -> tuple[int, int, int]:
-    walk = read_talk(load_text(words_json(words), Kind.RECOGNISER), base)
+    walk = read_talk(load_text(words_json(words), TalkFormat.RECOGNISER), base)
     true = [(place(m["before"]), m["uci"]) for m in ref["moves"]]
     said = [(place(m.before), m.uci) for m in walk.moves]
     return len(aligned(true, said)), len(true), len(said)

@@ -30,7 +30,7 @@ from pathlib import Path
 from linewright.practice.classes.class_report import class_report
 from linewright.practice.classes.store import PAGE, Store
 from linewright.practice.drills.drill import Accepted, Drill, Task
-from linewright.practice.schedule.log import Entry, Kind, by_drill, effective, entry_json
+from linewright.practice.schedule.log import EntryKind, LogEntry, by_drill, effective, entry_json
 
 PUPILS = 500
 #: Seconds between two answers of a pupil, and how long they answer.
@@ -43,9 +43,9 @@ DAY = 86_400_000
 DRILLS = [f"{n:016x}" for n in range(80)]
 
 
-def entry(chance: random.Random, at: int) -> Entry:
+def entry(chance: random.Random, at: int) -> LogEntry:
     name = str(uuid.UUID(int=chance.getrandbits(128), version=4))
-    return Entry(name, Kind.REVIEW, chance.choice(DRILLS), at, chance.choice((1, 3, 3, 3)), "e2e4", 6000)
+    return LogEntry(name, EntryKind.REVIEW, chance.choice(DRILLS), at, chance.choice((1, 3, 3, 3)), "e2e4", 6000)
 
 
 @contextmanager
@@ -195,7 +195,13 @@ def opening(postgres: bool) -> None:
             pupil, _ = store.add_pupil(mine.id, f"P{n}")
             log = [entry(chance, START + m * 3_600_000) for m in range(ANSWERS // PUPILS)]
             undone = [
-                Entry(str(uuid.UUID(int=chance.getrandbits(128), version=4)), Kind.UNDO, e.drill, e.at + 1, undoes=e.id)
+                LogEntry(
+                    str(uuid.UUID(int=chance.getrandbits(128), version=4)),
+                    EntryKind.UNDO,
+                    e.drill,
+                    e.at + 1,
+                    undoes=e.id,
+                )
                 for e in log[:4]
             ]
             store.sync(pupil.id, [*log, *undone])
@@ -236,23 +242,23 @@ def histories(postgres: bool) -> None:
           f"{time.perf_counter() - begun:.0f} s")  # fmt: skip
 
 
-def history(chance: random.Random) -> list[Entry]:
-    log: list[Entry] = []
+def history(chance: random.Random) -> list[LogEntry]:
+    log: list[LogEntry] = []
     at = START
     for _ in range(chance.randint(1, 14)):
         at += chance.choice((0, 1, 40_000, DAY // 3, 2 * DAY, 30 * DAY))
         if log and chance.random() < 0.25:
             target = chance.choice(log)
             name = str(uuid.UUID(int=chance.getrandbits(128), version=4))
-            log.append(Entry(name, Kind.UNDO, target.drill, at, undoes=target.id))
+            log.append(LogEntry(name, EntryKind.UNDO, target.drill, at, undoes=target.id))
         else:
             log.append(entry(chance, at))
     return log
 
 
-def shared(store: Store, pupil_id: str, log: list[Entry], chance: random.Random) -> list[dict[str, Entry]]:
+def shared(store: Store, pupil_id: str, log: list[LogEntry], chance: random.Random) -> list[dict[str, LogEntry]]:
     """What two devices know in the end, after syncs some of which were cut off before the answer came back."""
-    known: list[dict[str, Entry]] = [{}, {}]
+    known: list[dict[str, LogEntry]] = [{}, {}]
     seqs = [0, 0]
 
     def sync(which: int, cut: bool) -> None:

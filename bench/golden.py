@@ -29,11 +29,11 @@ sys.path.insert(0, str(ROOT))
 from linewright.claims.check import check_walk  # noqa: E402
 from linewright.claims.engine_questions import Question  # noqa: E402
 from linewright.claims.report import check_json, reading_json  # noqa: E402
-from linewright.engine.model import Line, Score, Verdict  # noqa: E402
+from linewright.engine.model import EngineVerdict, Line, Score  # noqa: E402
 from linewright.games.api import StarterTable  # noqa: E402
 from linewright.lesson.walk_record import walk_json, walk_of_json  # noqa: E402
 from linewright.publish.build import build  # noqa: E402
-from linewright.publish.outputs import Order, Part  # noqa: E402
+from linewright.publish.outputs import Order, OutputPart  # noqa: E402
 from linewright.reading.reader import read_talk  # noqa: E402
 from linewright.talk.load import load_talk  # noqa: E402
 
@@ -57,19 +57,19 @@ def talks() -> Iterator[tuple[str, Path]]:
                 yield f"{label}-{path.name}", path
 
 
-def judge(questions: Sequence[Question]) -> Mapping[str, Verdict]:
+def judge(questions: Sequence[Question]) -> Mapping[str, EngineVerdict]:
     """Verdicts that depend on nothing but the position: the material, and up to a pawn and a half by its EPD."""
     return {q.board.epd(): _verdict(q.board) for q in questions if any(q.board.legal_moves)}
 
 
-def _verdict(board: chess.Board) -> Verdict:
+def _verdict(board: chess.Board) -> EngineVerdict:
     epd = board.epd()
     material = sum(_WORTH[m.piece_type] * (1 if m.color else -1) for m in board.piece_map().values())
     score = material + zlib.crc32(epd.encode()) % 301 - 150
     ranked = sorted(board.legal_moves, key=lambda move: zlib.crc32(f"{epd}{move.uci()}".encode()))[:2]
     worse = -20 if board.turn else 20
     lines = tuple(Line(Score(score + worse * n), None, (move.uci(),)) for n, move in enumerate(ranked))
-    return Verdict(epd, lines, "Golden", 2_000_000, 20)
+    return EngineVerdict(epd, lines, "Golden", 2_000_000, 20)
 
 
 @cache
@@ -91,7 +91,7 @@ def record(job: tuple[str, Path, Path, tuple[str, ...], Path | None]) -> str:
         findings = check_walk(walk, table(), judge)
         _write(out / f"{name}.check.json", check_json(walk, findings))
         if "outputs" in parts and any(fnmatch(name, pattern) for pattern in OUTPUTS) and walk.moves:
-            parts_made = frozenset(Part) - {Part.HANDOUT, Part.FILM, Part.CAPTIONS}
+            parts_made = frozenset(OutputPart) - {OutputPart.HANDOUT, OutputPart.FILM, OutputPart.CAPTIONS}
             build(walk, findings, out / f"{name}.lesson", True, None, Order(parts_made, games=table()))
     return name
 

@@ -11,8 +11,7 @@ from linewright.claims.engine_questions import one_by_one
 from linewright.claims.kinds.assessment.assessment import AssessmentClaim, decide
 from linewright.claims.model import Verdict
 from linewright.claims.rulings import UNCLEAR, Side
-from linewright.engine.model import Line, Score
-from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.model import EngineVerdict, Line, Score
 from tests.claims.support import walk_of
 
 WHITE, BLACK = Side.of(chess.WHITE), Side.of(chess.BLACK)

@@ -22,10 +22,9 @@ from linewright.claims.engine_judge import LINES, judging
 from linewright.claims.engine_questions import Judge, Question, Verdicts
 from linewright.claims.model import Kind, Verdict
 from linewright.cli.main import app
-from linewright.engine import Engine, EngineSettings
-from linewright.engine import Verdict as EngineVerdict
+from linewright.engine import Engine, EngineSettings, EngineVerdict
 from linewright.engine.settings import find
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 from linewright.support.errors import UnusableInput
 from tests.claims.judges import level
 from tests.claims.support import walk_of
@@ -269,5 +268,5 @@ def test_ctrl_c_ends_cleanly_and_keeps_verdicts(
     assert child.returncode == 130, err
     assert "Traceback" not in err and out == ""
     assert err.splitlines()[-1] == "linewright: stopped; the engine's verdicts so far are remembered"
-    with Memory.open(tmp_path / "home" / "verdicts.sqlite") as memory:
+    with VerdictMemory.open(tmp_path / "home" / "verdicts.sqlite") as memory:
         assert len(memory) >= 1

@@ -9,7 +9,7 @@ from linewright.claims.engine_questions import one_by_one
 from linewright.claims.kinds.assessment.assessment import AssessmentClaim, find
 from linewright.claims.kinds.assessment.score_bands import BANDS
 from linewright.claims.sentence.scene import Scene
-from linewright.engine.model import Line, Score, Verdict
+from linewright.engine.model import EngineVerdict, Line, Score
 from tests.claims.support import walk_of
 
 #: Words, whom they speak of as better (or of whom the degree is said), the degree; "doubted" where nothing is claimed
@@ -137,7 +137,7 @@ def test_the_same_words_hold_of_one_score_and_fail_of_its_opposite(words: str, s
 
     def verdicts(pawns: float) -> list[str]:
         score = Score(round(100 * (pawns if side == "white" else -pawns)))
-        judge = one_by_one(lambda board: Verdict(board.epd(), (Line(score, None, ("e2e4",)),), "an engine", 1, 1))
+        judge = one_by_one(lambda board: EngineVerdict(board.epd(), (Line(score, None, ("e2e4",)),), "an engine", 1, 1))
         return [
             f.verdict.value for f in check_walk(walk_of(words, side="white"), judge=judge) if f.kind == "assessment"
         ]

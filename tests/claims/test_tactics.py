@@ -11,7 +11,7 @@ from linewright.claims.kinds.tactics.untakeable import UntakeableClaim
 from linewright.claims.kinds.tactics.untakeable import decide as decide_untakeable
 from linewright.claims.kinds.tactics.winning import WinClaim
 from linewright.claims.kinds.tactics.winning import decide as decide_win
-from linewright.engine.model import Line, Score, Verdict
+from linewright.engine.model import EngineVerdict, Line, Score
 from tests.claims.support import FENS, LINES, walk_of
 
 TRAP = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5"  # the knight and g2 are both hit
@@ -121,8 +121,8 @@ def test_tactics_are_found_and_decided(line: str, words: str, wanted: str | None
         assert verdicts == ({wanted} if wanted else set())
 
 
-def verdict(board: chess.Board, score: Score) -> Verdict:
-    return Verdict(board.epd(), (Line(score, None, (next(iter(board.legal_moves)).uci(),)),), "an engine", 1, 1)
+def verdict(board: chess.Board, score: Score) -> EngineVerdict:
+    return EngineVerdict(board.epd(), (Line(score, None, (next(iter(board.legal_moves)).uci(),)),), "an engine", 1, 1)
 
 
 # White is a knight down for a pawn; the score says what it gets for it.

@@ -8,7 +8,7 @@ import pytest
 from linewright.reading.reader import read_talk
 from linewright.settle.scan import Scan
 from linewright.stage.going_back import announced
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 
 TOLD = "We start with e4, e5, knight f3, knight c6, bishop b5, a6."
 LINE = ("e4", "e5", "Nf3", "Nc6", "Bb5", "a6")
@@ -35,7 +35,7 @@ def after(count: int) -> str:
     ],
 )
 def test_back_to_a_move_told(words: str, count: int | None) -> None:
-    talk = load_text(f"{TOLD} {words}", Kind.TYPED, "a talk")
+    talk = load_text(f"{TOLD} {words}", TalkFormat.TYPED, "a talk")
     walk = read_talk(talk)
     assert [move.san for move in walk.moves] == list(LINE)
     found = announced(walk, Scan(talk))

@@ -22,7 +22,7 @@ from linewright.desk.views.uncovered_replies import gaps
 from linewright.games.api import GamesBase
 from linewright.reading.reader import read_talk
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 from tests.desk.support import Running, running
 
 TALK = "# The French\n\nWe start with e4, e6, d4, d5, and knight d2. Most people strike at once, c5. Now exd5.\n"
@@ -402,7 +402,7 @@ def test_moves_are_written_by_the_habit(before: str, uci: str, habit: Habit, wor
     ],
 )
 def test_the_habit_is_found_in_the_talk(text: str, habit: Habit) -> None:
-    walk = read_talk(load_text(text, Kind.TYPED, "a talk")) if text else None
+    walk = read_talk(load_text(text, TalkFormat.TYPED, "a talk")) if text else None
     found = habit_of(walk)
     assert (found.notation, found.to) == (habit.notation, habit.to)
 
@@ -417,13 +417,13 @@ def test_what_is_written_by_a_habit_is_read_as_the_same_move() -> None:
             words.append(spelled(board, move, habit))
             board.push(move)
         walk = read_talk(
-            load_text(f"Now {' '.join(words) if habit.notation else ', '.join(words)}.", Kind.TYPED, "talk")
+            load_text(f"Now {' '.join(words) if habit.notation else ', '.join(words)}.", TalkFormat.TYPED, "talk")
         )
         assert [move.uci for move in walk.moves] == line, habit
 
 
 def test_offsets_of_an_empty_range_stand_before_their_word() -> None:
-    talk = load_text("We play e4.", Kind.TYPED, "t")
+    talk = load_text("We play e4.", TalkFormat.TYPED, "t")
     offsets = Offsets(talk, talk.text)
     assert offsets.span(2, 2) == (8, 8) and offsets.span(3, 3) == (11, 11)
     assert [offsets.word_at(at) for at in (0, 3, 9, 30)] == [0, 1, 2, 3]
@@ -431,7 +431,7 @@ def test_offsets_of_an_empty_range_stand_before_their_word() -> None:
 
 def test_what_is_left_out_is_told_by_how_often_it_is_met(base: Path) -> None:
     lines = TALK.replace("Now exd5.", "Now exd5, exd5.") + "\nBack to knight d2, and the other move is knight f6.\n"
-    talk = load_text("{side: white} " + lines, Kind.TYPED, "t")
+    talk = load_text("{side: white} " + lines, TalkFormat.TYPED, "t")
     with GamesBase.open(base) as games:
         walk = read_talk(talk, games)
         found = gaps(walk, games, lambda: False)

@@ -21,7 +21,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from linewright.captions.corrected import mended_captions
+from linewright.captions.corrected import correct_captions
 from linewright.cli.main import app
 from linewright.desk.rooms import Room
 from linewright.hear.recording import load_sound
@@ -307,7 +307,7 @@ def test_times_always_rise(walk: Walk, rows: list[tuple[float, str, int]]) -> No
         assert step.said.words == "" or words[step.said.first].start == step.said.start
     assert spoken.nodes[-1].fen == walk.nodes[-1].fen
     if words:
-        assert mended_captions(spoken) is not None
+        assert correct_captions(spoken) is not None
 
 
 def test_words_stand_still_in_pauses_and_asides(walk: Walk) -> None:
@@ -358,7 +358,7 @@ def test_another_talk_s_run_is_refused(walk: Walk) -> None:
 
 def test_captions_chapters_and_film_times_come_from_the_log(walk: Walk) -> None:
     spoken = timed(walk, straight(walk, every=12.0))
-    captions = mended_captions(spoken)
+    captions = correct_captions(spoken)
     assert captions is not None
     assert captions.webvtt.startswith("WEBVTT") and "00:00:12" in captions.webvtt
     found = chapters(spoken)

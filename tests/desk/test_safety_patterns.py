@@ -24,7 +24,7 @@ import linewright
 from linewright.desk.files.encoding import file_bytes
 from linewright.games.api import parse_description
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 
 #: Repetitions of a word, and the seconds that looking for a pattern in them may take.
 MANY, PATIENCE = 40, 5
@@ -120,7 +120,7 @@ def test_no_pattern_is_undone_by_a_word_said_over_and_over(alarm: None) -> None:
 def test_a_long_line_of_captions_is_read_in_one_pass(alarm: None, line: str) -> None:
     signal.alarm(60)
     with pytest.raises(UnusableInput):
-        load_text(f"{line}\n", Kind.SUBRIP, "long.srt")
+        load_text(f"{line}\n", TalkFormat.SUBRIP, "long.srt")
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGALRM"), reason="this system has no alarm that stops a search")

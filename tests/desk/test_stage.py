@@ -15,7 +15,7 @@ import chess
 import pytest
 from websockets.sync.client import connect
 
-from linewright.captions.corrected import mended_captions
+from linewright.captions.corrected import correct_captions
 from linewright.reading.reader import read_talk
 from linewright.stage.runs import Entry, read_run, timed
 from linewright.talk.load import load_talk
@@ -198,7 +198,7 @@ def test_a_run_is_recorded_and_makes_captions(two: tuple[Device, Device], desk: 
     assert all(a.t <= b.t for a, b in pairwise(run.entries))
     assert run.entries[5].t - run.entries[4].t >= 0.3
     walk = timed(read_talk(load_talk(desk.folder / "short.md")), run)
-    captions = mended_captions(walk)
+    captions = correct_captions(walk)
     assert captions is not None and "-->" in captions.webvtt
     page = prompter.open("/rehearsal/short.md")
     assert page.get_by_role("heading", name="How it went").is_visible()

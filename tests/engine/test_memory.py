@@ -13,30 +13,30 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.engine import Expectation, Line, Memory, Score, Verdict
+from linewright.engine import EngineVerdict, Line, Score, VerdictMemory, WinDrawLoss
 from linewright.engine.verdict_memory import VERSION
 from linewright.support.errors import UnusableInput
 
 EPD = "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq -"
-LINE = Line(Score(centipawns=31), Expectation(0.042, 0.956, 0.002), ("e2e4", "c7c5"))
-VERDICT = Verdict(EPD, (LINE,), "Scripted 1.0", 1000, 14)
+LINE = Line(Score(centipawns=31), WinDrawLoss(0.042, 0.956, 0.002), ("e2e4", "c7c5"))
+VERDICT = EngineVerdict(EPD, (LINE,), "Scripted 1.0", 1000, 14)
 
 scores = st.one_of(
     st.builds(Score, centipawns=st.integers(-30_000, 30_000)),
     st.builds(Score, mate=st.integers(-200, 200).filter(bool)),
 )
 expectations = st.none() | st.tuples(st.integers(0, 500), st.integers(0, 500)).map(
-    lambda two: Expectation(two[0] / 1000, two[1] / 1000, (1000 - sum(two)) / 1000)
+    lambda two: WinDrawLoss(two[0] / 1000, two[1] / 1000, (1000 - sum(two)) / 1000)
 )
 moves = st.lists(st.sampled_from(["e2e4", "a7a8q", "e1g1", "h7h8n"]), min_size=1, max_size=6).map(tuple)
 lines = st.lists(st.builds(Line, scores, expectations, moves), min_size=1, max_size=4).map(tuple)
-verdicts = st.builds(Verdict, st.just(EPD), lines, st.text(min_size=1), st.integers(1, 10**9), st.integers(0, 99))
+verdicts = st.builds(EngineVerdict, st.just(EPD), lines, st.text(min_size=1), st.integers(1, 10**9), st.integers(0, 99))
 
 
 @settings(deadline=None, max_examples=80)
 @given(verdicts)
-def test_what_is_remembered_is_recalled(verdict: Verdict) -> None:
-    memory = Memory(*_in_memory())
+def test_what_is_remembered_is_recalled(verdict: EngineVerdict) -> None:
+    memory = VerdictMemory(*_in_memory())
     memory.remember(verdict, 32, 3)
     assert memory.recall(EPD, verdict.engine, 32, verdict.nodes, 3) == verdict
     assert memory.recall(EPD, verdict.engine, 32, verdict.nodes + 1, 3) is None
@@ -46,10 +46,10 @@ def test_what_is_remembered_is_recalled(verdict: Verdict) -> None:
 
 
 def test_the_best_verdict_is_the_one_with_the_most_work() -> None:
-    memory = Memory(*_in_memory())
+    memory = VerdictMemory(*_in_memory())
     assert memory.best(EPD) is None
     for nodes, engine in ((1000, "One"), (9000, "Two"), (4000, "One")):
-        memory.remember(Verdict(EPD, (LINE,), engine, nodes, 9), 32, 1)
+        memory.remember(EngineVerdict(EPD, (LINE,), engine, nodes, 9), 32, 1)
     found = memory.best(EPD)
     assert found is not None and (found.engine, found.nodes) == ("Two", 9000)
     memory.close()
@@ -63,9 +63,9 @@ def _in_memory() -> tuple[sqlite3.Connection, Path]:
 
 def test_it_outlives_the_session(tmp_path: Path) -> None:
     path = tmp_path / "new folder" / "verdicts.sqlite"
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         memory.remember(VERDICT, 32, 3)
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         assert memory.recall(EPD, "Scripted 1.0", 32, 1000, 3) == VERDICT
         assert memory.recall(EPD, "Scripted 2.0", 32, 1000, 3) is None
         assert memory.notes == []
@@ -82,9 +82,9 @@ DAMAGE = {
 @pytest.mark.parametrize("name", DAMAGE)
 def test_a_damaged_file_is_set_aside_and_told(tmp_path: Path, name: str) -> None:
     path = tmp_path / "verdicts.sqlite"
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         for number in range(200):
-            memory.remember(Verdict(f"{EPD} {number}", (LINE,), "Scripted 1.0", 1000, 1), 32, 3)
+            memory.remember(EngineVerdict(f"{EPD} {number}", (LINE,), "Scripted 1.0", 1000, 1), 32, 3)
     damage = DAMAGE[name]
     if damage is None:
         path.unlink()
@@ -95,7 +95,7 @@ def test_a_damaged_file_is_set_aside_and_told(tmp_path: Path, name: str) -> None
         return
     path.write_bytes(damage(path.read_bytes()))
     before = path.read_bytes()
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         memory.remember(VERDICT, 32, 3)
         assert memory.recall(EPD, "Scripted 1.0", 32, 1000, 3) == VERDICT
         (note,) = memory.notes
@@ -106,7 +106,7 @@ def test_a_damaged_file_is_set_aside_and_told(tmp_path: Path, name: str) -> None
 
 def path_is_foreign(path: Path) -> None:
     """A table of that name and another shape: nothing is remembered, and the file is left as it is."""
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         memory.remember(VERDICT, 32, 3)
         assert memory.recall(EPD, "Scripted 1.0", 32, 1000, 3) is None
         assert len(memory.notes) == 1 and "can't be remembered" in memory.notes[0]
@@ -115,36 +115,36 @@ def path_is_foreign(path: Path) -> None:
 def test_an_empty_file_is_simply_used(tmp_path: Path) -> None:
     path = tmp_path / "verdicts.sqlite"
     path.touch()
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         memory.remember(VERDICT, 32, 3)
         assert len(memory) == 1 and memory.notes == []
 
 
 def test_a_later_version_s_file_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "verdicts.sqlite"
-    Memory.open(path).close()
+    VerdictMemory.open(path).close()
     with sqlite3.connect(path) as con:
         con.execute(f"PRAGMA user_version = {VERSION + 1}")
     con.close()
     with pytest.raises(UnusableInput, match="later Linewright"):
-        Memory.open(path)
+        VerdictMemory.open(path)
 
 
 def test_a_row_that_can_t_be_read_is_as_if_it_weren_t_there(tmp_path: Path) -> None:
     path = tmp_path / "verdicts.sqlite"
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         memory.remember(VERDICT, 32, 3)
     for text in ("{", "[]", '{"depth": 1, "lines": []}', '{"depth": 1, "lines": [{"cp": null, "mate": 0}]}'):
         with sqlite3.connect(path) as con:
             con.execute("UPDATE verdicts SET verdict = ?", (text,))
         con.close()
-        with Memory.open(path) as memory:
+        with VerdictMemory.open(path) as memory:
             assert memory.recall(EPD, "Scripted 1.0", 32, 1000, 3) is None
 
 
 def test_without_a_place_to_write_the_check_goes_on(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("a file, no folder")
-    with Memory.open(tmp_path / "file" / "verdicts.sqlite") as memory:
+    with VerdictMemory.open(tmp_path / "file" / "verdicts.sqlite") as memory:
         memory.remember(VERDICT, 32, 3)
         assert memory.recall(EPD, "Scripted 1.0", 32, 1000, 3) is None
         assert len(memory.notes) == 1 and "can't be remembered" in memory.notes[0]
@@ -153,10 +153,10 @@ def test_without_a_place_to_write_the_check_goes_on(tmp_path: Path) -> None:
 WRITER = """
 import sys
 from pathlib import Path
-from linewright.engine import Line, Memory, Score, Verdict
-with Memory.open(Path(sys.argv[1])) as memory:
+from linewright.engine import EngineVerdict, Line, Score, VerdictMemory
+with VerdictMemory.open(Path(sys.argv[1])) as memory:
     for number in range(150):
-        memory.remember(Verdict(f"{sys.argv[2]} {number}", (Line(Score(1), None, ("e2e4",)),), "S", 10, 1), 32, 3)
+        memory.remember(EngineVerdict(f"{sys.argv[2]} {number}", (Line(Score(1), None, ("e2e4",)),), "S", 10, 1), 32, 3)
     assert not memory.notes, memory.notes
 """
 
@@ -165,7 +165,7 @@ def test_two_processes_write_at_once(tmp_path: Path) -> None:
     path = tmp_path / "verdicts.sqlite"
     writers = [subprocess.Popen([sys.executable, "-c", WRITER, str(path), name], env=os.environ) for name in "ab"]
     assert [writer.wait(60) for writer in writers] == [0, 0]
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         assert len(memory) == 300
         assert all(memory.recall(f"{name} {number}", "S", 32, 10, 3) for name in "ab" for number in range(150))
 
@@ -178,7 +178,7 @@ def test_a_file_held_for_a_moment_by_another_is_waited_for(tmp_path: Path) -> No
     holder.execute("BEGIN IMMEDIATE")
     release = threading.Timer(0.3, lambda: holder.execute("COMMIT"))
     release.start()
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         memory.remember(VERDICT, 32, 3)
         assert not memory.notes and len(memory) == 1
     release.join()

@@ -10,7 +10,7 @@ import chess.engine
 import pytest
 
 from linewright.board.tactics.mates import mate_in
-from linewright.engine import Engine, EngineSettings, Verdict
+from linewright.engine import Engine, EngineSettings, EngineVerdict
 from linewright.engine.settings import find
 from linewright.engine.signs import CLEAR, SLIGHT, WINNING, Sign, sign
 from linewright.engine.verdict_evidence import show_score
@@ -32,10 +32,10 @@ def engine() -> Iterator[Engine]:
         yield opened
 
 
-def verdict(engine: Engine, position: str, nodes: int, lines: int = 1) -> Verdict:
+def verdict(engine: Engine, position: str, nodes: int, lines: int = 1) -> EngineVerdict:
     board = chess.Board(position) if "/" in position else line(position)
     (found,) = engine.verdicts([board], nodes, lines)
-    assert isinstance(found, Verdict)
+    assert isinstance(found, EngineVerdict)
     return found
 
 
@@ -45,7 +45,7 @@ def test_the_same_question_gets_the_same_answer(engine: Engine) -> None:
     first = engine.verdicts(positions, 30_000)
     with Engine.open(EngineSettings(ENGINE)) as other:
         assert other.verdicts(positions[::-1], 30_000)[::-1] == first
-    assert all(isinstance(v, Verdict) and len(v.lines) == 3 for v in first)
+    assert all(isinstance(v, EngineVerdict) and len(v.lines) == 3 for v in first)
 
 
 def test_lines_are_legal_and_in_order(engine: Engine) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import chess
 
-from linewright.engine import Line, Memory, Score, Verdict
+from linewright.engine import EngineVerdict, Line, Score, VerdictMemory
 from linewright.engine.remembered_signs import remembered_signs
 
 
@@ -16,9 +16,9 @@ def test_signs_are_remembered_by_position_and_looking_makes_no_file(tmp_path: Pa
         assert signs is None
     assert not path.exists()
     board = chess.Board()
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         memory.remember(
-            Verdict(board.epd(), (Line(Score(centipawns=450), None, ("e2e4",)),), "Scripted", 1000, 9), 32, 1
+            EngineVerdict(board.epd(), (Line(Score(centipawns=450), None, ("e2e4",)),), "Scripted", 1000, 9), 32, 1
         )
     with remembered_signs(path) as signs:
         assert signs is not None

@@ -12,7 +12,7 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.engine import Engine, EngineSettings, EngineTrouble, Memory, Verdict
+from linewright.engine import Engine, EngineSettings, EngineTrouble, EngineVerdict, VerdictMemory
 from linewright.engine.model import Over
 from linewright.engine.session import GIVE_UP_AFTER
 from linewright.engine.settings import Patience
@@ -64,8 +64,8 @@ def alone(path: Path) -> EngineSettings:
 
 
 @pytest.fixture
-def memory(tmp_path: Path) -> Iterator[Memory]:
-    with Memory.open(tmp_path / "verdicts.sqlite") as opened:
+def memory(tmp_path: Path) -> Iterator[VerdictMemory]:
+    with VerdictMemory.open(tmp_path / "verdicts.sqlite") as opened:
         yield opened
 
 
@@ -89,7 +89,7 @@ def test_the_question_is_put_so_that_the_answer_repeats(double: Callable[[str], 
 def test_a_verdict_is_seen_from_white(double: Callable[[str], Double]) -> None:
     with Engine.open(double("fine").path, patience=PATIENT) as engine:
         white, black = engine.verdicts(OPENINGS[:2], 100, 3)
-    assert isinstance(white, Verdict) and isinstance(black, Verdict)
+    assert isinstance(white, EngineVerdict) and isinstance(black, EngineVerdict)
     assert [line.score.centipawns for line in white.lines] == [40, 30, 20]
     assert [line.score.centipawns for line in black.lines] == [-40, -30, -20]
     assert white.best is not None and black.best is not None
@@ -103,13 +103,13 @@ def test_a_verdict_is_seen_from_white(double: Callable[[str], Double]) -> None:
 def test_a_mate_is_counted_for_the_side_that_mates(double: Callable[[str], Double]) -> None:
     with Engine.open(double("mate").path, patience=PATIENT) as engine:
         found = engine.verdicts(OPENINGS[:2], 100, 1)
-    assert [v.best.score.mate for v in found if isinstance(v, Verdict) and v.best] == [5, -5]
+    assert [v.best.score.mate for v in found if isinstance(v, EngineVerdict) and v.best] == [5, -5]
 
 
 def test_a_bound_is_no_score(double: Callable[[str], Double]) -> None:
     with Engine.open(double("bound").path, patience=PATIENT) as engine:
         (found,) = engine.verdicts(OPENINGS[:1], 100, 1)
-    assert isinstance(found, Verdict) and found.best is not None and found.best.score.centipawns == 40
+    assert isinstance(found, EngineVerdict) and found.best is not None and found.best.score.centipawns == 40
 
 
 def test_a_game_that_is_over_isn_t_asked_about(double: Callable[[str], Double]) -> None:
@@ -121,7 +121,7 @@ def test_a_game_that_is_over_isn_t_asked_about(double: Callable[[str], Double]) 
     ]
     with Engine.open(engine_double.path, patience=PATIENT) as engine:
         found = engine.verdicts([fen for fen, _ in ends])
-    assert [v.over for v in found if isinstance(v, Verdict)] == [over for _, over in ends]
+    assert [v.over for v in found if isinstance(v, EngineVerdict)] == [over for _, over in ends]
     assert not engine_double.sent("go")
 
 
@@ -129,24 +129,24 @@ def test_a_crash_is_noticed_and_the_question_asked_again(double: Callable[[str],
     engine_double = double("crash-once")
     with Engine.open(alone(engine_double.path), patience=PATIENT) as engine:
         found = engine.verdicts(OPENINGS[:3], 100)
-    assert all(isinstance(v, Verdict) for v in found)
+    assert all(isinstance(v, EngineVerdict) for v in found)
     assert [line for line in engine_double.sent("uci") if line == "uci"] == ["uci", "uci"]  # one restart
 
 
 def test_one_bad_position_stops_nothing(double: Callable[[str], Double]) -> None:
     with Engine.open(double("poisoned").path, patience=PATIENT) as engine:
         found = engine.verdicts([ROOKS, OPENINGS[0], "4k3/8/8/8/8/8/8/4K2R w K - 0 1"], 100)
-    assert [type(v) for v in found] == [Verdict, EngineTrouble, Verdict]
+    assert [type(v) for v in found] == [EngineVerdict, EngineTrouble, EngineVerdict]
     assert "Scripted 1.0 ended unexpectedly, also after a restart" in str(found[1])
 
 
-def test_an_engine_that_always_fails_is_given_up(double: Callable[[str], Double], memory: Memory) -> None:
+def test_an_engine_that_always_fails_is_given_up(double: Callable[[str], Double], memory: VerdictMemory) -> None:
     with Engine.open(double("fine").path, memory, patience=PATIENT) as engine:
         engine.verdicts(OPENINGS[4:], 100)
     engine_double = double("crash")
     with Engine.open(alone(engine_double.path), memory, patience=PATIENT) as engine:
         found = engine.verdicts(OPENINGS, 100)
-    assert [type(v) for v in found] == [EngineTrouble] * 4 + [Verdict]  # what is remembered is still given
+    assert [type(v) for v in found] == [EngineTrouble] * 4 + [EngineVerdict]  # what is remembered is still given
     assert len(engine_double.sent("go")) == 2 * GIVE_UP_AFTER
     assert "isn't asked any more" in str(found[3]) and "--no-engine" in str(found[3])
 
@@ -175,7 +175,7 @@ def test_noise_beside_a_good_answer_does_no_harm(
 ) -> None:
     with Engine.open(double(mode).path, patience=PATIENT) as engine:
         (found,) = engine.verdicts(OPENINGS[:1], 100, 2)
-    assert isinstance(found, Verdict)
+    assert isinstance(found, EngineVerdict)
     board = chess.Board()
     assert all(chess.Move.from_uci(line.moves[0]) in board.legal_moves for line in found.lines)
     assert capfd.readouterr() == ("", "")  # nothing of it reaches the terminal
@@ -199,7 +199,7 @@ def test_what_is_no_program_is_refused(tmp_path: Path) -> None:
             Engine.open(named, patience=PATIENT)
 
 
-def test_nothing_is_asked_twice(double: Callable[[str], Double], memory: Memory) -> None:
+def test_nothing_is_asked_twice(double: Callable[[str], Double], memory: VerdictMemory) -> None:
     engine_double = double("fine")
     with Engine.open(engine_double.path, memory, patience=PATIENT) as engine:
         first = engine.verdicts([*OPENINGS, *OPENINGS], 100)
@@ -209,7 +209,7 @@ def test_nothing_is_asked_twice(double: Callable[[str], Double], memory: Memory)
         assert engine.verdicts(OPENINGS, 60, 2)[0] == first[0]  # less work, fewer lines: what is there will do
         assert len(engine_double.sent("go")) == len(OPENINGS)
         more = engine.verdicts(OPENINGS[:1], 200)[0]
-        assert isinstance(more, Verdict) and more.nodes == 200  # more work is asked for anew
+        assert isinstance(more, EngineVerdict) and more.nodes == 200  # more work is asked for anew
         assert engine.verdicts(OPENINGS[:1], 100)[0] == more
     with Engine.open(EngineSettings(engine_double.path, hash_mb=64), memory, patience=PATIENT) as engine:
         engine.verdicts(OPENINGS[:1], 100)  # another hash size is another question
@@ -224,7 +224,7 @@ def test_the_most_doubtful_come_first_when_time_runs_out(double: Callable[[str],
         found = engine.verdicts(OPENINGS, [100, 200, 300, 400, 500], 1, progress, seconds=0.3)
     troubles = sum(isinstance(v, EngineTrouble) for v in found)
     assert 1 <= troubles <= 4  # how many is the machine's affair
-    assert [type(v) for v in found] == [EngineTrouble] * troubles + [Verdict] * (5 - troubles)
+    assert [type(v) for v in found] == [EngineTrouble] * troubles + [EngineVerdict] * (5 - troubles)
     assert "the time was up" in str(found[0])
     assert done == [(number, 5) for number in range(1, 6)]
 
@@ -235,15 +235,15 @@ def test_a_budget_is_kept(double: Callable[[str], Double]) -> None:
         found = engine.within(OPENINGS, [0, 0, 1, 2, 0], seconds=2.0)
     # The double takes a fifth of a second for each question; one may be under way when the time is up.
     assert len(engine_double.sent("go")) <= 2.0 / 0.2 + 1
-    assert isinstance(found[3], Verdict) and isinstance(found[2], Verdict)
-    assert found[3].nodes >= found[2].nodes >= min(v.nodes for v in found if isinstance(v, Verdict))
+    assert isinstance(found[3], EngineVerdict) and isinstance(found[2], EngineVerdict)
+    assert found[3].nodes >= found[2].nodes >= min(v.nodes for v in found if isinstance(v, EngineVerdict))
 
 
 def test_what_can_t_be_asked_is_told_and_the_rest_goes_on(double: Callable[[str], Double]) -> None:
     no_king = "8/8/8/8/8/8/8/R3K3 w - - 0 1"
     with Engine.open(double("fine").path, patience=PATIENT) as engine:
         found = engine.verdicts(["nonsense", no_king, OPENINGS[0]], 100)
-    assert [type(v) for v in found] == [EngineTrouble, EngineTrouble, Verdict]
+    assert [type(v) for v in found] == [EngineTrouble, EngineTrouble, EngineVerdict]
     assert "'nonsense' can't be read" in str(found[0]) and "against the Laws" in str(found[1])
 
 
@@ -263,7 +263,7 @@ def test_an_engine_killed_between_questions_is_started_anew(double: Callable[[st
         assert pid is not None
         os.kill(pid, 9)
         (found,) = engine.verdicts(OPENINGS[:1], 100)
-    assert isinstance(found, Verdict)
+    assert isinstance(found, EngineVerdict)
 
 
 def test_several_processes_give_the_same_answers(double: Callable[[str], Double]) -> None:
@@ -296,4 +296,4 @@ def test_what_the_progress_raises_comes_out_as_it_is(double: Callable[[str], Dou
     with Engine.open(EngineSettings(double("fine").path, processes=2), patience=PATIENT) as engine:
         with pytest.raises(KeyError, match="enough"):
             engine.verdicts(OPENINGS, 100, progress=stop)
-        assert all(isinstance(v, Verdict) for v in engine.verdicts(OPENINGS, 100))
+        assert all(isinstance(v, EngineVerdict) for v in engine.verdicts(OPENINGS, 100))

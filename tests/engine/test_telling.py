@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.engine.budget import LEAST, MOST, RUNGS, enough, share
-from linewright.engine.model import Expectation, Line, Over, Score, Verdict
+from linewright.engine.model import EngineVerdict, Line, Over, Score, WinDrawLoss
 from linewright.engine.settings import EngineSettings, find, load
 from linewright.engine.signs import (
     CLEAR,
@@ -69,9 +69,11 @@ def test_a_little_less_will_do(nodes: int) -> None:
 # Signs.
 
 
-def verdict(score: Score, expectation: Expectation | None = None, over: Over | None = None, fen: str = "") -> Verdict:
+def verdict(
+    score: Score, expectation: WinDrawLoss | None = None, over: Over | None = None, fen: str = ""
+) -> EngineVerdict:
     lines = () if over else (Line(score, expectation, ("e2e4",)),)
-    return Verdict(fen or "8/8/8/8/8/8/8/8 w - -", lines, "Scripted 1.0", 2_000_000, 20, over)
+    return EngineVerdict(fen or "8/8/8/8/8/8/8/8 w - -", lines, "Scripted 1.0", 2_000_000, 20, over)
 
 
 #: Glyphs: PGN standard (1994), 8.2.4 and the table of numeric annotation glyphs: 10 drawish, 13 unclear, 14/15 slight,
@@ -101,8 +103,8 @@ def test_signs_climb_with_the_score_and_mirror(one: int, other: int) -> None:
 
 
 def test_unclear_needs_both_sides_winning_often() -> None:
-    assert sign_of(Score(10), Expectation(0.4, 0.25, 0.35)) is Sign.UNCLEAR
-    assert sign_of(Score(10), Expectation(0.04, 0.95, 0.01)) is Sign.EQUAL
+    assert sign_of(Score(10), WinDrawLoss(0.4, 0.25, 0.35)) is Sign.UNCLEAR
+    assert sign_of(Score(10), WinDrawLoss(0.04, 0.95, 0.01)) is Sign.EQUAL
     assert sign_of(Score(10)) is Sign.EQUAL
 
 
@@ -138,7 +140,7 @@ def test_the_expected_score() -> None:
     assert logistic(Score(0)) == 0.5
     assert logistic(Score(400)) == pytest.approx(10 / 11)
     assert logistic(Score(mate=7)) == 1.0
-    assert expected(verdict(Score(100), Expectation(0.5, 0.48, 0.02))) == pytest.approx(0.74)
+    assert expected(verdict(Score(100), WinDrawLoss(0.5, 0.48, 0.02))) == pytest.approx(0.74)
     assert expected(verdict(Score(400))) == pytest.approx(10 / 11)
 
 

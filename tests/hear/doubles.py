@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from linewright.hear.heard_words import HeardWord, Stretch
+from linewright.hear.heard_words import HeardStretch, HeardWord
 from linewright.hear.recording import RATE, Sound
 
 
@@ -18,11 +18,11 @@ from linewright.hear.recording import RATE, Sound
 class Scripted:
     """Gives the stretches of its script; an exception in the script is raised in its place."""
 
-    script: Sequence[Stretch | BaseException]
+    script: Sequence[HeardStretch | BaseException]
     name: str = "a script"
     told: list[str] = field(default_factory=list)
 
-    def stretches(self, sound: Sound, prompt: str) -> Iterator[Stretch]:
+    def stretches(self, sound: Sound, prompt: str) -> Iterator[HeardStretch]:
         self.told.append(prompt)
         for step in self.script:
             if isinstance(step, BaseException):

@@ -15,7 +15,7 @@ from typer.testing import CliRunner, Result
 
 from linewright.cli import hear as cli_hear
 from linewright.cli.main import app
-from linewright.hear.heard_words import Stretch
+from linewright.hear.heard_words import HeardStretch
 from tests.hear.doubles import Scripted, said, write_wav
 from tests.hear.w3c import complaints
 
@@ -36,9 +36,9 @@ def recording(tmp_path: Path) -> Path:
     return write_wav(tmp_path / "talk.wav", 6)
 
 
-def script(monkeypatch: pytest.MonkeyPatch, steps: Sequence[Stretch | BaseException] = ()) -> Scripted:
+def script(monkeypatch: pytest.MonkeyPatch, steps: Sequence[HeardStretch | BaseException] = ()) -> Scripted:
     """Put a scripted recogniser in place of the model."""
-    double = Scripted(steps or [Stretch(tuple(said(TALK)), 6)])
+    double = Scripted(steps or [HeardStretch(tuple(said(TALK)), 6)])
     monkeypatch.setattr(cli_hear, "model_folder", lambda *_: Path("model"))
     monkeypatch.setattr(cli_hear, "Whisper", lambda *_: double)
     return double
@@ -107,7 +107,7 @@ def test_an_unknown_opening_is_told_before_the_work(recording: Path, monkeypatch
 
 
 def test_ctrl_c_leaves_nothing(recording: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    script(monkeypatch, [Stretch(tuple(said("So e4")), 2), KeyboardInterrupt()])
+    script(monkeypatch, [HeardStretch(tuple(said("So e4")), 2), KeyboardInterrupt()])
     result = run("hear", recording)
     assert result.exit_code == 130
     assert result.stderr == "linewright: stopped, nothing was written\n"
@@ -119,13 +119,13 @@ def test_a_bar_runs_over_the_recordings_seconds(recording: Path, monkeypatch: py
     monkeypatch.setattr(
         cli_hear, "Console", lambda **_: Console(file=screen, force_terminal=True, width=80, color_system=None)
     )
-    script(monkeypatch, [Stretch(tuple(said(TALK)), 4), Stretch((), 6)])
+    script(monkeypatch, [HeardStretch(tuple(said(TALK)), 4), HeardStretch((), 6)])
     assert run("hear", recording).exit_code == 0
     assert "hearing" in screen.getvalue() and "0:06 of 0:06" in screen.getvalue()
 
 
 def test_silence_is_told_and_writes_nothing(recording: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    script(monkeypatch, [Stretch((), 6)])
+    script(monkeypatch, [HeardStretch((), 6)])
     assert "not one word in 0:06" in refused(run("hear", recording))
     assert files(recording.parent) == {"talk.wav"}
 

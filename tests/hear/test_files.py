@@ -8,16 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.hear.caption_cutting import Cue, cut
+from linewright.hear.caption_cutting import CutCue, cut
 from linewright.hear.caption_files import check_targets, is_ours, webvtt, words_json, words_path, write
 from linewright.hear.heard_words import HeardWord
 from linewright.support.errors import UnusableInput
 from linewright.talk.decode import unsteered
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 from tests.hear.doubles import said
 from tests.hear.w3c import complaints
 
-CUES = (Cue(0, 1.5, ("Knight f3,", "and on.")), Cue(1.5, 3723.25, ("R&D: a < b --> c",)))
+CUES = (CutCue(0, 1.5, ("Knight f3,", "and on.")), CutCue(1.5, 3723.25, ("R&D: a < b --> c",)))
 
 
 def plain(text: str) -> list[HeardWord]:
@@ -73,14 +73,14 @@ def test_captions_are_valid_and_tell_every_word(parts: list[tuple[str, float, fl
     assert complaints(made) == []
     assert is_ours(made)
     if any(unsteered(run.text).strip(" \u200b\u200c\u200d\u200e\u200f\u2060\ufeff") for run in words):
-        talk = load_text(made, Kind.WEBVTT)
+        talk = load_text(made, TalkFormat.WEBVTT)
         assert not talk.notes or any("show again" in note for note in talk.notes)
 
 
 def test_both_files_tell_the_same_talk() -> None:
     words = plain("So, e4, e5, knight f3 & knight c6. That's <it>.")
-    captions = load_text(webvtt(cut(words)), Kind.WEBVTT)
-    timed = load_text(words_json(words), Kind.RECOGNISER)
+    captions = load_text(webvtt(cut(words)), TalkFormat.WEBVTT)
+    timed = load_text(words_json(words), TalkFormat.RECOGNISER)
     assert captions.text == timed.text == " ".join(w.text for w in words)
     assert [(w.start, w.end, w.confidence) for w in timed.words] == [
         (pytest.approx(w.start, abs=1e-3), pytest.approx(w.end, abs=1e-3), w.p) for w in words

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.lesson.path_chances import Reach
+from linewright.lesson.path_chances import PathChances
 from linewright.lesson.walk import Node, Walk
 from tests.lesson.walks import walks
 
@@ -26,7 +26,7 @@ def share(_: chess.Board, before: Node, after: Node) -> float:
 def test_chances_shrink_along_a_line_and_those_of_the_opponents_replies_sum_to_the_positions(
     walk: Walk, side: chess.Color | None
 ) -> None:
-    reach = Reach(walk, side, share)
+    reach = PathChances(walk, side, share)
     children: dict[int, float] = defaultdict(float)
     for node in reversed(walk.nodes):  # asked in any order
         if node.parent is None:
@@ -46,7 +46,7 @@ def test_chances_shrink_along_a_line_and_those_of_the_opponents_replies_sum_to_t
 @given(walks(), st.data())
 def test_what_lies_beside_the_start_is_never_met(walk: Walk, data: st.DataObject) -> None:
     start = data.draw(st.sampled_from(range(len(walk.nodes))))
-    reach = Reach(walk, chess.WHITE, share, (start,))
+    reach = PathChances(walk, chess.WHITE, share, (start,))
     for node in walk.nodes:
         inside = start == node.id or start in walk.line(node.id) or start == 0
         assert reach.below(node.id) == inside
@@ -64,7 +64,7 @@ def test_each_share_is_asked_for_once() -> None:
         return share(board, before, after)
 
     walk = told("e4 e5 ( c5 Nf3 d6 ) Nf3 Nc6")
-    reach = Reach(walk, chess.WHITE, counting)
+    reach = PathChances(walk, chess.WHITE, counting)
     for _ in range(2):
         for node in walk.nodes:
             reach.of(node.id)

@@ -8,10 +8,10 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.engine import Engine, EngineSettings, Verdict
+from linewright.engine import Engine, EngineSettings, EngineVerdict
 from linewright.engine.settings import find
 from linewright.engine.signs import sign
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 from linewright.games.api import add
 from linewright.plan.news.news import TURNED
 from linewright.support.errors import UnusableInput
@@ -63,7 +63,7 @@ def test_verdicts_that_turn_with_another_engine_and_more_work(
     settings.write_text(f"[engine]\nnodes = {LITTLE}\n")
     monkeypatch.setenv("LINEWRIGHT_ENGINE", str(older(folder)))
     assert run("news", "sharp.md", "--engine").exit_code == 0  # nothing to compare with yet
-    with Memory.open(folder / VERDICTS_FILE) as memory:
+    with VerdictMemory.open(folder / VERDICTS_FILE) as memory:
         (first,) = memory._run("SELECT DISTINCT engine FROM verdicts", ())
     assert first == (CALLED,)
     assert run("news", "sharp.md", "--engine").exit_code == 0  # the same engine, the same work
@@ -77,7 +77,7 @@ def test_verdicts_that_turn_with_another_engine_and_more_work(
     with Engine.open(EngineSettings(ENGINE)) as new, Engine.open(EngineSettings(older(folder))) as old:
         now, then = new.verdicts(boards, ENOUGH, 2), old.verdicts(boards, LITTLE, 2)
     for before, after in zip(then, now, strict=True):
-        assert isinstance(before, Verdict) and isinstance(after, Verdict)
+        assert isinstance(before, EngineVerdict) and isinstance(after, EngineVerdict)
         what = turned[after.fen]["what"]
         assert f"was {sign(before)} ({CALLED}, {LITTLE} nodes)" in what
         assert f"is {sign(after)} ({new.name}, {ENOUGH:,} nodes)" in what and sign(before) is not sign(after)

@@ -14,7 +14,7 @@ from datetime import UTC, datetime, timedelta
 
 import fsrs
 
-from linewright.practice.schedule.log import Entry, by_drill
+from linewright.practice.schedule.log import LogEntry, by_drill
 from linewright.practice.schedule.settings import LONGEST, RETENTION
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -45,12 +45,12 @@ def scheduler(retention: float = RETENTION, parameters: Sequence[float] | None =
     )
 
 
-def memories(entries: Iterable[Entry], planner: fsrs.Scheduler) -> dict[str, Memory]:
+def memories(entries: Iterable[LogEntry], planner: fsrs.Scheduler) -> dict[str, Memory]:
     """Every drill's state, rebuilt from the log."""
     return {drill: memory(drill, reviews, planner) for drill, reviews in by_drill(entries).items()}
 
 
-def memory(drill: str, reviews: Sequence[Entry], planner: fsrs.Scheduler) -> Memory:
+def memory(drill: str, reviews: Sequence[LogEntry], planner: fsrs.Scheduler) -> Memory:
     """The state of one drill after its reviews, at least one, in order."""
     card = fsrs.Card(card_id=0)
     lapses = 0

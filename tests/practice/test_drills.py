@@ -14,8 +14,7 @@ import pytest
 from hypothesis import given, settings
 
 from linewright.board.naming import side_name
-from linewright.engine.model import Line, Score
-from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.model import EngineVerdict, Line, Score
 from linewright.games.api import FollowUpPlan, Proportion, Reply, Scored, StudiedReply, Study, Trend
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import walk_to_pgn
@@ -23,13 +22,13 @@ from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.practice.drills.drill import Drill, Source, Standing, Task, drill_json, drill_of_json, key_of, merged
 from linewright.practice.drills.drill_maker import make_drills
 from linewright.practice.drills.drill_paths import drill_paths
-from linewright.practice.drills.judged_moves import Blame
+from linewright.practice.drills.judged_moves import JudgedMoves
 from linewright.practice.drills.meeting_chances import reaches, share
 from linewright.practice.drills.plan_drills import plan_drills
 from linewright.practice.drills.punishments import judged, punished
 from linewright.practice.drills.sentence_drills import said_drills
 from linewright.practice.drills.square_drills import square_drills
-from linewright.practice.drills.taught_moves import Taught, accepted, equally_good
+from linewright.practice.drills.taught_moves import TaughtMoves, accepted, equally_good
 from tests.lesson.walks import walks
 from tests.practice.talks import Few, after, replies, told
 from tests.publish.samples import lesson
@@ -55,7 +54,8 @@ def test_accepted_moves_are_those_of_the_pgn(name: str) -> None:
     made = make_drills(walk, findings).drills
     sides = [walk.side == "white"] if walk.side else [True, False]
     bad = {
-        (key_of(walk.nodes[walk.nodes[n].parent or 0].fen), walk.nodes[n].uci) for n in Blame(walk, findings).mistakes
+        (key_of(walk.nodes[walk.nodes[n].parent or 0].fen), walk.nodes[n].uci)
+        for n in JudgedMoves(walk, findings).mistakes
     }
     in_pgn: dict[str, set[str]] = {}
     game = chess.pgn.read_game(io.StringIO(walk_to_pgn(walk)))
@@ -148,7 +148,7 @@ MISTAKES = [
 @pytest.mark.parametrize(("text", "wrong"), MISTAKES, ids=[m[0][:40] for m in MISTAKES])
 def test_moves_told_as_mistakes(text: str, wrong: set[str]) -> None:
     walk = told(text)
-    assert {walk.nodes[n].san for n in Blame(walk).mistakes} == wrong
+    assert {walk.nodes[n].san for n in JudgedMoves(walk).mistakes} == wrong
 
 
 def test_what_ought_to_have_been_played_blames_what_was() -> None:
@@ -159,7 +159,7 @@ def test_what_ought_to_have_been_played_blames_what_was() -> None:
     before = board.fen()
     board.push_san("Nc6")
     better = MoveStep(said(talk, 52, 55), "Nc6", "b8c6", before, board.fen(), 3, 8)
-    blame = Blame(Walk(talk, (*walk.steps, back, better), side="white"))
+    blame = JudgedMoves(Walk(talk, (*walk.steps, back, better), side="white"))
     assert {blame.walk.nodes[n].san for n in blame.mistakes} == {"f6"}
 
 
@@ -171,7 +171,7 @@ def test_what_the_trainer_should_have_said_blames_nothing() -> None:
     before = other.fen()
     other.push_san("Nc6")
     step = MoveStep(said(talk, 55, 58), "Nc6", "b8c6", before, other.fen(), 3, 8)
-    assert Blame(Walk(talk, (*walk.steps, back, step), side="white")).mistakes == frozenset()
+    assert JudgedMoves(Walk(talk, (*walk.steps, back, step), side="white")).mistakes == frozenset()
 
 
 def test_a_mistake_of_the_pupils_side_is_not_accepted_and_is_punished_from_the_other() -> None:
@@ -282,7 +282,7 @@ class Scripted:
 def test_an_engine_answers_every_other_move_and_overrules_the_games_only_when_it_costs() -> None:
     walk = told("e4 e5 Nf3")
     board = chess.Board(after("e4 e5"))
-    taught = Taught(walk, ())
+    taught = TaughtMoves(walk, ())
     games = Few({key_of(board.fen()): {"Nf3": (500, 270.0), "Nc3": (500, 270.0), "f4": (500, 275.0)}})
     moves = accepted(board, taught.right(key_of(board.fen())), (), games)
     assert [m.san for m in moves] == ["Nf3", "Nc3", "f4"]

@@ -8,7 +8,7 @@ import uuid
 import pytest
 
 from linewright.practice.schedule.fit import fitted, histories
-from linewright.practice.schedule.log import Entry, Kind
+from linewright.practice.schedule.log import EntryKind, LogEntry
 from linewright.practice.schedule.settings import DAY
 from tests.practice.library_memory import memory, scheduler
 from tests.practice.logs import START
@@ -16,18 +16,18 @@ from tests.practice.logs import START
 DRILL = "0" * 16
 
 
-def reviews(ratings: list[int], days: list[float]) -> list[Entry]:
+def reviews(ratings: list[int], days: list[float]) -> list[LogEntry]:
     return [
-        Entry(str(uuid.UUID(int=i + 1)), Kind.REVIEW, DRILL, START + round(day * DAY), rating)
+        LogEntry(str(uuid.UUID(int=i + 1)), EntryKind.REVIEW, DRILL, START + round(day * DAY), rating)
         for i, (rating, day) in enumerate(zip(ratings, days, strict=True))
     ]
 
 
-def forgetful(count: int, seed: int) -> list[Entry]:
+def forgetful(count: int, seed: int) -> list[LogEntry]:
     """A pupil whose memory lasts half as long as the library's usual weights say."""
     chance = random.Random(seed)
     planner = scheduler()
-    log: list[Entry] = []
+    log: list[LogEntry] = []
     for n in range(count):
         drill, at, own = f"{n:016x}", START + n * 1000, []
         for _ in range(8):
@@ -36,7 +36,9 @@ def forgetful(count: int, seed: int) -> list[Entry]:
                 known = memory(drill, own, planner)
                 days = (at - known.last) / DAY
                 right = chance.random() < 0.9 ** (days / (0.3 * known.stability))
-            own.append(Entry(str(uuid.UUID(int=chance.getrandbits(128))), Kind.REVIEW, drill, at, 3 if right else 1))
+            own.append(
+                LogEntry(str(uuid.UUID(int=chance.getrandbits(128))), EntryKind.REVIEW, drill, at, 3 if right else 1)
+            )
             at += max(DAY, memory(drill, own, planner).due - at)
         log += own
     return log

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.practice.schedule.log import Entry, Kind, effective, entries_of_json, entry_json, entry_of_json
+from linewright.practice.schedule.log import EntryKind, LogEntry, effective, entries_of_json, entry_json, entry_of_json
 from tests.practice.library_memory import memories, scheduler
 from tests.practice.logs import START, logs
 
@@ -17,12 +17,12 @@ A, B, C, D = (f"0000000{n}-0000-4000-8000-000000000000" for n in (1, 2, 3, 4))
 DRILL = "0" * 16
 
 
-def review(name: str, at: int = 0, rating: int = 3) -> Entry:
-    return Entry(name, Kind.REVIEW, DRILL, START + at, rating)
+def review(name: str, at: int = 0, rating: int = 3) -> LogEntry:
+    return LogEntry(name, EntryKind.REVIEW, DRILL, START + at, rating)
 
 
-def undo(name: str, of: str, at: int) -> Entry:
-    return Entry(name, Kind.UNDO, DRILL, START + at, undoes=of)
+def undo(name: str, of: str, at: int) -> LogEntry:
+    return LogEntry(name, EntryKind.UNDO, DRILL, START + at, undoes=of)
 
 
 CASES = [
@@ -40,14 +40,14 @@ CASES = [
 
 
 @pytest.mark.parametrize(("entries", "counts", "why"), CASES, ids=[c[2] for c in CASES])
-def test_what_counts(entries: list[Entry], counts: list[str], why: str) -> None:
+def test_what_counts(entries: list[LogEntry], counts: list[str], why: str) -> None:
     assert [entry.id for entry in effective(entries)] == counts, why
     assert [entry.id for entry in effective(entries[::-1])] == counts, why
 
 
 @given(logs(), st.randoms())
 @settings(deadline=None)
-def test_order_of_arrival_and_repetition_change_nothing(entries: tuple[Entry, ...], chance: Any) -> None:
+def test_order_of_arrival_and_repetition_change_nothing(entries: tuple[LogEntry, ...], chance: Any) -> None:
     mixed = [*entries, *chance.choices(entries, k=len(entries))] if entries else []
     chance.shuffle(mixed)
     assert effective(mixed) == effective(entries)
@@ -57,7 +57,7 @@ def test_order_of_arrival_and_repetition_change_nothing(entries: tuple[Entry, ..
 
 @given(logs(), st.randoms())
 @settings(deadline=None)
-def test_two_devices_that_were_apart_end_alike(entries: tuple[Entry, ...], chance: Any) -> None:
+def test_two_devices_that_were_apart_end_alike(entries: tuple[LogEntry, ...], chance: Any) -> None:
     phone = {e.id: e for e in entries if chance.random() < 0.6}
     tablet = {e.id: e for e in entries if e.id not in phone or chance.random() < 0.3}
     assert effective([*phone.values(), *tablet.values()]) == effective([*tablet.values(), *phone.values()])
@@ -66,18 +66,18 @@ def test_two_devices_that_were_apart_end_alike(entries: tuple[Entry, ...], chanc
 
 @given(logs())
 @settings(deadline=None)
-def test_undoing_takes_back_exactly_the_last_answer(entries: tuple[Entry, ...]) -> None:
+def test_undoing_takes_back_exactly_the_last_answer(entries: tuple[LogEntry, ...]) -> None:
     before = effective(entries)
     at = max((e.at for e in entries), default=START) + 1
-    answer = Entry(D, Kind.REVIEW, DRILL, at, 3)
-    back = Entry(C, Kind.UNDO, DRILL, at + 1, undoes=D)
+    answer = LogEntry(D, EntryKind.REVIEW, DRILL, at, 3)
+    back = LogEntry(C, EntryKind.UNDO, DRILL, at + 1, undoes=D)
     assert effective([*entries, answer]) == (*before, answer)
     assert effective([*entries, answer, back]) == before
 
 
 @given(logs())
 @settings(deadline=None)
-def test_entries_come_back_from_json(entries: tuple[Entry, ...]) -> None:
+def test_entries_come_back_from_json(entries: tuple[LogEntry, ...]) -> None:
     assert tuple(entry_of_json(json.loads(json.dumps(entry_json(entry)))) for entry in entries) == entries
 
 
@@ -113,4 +113,4 @@ def test_what_is_no_entry_is_named_and_never_stops_the_rest(row: Any, named: str
 @settings(deadline=None)
 def test_any_json_is_an_entry_or_says_why_not(row: Any) -> None:
     for found in entries_of_json([row]):
-        assert isinstance(found, (Entry, ValueError))
+        assert isinstance(found, (LogEntry, ValueError))

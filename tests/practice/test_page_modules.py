@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from linewright.practice.drills.drill import Drill, Task
 from linewright.practice.outputs.practice_page import SCRIPTS
-from linewright.practice.schedule.log import Entry, Kind, effective, entry_json
+from linewright.practice.schedule.log import EntryKind, LogEntry, effective, entry_json
 from linewright.practice.schedule.settings import DAY, LONGEST
 from linewright.publish.html.joined_scripts import joined_modules
 from tests.practice.library_memory import Memory, memories, remembered, scheduler
@@ -49,13 +49,13 @@ ALONE = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCh
 def test_memory_is_the_librarys(modules: Any, histories: list[list[tuple[int, int]]], retention: float) -> None:
     """Each state after each answer, against py-fsrs through ``library_memory``."""
     planner = scheduler(retention)
-    entries: list[Entry] = []
+    entries: list[LogEntry] = []
     for number, history in enumerate(histories):
         at = START
         for index, (rating, gap) in enumerate(history):
             at += gap
             name = f"{number:08x}-{index:04x}-4000-8000-000000000000"
-            entries.append(Entry(name, Kind.REVIEW, f"{number:016x}", at, rating))
+            entries.append(LogEntry(name, EntryKind.REVIEW, f"{number:016x}", at, rating))
     expected = memories(entries, planner)
     now = max(entry.at for entry in entries) + 12 * DAY
     got = modules.evaluate(
@@ -78,7 +78,7 @@ def test_memory_is_the_librarys(modules: Any, histories: list[list[tuple[int, in
 
 @given(logs(30))
 @ALONE
-def test_the_log_counts_alike(modules: Any, entries: tuple[Entry, ...]) -> None:
+def test_the_log_counts_alike(modules: Any, entries: tuple[LogEntry, ...]) -> None:
     got = modules.evaluate("(entries) => M.effective(entries).map((e) => e.id)", [entry_json(e) for e in entries])
     assert got == [entry.id for entry in effective(entries)]
     kept = modules.evaluate("(entries) => entries.every((e) => M.checked(e))", [entry_json(e) for e in entries])
@@ -102,7 +102,7 @@ def given_to_page(memories: dict[str, Memory]) -> list[Any]:
     return [[d, {**asdict(m), "state": "learning" if m.learning else "review"}] for d, m in memories.items()]
 
 
-def states(modules: Any, entries: list[Entry], longest: int = LONGEST) -> dict[str, Any]:
+def states(modules: Any, entries: list[LogEntry], longest: int = LONGEST) -> dict[str, Any]:
     """Every drill's state by the page, after all entries."""
     return dict(
         modules.evaluate(
@@ -112,9 +112,11 @@ def states(modules: Any, entries: list[Entry], longest: int = LONGEST) -> dict[s
     )
 
 
-def answers(ratings: list[int], days: list[float]) -> list[Entry]:
+def answers(ratings: list[int], days: list[float]) -> list[LogEntry]:
     return [
-        Entry(f"{i + 1:08x}-0000-4000-8000-000000000000", Kind.REVIEW, DRILLS[0], START + round(day * DAY), rating)
+        LogEntry(
+            f"{i + 1:08x}-0000-4000-8000-000000000000", EntryKind.REVIEW, DRILLS[0], START + round(day * DAY), rating
+        )
         for i, (rating, day) in enumerate(zip(ratings, days, strict=True))
     ]
 
@@ -237,7 +239,7 @@ def test_the_likelier_and_the_more_forgotten_come_first(modules: Any) -> None:
 
 @given(logs(30), st.floats(1, 30))
 @ALONE
-def test_a_days_plan_asks_nothing_twice(modules: Any, entries: tuple[Entry, ...], minutes: float) -> None:
+def test_a_days_plan_asks_nothing_twice(modules: Any, entries: tuple[LogEntry, ...], minutes: float) -> None:
     known = memories(entries, scheduler())
     runs = planned(modules, (("0", 0.5, ""), ("1", 0.5, "0"), ("a", 0.5, "01")), known, minutes, START + 30 * DAY)
     asked = [drill for drills, _ in runs for drill in drills]
@@ -250,7 +252,7 @@ def test_a_days_plan_asks_nothing_twice(modules: Any, entries: tuple[Entry, ...]
     [(5, 7000, 12.0), (19, 7000, 12.0), (20, 7000, 7.0), (30, 7000, 7.0), (30, 500, 3.0)],
 )
 def test_a_pupils_own_pace_is_taken_once_it_is_known(modules: Any, count: int, took: int, pace: float) -> None:
-    log = [Entry(str(uuid.UUID(int=n)), Kind.REVIEW, DRILLS[0], START, 3, took=took) for n in range(count)]
+    log = [LogEntry(str(uuid.UUID(int=n)), EntryKind.REVIEW, DRILLS[0], START, 3, took=took) for n in range(count)]
     assert modules.evaluate("(e) => M.paceOf(e)", [entry_json(e) for e in log]) == pace
 
 

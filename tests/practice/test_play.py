@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from linewright.engine.settings import find
 from linewright.practice.drills.drill import Drill, Goal, Task
-from linewright.practice.playing_on import Partner, State, decided, own_moves, points, replayed, won_man
+from linewright.practice.playing_on import GoalState, Partner, decided, own_moves, points, replayed, won_man
 from linewright.support.errors import UnusableInput
 
 ISOLATED = "r1bq1rk1/pp2bppp/2n2n2/3p4/3N4/2N3P1/PP2PPBP/R1BQ1RK1 w - - 1 11"
@@ -44,21 +44,21 @@ def test_a_man_is_won_wherever_it_has_gone(fen: str, moves: str, square: str, wo
 
 
 ENDS = [
-    ("7k/5Q2/6K1/8/8/8/8/8 w - - 0 1", "f7g7", State.REACHED, "mate"),
-    ("7K/5q2/6k1/8/8/8/8/8 b - - 0 1", "f7g7", State.MISSED, "mated"),
-    ("7k/5K2/8/6Q1/8/8/8/8 w - - 0 1", "g5g6", State.REACHED, "stalemate is half a point (FIDE Laws 5.2.1)"),
-    (chess.STARTING_FEN, "e2e4", State.ON, "nothing yet"),
+    ("7k/5Q2/6K1/8/8/8/8/8 w - - 0 1", "f7g7", GoalState.REACHED, "mate"),
+    ("7K/5q2/6k1/8/8/8/8/8 b - - 0 1", "f7g7", GoalState.MISSED, "mated"),
+    ("7k/5K2/8/6Q1/8/8/8/8 w - - 0 1", "g5g6", GoalState.REACHED, "stalemate is half a point (FIDE Laws 5.2.1)"),
+    (chess.STARTING_FEN, "e2e4", GoalState.ON, "nothing yet"),
 ]
 
 
 @pytest.mark.parametrize(("fen", "moves", "state", "why"), ENDS, ids=[e[3] for e in ENDS])
-def test_what_the_board_decides(fen: str, moves: str, state: State, why: str) -> None:
+def test_what_the_board_decides(fen: str, moves: str, state: GoalState, why: str) -> None:
     assert decided(played(fen, moves), Goal(9, "", 0.4), chess.WHITE)[0] is state, why
 
 
 def test_a_draw_does_not_do_where_more_was_asked() -> None:
     board = played("7k/5K2/8/6Q1/8/8/8/8 w - - 0 1", "g5g6")
-    assert decided(board, Goal(9, "", 0.9), chess.WHITE)[0] is State.MISSED
+    assert decided(board, Goal(9, "", 0.9), chess.WHITE)[0] is GoalState.MISSED
 
 
 @given(st.lists(st.integers(0, 200), max_size=12))
@@ -110,7 +110,7 @@ def test_a_real_engine_plays_on_until_the_goal_is_judged() -> None:
         moves: list[str] = []
         board = chess.Board(ISOLATED)
         asked = drill(ISOLATED, moves=3)
-        state = State.ON
+        state = GoalState.ON
         for _ in range(3):
             own = max(board.legal_moves, key=lambda m: (board.is_capture(m), m.uci()))
             board.push(own)
@@ -122,15 +122,15 @@ def test_a_real_engine_plays_on_until_the_goal_is_judged() -> None:
             assert board.is_legal(chess.Move.from_uci(answer.reply))
             board.push_uci(answer.reply)
             moves.append(answer.reply)
-        assert state in (State.REACHED, State.MISSED)
+        assert state in (GoalState.REACHED, GoalState.MISSED)
 
 
 @needs_engine
 def test_a_won_position_reaches_and_a_lost_one_misses() -> None:
     won, lost = "4k3/8/8/8/8/8/4P3/Q3K3 w - - 0 1", "q3k3/4p3/8/8/8/8/8/4K3 w - - 0 1"
     with Partner() as partner:
-        assert partner.go_on(drill(won, moves=1), ["e1d2"], 1500).state is State.REACHED
-        assert partner.go_on(drill(lost, moves=1), ["e1d2"], 1500).state is State.MISSED
+        assert partner.go_on(drill(won, moves=1), ["e1d2"], 1500).state is GoalState.REACHED
+        assert partner.go_on(drill(lost, moves=1), ["e1d2"], 1500).state is GoalState.MISSED
 
 
 @needs_engine

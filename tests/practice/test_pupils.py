@@ -21,7 +21,7 @@ from starlette.testclient import TestClient
 from linewright.practice.classes.store import PAGE, SchoolClass, Store
 from linewright.practice.drills.drill import Drill, Goal, Task, drill_id
 from linewright.practice.drills.drill_maker import make_drills
-from linewright.practice.playing_on import Partner, State
+from linewright.practice.playing_on import GoalState, Partner
 from linewright.practice.schedule.log import entry_json
 from linewright.practice.server.class_app import MOST_BODY, MOST_ENTRIES, make_class_app
 from linewright.practice.server.limits import LATE_BURST, STRANGER_BURST, Limit
@@ -44,8 +44,8 @@ class Scripted(Partner):
     def _reply(self, board: chess.Board, rating: int) -> chess.Move:
         return min(board.legal_moves, key=chess.Move.uci)
 
-    def _judged(self, board: chess.Board, goal: Goal, side: chess.Color) -> tuple[State, str]:
-        return State.REACHED, "You stand well."
+    def _judged(self, board: chess.Board, goal: Goal, side: chess.Color) -> tuple[GoalState, str]:
+        return GoalState.REACHED, "You stand well."
 
 
 PLAY = Drill(

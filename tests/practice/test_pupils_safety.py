@@ -17,7 +17,7 @@ from starlette.testclient import TestClient
 
 from linewright.practice.classes.store import Store
 from linewright.practice.drills.drill import Drill
-from linewright.practice.playing_on import Partner, PlayedOn, State
+from linewright.practice.playing_on import GoalState, Partner, PlayedOn
 from linewright.practice.server import class_server
 from linewright.practice.server.class_app import make_class_app
 from linewright.practice.server.class_server import class_config
@@ -97,7 +97,7 @@ class Slow(Partner):
 
     def go_on(self, drill: Drill, moves: Sequence[str], rating: int) -> PlayedOn:
         self.may_stop.wait(30)
-        return PlayedOn("e7e5", State.ON, 1, "")
+        return PlayedOn("e7e5", GoalState.ON, 1, "")
 
 
 def ask(port: int, token: str, path: str, body: object = None) -> int:

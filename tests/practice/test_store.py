@@ -26,7 +26,7 @@ from linewright.practice.classes.store import Pupil, SchoolClass, Store
 from linewright.practice.classes.tables import entries as table
 from linewright.practice.classes.tables import metadata
 from linewright.practice.drills.drill import Accepted, Drill, Task, drill_id
-from linewright.practice.schedule.log import Entry, Kind, effective
+from linewright.practice.schedule.log import EntryKind, LogEntry, effective
 from linewright.support.errors import UnusableInput
 from tests.practice.library_memory import memories, scheduler
 from tests.practice.logs import DAY, START, logs
@@ -49,9 +49,10 @@ def store(address: str) -> Iterator[Store]:
         yield opened
 
 
-def answers(count: int, at: int = START, rating: int = 3, answer: str = "e2e4") -> list[Entry]:
+def answers(count: int, at: int = START, rating: int = 3, answer: str = "e2e4") -> list[LogEntry]:
     return [
-        Entry(str(uuid.uuid4()), Kind.REVIEW, DRILL.id, at + n * 60_000, rating, answer, 5000) for n in range(count)
+        LogEntry(str(uuid.uuid4()), EntryKind.REVIEW, DRILL.id, at + n * 60_000, rating, answer, 5000)
+        for n in range(count)
     ]
 
 
@@ -251,7 +252,9 @@ def test_a_class_file_brings_everything_back(store: Store, tmp_path: Path) -> No
     mine = store.new_class("A", 0.85, 20)
     pupil, token = store.add_pupil(mine.id, "Ana")
     store.put_lesson(mine.id, "First moves", [DRILL])
-    store.sync(pupil.id, [*answers(30), Entry(str(uuid.uuid4()), Kind.UNDO, DRILL.id, START, undoes=str(uuid.uuid4()))])
+    store.sync(
+        pupil.id, [*answers(30), LogEntry(str(uuid.uuid4()), EntryKind.UNDO, DRILL.id, START, undoes=str(uuid.uuid4()))]
+    )
     path = tmp_path / "a.class"
     assert save(store, path) == 31
     with Store.open(f"sqlite:///{tmp_path / 'other.sqlite'}") as other:
@@ -322,7 +325,7 @@ def test_the_report_counts_what_was_not_taken_back(store: Store) -> None:
     ana, tom = (store.add_pupil(mine.id, name)[0] for name in ("Ana", "Tom"))
     wrong = answers(6, START, 1, "a2a3")
     store.sync(ana.id, [*wrong, *answers(2, START + DAY)])
-    slip = Entry(str(uuid.uuid4()), Kind.UNDO, DRILL.id, wrong[-1].at + 1, undoes=wrong[-1].id)
+    slip = LogEntry(str(uuid.uuid4()), EntryKind.UNDO, DRILL.id, wrong[-1].at + 1, undoes=wrong[-1].id)
     store.sync(ana.id, [slip])
     report = class_report(store, mine.id, START + 2 * DAY)
     ana_row, tom_row = report.pupils
@@ -340,7 +343,7 @@ def test_much_taken_back_is_looked_up_in_parts(store: Store, monkeypatch: pytest
     mine = store.new_class("A")
     pupil, _ = store.add_pupil(mine.id, "Ana")
     given_back = answers(5)
-    undos = [Entry(str(uuid.uuid4()), Kind.UNDO, DRILL.id, e.at + 1, undoes=e.id) for e in given_back]
+    undos = [LogEntry(str(uuid.uuid4()), EntryKind.UNDO, DRILL.id, e.at + 1, undoes=e.id) for e in given_back]
     store.sync(pupil.id, [*given_back, *undos, *answers(2)])
     (row,) = class_report(store, mine.id, START).pupils
     assert row.answers == 2
@@ -348,7 +351,7 @@ def test_much_taken_back_is_looked_up_in_parts(store: Store, monkeypatch: pytest
 
 @given(logs(25))
 @MORE
-def test_the_report_agrees_with_the_log(store: Store, entries: tuple[Entry, ...]) -> None:
+def test_the_report_agrees_with_the_log(store: Store, entries: tuple[LogEntry, ...]) -> None:
     mine = store.new_class(uuid.uuid4().hex)
     pupil, _ = store.add_pupil(mine.id, "Ana")
     store.sync(pupil.id, entries)

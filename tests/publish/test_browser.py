@@ -14,7 +14,7 @@ import pytest
 from linewright.games.api import GameRow
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.publish.course.course_page import course_page
-from linewright.publish.games_shown import ModelGame
+from linewright.publish.games_shown import ShownGame
 from linewright.publish.html.board_svg import piece_shapes
 from linewright.publish.page.lesson_page import Recording, lesson_page
 from linewright.publish.theme import Theme
@@ -30,7 +30,7 @@ ROW = GameRow(
     *(15, 0, (), "few.pgn"),
 )
 GAMES = (
-    ModelGame(
+    ShownGame(
         0, ROW, tuple("e2e4 g8f6 e4e5 d7d5 e5d6 b8c6 g1f3 f6g8 f1e2 h7h6 e1g1 h6h5 d6c7 h5h4 c7d8n".split()), True
     ),
 )

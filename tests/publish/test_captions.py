@@ -18,15 +18,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from linewright.captions.corrected import Mended, Notation, mended_captions
-from linewright.captions.edits import Edit, Why, edited, settled
+from linewright.captions.corrected import CorrectedCaptions, Notation, correct_captions
+from linewright.captions.edits import CorrectionKind, Edit, edited, settled
 from linewright.captions.player_spelling import NO_PLAYERS, Players
-from linewright.captions.subtitles import LINE, Cue, captions_of, subrip_text, webvtt_text
+from linewright.captions.subtitles import LINE, CaptionCue, captions_of, subrip_text, webvtt_text
 from linewright.cli.main import app
 from linewright.games.api import Player, add
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
-from linewright.talk.load import Kind, load_talk, load_text
+from linewright.talk.load import TalkFormat, load_talk, load_text
 from linewright.talk.model import Caption, Place, Talk, Unit, Word
 from tests.games.games import pgn
 from tests.publish.captioned import captioned, placed, strict_subrip, strict_webvtt
@@ -39,8 +39,8 @@ SPANISH = "r1bqkbnr/1ppp1ppp/p1n5/1B2p3/4P3/5N2/PPPP1PPP/RNBQK2R w KQkq - 0 4"
 TWO_KNIGHTS = "rnbq1rk1/ppp2ppp/3p1n2/4p3/1b6/5N2/PPPPBPPP/RNBQ1RK1 b - - 0 7"
 
 
-def mended(walk: Walk, players: Players = NO_PLAYERS, notation: Notation | None = None) -> Mended:
-    captions = mended_captions(walk, players, notation)
+def mended(walk: Walk, players: Players = NO_PLAYERS, notation: Notation | None = None) -> CorrectedCaptions:
+    captions = correct_captions(walk, players, notation)
     assert captions is not None
     return captions
 
@@ -51,7 +51,7 @@ def spoken(walk: Walk) -> Walk:
     return replace(walk, talk=replace(walk.talk, unit=Unit.SECONDS, words=words))
 
 
-def shown(captions: Mended) -> str:
+def shown(captions: CorrectedCaptions) -> str:
     """What is read, without times: lines of a cue separated by ``/``, cues by line breaks."""
     return "\n".join(" / ".join(cue.lines) for cue in strict_webvtt(captions.webvtt))
 
@@ -230,7 +230,7 @@ def test_other_texts_hold_no_misheard_openings(line: str) -> None:
     silent = tuple(replace(s, said=replace(s.said, first=0, last=0)) for s in walk.steps)
     edits = mended(replace(walk, talk=talk, steps=silent)).edits
     assert len(talk.words) > 5000
-    assert [e for e in edits if e.kind is not Why.SPELLING] == []
+    assert [e for e in edits if e.kind is not CorrectionKind.SPELLING] == []
 
 
 # -- players' names ------------------------------------------------------------------------------------------
@@ -306,7 +306,7 @@ def test_cue_times_and_lines_stay() -> None:
 def test_a_mend_never_empties_a_cue() -> None:
     """A misheard piece in one cue, its square in the next, each the whole of it: nothing to join."""
     walk = captioned("So\nnight\nF3,\nthen")
-    edit = Edit(1, 3, "knight f3,", Why.MOVE, "")
+    edit = Edit(1, 3, "knight f3,", CorrectionKind.MOVE, "")
     cues = captions_of(walk.talk)
     assert [e.text for e in settled(walk.talk, cues, [edit])] == ["knight", "f3,"]
     assert settled(walk.talk, cues, [replace(edit, text="Nf3,")]) == ()
@@ -348,7 +348,7 @@ def timed_talks(draw: st.DrawFn) -> Talk:
     return Talk("T", "t.vtt", Unit.SECONDS, text, placed_words, captions=tuple(cues))
 
 
-def plain_cues(talk: Talk) -> tuple[Cue, ...]:
+def plain_cues(talk: Talk) -> tuple[CaptionCue, ...]:
     return edited(talk, captions_of(talk), ())
 
 
@@ -377,7 +377,10 @@ def test_files_are_read_again_word_for_word(told: list[list[str]]) -> None:
     text, placed_words = placed(words)
     talk = Talk("T", "t.vtt", Unit.SECONDS, text, placed_words, captions=tuple(cues))
     wanted = "".join(t for texts in told for t in texts)
-    for kind, file in ((Kind.WEBVTT, webvtt_text(plain_cues(talk))), (Kind.SUBRIP, subrip_text(plain_cues(talk)))):
+    for kind, file in (
+        (TalkFormat.WEBVTT, webvtt_text(plain_cues(talk))),
+        (TalkFormat.SUBRIP, subrip_text(plain_cues(talk))),
+    ):
         again = load_text(file, kind, "t")
         assert "".join(word.text for word in again.words) == wanted, kind
         assert again.notes == ()
@@ -388,7 +391,7 @@ def test_files_are_read_again_word_for_word(told: list[list[str]]) -> None:
 def test_edits_keep_every_cue_and_its_times(talk: Talk, data: st.DataObject) -> None:
     count = len(talk.words)
     spans = data.draw(st.lists(st.tuples(st.integers(0, count - 1), st.integers(1, 4)), max_size=4))
-    edits = [Edit(a, min(a + n, count), "mended", Why.MOVE, "") for a, n in spans]
+    edits = [Edit(a, min(a + n, count), "mended", CorrectionKind.MOVE, "") for a, n in spans]
     cues = captions_of(talk)
     kept = settled(talk, cues, edits)
     assert all(one.last <= two.first for one, two in pairwise(kept))
@@ -404,14 +407,14 @@ def test_two_edits_that_share_a_line_leave_no_cue_empty() -> None:
     bounds = ((0, 3, (0, 1)), (3, 8, (3,)), (8, 9, (8,)), (9, 10, (9,)))
     cues = tuple(Caption(first, last, 0.0, 0.0, lines) for first, last, lines in bounds)
     talk = Talk("T", "t.vtt", Unit.SECONDS, text, words, captions=cues)
-    kept = settled(talk, cues, [Edit(a, b, "mended", Why.MOVE, "") for a, b in ((2, 6), (6, 9))])
+    kept = settled(talk, cues, [Edit(a, b, "mended", CorrectionKind.MOVE, "") for a, b in ((2, 6), (6, 9))])
     assert len(edited(talk, cues, kept)) == len(cues)
 
 
 def test_inner_time_stamps_are_kept() -> None:
     """The W3C text's own example of a timed cue, in short: each stamp stands again before its word."""
     source = "WEBVTT\n\n00:00.000 --> 00:04.000\nNow <00:01.000>E4 <00:02.500>and <00:03.000>C5\n"
-    talk = load_text(source, Kind.WEBVTT, "t.vtt")
+    talk = load_text(source, TalkFormat.WEBVTT, "t.vtt")
     captions = mended(read_talk(talk))
     assert "Now <00:00:01.000>e4 <00:00:02.500>and <00:00:03.000>c5" in captions.webvtt
     strict_webvtt(captions.webvtt)
@@ -446,7 +449,7 @@ def test_parts_of_a_hyphenated_word_are_joined() -> None:
     """As recognisers give them: ``{"word": "T"}, {"word": "-Earn"}``."""
     heard = [{"word": word, "start": at, "end": at + 1} for at, word in enumerate(["The", " T", "-Earn"])]
     source = json.dumps({"words": heard})
-    talk = load_text(source, Kind.RECOGNISER, "t.json")
+    talk = load_text(source, TalkFormat.RECOGNISER, "t.json")
     assert shown(mended(Walk(talk, ()))) == "The T-Earn"
 
 
@@ -458,11 +461,11 @@ def test_parts_of_a_hyphenated_word_are_joined() -> None:
 def test_mended_captions_are_read_as_before(name: str) -> None:
     """The beginning of real captions, without a base: the very same walk from both mended files."""
     start = "\n\n".join((TALKS / name).read_text().split("\n\n")[:28]) + "\n"
-    walk = read_talk(load_text(start, Kind.WEBVTT, name))
+    walk = read_talk(load_text(start, TalkFormat.WEBVTT, name))
     captions = mended(walk)
     told = [(m.before, m.uci) for m in walk.moves]
     assert len(told) > 8
-    for kind, file in ((Kind.WEBVTT, captions.webvtt), (Kind.SUBRIP, captions.subrip)):
+    for kind, file in ((TalkFormat.WEBVTT, captions.webvtt), (TalkFormat.SUBRIP, captions.subrip)):
         again = read_talk(load_text(file, kind, name))
         assert [(m.before, m.uci) for m in again.moves] == told
 
@@ -479,7 +482,7 @@ def test_real_captions_stay_valid_with_their_times(name: str) -> None:
 
 
 def test_typed_talks_have_no_captions() -> None:
-    assert mended_captions(replace(captioned(SLAV), talk=plain_talk("d4 d5"))) is None
+    assert correct_captions(replace(captioned(SLAV), talk=plain_talk("d4 d5"))) is None
 
 
 @pytest.mark.parametrize(("options", "told"), [([], "knight f3"), (["--notation"], "♘f3"), (["--letters"], "Nf3")])

@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from linewright.lesson.walk import BoardMark, Walk
 from linewright.publish.film.encoding import RATE, film_mp4, sound_length
 from linewright.publish.film.frames import TALL, WIDE, pictures
-from linewright.publish.film.shots import Scene, Shot, Staged, cue_text, frame_shots, said_cues, shots
+from linewright.publish.film.shots import FilmScene, Shot, Staged, cue_text, frame_shots, said_cues, shots
 from linewright.publish.timing import length, timed
 from linewright.support.errors import UnusableInput
 from tests.lesson.test_pgn import small
@@ -132,27 +132,27 @@ def test_a_recording_that_can_not_be_heard(tmp_path: Path, content: bytes | None
         film_mp4(walk_of_seconds(), recording=path)
 
 
-def seen(walk: Walk, scene: Scene) -> bytes:
+def seen(walk: Walk, scene: FilmScene) -> bytes:
     return next(pictures(walk, [scene]))
 
 
 def test_what_stood_on_the_stage_is_shown_and_left_exactly() -> None:
     walk = walk_of_seconds()
     ring = BoardMark("ring", ("d5",), 0, walk.talk.words[0].place)
-    on_walk, away = Scene(1, (ring,)), Scene(1, aside=("c7c5", "g1f3"))
+    on_walk, away = FilmScene(1, (ring,)), FilmScene(1, aside=("c7c5", "g1f3"))
     told = [
-        (-3.0, Scene(0)),
-        (-1.0, Scene(1)),
+        (-3.0, FilmScene(0)),
+        (-1.0, FilmScene(1)),
         (1.0, on_walk),
         (2.0, away),
         (3.0, on_walk),
-        (4.0, Scene(1, turned=True)),
+        (4.0, FilmScene(1, turned=True)),
     ]
     staged = Staged(tuple(Shot(*row) for row in told), 9.0)
     found = shots(walk, said_cues(walk), staged)
     bare = [(shot.start, replace(shot.scene, caption="")) for shot in found]
     changes = [row for before, row in pairwise([(0.0, None), *bare]) if row[1] != before[1]]
-    assert changes == [(0.0, Scene(1)), *told[2:]], "what the camera missed at the run's beginning is not shown"
+    assert changes == [(0.0, FilmScene(1)), *told[2:]], "what the camera missed at the run's beginning is not shown"
     assert any(shot.scene.caption for shot in found)
     assert len({seen(walk, scene) for _, scene in told}) == 5, "each looks different; the board comes back exactly"
     with probe(film_mp4(walk, staged=staged)) as film:
@@ -167,11 +167,11 @@ def test_an_aside_looks_as_the_same_moves_of_a_lesson_do() -> None:
     apart, told = walk_of_seconds(), timed(small("e4 and c5", ("e4", "e4"), ("c5", "c5")))
     boards = [
         image.open(io.BytesIO(png)).convert("L").crop((60, 104, 840, 884)).tobytes()
-        for png in (seen(apart, Scene(1, aside=("c7c5",))), seen(told, Scene(2)), seen(apart, Scene(2)))
+        for png in (seen(apart, FilmScene(1, aside=("c7c5",))), seen(told, FilmScene(2)), seen(apart, FilmScene(2)))
     ]
     assert boards[0] == boards[1] != boards[2]
 
 
 def test_a_talk_without_moves_or_words() -> None:
-    assert shots(Walk(timed(small("e4", ("e4", "e4"))).talk, ()))[0].scene == Scene(0)
-    assert frame_shots(shots(Walk(small("e4", ("e4", "e4")).talk, ())), 0.0, RATE) == ((Scene(0), 1),)
+    assert shots(Walk(timed(small("e4", ("e4", "e4"))).talk, ()))[0].scene == FilmScene(0)
+    assert frame_shots(shots(Walk(small("e4", ("e4", "e4")).talk, ())), 0.0, RATE) == ((FilmScene(0), 1),)

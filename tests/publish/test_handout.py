@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from linewright.lesson.walk import BoardMark, Walk
 from linewright.publish.games_shown import ENOUGH_GAMES, gather, model_games, score_of
-from linewright.publish.handout.book import Bit, Level, book, tidy
+from linewright.publish.handout.book import Bit, Depth, book, tidy
 from linewright.publish.handout.exercises import ANSWER, exercises
 from linewright.publish.handout.handout import handout_data, handout_pdf, typeset_data
 from linewright.publish.handout.takeaways import facts, plans
@@ -87,7 +87,7 @@ def test_no_line_runs_over_the_margin(name: str, columns: int, language: Any) ->
     walk, found = lesson(name)
     theme = Theme(columns=columns, language=language, trainer="Odile Brandt")
     dots = 50
-    data = typeset_data([handout_data(doubtful(walk), found, theme=theme, level=Level.FULL)])
+    data = typeset_data([handout_data(doubtful(walk), found, theme=theme, level=Depth.FULL)])
     for page in set_pictures("linewright.publish.handout", "handout.typ", data, dots):
         with image.open(io.BytesIO(page)) as picture:
             grey = picture.convert("L")
@@ -107,7 +107,7 @@ def nodes_in(bits: tuple[Bit, ...]) -> Iterator[int]:
 @given(walks())
 @settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
 def test_a_book_holds_every_move_once(walk: Walk) -> None:
-    for level in (Level.CLUB, Level.FULL):
+    for level in (Depth.CLUB, Depth.FULL):
         sections = book(walk, level)
         held = [node for section in sections for node in nodes_in(section.bits)]
         assert sorted(held) == [node.id for node in walk.nodes[1:]]
@@ -122,7 +122,7 @@ def test_a_book_holds_every_move_once(walk: Walk) -> None:
 @given(walks(most=14))
 @settings(deadline=None, max_examples=12, suppress_health_check=list(HealthCheck))
 def test_any_walk_can_be_set(walk: Walk) -> None:
-    assert handout_pdf(walk, level=Level.FULL).startswith(b"%PDF-1.7")
+    assert handout_pdf(walk, level=Depth.FULL).startswith(b"%PDF-1.7")
 
 
 def test_a_talk_without_moves_can_be_set() -> None:
@@ -146,14 +146,14 @@ def test_lines_are_lettered_as_a_book_letters_them() -> None:
     assert told == {"": ["e4", "e5", "f4", "d5"], "A": ["c5", "Nf3", "d6", "g3"], "A1": ["c3"], "A2": ["b3"]}
     assert [s.depth for s in sections] == [0, 1, 2, 2]
     assert sections[0].bits[1].refs == (("A", 5),)
-    outline = book(walk, Level.OUTLINE)
+    outline = book(walk, Depth.OUTLINE)
     assert [s.label for s in outline] == ["", "A"]
 
 
 def test_levels_keep_more_and_more_words() -> None:
     text = "e4 leaning on the centre. The kettle boils. Black has an isolated pawn on d5. Good. So e5 thanks."
     walk = small(text, ("e4", "e4"), ("e5", "e5"))
-    kept = [book(walk, level)[0].bits[0].comment for level in Level]
+    kept = [book(walk, level)[0].bits[0].comment for level in Depth]
     assert kept == [
         "",
         "Leaning on the centre. Black has an isolated pawn on d5.",

@@ -21,7 +21,7 @@ from linewright.reading.answers import (
     written,
 )
 from linewright.reading.reader import read_talk
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 from linewright.talk.model import Talk
 from tests.support import plain_talk
 
@@ -198,7 +198,7 @@ def test_answers_are_put_where_they_stand_in_the_talk_and_comments_stay() -> Non
 
 
 def test_a_reading_obeys_or_does_not() -> None:
-    walk = read_talk(load_text("e4 e5 knight f3 knight c6 bishop b5", Kind.TYPED, "talk.md"))
+    walk = read_talk(load_text("e4 e5 knight f3 knight c6 bishop b5", TalkFormat.TYPED, "talk.md"))
     step = step_for(walk, Answer(3, 4, "Nf3"))
     assert step is not None and step.san == "Nf3"
     assert obeyed(walk, Answer(2, 4, "Nf3"))

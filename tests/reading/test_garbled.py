@@ -14,7 +14,7 @@ from linewright.reading.words import rhymes, soundalikes
 from linewright.reading.words.caption_like import is_heard, looks_heard
 from linewright.reading.words.tokens import tokens
 from linewright.reading.words.vocabulary import lattice
-from linewright.talk.load import Kind, load_talk, load_text
+from linewright.talk.load import TalkFormat, load_talk, load_text
 from linewright.talk.model import Talk
 
 ROOT = Path(__file__).parents[2]
@@ -23,7 +23,7 @@ SEEN = ROOT / "bench" / "talks"
 
 
 def talk(text: str) -> Talk:
-    return load_text(text, Kind.TYPED, "talk.txt")
+    return load_text(text, TalkFormat.TYPED, "talk.txt")
 
 
 def moves(text: str, heard: bool) -> set[str]:

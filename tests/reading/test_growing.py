@@ -10,7 +10,7 @@ from linewright.lesson.walk import MoveStep, Walk
 from linewright.reading.answers import Answer
 from linewright.reading.incremental import GrowingReader
 from linewright.reading.reader import read_talk
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 
 TALK = (
     "# The Scotch\n\nWe start with e4, and he answers e5. Knight f3, knight c6, and now d4. He takes, exd4, and we "
@@ -33,7 +33,7 @@ def told(walk: Walk | None) -> list[tuple[object, ...]]:
 
 
 def talk(text: str):  # type: ignore[no-untyped-def]
-    return load_text(text, Kind.TYPED, "talk.md")
+    return load_text(text, TalkFormat.TYPED, "talk.md")
 
 
 def test_each_edit_reads_as_if_it_were_read_whole() -> None:

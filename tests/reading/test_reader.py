@@ -12,11 +12,11 @@ from linewright.lesson.walk import MoveStep, ReturnStep, Walk, doubt
 from linewright.reading.answers import Answer
 from linewright.reading.reader import read_talk
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 
 
 def read(text: str) -> Walk:
-    return read_talk(load_text(text, Kind.TYPED, "talk.md"))
+    return read_talk(load_text(text, TalkFormat.TYPED, "talk.md"))
 
 
 def told(walk: Walk) -> str:
@@ -143,14 +143,14 @@ OPEN_GAME = "rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq - 0 2"
     ids=["another move", "no move", "another piece", "a return"],
 )
 def test_answers_are_obeyed(answer: Answer) -> None:
-    walk = read_talk(load_text(ANSWERED, Kind.TYPED, "talk.md"), answers=(answer,))
+    walk = read_talk(load_text(ANSWERED, TalkFormat.TYPED, "talk.md"), answers=(answer,))
     settled = [m for m in walk.moves if m.said.first == answer.first]
     assert [m.san for m in settled] == ([answer.san] if answer.san else [])
     assert all(m.sure == 1.0 and not m.instead and m.before == (answer.before or m.before) for m in settled)
 
 
 def test_an_impossible_answer_is_not_obeyed_and_spoils_nothing() -> None:
-    walk = read_talk(load_text(ANSWERED, Kind.TYPED, "talk.md"), answers=(Answer(2, 4, "Ra5"),))
+    walk = read_talk(load_text(ANSWERED, TalkFormat.TYPED, "talk.md"), answers=(Answer(2, 4, "Ra5"),))
     assert told(walk).startswith("e4 e5")
     assert all(m.said.first != 2 for m in walk.moves)
 
@@ -165,7 +165,7 @@ class Games:
 
 
 def test_a_move_that_went_unsaid_is_put_in_but_never_sure() -> None:
-    walk = read_talk(load_text("1.e4, 2.Nf3 Nc6 3.Bb5 a6 4.Ba4 Nf6 5.O-O", Kind.TYPED, "talk.md"), Games())
+    walk = read_talk(load_text("1.e4, 2.Nf3 Nc6 3.Bb5 a6 4.Ba4 Nf6 5.O-O", TalkFormat.TYPED, "talk.md"), Games())
     assert told(walk) == "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O"
     unsaid = walk.moves[1]
     assert unsaid.said.words == "" and unsaid.sure <= 0.5

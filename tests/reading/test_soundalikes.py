@@ -26,7 +26,7 @@ from linewright.reading.words.soundalikes import (
 )
 from linewright.reading.words.tokens import Token, tokens
 from linewright.reading.words.vocabulary import lattice
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 
 BENCH = Path(__file__).parents[2] / "bench" / "soundalikes"
 
@@ -211,7 +211,7 @@ def test_shipped_table_knows(words: str, meaning: Meaning, comment: str) -> None
 
 
 def test_typed_talks_know_no_soundalikes() -> None:
-    talk = tokens(load_text("Before the night we play d4.", Kind.TYPED, "talk.txt"))
+    talk = tokens(load_text("Before the night we play d4.", TalkFormat.TYPED, "talk.txt"))
     kinds = {(e.kind, e.value) for edges in lattice(talk, False) for e in edges}
     assert ("square", "d4") in kinds
     assert not kinds & {("square", "b4"), ("square", "e4"), ("piece", "N")}

@@ -26,7 +26,7 @@ from linewright.settle.terminal import doubts_left, ended, talk_through
 from linewright.settle.text_board import board_text
 from linewright.settle.typed_moves import named
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind as Format
+from linewright.talk.load import TalkFormat as Format
 from linewright.talk.load import load_text
 from linewright.talk.model import Talk
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from linewright.support.errors import UnusableInput
 from linewright.talk import captions
-from linewright.talk.load import Kind, kind_of, load_talk, load_text
+from linewright.talk.load import TalkFormat, kind_of, load_talk, load_text
 from linewright.talk.model import Talk
 
 TEXT = "Zunächst ♘f3, naïve!"
@@ -57,20 +57,20 @@ def test_a_file_cut_inside_a_character(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "kind"),
     [
-        ("e4 e5", Kind.TYPED),
-        ("1. e4 e5\n2. Nf3", Kind.TYPED),
-        ("{start: 8/8/8/8/8/8/8/K1k5 w - - 0 1} so", Kind.TYPED),
-        ('[Event "x"]', Kind.TYPED),
-        ("WEBVTT\n\n", Kind.WEBVTT),
-        ("WEBVTT - a title\n", Kind.WEBVTT),
-        ("WEBVTTX\n", Kind.TYPED),
-        ("1\n00:00:01,000 --> 00:00:02,000\ne4", Kind.SUBRIP),
-        ("\n00:00:01,000 --> 00:00:02,000\ne4", Kind.SUBRIP),
-        ('{"words": []}', Kind.RECOGNISER),
-        ('[\n {"word": "e4"}]', Kind.RECOGNISER),
+        ("e4 e5", TalkFormat.TYPED),
+        ("1. e4 e5\n2. Nf3", TalkFormat.TYPED),
+        ("{start: 8/8/8/8/8/8/8/K1k5 w - - 0 1} so", TalkFormat.TYPED),
+        ('[Event "x"]', TalkFormat.TYPED),
+        ("WEBVTT\n\n", TalkFormat.WEBVTT),
+        ("WEBVTT - a title\n", TalkFormat.WEBVTT),
+        ("WEBVTTX\n", TalkFormat.TYPED),
+        ("1\n00:00:01,000 --> 00:00:02,000\ne4", TalkFormat.SUBRIP),
+        ("\n00:00:01,000 --> 00:00:02,000\ne4", TalkFormat.SUBRIP),
+        ('{"words": []}', TalkFormat.RECOGNISER),
+        ('[\n {"word": "e4"}]', TalkFormat.RECOGNISER),
     ],
 )
-def test_formats_are_told_by_their_beginning(text: str, kind: Kind) -> None:
+def test_formats_are_told_by_their_beginning(text: str, kind: TalkFormat) -> None:
     assert kind_of(text) is kind
 
 
@@ -185,15 +185,15 @@ LINES = st.one_of(
 
 
 @settings(deadline=None, max_examples=500)
-@given(st.lists(LINES, max_size=14), st.sampled_from(["\n", "\r\n", "\r"]), st.sampled_from(Kind))
-def test_any_lines_are_a_talk_or_refused(lines: list[str], end: str, kind: Kind) -> None:
-    text = ("WEBVTT\n\n" if kind is Kind.WEBVTT else "") + end.join(lines)
+@given(st.lists(LINES, max_size=14), st.sampled_from(["\n", "\r\n", "\r"]), st.sampled_from(TalkFormat))
+def test_any_lines_are_a_talk_or_refused(lines: list[str], end: str, kind: TalkFormat) -> None:
+    text = ("WEBVTT\n\n" if kind is TalkFormat.WEBVTT else "") + end.join(lines)
     try:
         talk = load_text(text, kind, "talk")
     except UnusableInput:
         return
     check_laws(talk)
-    if kind is not Kind.TYPED:
+    if kind is not TalkFormat.TYPED:
         assert all(talk.text[slice(*w.at)] == w.text for w in talk.words)
 
 
@@ -211,7 +211,7 @@ def test_times_stay_inside_their_cue(rows: list[tuple[float, float, list[str]]])
         for i, part in enumerate(parts):
             pieces += [(letter, 0) for letter in part + " "]
             pieces.append(start + length * i / len(parts))
-        cue = captions.Cue(start, start + length, captions.spoken(pieces))
+        cue = captions.ReadCue(start, start + length, captions.spoken(pieces))
         times = captions.word_times(cue)
         flat = [moment for pair in times for moment in pair]
         assert flat == sorted(flat)
@@ -237,7 +237,7 @@ JSON_WORDS = st.lists(
 def test_any_recognisers_words_are_a_talk_or_refused(items: list[dict[str, object]], nested: bool) -> None:
     data = {"segments": [{"words": items}, *items]} if nested else {"words": items}
     try:
-        talk = load_text(json.dumps(data), Kind.RECOGNISER, "talk")
+        talk = load_text(json.dumps(data), TalkFormat.RECOGNISER, "talk")
     except UnusableInput:
         return
     check_laws(talk)

@@ -10,14 +10,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 from linewright.talk.model import Place, Talk
 from linewright.talk.recogniser import string_offsets
 from tests.support import TALKS, needs_shared
 
 
 def heard(data: Any, **how: Any) -> Talk:
-    return load_text(json.dumps(data, **how), Kind.RECOGNISER, "talk.json")
+    return load_text(json.dumps(data, **how), TalkFormat.RECOGNISER, "talk.json")
 
 
 def words(talk: Talk) -> list[tuple[str, float, float, float | None]]:
@@ -114,7 +114,7 @@ def test_times_that_are_missing_or_go_back_are_mended_and_noted() -> None:
 )
 def test_unusable(text: str, message: str) -> None:
     with pytest.raises(UnusableInput, match=message):
-        load_text(text, Kind.RECOGNISER, "t.json")
+        load_text(text, TalkFormat.RECOGNISER, "t.json")
 
 
 JSON = st.recursive(

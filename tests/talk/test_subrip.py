@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 from linewright.talk.model import Place, Talk
 
 
 def srt(text: str) -> Talk:
-    return load_text(text, Kind.SUBRIP, "talk.srt")
+    return load_text(text, TalkFormat.SUBRIP, "talk.srt")
 
 
 PLAIN = "1\n00:00:01,000 --> 00:00:03,000\nKnight f3,\nhe said.\n\n2\n00:00:03,500 --> 00:00:05,000\nd5\n"

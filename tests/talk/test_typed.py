@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 from linewright.talk.model import Aside, Place, Talk, Unit
 from linewright.talk.typed import MARKS, typed_talk
 from tests.support import TALKS, needs_shared
@@ -98,8 +98,8 @@ def test_words_know_their_places_paragraphs_and_headings() -> None:
 
 
 def test_title_is_the_first_top_heading_or_the_files_name() -> None:
-    assert load_text("## Sub\n\n# Top *one*\n\n# Other", Kind.TYPED, "x/my_talk.md").title == "Top one"
-    assert load_text("## Sub\n\nwords", Kind.TYPED, "x/my_talk.md").title == "My talk"
+    assert load_text("## Sub\n\n# Top *one*\n\n# Other", TalkFormat.TYPED, "x/my_talk.md").title == "Top one"
+    assert load_text("## Sub\n\nwords", TalkFormat.TYPED, "x/my_talk.md").title == "My talk"
 
 
 @pytest.mark.parametrize(
@@ -114,7 +114,7 @@ def test_title_is_the_first_top_heading_or_the_files_name() -> None:
     ],
 )
 def test_a_file_s_name_reads_as_a_title(file: str, title: str) -> None:
-    assert load_text("e4 e5", Kind.TYPED, f"x/{file}").title == title
+    assert load_text("e4 e5", TalkFormat.TYPED, f"x/{file}").title == title
     assert load_text("words", None, "-").title == "Talk"
 
 

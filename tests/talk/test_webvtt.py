@@ -11,13 +11,13 @@ import re
 import pytest
 
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 from linewright.talk.model import Place, Talk, Unit
 from tests.support import TALKS, needs_shared
 
 
 def vtt(text: str) -> Talk:
-    return load_text(text, Kind.WEBVTT, "talk.vtt")
+    return load_text(text, TalkFormat.WEBVTT, "talk.vtt")
 
 
 def words(talk: Talk) -> list[tuple[str, float, float]]:

@@ -11,15 +11,15 @@ from linewright.captions.move_spelling import Notation, move_edits
 from linewright.captions.opening_spelling import opening_edits
 from linewright.captions.player_spelling import NO_PLAYERS, Players, player_edits
 from linewright.captions.square_spelling import spelling_edits
-from linewright.captions.subtitles import Cue, captions_of, subrip_text, webvtt_text
+from linewright.captions.subtitles import CaptionCue, captions_of, subrip_text, webvtt_text
 from linewright.lesson.walk import Walk
 from linewright.talk.model import Unit
 
-__all__ = ["NO_PLAYERS", "Mended", "Notation", "Players", "mended_captions"]
+__all__ = ["NO_PLAYERS", "CorrectedCaptions", "Notation", "Players", "correct_captions"]
 
 
 @dataclass(frozen=True, slots=True)
-class Mended:
+class CorrectedCaptions:
     """Captions as they should read.
 
     :param webvtt: the WebVTT file's text.
@@ -35,7 +35,7 @@ class Mended:
     changes: str
     summary: str
     edits: tuple[Edit, ...]
-    cues: tuple[Cue, ...] = ()
+    cues: tuple[CaptionCue, ...] = ()
 
     @property
     def files(self) -> dict[str, str]:
@@ -43,7 +43,9 @@ class Mended:
         return {".vtt": self.webvtt, ".srt": self.subrip, ".captions-changes.txt": self.changes}
 
 
-def mended_captions(walk: Walk, players: Players = NO_PLAYERS, notation: Notation | None = None) -> Mended | None:
+def correct_captions(
+    walk: Walk, players: Players = NO_PLAYERS, notation: Notation | None = None
+) -> CorrectedCaptions | None:
     """The captions of a timed talk, corrected; None for a typed talk, which has no times.
 
     :param players: whose names may be mentioned; without a base none are corrected.
@@ -60,7 +62,7 @@ def mended_captions(walk: Walk, players: Players = NO_PLAYERS, notation: Notatio
     respelled = free(tuple(spelling_edits(walk)), (*moves, *names))
     edits = settled(talk, cues, (*moves, *names, *respelled))
     mended = edited(talk, cues, edits)
-    return Mended(
+    return CorrectedCaptions(
         webvtt_text(mended), subrip_text(mended), changes_text(talk, edits), summary(edits), edits, tuple(mended)
     )
 

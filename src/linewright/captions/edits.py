@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
-from linewright.captions.subtitles import Cue, Shown
+from linewright.captions.subtitles import CaptionCue, ShownWords
 from linewright.talk.model import Caption, Talk
 from linewright.talk.places import at
 
 
-class Why(StrEnum):
+class CorrectionKind(StrEnum):
     """What a change corrects; in the order in which a summary counts them."""
 
     MOVE = "move"
@@ -37,12 +37,12 @@ class Edit:
     first: int
     last: int
     text: str
-    kind: Why
+    kind: CorrectionKind
     why: str
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class WordParts:
     """A word taken apart: its core between the punctuation before and after it."""
 
     before: str
@@ -59,14 +59,14 @@ _PLAIN = re.compile(r"([^\w♔-♟]*)(.*?)([^\w]*)", re.DOTALL)
 _SENTENCE_END = re.compile(r"[.?!…][\"'”’)]*$")
 
 
-def part(text: str, possessive: bool = False) -> Part:
+def part(text: str, possessive: bool = False) -> WordParts:
     """Take a word apart.
 
     :param possessive: count a final ``'s`` as punctuation.
     """
     match = (_PART if possessive else _PLAIN).fullmatch(text.replace("’", "'") if possessive else text)
     assert match is not None
-    return Part(*match.groups())
+    return WordParts(*match.groups())
 
 
 def opens_sentence(talk: Talk, index: int) -> bool:
@@ -115,7 +115,7 @@ def _word_by_word(talk: Talk, edit: Edit) -> list[Edit]:
     return [replace(edit, first=i, last=i + 1, text=word) for i, word in pairs if word != talk.words[i].text]
 
 
-def edited(talk: Talk, cues: Sequence[Caption], edits: Sequence[Edit]) -> tuple[Cue, ...]:
+def edited(talk: Talk, cues: Sequence[Caption], edits: Sequence[Edit]) -> tuple[CaptionCue, ...]:
     """The captions with the edits made, cue times as they were.
 
     What stands for words of two lines or cues stands in the first, unless the second would be left empty.
@@ -126,7 +126,7 @@ def edited(talk: Talk, cues: Sequence[Caption], edits: Sequence[Edit]) -> tuple[
     out = []
     for cue in cues:
         lines = tuple(tuple(shown[i] for i in range(first, last) if i in shown) for first, last in line_bounds([cue]))
-        out.append(Cue(cue.start, cue.end, tuple(line for line in lines if line)))
+        out.append(CaptionCue(cue.start, cue.end, tuple(line for line in lines if line)))
     return tuple(cue for cue in out if cue.lines)
 
 
@@ -135,13 +135,13 @@ def line_bounds(cues: Sequence[Caption]) -> list[tuple[int, int]]:
     return [bound for cue in cues for bound in pairwise((*cue.lines, cue.last))]
 
 
-def _placed(talk: Talk, cues: Sequence[Caption], edits: Sequence[Edit]) -> dict[int, Shown]:
+def _placed(talk: Talk, cues: Sequence[Caption], edits: Sequence[Edit]) -> dict[int, ShownWords]:
     """What is shown, by the index of the word at whose place it stands."""
     bounds = line_bounds(cues)
     stamped = {index for cue in cues for index in cue.stamped}
     covered = {i: edit for edit in edits for i in range(edit.first, edit.last)}
     out = {
-        index: Shown(word.text, word.start, word.end, index in stamped)
+        index: ShownWords(word.text, word.start, word.end, index in stamped)
         for index, word in enumerate(talk.words)
         if index not in covered
     }
@@ -151,7 +151,7 @@ def _placed(talk: Talk, cues: Sequence[Caption], edits: Sequence[Edit]) -> dict[
             if edit.first < first and last <= edit.last:
                 place = first
         words = talk.words[edit.first : edit.last]
-        out[place] = Shown(edit.text, words[0].start, max(w.end for w in words), place in stamped)
+        out[place] = ShownWords(edit.text, words[0].start, max(w.end for w in words), place in stamped)
     return out
 
 
@@ -171,10 +171,10 @@ def summary(edits: Sequence[Edit]) -> str:
         return "no changes to the captions"
     counts = Counter(edit.kind for edit in edits)
     words = {
-        Why.MOVE: ("move", "moves"),
-        Why.OPENING: ("opening's name", "openings' names"),
-        Why.PLAYER: ("player's name", "players' names"),
-        Why.SPELLING: ("square or piece only respelled", "squares and pieces only respelled"),
+        CorrectionKind.MOVE: ("move", "moves"),
+        CorrectionKind.OPENING: ("opening's name", "openings' names"),
+        CorrectionKind.PLAYER: ("player's name", "players' names"),
+        CorrectionKind.SPELLING: ("square or piece only respelled", "squares and pieces only respelled"),
     }
-    told = [f"{counts[kind]} {words[kind][counts[kind] > 1]}" for kind in Why if counts[kind]]
+    told = [f"{counts[kind]} {words[kind][counts[kind] > 1]}" for kind in CorrectionKind if counts[kind]]
     return f"{len(edits)} changes to the captions: {', '.join(told)}" if len(edits) > 1 else f"1 change: {told[0]}"

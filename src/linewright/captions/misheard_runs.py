@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from linewright.captions.edits import Part, part
+from linewright.captions.edits import WordParts, part
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.talk.model import Talk
@@ -77,7 +77,7 @@ class Windows:
 
     def __init__(self, walk: Walk) -> None:
         self.talk: Talk = walk.talk
-        self.parts: list[Part] = [part(word.text) for word in walk.talk.words]
+        self.parts: list[WordParts] = [part(word.text) for word in walk.talk.words]
         self._taken = {i for first, last in step_spans_of_moves(walk) for i in range(first, last)}
 
     def at(self, first: int) -> Iterator[Window]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.captions.edits import Edit, Part, Why, dressed, part
+from linewright.captions.edits import CorrectionKind, Edit, WordParts, dressed, part
 from linewright.lesson.sounds import alike
 from linewright.lesson.spoken import CASTLES, PIECES, SAN, figurine, numbered
 from linewright.lesson.step_words import step_spans
@@ -88,7 +88,7 @@ class _Said:
 
     talk: Talk
     first: int
-    parts: tuple[Part, ...]
+    parts: tuple[WordParts, ...]
     piece: str
     name: str
     origin: str
@@ -103,7 +103,7 @@ class _Said:
 
     def edit(self, first: int, last: int, core: str, why: str) -> Edit:
         one, two = self.first + first, self.first + last
-        return Edit(one, two, dressed(self.talk, one, two, core), Why.MOVE, why)
+        return Edit(one, two, dressed(self.talk, one, two, core), CorrectionKind.MOVE, why)
 
 
 def move_edits(walk: Walk, notation: Notation | None) -> Iterator[Edit]:
@@ -241,7 +241,7 @@ def _apart(said: _Said, letter: str) -> str:
     return f"{letter} {said.to}" if letter == said.origin or not said.piece else said.to
 
 
-def _names_piece(said: _Said, p: Part) -> bool:
+def _names_piece(said: _Said, p: WordParts) -> bool:
     """A word names the moving piece, by its name or a nickname."""
     return p.low == said.name or (said.piece != "" and _NICKNAMES.get(p.low) == said.piece)
 
@@ -281,7 +281,7 @@ def _runs(said: _Said, used: frozenset[int]) -> list[tuple[int, int]]:
     return runs
 
 
-def _usual(p: Part) -> bool:
+def _usual(p: WordParts) -> bool:
     """A word of said moves, or none at all."""
     letter = len(p.core) == 1 and p.low in "abcdefgh"
     known = p.low in _AROUND | _TAKES or p.low in _NAMES or p.low in _NICKNAMES
@@ -343,9 +343,9 @@ def _piece_before(talk: Talk, earliest: int, said: _Said, why: str) -> Iterator[
     filed = re.fullmatch(r"([a-h])9", low)  # "F9" for "f knight"
     if filed and said.piece == "N":
         core = f"{filed[1]} knight"
-        yield Edit(earliest, earliest + 1, dressed(talk, earliest, earliest + 1, core), Why.MOVE, why)
+        yield Edit(earliest, earliest + 1, dressed(talk, earliest, earliest + 1, core), CorrectionKind.MOVE, why)
     elif low in _MISHEARD[said.piece] - {"look", "might", "nice", "neither", "ship"}:
-        yield Edit(earliest, earliest + 1, dressed(talk, earliest, earliest + 1, said.name), Why.MOVE, why)
+        yield Edit(earliest, earliest + 1, dressed(talk, earliest, earliest + 1, said.name), CorrectionKind.MOVE, why)
 
 
 # -- written -----------------------------------------------------------------------------------------------
@@ -381,10 +381,10 @@ def written_move(
         return None
     san = figurine(step.san) if notation.figurines else step.san
     text = numbered(step.before, san) if new_line else san
-    return Edit(start, last, dressed(talk, start, last, text, lower=True), Why.MOVE, "written in notation")
+    return Edit(start, last, dressed(talk, start, last, text, lower=True), CorrectionKind.MOVE, "written in notation")
 
 
-def _plainly_told(p: Part) -> bool:
+def _plainly_told(p: WordParts) -> bool:
     """A word that only tells a move, so that notation can stand for it."""
     file = len(p.core) == 1 and p.low in "bcdefgh"
     square = _SQUARE.fullmatch(p.low) or _JOINED.fullmatch(p.low)

@@ -14,7 +14,7 @@ from functools import cache
 from ocn import Row
 from rapidfuzz import fuzz
 
-from linewright.captions.edits import Edit, Why
+from linewright.captions.edits import CorrectionKind, Edit
 from linewright.captions.misheard_runs import DETERMINERS, OPENING_NOUNS, VARIETIES, Window, Windows
 from linewright.lesson.opening import catalogue, full_name
 from linewright.lesson.opening_words import ORDINARY
@@ -22,7 +22,7 @@ from linewright.lesson.sounds import alike, folded, sound
 from linewright.lesson.walk import Walk
 
 
-class Near(IntEnum):
+class Nearness(IntEnum):
     """How near a name lies to the lesson."""
 
     OWN = 0  # the lesson's own opening
@@ -33,11 +33,11 @@ class Near(IntEnum):
 
 #: How alike (0-1) heard words and a name must be, by nearness; fitted on the open talks' captions, and so
 #: that texts on other things (``tests/publish/test_captions.py``) stay as they are.
-ALIKE = {Near.OWN: 0.76, Near.MET: 0.80, Near.ANY: 0.86, Near.TERM: 0.69}
+ALIKE = {Nearness.OWN: 0.76, Nearness.MET: 0.80, Nearness.ANY: 0.86, Nearness.TERM: 0.69}
 #: The same for a word of the trade heard as one word: many an ordinary word is a little like it ("finished").
 ALIKE_ONE_WORD_TERM = 0.85
 #: Sounds that a name must have at least: shorter ones are like too much.
-SOUNDS = {Near.OWN: 4, Near.MET: 5, Near.ANY: 5, Near.TERM: 6}
+SOUNDS = {Nearness.OWN: 4, Nearness.MET: 5, Nearness.ANY: 5, Nearness.TERM: 6}
 #: How much less alike a name must be after "the exchange ...", "the advance ...".
 AFTER_VARIETY = 0.06
 #: How much of the likeness is sound; the rest is letters.
@@ -48,14 +48,14 @@ _MOVE = re.compile(r".*[0-9].*|O-O.*|\.\.\..*|\(.*|.*\)")
 
 
 @dataclass(frozen=True, slots=True)
-class Name:
+class SpelledName:
     """A name as the catalogue spells it.
 
     :param common: all its words are ordinary ones ("Four Knights").
     """
 
     text: str
-    near: Near
+    near: Nearness
     common: bool = False
 
 
@@ -75,8 +75,8 @@ def opening_edits(windows: Windows, walk: Walk) -> Iterator[Edit]:
 
 
 def _best(
-    windows: Windows, index: int, names: tuple[Name, ...], exact: dict[str, Name]
-) -> tuple[Window, Name, str] | None:
+    windows: Windows, index: int, names: tuple[SpelledName, ...], exact: dict[str, SpelledName]
+) -> tuple[Window, SpelledName, str] | None:
     """The name that the words from here are most like, the longest of those spelled right but for looks."""
     options = list(windows.at(index))
     for window in reversed(options):
@@ -96,13 +96,13 @@ def _best(
     return window, name, f"sounds like it: {score:.2f}"
 
 
-def _likeness(window: Window, name: Name) -> float | None:
+def _likeness(window: Window, name: SpelledName) -> float | None:
     """How alike words and name are (0-1); None when not enough for where they stand."""
     if name.common or window.plain or len(sound(name.text)) < SOUNDS[name.near]:
         return None
     heard = alike(window.text, name.text)
     needed = ALIKE[name.near] - (AFTER_VARIETY if window.before in VARIETIES else 0.0)
-    if name.near is Near.TERM and " " not in window.text:
+    if name.near is Nearness.TERM and " " not in window.text:
         needed = ALIKE_ONE_WORD_TERM
     if heard < needed - 0.1:
         return None
@@ -110,9 +110,9 @@ def _likeness(window: Window, name: Name) -> float | None:
     score = SOUND_SHARE * heard + (1 - SOUND_SHARE) * letters
     if score < needed:
         return None
-    if name.near is Near.TERM:
+    if name.near is Nearness.TERM:
         return score if " " not in window.text or window.before in _MODALS else None
-    if name.near is Near.OWN:
+    if name.near is Nearness.OWN:
         return score if _fits(window) else None
     told = window.capital or "-" in window.text or window.following in OPENING_NOUNS
     return score if told or window.before in VARIETIES else None
@@ -132,10 +132,10 @@ def _fits_common(window: Window) -> bool:
     return window.capital or window.before in ("the", "a", "into") or window.following in OPENING_NOUNS
 
 
-def _edit(windows: Windows, window: Window, name: Name, how: str) -> Edit:
+def _edit(windows: Windows, window: Window, name: SpelledName, how: str) -> Edit:
     before = windows.parts[window.first].before
     text = before + name.text + window.after
-    if name.near is Near.TERM and window.text[:1].isupper() and not window.capital:
+    if name.near is Nearness.TERM and window.text[:1].isupper() and not window.capital:
         text = before + name.text.capitalize() + window.after
     first = window.first
     article = windows.previous(first)
@@ -145,24 +145,24 @@ def _edit(windows: Windows, window: Window, name: Name, how: str) -> Edit:
             capital = windows.parts[first - 1].core[0].isupper()
             text = f"{windows.parts[first - 1].before}{wanted.capitalize() if capital else wanted} {text}"
             first -= 1
-    return Edit(first, window.last, text, Why.OPENING, how)
+    return Edit(first, window.last, text, CorrectionKind.OPENING, how)
 
 
 # -- which names ---------------------------------------------------------------------------------------------
 
 
-def _names(walk: Walk) -> tuple[Name, ...]:
+def _names(walk: Walk) -> tuple[SpelledName, ...]:
     """All names worth looking for, nearest first, each once."""
-    found: dict[str, Name] = {}
+    found: dict[str, SpelledName] = {}
     own = (walk.opening.name,) if walk.opening else ()
     met = [full_name(row) for row in _met(walk)]
-    layers = ((Near.OWN, own), (Near.MET, tuple(met)), (Near.ANY, _families()))
+    layers = ((Nearness.OWN, own), (Nearness.MET, tuple(met)), (Nearness.ANY, _families()))
     for near, names in layers:
         for name in names:
-            for text, common in _parts(name, whole=near is Near.ANY):
-                found.setdefault(folded(text), Name(text, near, common))
+            for text, common in _parts(name, whole=near is Nearness.ANY):
+                found.setdefault(folded(text), SpelledName(text, near, common))
     for term in _TERMS:
-        found.setdefault(folded(term), Name(term, Near.TERM))
+        found.setdefault(folded(term), SpelledName(term, Nearness.TERM))
     return tuple(found.values())
 
 

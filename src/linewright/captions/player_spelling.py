@@ -11,7 +11,7 @@ from typing import Protocol
 import chess
 from rapidfuzz import fuzz
 
-from linewright.captions.edits import Edit, Why
+from linewright.captions.edits import CorrectionKind, Edit
 from linewright.captions.misheard_runs import FUNCTION, Window, Windows
 from linewright.games.api import Player
 from linewright.lesson.sounds import alike, folded, sound
@@ -148,7 +148,7 @@ def _known(found: _Found, year: int | None) -> str:
 def _edit(windows: Windows, found: _Found, why: str) -> Edit:
     window = found.window
     text = windows.parts[window.first].before + found.surname.text + window.after
-    return Edit(window.first, window.last, text, Why.PLAYER, why)
+    return Edit(window.first, window.last, text, CorrectionKind.PLAYER, why)
 
 
 def _year(windows: Windows, verb: int) -> int | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from linewright.captions.edits import Edit, Part, Why, opens_sentence, part
+from linewright.captions.edits import CorrectionKind, Edit, WordParts, opens_sentence, part
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import SURE, MoveStep, Walk
 from linewright.talk.model import Talk
@@ -35,7 +35,7 @@ def spelling_edits(walk: Walk) -> Iterator[Edit]:
             found = None
         if found is not None and found[0] != p.core:
             core, why = found
-            yield Edit(index, index + 1, p.before + core + p.after, Why.SPELLING, why)
+            yield Edit(index, index + 1, p.before + core + p.after, CorrectionKind.SPELLING, why)
 
 
 def _unsure(walk: Walk) -> frozenset[int]:
@@ -45,7 +45,7 @@ def _unsure(walk: Walk) -> frozenset[int]:
     return frozenset(index for first, last in doubtful for index in range(first - 1, last))
 
 
-def _respelled(talk: Talk, index: int, parts: Sequence[Part]) -> tuple[str, str] | None:
+def _respelled(talk: Talk, index: int, parts: Sequence[WordParts]) -> tuple[str, str] | None:
     """A word's core as it should be spelled, and why; None when it is no word of the board."""
     p = parts[index]
     opens = opens_sentence(talk, index)
@@ -71,7 +71,7 @@ def _respelled(talk: Talk, index: int, parts: Sequence[Part]) -> tuple[str, str]
     return None
 
 
-def _piece(talk: Talk, index: int, parts: Sequence[Part], opens: bool) -> tuple[str, str] | None:
+def _piece(talk: Talk, index: int, parts: Sequence[WordParts], opens: bool) -> tuple[str, str] | None:
     """A piece's name: small within a sentence, unless it is part of a name; large before a move that opens one."""
     p, following = parts[index], parts[index + 1]
     if opens:
@@ -87,7 +87,7 @@ def _piece(talk: Talk, index: int, parts: Sequence[Part], opens: bool) -> tuple[
     return p.low, LOWER
 
 
-def _is_name(p: Part) -> bool:
+def _is_name(p: WordParts) -> bool:
     """It may belong to a name: a capital and no square."""
     return p.core[:1].isupper() and len(p.core) > 1 and not _SQUARE.fullmatch(p.core) and p.low not in _PIECES
 
@@ -96,7 +96,7 @@ def _cased(word: str, opens: bool) -> str:
     return word.capitalize() if opens else word
 
 
-def _on_board(parts: Sequence[Part], index: int) -> bool:
+def _on_board(parts: Sequence[WordParts], index: int) -> bool:
     """What follows a "night" shows that it is a knight: "night takes", "night on d4"."""
     rest = [p.low for p in parts[index + 1 : index + 3]]
     return bool(rest) and (

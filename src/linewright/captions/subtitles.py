@@ -31,7 +31,7 @@ _SUBRIP_MARKUP = re.compile(r"<(?=[/a-z])|\{(?=\\)|&(?=[#a-z0-9])", re.IGNORECAS
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownWords:
     """Words that stand for one or more heard words, with these words' time.
 
     :param text: without line breaks; words in it are separated by single spaces.
@@ -47,15 +47,15 @@ class Shown:
 
 
 @dataclass(frozen=True, slots=True)
-class Cue:
+class CaptionCue:
     """Lines shown from ``start`` to ``end`` (seconds); every line has words."""
 
     start: float
     end: float
-    lines: tuple[tuple[Shown, ...], ...]
+    lines: tuple[tuple[ShownWords, ...], ...]
 
 
-def webvtt_text(cues: Sequence[Cue]) -> str:
+def webvtt_text(cues: Sequence[CaptionCue]) -> str:
     """The cues as a WebVTT file; they must be in the order of their starts."""
     blocks = ["WEBVTT\n"]
     for cue in cues:
@@ -65,7 +65,7 @@ def webvtt_text(cues: Sequence[Cue]) -> str:
     return "\n".join(blocks)
 
 
-def subrip_text(cues: Sequence[Cue]) -> str:
+def subrip_text(cues: Sequence[CaptionCue]) -> str:
     """The cues as a SubRip file: numbered from 1, with a comma before the milliseconds."""
     blocks = []
     for number, cue in enumerate(cues, 1):
@@ -75,7 +75,7 @@ def subrip_text(cues: Sequence[Cue]) -> str:
     return "\n".join(blocks)
 
 
-def milliseconds(cue: Cue) -> tuple[int, int]:
+def milliseconds(cue: CaptionCue) -> tuple[int, int]:
     """Start and end; a cue without length lasts one millisecond, for its end must come after its start."""
     start = round(cue.start * 1000)
     return start, max(round(cue.end * 1000), start + SHORTEST)
@@ -93,13 +93,13 @@ def stamp(moment: int, point: str) -> str:
     return f"{hour:02}:{minute:02}:{second:02}{point}{part:03}"
 
 
-def spaced(shown: Sequence[Shown]) -> Iterator[tuple[str, Shown]]:
+def spaced(shown: Sequence[ShownWords]) -> Iterator[tuple[str, ShownWords]]:
     """Each piece with what stands before it: a space, or nothing where a hyphenated word goes on."""
     for index, piece in enumerate(shown):
         yield "" if index == 0 or _GOES_ON.match(piece.text) else " ", piece
 
 
-def _webvtt_lines(cue: Cue, start: int, end: int) -> Iterator[str]:
+def _webvtt_lines(cue: CaptionCue, start: int, end: int) -> Iterator[str]:
     """Payload lines: escaped, inner time stamps rising strictly between the cue's own (W3C, 4.2.2)."""
     latest = start
     for line in cue.lines:
@@ -125,7 +125,7 @@ def visible(text: str) -> str:
     return " ".join(text.replace("\0", "\ufffd").split())
 
 
-def _subrip_line(line: Sequence[Shown]) -> str:
+def _subrip_line(line: Sequence[ShownWords]) -> str:
     text = "".join(f"{space}{visible(piece.text)}" for space, piece in spaced(line))
     text = re.sub(r"-(?=-*>)", "-" + JOINER, text)
     return _SUBRIP_MARKUP.sub(lambda sign: sign[0] + JOINER, text)

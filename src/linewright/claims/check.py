@@ -11,7 +11,7 @@ from linewright.claims.engine_questions import CLAIMED, Judge, Question, Verdict
 from linewright.claims.games_asked import Games
 from linewright.claims.kinds import KINDS
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.reach import Reach
+from linewright.claims.reach import PathChances
 from linewright.claims.remarks.remark import remarks
 from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.scene import Scene
@@ -66,7 +66,7 @@ def check_walk(
     let, _ = stets(walk.talk, scene.sentences)
     wanted = (f for f in _without_doubles(found) if f.kind not in off)
     kept = [f for f in wanted if not any(stet.covers(f) for stet in let)]
-    reach = Reach(scene, games)
+    reach = PathChances(scene, games)
     met = (replace(f, met=reach.met(walk.node_after(f.step))) for f in kept)
     return tuple(sorted(met, key=lambda f: (f.said.first, f.said.last, f.kind)))
 

@@ -19,7 +19,7 @@ from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.model import EngineVerdict
 from linewright.language.evidence import NOTHING, Evidence
 
 if TYPE_CHECKING:  # the base's tables, which only talks that quote games need

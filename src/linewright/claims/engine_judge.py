@@ -11,9 +11,9 @@ from typing import Final
 from linewright.claims.engine_questions import Judge, Question, one_by_one
 from linewright.engine import settings
 from linewright.engine.budget import LEAST
-from linewright.engine.model import EngineTrouble, Verdict
+from linewright.engine.model import EngineTrouble, EngineVerdict
 from linewright.engine.session import Answer, Engine, Progress
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 from linewright.support.errors import UnusableInput
 
 #: Lines asked for at each position: the best one, and a second, since a talk that names a reply as good as the best
@@ -46,7 +46,7 @@ def judging(
     :param progress: called after every position.
     :raises UnusableInput: when ``path`` is given and can't be used.
     """
-    with Memory.open(memory_file) as memory:
+    with VerdictMemory.open(memory_file) as memory:
         for told in memory.notes:
             note(told)
         try:
@@ -60,9 +60,9 @@ def judging(
             return
         with engine:
 
-            def judge(questions: Sequence[Question]) -> Mapping[str, Verdict]:
+            def judge(questions: Sequence[Question]) -> Mapping[str, EngineVerdict]:
                 answers = _remembered(engine, questions) if seconds is None else ()
-                known = {answer.fen: answer for answer in answers if isinstance(answer, Verdict)}
+                known = {answer.fen: answer for answer in answers if isinstance(answer, EngineVerdict)}
                 new = [q for q in questions if q.board.epd() not in known]
                 if not new:
                     return known
@@ -70,7 +70,7 @@ def judging(
                 answers = engine.within([q.board for q in new], [q.doubt for q in new], time, LINES, progress)
                 for told in troubles([answer for answer in answers if isinstance(answer, EngineTrouble)]):
                     note(told)
-                return known | {answer.fen: answer for answer in answers if isinstance(answer, Verdict)}
+                return known | {answer.fen: answer for answer in answers if isinstance(answer, EngineVerdict)}
 
             yield judge
 
@@ -81,7 +81,7 @@ def remembering(memory_file: Path) -> Iterator[Judge | None]:
     if not memory_file.is_file():
         yield None
         return
-    with Memory.open(memory_file) as memory:
+    with VerdictMemory.open(memory_file) as memory:
         yield one_by_one(lambda board: memory.best(board.epd()))
 
 

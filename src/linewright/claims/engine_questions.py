@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.engine.model import Verdict
+from linewright.engine.model import EngineVerdict
 
 #: How much a verdict on a position is worth to the check: more where the trainer has said something that hangs on it.
 #: The ratios are our choice: a sentence that may be wrong deserves three times the work of a move merely shown, and
@@ -27,15 +27,15 @@ class Question:
 
 
 #: Answers many questions at once: the verdicts by EPD, without those that the engine failed on or had no time for.
-Judge = Callable[[Sequence[Question]], Mapping[str, Verdict]]
+Judge = Callable[[Sequence[Question]], Mapping[str, EngineVerdict]]
 
 
-def one_by_one(ask: Callable[[chess.Board], Verdict | None] | None) -> Judge | None:
+def one_by_one(ask: Callable[[chess.Board], EngineVerdict | None] | None) -> Judge | None:
     """A judge of many questions made of one that answers a position at a time; None of None."""
     if ask is None:
         return None
 
-    def judge(questions: Sequence[Question]) -> Mapping[str, Verdict]:
+    def judge(questions: Sequence[Question]) -> Mapping[str, EngineVerdict]:
         answers = ((question.board.epd(), ask(question.board)) for question in questions)
         return {epd: verdict for epd, verdict in answers if verdict is not None}
 
@@ -45,7 +45,7 @@ def one_by_one(ask: Callable[[chess.Board], Verdict | None] | None) -> Judge | N
 class Verdicts:
     """The engine's verdicts on the positions of one check."""
 
-    def __init__(self, found: Mapping[str, Verdict] | None = None) -> None:
+    def __init__(self, found: Mapping[str, EngineVerdict] | None = None) -> None:
         self._found = dict(found or {})
 
     @classmethod
@@ -60,7 +60,7 @@ class Verdicts:
                 wanted[epd] = question
         return cls(judge(tuple(wanted.values())))
 
-    def of(self, board: chess.Board) -> Verdict | None:
+    def of(self, board: chess.Board) -> EngineVerdict | None:
         """The verdict on a position; None where there is none."""
         return self._found.get(board.epd())
 

@@ -10,16 +10,16 @@ from linewright.lesson import path_chances as reach
 from linewright.lesson.walk import Node
 
 
-class Reach:
+class PathChances:
     """For each node of a walk the share of games that come to it when the pupil follows the lesson
-    (:class:`linewright.lesson.path_chances.Reach`); both sides' moves count where the lesson's side isn't known.
+    (:class:`linewright.lesson.path_chances.PathChances`); both sides' moves count where the lesson's side isn't known.
 
     A share is (games + 1) / (all + 2): Laplace's rule of succession, so that a move without games isn't impossible.
     """
 
     def __init__(self, scene: Scene, games: Games) -> None:
         self._games = games
-        self._reach = reach.Reach(scene.walk, scene.side, self._share)
+        self._reach = reach.PathChances(scene.walk, scene.side, self._share)
 
     def met(self, node: int) -> float:
         """The share for a node, 0-1; 1 where there are no games to tell."""

@@ -8,7 +8,7 @@ from typing import Annotated, Final
 
 import typer
 
-from linewright.captions.corrected import NO_PLAYERS, Notation, mended_captions
+from linewright.captions.corrected import NO_PLAYERS, Notation, correct_captions
 from linewright.cli.course import build_course, day_of
 from linewright.cli.run import as_told
 from linewright.cli.shared import (
@@ -27,8 +27,8 @@ from linewright.cli.terminal.text import aside, remark
 from linewright.engine.remembered_signs import remembered_signs
 from linewright.lesson.walk import Walk
 from linewright.publish.build import build
-from linewright.publish.handout.book import Level
-from linewright.publish.outputs import ALL, Filming, Order, Part
+from linewright.publish.handout.book import Depth
+from linewright.publish.outputs import ALL, Filming, Order, OutputPart
 from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
 from linewright.publish.timing import FASTEST, RATE, SLOWEST, length
 from linewright.support.errors import UnusableInput
@@ -36,7 +36,7 @@ from linewright.support.extras import extra
 from linewright.support.paths import VERDICTS_FILE, base_path, home
 from linewright.talk.model import Unit
 
-NAMES = ", ".join(Part)
+NAMES = ", ".join(OutputPart)
 
 #: Where lessons are written when no folder is named: ``lessons/NAME`` beside the talk, as the desk does.
 LESSONS: Final = "lessons"
@@ -132,9 +132,9 @@ def build_command(
     with usable():
         parts, look = chosen(only), theme_for(talk, theme)
         if film:
-            parts |= {Part.FILM}
+            parts |= {OutputPart.FILM}
         if talk.is_dir():
-            if Part.FILM in parts or recording is not None:
+            if OutputPart.FILM in parts or recording is not None:
                 raise UnusableInput(
                     f"{talk}: a course takes neither a film nor one recording",
                     "A recording beside its talk under the same name (slav.mp3, slav.vtt) is played without asking; "
@@ -142,14 +142,14 @@ def build_command(
                 )
             place = out or talk / COURSE
             with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs, working() as work:
-                order = Order(parts, look, games, signs, level=Level(level), doubts=findings_shown)
+                order = Order(parts, look, games, signs, level=Depth(level), doubts=findings_shown)
                 course = list(build_course(talk, place, games, base_path(base), order, force, work))
             for path in course:
                 typer.echo(path)
             if not course:
                 remark(f"{place} is up to date")
             return
-        if Part.FILM in parts:
+        if OutputPart.FILM in parts:
             extra("av", "film")  # said before the work, not after it
         place = out or talk.parent / LESSONS / talk.name.split(".")[0]
         stages = (("reading", READING), ("checking", CHECKING), ("making", MAKING))
@@ -171,14 +171,14 @@ def build_command(
             findings = findings_of(walk, games)
             work.begin("making")
             form = Notation(figurines=not letters) if notation or letters else None
-            wants = Part.CAPTIONS in parts or burnt
-            captions = mended_captions(walk, games or NO_PLAYERS, form) if wants else None
+            wants = OutputPart.CAPTIONS in parts or burnt
+            captions = correct_captions(walk, games or NO_PLAYERS, form) if wants else None
             order = Order(
                 parts,
                 look,
                 games,
                 signs,
-                level=Level(level),
+                level=Depth(level),
                 captions=captions,
                 doubts=findings_shown,
                 recording=recording,
@@ -206,15 +206,15 @@ def filmed(work: Work, walk: Walk) -> Callable[[float], None]:
     return show
 
 
-def chosen(only: list[str] | None) -> frozenset[Part]:
+def chosen(only: list[str] | None) -> frozenset[OutputPart]:
     """The parts named with ``--only``, separated by commas; all of them without it."""
     if not only:
         return ALL
     names = [name.strip().lower() for value in only for name in value.split(",") if name.strip()]
     for name in names:
-        if name not in set(Part):
+        if name not in set(OutputPart):
             raise UnusableInput(f"--only {name}: no such part", f"Parts are: {NAMES}.")
-    return frozenset(map(Part, names))
+    return frozenset(map(OutputPart, names))
 
 
 def theme_for(talk: Path, named: Path | None) -> Theme:

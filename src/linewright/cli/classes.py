@@ -30,10 +30,10 @@ from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded
 from linewright.lesson.spoken import numbered
 from linewright.practice.classes.class_file import load, save
-from linewright.practice.classes.class_report import LATELY, Missed, Practised, Report, class_report
+from linewright.practice.classes.class_report import LATELY, ClassReport, Missed, Practised, class_report
 from linewright.practice.classes.store import PAGE, Pupil, SchoolClass, Store
 from linewright.practice.schedule.fit import ENOUGH, fitted
-from linewright.practice.schedule.log import Entry, entries_of_json, entry_json
+from linewright.practice.schedule.log import LogEntry, entries_of_json, entry_json
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
@@ -204,7 +204,7 @@ def report_command(classes: ClassesOption = "", school_class: ClassOption = "", 
             typer.echo(line)
 
 
-def report_lines(report: Report) -> Iterator[str]:
+def report_lines(report: ClassReport) -> Iterator[str]:
     """The report as text."""
     for one in report.pupils:
         yield _practised(one)
@@ -315,10 +315,10 @@ def receive(store: Store, pupil: Pupil, path: Path) -> tuple[int, int]:
         raise UnusableInput(f"{path} is not a progress file: {error}", "Save one from the practice page.") from None
     if not isinstance(rows, list):
         raise UnusableInput(f"{path} is not a progress file", "Save one from the practice page.")
-    entries: list[Entry] = []
+    entries: list[LogEntry] = []
     wrong = 0
     for found in entries_of_json(rows):
-        if isinstance(found, Entry):
+        if isinstance(found, LogEntry):
             entries.append(found)
         else:
             wrong += 1

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from linewright import __version__
-from linewright.captions.corrected import NO_PLAYERS, mended_captions
+from linewright.captions.corrected import NO_PLAYERS, correct_captions
 from linewright.cli.shared import CHECKING, READING, findings_of, read, reading_part
 from linewright.cli.terminal.progress import Part, Work
 from linewright.cli.terminal.text import remark
@@ -112,7 +112,7 @@ def build_course(
         if not one.fresh and not all((out / f"{slug}{suffix}").exists() for suffix in one.files):
             one = _read(path, games, order, progress)
         if one.fresh:
-            captions = mended_captions(one.walk, games or NO_PLAYERS)
+            captions = correct_captions(one.walk, games or NO_PLAYERS)
             own = replace(order, captions=captions, recording=recording_of(path, one.walk), day=day_of(path))
             files = lesson_files(one.walk, findings_of(one.walk, games), own)
             yield from write_files({f"{slug}{suffix}": content for suffix, content in files.items()}, out, force)

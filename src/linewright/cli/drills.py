@@ -30,7 +30,7 @@ from linewright.cli.terminal.progress import Part, working
 from linewright.cli.terminal.text import folded, remark
 from linewright.engine.session import Engine
 from linewright.engine.settings import load
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 from linewright.games.api import GameSource
 from linewright.lesson.walk import Walk
 from linewright.practice.drills.drill import Drill, Standing, drill_json, merged
@@ -188,7 +188,7 @@ def judge(wanted: bool) -> Iterator[Judge | None]:
         yield None
         return
     settings = replace(load(), nodes=NODES, lines=1)
-    with Memory.open(home() / VERDICTS_FILE) as memory, Engine.open(settings, memory) as engine:
+    with VerdictMemory.open(home() / VERDICTS_FILE) as memory, Engine.open(settings, memory) as engine:
         yield engine
 
 

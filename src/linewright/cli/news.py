@@ -32,9 +32,9 @@ from linewright.cli.shared import (
 from linewright.cli.terminal.progress import Part, working
 from linewright.cli.terminal.text import folded, remark
 from linewright.engine import settings
-from linewright.engine.model import Verdict
+from linewright.engine.model import EngineVerdict
 from linewright.engine.session import Engine
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 from linewright.games.api import GameSource
 from linewright.lesson.finding import GameRef
 from linewright.plan.news.news import DEPTH, News, digest, news, news_json, news_lines, now
@@ -48,9 +48,9 @@ from linewright.support.paths import VERDICTS_FILE, home
 MOST_LIKE: Final = 100
 
 #: From a position to the verdict remembered on it.
-Known = Callable[[chess.Board], Verdict | None]
+Known = Callable[[chess.Board], EngineVerdict | None]
 #: From a talk's positions to what the engine says of them now, by EPD; those without an answer are left out.
-Asked = Callable[[list[chess.Board]], dict[str, Verdict]]
+Asked = Callable[[list[chess.Board]], dict[str, EngineVerdict]]
 
 
 def news_command(
@@ -116,7 +116,7 @@ def _news(
     boards = {board.epd(): board for board in (chess.Board(node.fen) for node in walk.nodes if node.ply <= DEPTH)}
     judged = asked(list(boards.values()))
 
-    def verdict(board: chess.Board) -> Verdict | None:
+    def verdict(board: chess.Board) -> EngineVerdict | None:
         return judged.get(board.epd()) or (known(board) if known is not None else None)
 
     findings = check_walk(walk, games, one_by_one(verdict) if known is not None else None, load_off())
@@ -149,9 +149,9 @@ def _verdicts(ask: bool) -> Iterator[tuple[Known | None, Asked]]:
     if not ask and not file.is_file():
         yield None, lambda boards: {}
         return
-    with Memory.open(file) as memory:
+    with VerdictMemory.open(file) as memory:
 
-        def known(board: chess.Board) -> Verdict | None:
+        def known(board: chess.Board) -> EngineVerdict | None:
             return memory.best(board.epd())
 
         if not ask:
@@ -159,9 +159,9 @@ def _verdicts(ask: bool) -> Iterator[tuple[Known | None, Asked]]:
             return
         with Engine.open(settings.load(), memory) as engine:
 
-            def asked(boards: list[chess.Board]) -> dict[str, Verdict]:
+            def asked(boards: list[chess.Board]) -> dict[str, EngineVerdict]:
                 answers = engine.verdicts(boards, lines=LINES, seconds=SECONDS)
-                return {one.fen: one for one in answers if isinstance(one, Verdict)}
+                return {one.fen: one for one in answers if isinstance(one, EngineVerdict)}
 
             yield known, asked
 

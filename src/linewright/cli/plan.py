@@ -25,10 +25,10 @@ from linewright.cli.shared import (
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded, remark
 from linewright.engine import settings
-from linewright.engine.model import Verdict
+from linewright.engine.model import EngineVerdict
 from linewright.engine.session import Engine
 from linewright.engine.signs import expected
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 from linewright.games.api import GameFilter, GameSource, parse_band, parse_position, position_key
 from linewright.lesson.spoken import numbered
 from linewright.plan.asking import remember_answers
@@ -251,11 +251,11 @@ def engine_judge(ask: bool) -> Iterator[tuple[Judged, Asking]]:
     if not ask and not file.is_file():
         yield (lambda _: None), None
         return
-    with Memory.open(file) as memory:
+    with VerdictMemory.open(file) as memory:
 
         def judged(board: chess.Board) -> float | None:
             verdict = memory.best(board.epd())
-            return expected(verdict) if isinstance(verdict, Verdict) else None
+            return expected(verdict) if isinstance(verdict, EngineVerdict) else None
 
         if not ask:
             yield judged, None

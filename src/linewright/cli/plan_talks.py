@@ -63,7 +63,7 @@ def lessons_of(
 def taught_of(walk: Walk, side: str = "", root: chess.Board | None = None, follow: Sequence[str] = ()) -> Taught:
     """What a walk teaches, without the moves that its words call mistakes."""
     from linewright.practice.drills.judged_moves import (
-        Blame,  # brings publishing with it; a plan from a position needs none
+        JudgedMoves,  # brings publishing with it; a plan from a position needs none
     )
 
-    return taught(walk, side, root, Blame(walk).mistakes, follow)
+    return taught(walk, side, root, JudgedMoves(walk).mistakes, follow)

@@ -36,7 +36,7 @@ class Score:
 
 
 @dataclass(frozen=True, slots=True)
-class Expectation:
+class WinDrawLoss:
     """How games are expected to end, as the engine gives it: chances of 0-1 that sum up to 1, from White's side."""
 
     win: float
@@ -57,7 +57,7 @@ class Line:
     """
 
     score: Score
-    expectation: Expectation | None
+    expectation: WinDrawLoss | None
     moves: tuple[str, ...]
 
 
@@ -70,7 +70,7 @@ class Over(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class EngineVerdict:
     """What an engine says of a position.
 
     :param fen: the position as EPD (the FEN without its counters).
@@ -103,7 +103,7 @@ class Verdict:
 class EngineTrouble:
     """Why there is no verdict on a position.
 
-    :param fen: as in :class:`Verdict`.
+    :param fen: as in :class:`EngineVerdict`.
     :param what: what went wrong, with the engine's name.
     :param todo: what the user can do.
     """

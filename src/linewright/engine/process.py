@@ -16,7 +16,7 @@ from typing import Any
 import chess
 import chess.engine
 
-from linewright.engine.model import Expectation, Line, Score, Verdict
+from linewright.engine.model import EngineVerdict, Line, Score, WinDrawLoss
 from linewright.engine.settings import Patience
 
 #: What the protocol library has to say about odd engines we say ourselves; without this it goes to the terminal.
@@ -73,7 +73,7 @@ class Process:
             raise
         self.name = protocol.id.get("name", "").strip() or self.path.name
 
-    async def ask(self, board: chess.Board, nodes: int, lines: int) -> Verdict:
+    async def ask(self, board: chess.Board, nodes: int, lines: int) -> EngineVerdict:
         """Its verdict on a position.
 
         :raises Failure: when it dies, hangs, breaks the protocol or gives no line; it has been ended then.
@@ -90,7 +90,7 @@ class Process:
             raise
         finally:
             self._asking = None
-        return Verdict(board.epd(), found, self.name, nodes, depth)
+        return EngineVerdict(board.epd(), found, self.name, nodes, depth)
 
     async def _answer(
         self, protocol: chess.engine.UciProtocol, board: chess.Board, nodes: int, lines: int
@@ -178,10 +178,10 @@ def _score(told: chess.engine.PovScore) -> Score | None:
     return Score(centipawns=white.score())
 
 
-def _expectation(info: chess.engine.InfoDict) -> Expectation | None:
+def _expectation(info: chess.engine.InfoDict) -> WinDrawLoss | None:
     told = info.get("wdl")
     if told is None:
         return None
     white = told.white()
     total = white.wins + white.draws + white.losses
-    return Expectation(white.wins / total, white.draws / total, white.losses / total) if total else None
+    return WinDrawLoss(white.wins / total, white.draws / total, white.losses / total) if total else None

@@ -9,13 +9,13 @@ from pathlib import Path
 import chess
 
 from linewright.engine.signs import sign
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 
 
 class RememberedSigns:
     """The trade's signs of the positions that an engine has judged before."""
 
-    def __init__(self, memory: Memory) -> None:
+    def __init__(self, memory: VerdictMemory) -> None:
         self.memory = memory
 
     def sign(self, fen: str) -> str | None:
@@ -30,5 +30,5 @@ def remembered_signs(path: Path) -> Iterator[RememberedSigns | None]:
     if not path.is_file():
         yield None
         return
-    with Memory.open(path) as memory:
+    with VerdictMemory.open(path) as memory:
         yield RememberedSigns(memory)

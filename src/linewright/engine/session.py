@@ -18,15 +18,15 @@ import chess
 import chess.engine
 
 from linewright.engine.budget import enough, share
-from linewright.engine.model import EngineTrouble, Over, Verdict
+from linewright.engine.model import EngineTrouble, EngineVerdict, Over
 from linewright.engine.process import Failure, Process
 from linewright.engine.settings import EngineSettings, Patience, find
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 from linewright.support.errors import UnusableInput
 
 #: Called with how many positions are done, and of how many.
 Progress = Callable[[int, int], None]
-Answer = Verdict | EngineTrouble
+Answer = EngineVerdict | EngineTrouble
 Result = TypeVar("Result")
 
 #: After so many positions in a row without an answer, each with a restart in between, the engine is given up.
@@ -47,7 +47,7 @@ class _Question:
 class Engine:
     """A running engine. Use it in one thread, outside of any event loop; close it, or use it as a context manager."""
 
-    def __init__(self, path: Path, settings: EngineSettings, memory: Memory | None, patience: Patience) -> None:
+    def __init__(self, path: Path, settings: EngineSettings, memory: VerdictMemory | None, patience: Patience) -> None:
         """See :meth:`open`."""
         self.path = path
         self.settings = settings
@@ -61,7 +61,7 @@ class Engine:
     def open(
         cls,
         named: Path | EngineSettings | None = None,
-        memory: Memory | None = None,
+        memory: VerdictMemory | None = None,
         patience: Patience | None = None,
     ) -> Engine:
         """Find and start an engine.
@@ -211,11 +211,11 @@ class Engine:
     async def _end(self) -> None:
         await asyncio.gather(*(process.end(ask=True) for process in self._processes))
 
-    def _known(self, question: _Question, least: int) -> Verdict | None:
+    def _known(self, question: _Question, least: int) -> EngineVerdict | None:
         """What needs no engine: a game that is over, and what is remembered."""
         over = _over(question.board)
         if over is not None:
-            return Verdict(question.board.epd(), (), "", 0, 0, over)
+            return EngineVerdict(question.board.epd(), (), "", 0, 0, over)
         if self._memory is None:
             return None
         epd = question.board.epd()

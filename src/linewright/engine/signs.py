@@ -12,7 +12,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import Final
 
-from linewright.engine.model import Expectation, Over, Score, Verdict
+from linewright.engine.model import EngineVerdict, Over, Score, WinDrawLoss
 from linewright.language.evidence import Evidence, why
 
 #: Pawns from which on a side is said to be slightly better: below, it hardly ever wins.
@@ -59,7 +59,7 @@ _STEPS: Final = (
 )
 
 
-def sign_of(score: Score, expectation: Expectation | None = None) -> Sign:
+def sign_of(score: Score, expectation: WinDrawLoss | None = None) -> Sign:
     """The sign of a score.
 
     A mate is winning. Unclear is only said where the engine gives its expectation and both sides win more often
@@ -76,7 +76,7 @@ def sign_of(score: Score, expectation: Expectation | None = None) -> Sign:
     return Sign.EQUAL
 
 
-def sign(verdict: Verdict) -> Sign:
+def sign(verdict: EngineVerdict) -> Sign:
     """The sign of a verdict; a game that is over is won or level."""
     if verdict.over is Over.CHECKMATE:
         return Sign.BLACK_WINNING if verdict.turn else Sign.WHITE_WINNING
@@ -84,7 +84,7 @@ def sign(verdict: Verdict) -> Sign:
     return Sign.EQUAL if best is None else sign_of(best.score, best.expectation)
 
 
-def expected(verdict: Verdict) -> float:
+def expected(verdict: EngineVerdict) -> float:
     """White's expected score, 0-1: the engine's own expectation where it gives one, else :func:`logistic`."""
     if verdict.over is Over.CHECKMATE:
         return 0.0 if verdict.turn else 1.0

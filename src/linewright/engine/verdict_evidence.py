@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Final
 
-from linewright.engine.model import Over, Score, Verdict
+from linewright.engine.model import EngineVerdict, Over, Score
 from linewright.engine.signs import sign
 from linewright.language.evidence import Evidence, Term, Value, plain, why
 
 MINUS: Final = "\N{MINUS SIGN}"
 
 
-def describe_verdict(verdict: Verdict) -> Evidence:
+def describe_verdict(verdict: EngineVerdict) -> Evidence:
     """A verdict in words: ``white is slightly better``, ``black mates in 5``, ``checkmate: white has won``."""
     if verdict.over is Over.CHECKMATE:
         return why("engine.won_black") if verdict.turn else why("engine.won_white")
@@ -42,7 +42,7 @@ def show_work(nodes: int) -> Evidence:
     return why("engine.nodes", number=nodes)
 
 
-def cite_verdict(verdict: Verdict, after: str = "") -> Evidence:
+def cite_verdict(verdict: EngineVerdict, after: str = "") -> Evidence:
     """A verdict as evidence beside a sentence: ``Stockfish 15.1, 2 M nodes: −1.3 after 12…Qb6``.
 
     :param after: the move that led to the position, as it should be written.

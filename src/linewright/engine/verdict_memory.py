@@ -16,7 +16,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Final
 
-from linewright.engine.model import Expectation, Line, Score, Verdict
+from linewright.engine.model import EngineVerdict, Line, Score, WinDrawLoss
 from linewright.support.errors import UnusableInput
 from linewright.support.sqlite_retry import PATIENCE, in_turn
 
@@ -36,7 +36,7 @@ ORDER BY nodes DESC, asked DESC
 _BEST: Final = "SELECT engine, nodes, verdict FROM verdicts WHERE epd = ? ORDER BY nodes DESC, asked DESC"
 
 
-class Memory:
+class VerdictMemory:
     """Remembered verdicts. Use it in one thread."""
 
     def __init__(self, con: sqlite3.Connection | None, path: Path, notes: Iterable[str] = ()) -> None:
@@ -46,7 +46,7 @@ class Memory:
         self.notes: list[str] = list(notes)
 
     @classmethod
-    def open(cls, path: Path) -> Memory:
+    def open(cls, path: Path) -> VerdictMemory:
         """Open the file, making it and its folder where needed.
 
         :raises UnusableInput: for a file of a later version of the program.
@@ -67,7 +67,7 @@ class Memory:
             notes.append(f"Engine verdicts can't be remembered in {path}: {error}")
             return cls(None, path, notes)
 
-    def __enter__(self) -> Memory:
+    def __enter__(self) -> VerdictMemory:
         return self
 
     def __exit__(
@@ -81,7 +81,7 @@ class Memory:
             self._con.close()
             self._con = None
 
-    def recall(self, epd: str, engine: str, hash_mb: int, nodes: int, lines: int) -> Verdict | None:
+    def recall(self, epd: str, engine: str, hash_mb: int, nodes: int, lines: int) -> EngineVerdict | None:
         """The verdict on a position with at least that work and that many lines asked for; the one with the most
         work where there are several. None when there is none, or none that can be read."""
         for made, text in self._run(_RECALL, (epd, engine, hash_mb, nodes, lines)):
@@ -89,14 +89,14 @@ class Memory:
                 return _decoded(epd, engine, made, json.loads(text))
         return None
 
-    def best(self, epd: str) -> Verdict | None:
+    def best(self, epd: str) -> EngineVerdict | None:
         """The verdict on a position with the most work, whichever engine made it; None when there is none."""
         for engine, made, text in self._run(_BEST, (epd,)):
             with contextlib.suppress(ValueError, KeyError, TypeError):
                 return _decoded(epd, engine, made, json.loads(text))
         return None
 
-    def remember(self, verdict: Verdict, hash_mb: int, asked: int) -> None:
+    def remember(self, verdict: EngineVerdict, hash_mb: int, asked: int) -> None:
         """Keep a verdict that was made with that hash size and that many lines asked for."""
         row = (verdict.fen, verdict.engine, hash_mb, verdict.nodes, asked, json.dumps(_encoded(verdict)))
         self._run("INSERT OR REPLACE INTO verdicts VALUES (?, ?, ?, ?, ?, ?)", row)
@@ -166,7 +166,7 @@ def _set_aside(path: Path, identity: tuple[int, int] | None, error: sqlite3.Erro
     return [f"The remembered engine verdicts in {path} can't be read ({error}); they are in {aside.name} now"]
 
 
-def _encoded(verdict: Verdict) -> dict[str, Any]:
+def _encoded(verdict: EngineVerdict) -> dict[str, Any]:
     return {
         "depth": verdict.depth,
         "lines": [
@@ -183,16 +183,16 @@ def _encoded(verdict: Verdict) -> dict[str, Any]:
     }
 
 
-def _decoded(epd: str, engine: str, nodes: int, found: dict[str, Any]) -> Verdict:
+def _decoded(epd: str, engine: str, nodes: int, found: dict[str, Any]) -> EngineVerdict:
     """:raises ValueError, KeyError, TypeError: for anything that isn't what :func:`_encoded` writes."""
     lines = tuple(
         Line(
             Score(None if line["cp"] is None else int(line["cp"]), None if line["mate"] is None else int(line["mate"])),
-            None if line["wdl"] is None else Expectation(*map(float, line["wdl"])),
+            None if line["wdl"] is None else WinDrawLoss(*map(float, line["wdl"])),
             tuple(line["moves"].split()),
         )
         for line in found["lines"]
     )
     if not lines or not all(line.moves for line in lines):
         raise ValueError("a remembered verdict without moves")
-    return Verdict(epd, lines, engine, nodes, int(found["depth"]))
+    return EngineVerdict(epd, lines, engine, nodes, int(found["depth"]))

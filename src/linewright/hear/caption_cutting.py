@@ -47,7 +47,7 @@ _BOUND = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Cue:
+class CutCue:
     """What is shown from ``start`` to ``end`` (seconds, ``start < end`` as written), line by line."""
 
     start: float
@@ -55,7 +55,7 @@ class Cue:
     lines: tuple[str, ...]
 
 
-def cut(words: Sequence[HeardWord]) -> tuple[Cue, ...]:
+def cut(words: Sequence[HeardWord]) -> tuple[CutCue, ...]:
     """The words as cues: at most :data:`LINES` lines of :data:`LINE` characters and :data:`LONGEST` seconds.
 
     A word that is longer than a line, or is said for longer, has a cue of its own all the same. All words come
@@ -67,7 +67,7 @@ def cut(words: Sequence[HeardWord]) -> tuple[Cue, ...]:
         start = words[first].start
         until = words[last].start if last < len(words) else start + LONGEST
         end = max(min(words[last - 1].end, until), min(start + SHORTEST, until))
-        cues.append(Cue(start, min(end, start + LONGEST), _lines(tuple(w.text for w in words[first:last]))))
+        cues.append(CutCue(start, min(end, start + LONGEST), _lines(tuple(w.text for w in words[first:last]))))
     return tuple(cues)
 
 

@@ -13,7 +13,7 @@ from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Final
 
-from linewright.hear.caption_cutting import Cue
+from linewright.hear.caption_cutting import CutCue
 from linewright.hear.heard_words import HeardWord
 from linewright.support.atomic_write import beside
 from linewright.support.errors import UnusableInput
@@ -37,7 +37,7 @@ def clock(seconds: float) -> str:
     return f"{hours:02}:{minutes:02}:{thousandths // 1000:02}.{thousandths % 1000:03}"
 
 
-def webvtt(cues: Iterable[Cue], by: str = "") -> str:
+def webvtt(cues: Iterable[CutCue], by: str = "") -> str:
     """A WebVTT file.
 
     :param by: one line about where the captions come from, put into a comment.
@@ -125,12 +125,12 @@ def _remove(part: Path) -> None:
         part.unlink(missing_ok=True)
 
 
-def _times(cue: Cue) -> str:
+def _times(cue: CutCue) -> str:
     """Start and end; the end is after the start even where both round to the same thousandth."""
     return f"{clock(cue.start)} --> {clock(max(cue.end, round(cue.start, 3) + 0.001))}"
 
 
-def _payload(cue: Cue) -> str:
+def _payload(cue: CutCue) -> str:
     """The lines, none empty (that would end the cue); what WebVTT gives a meaning is escaped."""
     return "\n".join(filter(None, (_escaped(" ".join(line.split())) for line in cue.lines)))
 

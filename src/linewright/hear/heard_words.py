@@ -27,7 +27,7 @@ class HeardWord:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class HeardStretch:
     """What a recogniser heard up to a moment: its words (none in silence) and that moment in seconds.
 
     A word's text begins with a space unless it belongs to the word before ("Caro", "-Kann").
@@ -44,7 +44,7 @@ class Recogniser(Protocol):
     def name(self) -> str:
         """How the user knows the model."""
 
-    def stretches(self, sound: Sound, prompt: str) -> Iterator[Stretch]:
+    def stretches(self, sound: Sound, prompt: str) -> Iterator[HeardStretch]:
         """Hear a recording; ``prompt`` is text in the manner of what is going to be said."""
 
 

@@ -58,7 +58,7 @@ _GENERIC = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Topic:
+class PrimedOpening:
     """What a recogniser is given about an opening.
 
     :param names: its own name first, then its branches', the most usual first.
@@ -69,7 +69,7 @@ class Topic:
     moves: tuple[str, ...]
 
 
-def prompt(topic: Topic | None = None) -> str:
+def prompt(topic: PrimedOpening | None = None) -> str:
     """The text that a recogniser is given beforehand."""
     if topic is None:
         return MANNER
@@ -78,7 +78,7 @@ def prompt(topic: Topic | None = None) -> str:
     return f"{told} {MANNER}"
 
 
-def about(name: str, base: GameSource | None) -> Topic:
+def about(name: str, base: GameSource | None) -> PrimedOpening:
     """The opening of that name (or ECO code), by the catalogue and, where there is one, by the games base.
 
     :raises UnusableInput: when the catalogue knows no such opening; says which ones are called alike.
@@ -86,7 +86,7 @@ def about(name: str, base: GameSource | None) -> Topic:
     row = find(name, base)
     weights = _moves_in_base(base, row) if base else Counter()
     moves = (weights or _moves_in_catalogue(row)).most_common(MOVES)
-    return Topic(_names(row, base), tuple(move for move, _ in moves))
+    return PrimedOpening(_names(row, base), tuple(move for move, _ in moves))
 
 
 def find(name: str, base: GameSource | None = None) -> Row:

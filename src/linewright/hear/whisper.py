@@ -13,7 +13,7 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from linewright.hear.heard_words import HeardWord, Stretch
+from linewright.hear.heard_words import HeardStretch, HeardWord
 from linewright.hear.recording import Sound
 from linewright.support.errors import UnusableInput
 from linewright.support.extras import extra
@@ -90,7 +90,7 @@ class Whisper:
     def name(self) -> str:
         return self._name
 
-    def stretches(self, sound: Sound, prompt: str) -> Iterator[Stretch]:
+    def stretches(self, sound: Sound, prompt: str) -> Iterator[HeardStretch]:
         """Hear a recording, some seconds at a time; see :class:`linewright.hear.heard_words.Recogniser`."""
         segments, _ = self._model.transcribe(
             sound.samples,
@@ -105,7 +105,7 @@ class Whisper:
                 HeardWord(w.word, float(w.start), float(w.end), min(1.0, max(0.0, float(w.probability))))
                 for w in segment.words or ()
             )
-            yield Stretch(words, float(segment.end))
+            yield HeardStretch(words, float(segment.end))
 
     def phrase(self, samples: npt.NDArray[np.float32], prompt: str) -> str:
         """One spoken phrase as text, as soon as can be: without times, and on a window no longer than it needs.

@@ -12,7 +12,7 @@ from linewright.lesson.walk import Node, Walk
 Share = Callable[[chess.Board, Node, Node], float]
 
 
-class Reach:
+class PathChances:
     """For each node the product of the shares of the opponent's moves on its way; the pupil's own count as played.
 
     Shares are asked for as they are needed, each once.

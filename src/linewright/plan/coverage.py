@@ -9,7 +9,7 @@ from typing import Final
 import chess
 
 from linewright.games.api import DEPTH_BELOW, CountsBelow, Replies, position_key
-from linewright.lesson.path_chances import Reach
+from linewright.lesson.path_chances import PathChances
 from linewright.lesson.walk import Node
 from linewright.plan.asking import Ask, games_at, remember_answers
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
@@ -269,7 +269,7 @@ def _stretches(talk: Taught, ask: Ask, root: chess.Board) -> Iterator[Stretch]:
     nodes, goal = talk.walk.nodes, position_key(root)
     keys = [position_key(chess.Board(node.fen)) for node in nodes]
     starts = [node.id for node in nodes if keys[node.id] == goal]
-    met = Reach(talk.walk, talk.side, lambda board, _, after: _share(ask(board), after.uci), starts)
+    met = PathChances(talk.walk, talk.side, lambda board, _, after: _share(ask(board), after.uci), starts)
     seen: set[int] = set()
     for node in nodes[1:]:
         parent = nodes[node.parent or 0]

@@ -32,7 +32,7 @@ PATIENCE: Final = 5.0
 Answer = TypeVar("Answer")
 
 
-class State(StrEnum):
+class GoalState(StrEnum):
     """How playing on stands."""
 
     ON = "on"
@@ -50,7 +50,7 @@ class PlayedOn:
     """
 
     reply: str
-    state: State
+    state: GoalState
     left: int
     words: str
 
@@ -95,16 +95,18 @@ def won_man(board: chess.Board, goal: Goal, side: chess.Color) -> bool:
     return False
 
 
-def decided(board: chess.Board, goal: Goal, side: chess.Color) -> tuple[State, str]:
+def decided(board: chess.Board, goal: Goal, side: chess.Color) -> tuple[GoalState, str]:
     """What the board alone decides: a won man, mate, or a game that is over."""
     if won_man(board, goal, side):
-        return State.REACHED, f"The pawn from {goal.square} is won."
+        return GoalState.REACHED, f"The pawn from {goal.square} is won."
     outcome = board.outcome(claim_draw=True)
     if outcome is None:
-        return State.ON, ""
+        return GoalState.ON, ""
     if outcome.winner is None:
-        return (State.REACHED if goal.least <= 0.5 else State.MISSED), "A draw."
-    return (State.REACHED, "Mate: you have won.") if outcome.winner == side else (State.MISSED, "You are mated.")
+        return (GoalState.REACHED if goal.least <= 0.5 else GoalState.MISSED), "A draw."
+    return (
+        (GoalState.REACHED, "Mate: you have won.") if outcome.winner == side else (GoalState.MISSED, "You are mated.")
+    )
 
 
 def own_moves(board: chess.Board, side: chess.Color) -> int:
@@ -149,13 +151,13 @@ class Partner:
         side = drill.side == "white"
         reply = ""
         state, words = decided(board, drill.goal, side)
-        if state is State.ON and board.turn != side:
+        if state is GoalState.ON and board.turn != side:
             move = self._reply(board, min(max(rating, WEAKEST), STRONGEST))
             reply = move.uci()
             board.push(move)
             state, words = decided(board, drill.goal, side)
         left = max(0, drill.goal.moves - own_moves(board, side))
-        if state is State.ON and left == 0:
+        if state is GoalState.ON and left == 0:
             state, words = self._judged(board, drill.goal, side)
         return PlayedOn(reply, state, left, words)
 
@@ -176,7 +178,7 @@ class Partner:
             raise UnusableInput("the engine plays no move", "Begin again.")
         return move
 
-    def _judged(self, board: chess.Board, goal: Goal, side: chess.Color) -> tuple[State, str]:
+    def _judged(self, board: chess.Board, goal: Goal, side: chess.Color) -> tuple[GoalState, str]:
         def ask(engine: chess.engine.SimpleEngine) -> chess.engine.PovScore | None:
             full = {"UCI_LimitStrength": False} if "UCI_LimitStrength" in engine.options else {}
             limit = chess.engine.Limit(nodes=JUDGING, time=PATIENCE)
@@ -186,7 +188,7 @@ class Partner:
         if score is None:
             raise UnusableInput("the engine gives no verdict", "Begin again.")
         expects = points(score, side)
-        state = State.REACHED if expects >= goal.least else State.MISSED
+        state = GoalState.REACHED if expects >= goal.least else GoalState.MISSED
         return state, f"You stand to score {expects:.0%} from here; {goal.least:.0%} was asked for."
 
     def _asked(self, ask: Callable[[chess.engine.SimpleEngine], Answer]) -> Answer:

@@ -7,10 +7,10 @@ import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from linewright.captions.corrected import Mended
+from linewright.captions.corrected import CorrectedCaptions
 from linewright.lesson.finding import Finding
 from linewright.lesson.walk import Walk
-from linewright.publish.outputs import USUAL, Order, Part, lesson_files
+from linewright.publish.outputs import USUAL, Order, OutputPart, lesson_files
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
 from linewright.support.slug import slug_of
@@ -28,7 +28,7 @@ def build(
     findings: Sequence[Finding],
     out: Path,
     force: bool = False,
-    captions: Mended | None = None,
+    captions: CorrectedCaptions | None = None,
     order: Order | None = None,
 ) -> tuple[Path, ...]:
     """Writes the lesson's files into ``out``, which is made if need be; returns their paths.
@@ -41,7 +41,7 @@ def build(
         built there, or when a file to be written is not Linewright's or was changed since. Nothing has been
         written then.
     """
-    order = order or Order(USUAL | {Part.CAPTIONS}, captions=captions)
+    order = order or Order(USUAL | {OutputPart.CAPTIONS}, captions=captions)
     slug = slug_of(walk.title)
     contents = {f"{slug}{suffix}": content for suffix, content in lesson_files(walk, findings, order).items()}
     return write_files(contents, out, force)

@@ -12,8 +12,8 @@ from linewright.lesson.opening import lesson_opening, opening_at
 from linewright.lesson.pgn import tag_value
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Walk
-from linewright.publish.games_shown import ModelGame, heading
-from linewright.publish.handout.book import Level, Section, book, marks_at
+from linewright.publish.games_shown import ShownGame, heading
+from linewright.publish.handout.book import Depth, Section, book, marks_at
 from linewright.publish.recording_chapters import chapters, clock, game_name, quoted
 from linewright.publish.theme import PLAIN, Theme
 
@@ -22,7 +22,7 @@ SHORT_FORM = 12
 
 
 def description(
-    walk: Walk, findings: Sequence[Finding] = (), models: Sequence[ModelGame] = (), theme: Theme = PLAIN
+    walk: Walk, findings: Sequence[Finding] = (), models: Sequence[ShownGame] = (), theme: Theme = PLAIN
 ) -> str:
     """The text beneath a recording: title, chapters with times, the lines in short form, games.
 
@@ -36,7 +36,7 @@ def description(
     found = chapters(walk, findings, theme)
     if found:
         parts.append("\n".join([theme.label("chapters"), *(f"{clock(c.start)} {c.name}" for c in found)]))
-    sections = book(walk, Level.CLUB)
+    sections = book(walk, Depth.CLUB)
     if sections:
         parts.append("\n".join([theme.label("lines"), *(short_line(walk, section, plain) for section in sections)]))
     shown = {game.row.id: f"{heading(game.row)}, {game.row.result}" for game in models}

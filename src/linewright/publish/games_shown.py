@@ -22,7 +22,7 @@ ENOUGH_GAMES = 30
 LOOKED_AT, SHOWN = 24, 4
 
 
-class Games(Protocol):
+class LessonGames(Protocol):
     """The part of the games base that hand-outs and pages ask."""
 
     def replies(self, position: chess.Board) -> Replies: ...
@@ -39,7 +39,7 @@ class Signs(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Score:
+class LineScore:
     """The expected score of a line in the games, seen from the lesson's side.
 
     :param node: the move it is counted after; the deepest of the line with enough games.
@@ -57,7 +57,7 @@ class Score:
 
 
 @dataclass(frozen=True, slots=True)
-class ModelGame:
+class ShownGame:
     """A real game that goes through a position of the lesson.
 
     :param node: that position.
@@ -72,7 +72,7 @@ class ModelGame:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class GameEvidence:
     """What games and an engine say of a lesson's lines; all of it may be missing.
 
     :param scores: for each section of the book its score.
@@ -80,21 +80,21 @@ class Evidence:
     :param signs: the trade's sign for each section's last position, ``""`` where unknown.
     """
 
-    scores: tuple[Score | None, ...] = ()
-    models: tuple[ModelGame, ...] = ()
+    scores: tuple[LineScore | None, ...] = ()
+    models: tuple[ShownGame, ...] = ()
     signs: tuple[str, ...] = ()
 
 
-NO_EVIDENCE = Evidence()
+NO_EVIDENCE = GameEvidence()
 
 
 def gather(
     walk: Walk,
     sections: Sequence[Section],
-    games: Games | None,
+    games: LessonGames | None,
     signs: Signs | None,
     findings: Sequence[Finding] = (),
-) -> Evidence:
+) -> GameEvidence:
     """Ask the games base and the engine's verdicts, where there are any, for what is shown of its lines.
 
     :param findings: the games quoted in them are shown before those that nobody named.
@@ -102,16 +102,16 @@ def gather(
     told = quoted_games(walk, findings)
     more = max(0, SHOWN - len(told))
     others = model_games(walk, sections, games, more, {game.row.id for game in told}) if games else ()
-    return Evidence(
+    return GameEvidence(
         tuple(score_of(walk, section, games) for section in sections) if games else (),
         (*told, *others),
         tuple(signs.sign(walk.nodes[section.last].fen) or "" for section in sections) if signs else (),
     )
 
 
-def score_of(walk: Walk, section: Section, games: Games) -> Score | None:
+def score_of(walk: Walk, section: Section, games: LessonGames) -> LineScore | None:
     """A line's score, counted after its deepest move with enough games; None where no game knows the line."""
-    best: Score | None = None
+    best: LineScore | None = None
     for bit in section.bits:
         node = walk.nodes[bit.node]
         assert node.parent is not None
@@ -125,16 +125,16 @@ def score_of(walk: Walk, section: Section, games: Games) -> Score | None:
         score, low, high = (
             (reply.score, reply.low, reply.high) if ours else (1 - reply.score, 1 - reply.high, 1 - reply.low)
         )
-        best = Score(node.id, reply.scored, score, low, high)
+        best = LineScore(node.id, reply.scored, score, low, high)
     return best
 
 
-def quoted_games(walk: Walk, findings: Sequence[Finding]) -> tuple[ModelGame, ...]:
+def quoted_games(walk: Walk, findings: Sequence[Finding]) -> tuple[ShownGame, ...]:
     """The games of the base that the talk quotes, from the last position that they share with the lesson's line on.
 
     Each game once, in the order of the talk; a quote that fails is not shown as the talk's.
     """
-    found: dict[int, ModelGame] = {}
+    found: dict[int, ShownGame] = {}
     for finding in findings:
         game = finding.game
         if game is None or finding.kind is not Kind.QUOTE or finding.verdict is Verdict.FAILS or game.id in found:
@@ -162,7 +162,7 @@ def quoted_games(walk: Walk, findings: Sequence[Finding]) -> tuple[ModelGame, ..
             following=tuple(san for _, san in played[reached : reached + FOLLOWING_PLIES]),
             source="",
         )
-        found[game.id] = ModelGame(node, row, game.moves[reached:], whole=True)
+        found[game.id] = ShownGame(node, row, game.moves[reached:], whole=True)
     return tuple(found.values())
 
 
@@ -182,15 +182,15 @@ def _shared(walk: Walk, node: int, game: GameRef) -> tuple[int, int] | None:
 
 
 def model_games(
-    walk: Walk, sections: Sequence[Section], games: Games, most: int = SHOWN, but: Collection[int] = ()
-) -> tuple[ModelGame, ...]:
+    walk: Walk, sections: Sequence[Section], games: LessonGames, most: int = SHOWN, but: Collection[int] = ()
+) -> tuple[ShownGame, ...]:
     """For each line the strongest game that follows it longest, one won by the lesson's side where there is one.
 
     Each game is shown once; main line first.
 
     :param but: numbers of games that are shown already.
     """
-    found: list[ModelGame] = []
+    found: list[ShownGame] = []
     seen = set(but)
     for section in sections:
         if len(found) >= most:
@@ -208,10 +208,10 @@ def model_games(
     return tuple(found)
 
 
-def whole_game(node: int, row: GameRow, games: Games) -> ModelGame:
+def whole_game(node: int, row: GameRow, games: LessonGames) -> ShownGame:
     """A game from the position where it meets the lesson to its end."""
     moves = games.moves(row.id)[row.reached :]
-    return ModelGame(node, row, moves, row.plies == row.reached + len(moves))
+    return ShownGame(node, row, moves, row.plies == row.reached + len(moves))
 
 
 def heading(row: GameRow) -> str:

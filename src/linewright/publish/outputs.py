@@ -10,14 +10,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from linewright.captions.corrected import Mended
+from linewright.captions.corrected import CorrectedCaptions
 from linewright.lesson.finding import Finding
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import Walk
 from linewright.publish.description import description, epd_text
 from linewright.publish.film.shots import Staged, said_cues
-from linewright.publish.games_shown import Evidence, Games, Signs, gather
-from linewright.publish.handout.book import Level, Section, book
+from linewright.publish.games_shown import GameEvidence, LessonGames, Signs, gather
+from linewright.publish.handout.book import Depth, Section, book
 from linewright.publish.page.lesson_page import Recording, lesson_page
 from linewright.publish.recording_chapters import chapters, chapters_webvtt
 from linewright.publish.theme import PLAIN, Theme
@@ -27,7 +27,7 @@ from linewright.support.extras import extra
 from linewright.support.slug import slug_of
 
 
-class Part(StrEnum):
+class OutputPart(StrEnum):
     """What can be made, as ``--only`` names it."""
 
     PAGE = "page"
@@ -41,9 +41,9 @@ class Part(StrEnum):
 
 
 #: Made unless something else is asked for.
-USUAL = frozenset({Part.PAGE, Part.PGN})
+USUAL = frozenset({OutputPart.PAGE, OutputPart.PGN})
 #: Everything that takes seconds.
-ALL = frozenset(Part) - {Part.FILM}
+ALL = frozenset(OutputPart) - {OutputPart.FILM}
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +75,12 @@ class Order:
     :param day: when the talk was last written to; None leaves it out.
     """
 
-    parts: frozenset[Part] = USUAL
+    parts: frozenset[OutputPart] = USUAL
     theme: Theme = PLAIN
-    games: Games | None = None
+    games: LessonGames | None = None
     signs: Signs | None = None
-    level: Level = Level.CLUB
-    captions: Mended | None = None
+    level: Depth = Depth.CLUB
+    captions: CorrectedCaptions | None = None
     doubts: bool = True
     recording: Path | None = None
     filming: Filming = Filming()
@@ -101,7 +101,7 @@ class Making:
         return book(self.walk, self.order.level)
 
     @cached_property
-    def evidence(self) -> Evidence:
+    def evidence(self) -> GameEvidence:
         return gather(self.walk, self.sections, self.order.games, self.order.signs, self.findings)
 
 
@@ -201,13 +201,13 @@ def _bytes(path: Path) -> bytes:
         ) from None
 
 
-MAKERS: Mapping[Part, Maker] = {
-    Part.PAGE: _page,
-    Part.PGN: _pgn,
-    Part.HANDOUT: _handout,
-    Part.EPD: _epd,
-    Part.CAPTIONS: _captions,
-    Part.CHAPTERS: _chapters,
-    Part.DESCRIPTION: _description,
-    Part.FILM: _film,
+MAKERS: Mapping[OutputPart, Maker] = {
+    OutputPart.PAGE: _page,
+    OutputPart.PGN: _pgn,
+    OutputPart.HANDOUT: _handout,
+    OutputPart.EPD: _epd,
+    OutputPart.CAPTIONS: _captions,
+    OutputPart.CHAPTERS: _chapters,
+    OutputPart.DESCRIPTION: _description,
+    OutputPart.FILM: _film,
 }

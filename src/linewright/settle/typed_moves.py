@@ -15,7 +15,7 @@ from linewright.reading.words.tokens import tokens
 from linewright.settle.places import Told
 from linewright.settle.session import CannotBe, MayBeTwo, Session
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 
 _NUMBER = re.compile(r"^\d+\.+")
 _AFTER = re.compile(r"^(?:after|from)\s+([^:]+):\s*(.+)$", re.IGNORECASE)
@@ -77,7 +77,7 @@ def _in_notation(board: chess.Board, words: Sequence[str]) -> tuple[Told, ...]:
 
 def _in_words(board: chess.Board, text: str) -> tuple[Told, ...]:
     try:
-        spoken = tokens(load_text(text, Kind.TYPED, "answer"))
+        spoken = tokens(load_text(text, TalkFormat.TYPED, "answer"))
     except UnusableInput as error:
         raise CannotBe(f"“{text}” names no move: {error}") from None
     phrases = PhraseFinder(spoken, False).all()

@@ -7,7 +7,7 @@ from dataclasses import replace
 import chess
 
 from linewright.lesson.walk import BoardMark, Walk
-from linewright.publish.film.shots import Scene, Shot, Staged
+from linewright.publish.film.shots import FilmScene, Shot, Staged
 from linewright.stage.runs import Entry, Run, logged_marks, stop_of
 from linewright.stage.script import Stop, stops_of
 
@@ -35,7 +35,7 @@ class _At:
 
     def __init__(self, walk: Walk, stops: tuple[Stop, ...]) -> None:
         self.walk, self.stops = walk, stops
-        self.scene = Scene(0, stops[0].marks)
+        self.scene = FilmScene(0, stops[0].marks)
         self.kept: tuple[BoardMark, ...] = ()
         self.away = False
 
@@ -43,7 +43,7 @@ class _At:
         scene, stop = self.scene, stop_of(entry)
         if stop is not None and 0 <= stop < len(self.stops):
             self.away = False
-            self.scene = Scene(self.stops[stop].state, self.stops[stop].marks, turned=scene.turned)
+            self.scene = FilmScene(self.stops[stop].state, self.stops[stop].marks, turned=scene.turned)
         elif entry.do == "aside" and not self.away:
             self.away, self.kept = True, scene.marks
         elif entry.do == "walk" and self.away:

@@ -75,7 +75,7 @@ class Spoken:
 
 
 @dataclass(frozen=True, slots=True)
-class Cue:
+class ReadCue:
     """What is shown from ``start`` to ``end`` (seconds, ``start <= end``), line by line."""
 
     start: float
@@ -91,7 +91,7 @@ class Cue:
 class Captions:
     """A caption file's cues and what its loader has to say, each note with its offset."""
 
-    cues: tuple[Cue, ...]
+    cues: tuple[ReadCue, ...]
     notes: tuple[tuple[int, str], ...]
 
 
@@ -139,7 +139,7 @@ def talk_of(captions: Captions, lines: Lines, title: str, source: str, notes: Se
     return Talk(title, source, Unit.SECONDS, text, words, notes=(*notes, *told), captions=tuple(_shown(said)))
 
 
-def _shown(cues: Iterable[Cue]) -> Iterator[Caption]:
+def _shown(cues: Iterable[ReadCue]) -> Iterator[Caption]:
     """Which words of the talk each cue shows."""
     first = 0
     for cue in cues:
@@ -150,7 +150,7 @@ def _shown(cues: Iterable[Cue]) -> Iterator[Caption]:
         first += len(words)
 
 
-def said_once(cues: Sequence[Cue]) -> tuple[tuple[Cue, ...], int]:
+def said_once(cues: Sequence[ReadCue]) -> tuple[tuple[ReadCue, ...], int]:
     """Take away what a cue repeats from the one before, as live captions do when they scroll or grow.
 
     :return: the cues that still say something, and how many repeated something.
@@ -158,7 +158,7 @@ def said_once(cues: Sequence[Cue]) -> tuple[tuple[Cue, ...], int]:
     overlaps = [0, *(_overlap(a, b) for a, b in pairwise(cues))][: len(cues)]
     repeating = sum(k > 0 for k in overlaps)
     live = max(overlaps, default=0) >= ROLLING_WORDS and repeating >= ROLLING_SHARE * (len(cues) - 1)
-    kept: list[Cue] = []
+    kept: list[ReadCue] = []
     repeats = 0
     for cue, overlap in zip(cues, overlaps, strict=True):
         goes_on = len(cue.lines) > 1 and len(cue.lines[0]) <= overlap < len(cue.words)
@@ -170,7 +170,7 @@ def said_once(cues: Sequence[Cue]) -> tuple[tuple[Cue, ...], int]:
     return tuple(kept), repeats
 
 
-def _overlap(before: Cue, cue: Cue) -> int:
+def _overlap(before: ReadCue, cue: ReadCue) -> int:
     """How many words at the start of ``cue`` repeat the last lines of ``before``; 0 after a pause."""
     if cue.start - before.end > ROLLING_GAP:
         return 0
@@ -190,7 +190,7 @@ def _without(lines: tuple[tuple[Spoken, ...], ...], count: int) -> tuple[tuple[S
     return tuple(line for line in rest if line)
 
 
-def _words(cues: Iterable[Cue], lines: Lines) -> Iterator[Word]:
+def _words(cues: Iterable[ReadCue], lines: Lines) -> Iterator[Word]:
     """The words of the cues, not yet placed in a running text."""
     paragraph = 0
     last_end: float | None = None
@@ -217,7 +217,7 @@ def running(words: Iterable[Word]) -> tuple[str, tuple[Word, ...]]:
     return "".join(text), tuple(placed)
 
 
-def word_times(cue: Cue) -> tuple[tuple[float, float], ...]:
+def word_times(cue: ReadCue) -> tuple[tuple[float, float], ...]:
     """Start and end of each word in seconds: by inner time stamps, between them by number of characters.
 
     A stamp that is out of order or outside the cue is passed over.

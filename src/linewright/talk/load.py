@@ -24,7 +24,7 @@ _RECORDINGS = re.compile(r"\.(aac|aiff?|avi|flac|m4a|mkv|mov|mp[34]|og[ag]|opus|
 _DOCUMENTS = re.compile(r"\.(docx?|epub|odt|pdf|pptx|rtf)", re.IGNORECASE)
 
 
-class Kind(StrEnum):
+class TalkFormat(StrEnum):
     """Formats of talks."""
 
     TYPED = "typed"
@@ -35,11 +35,11 @@ class Kind(StrEnum):
 
 #: Suffixes that settle the format; of any other file (.txt too) the first lines decide.
 SUFFIXES = {
-    ".md": Kind.TYPED,
-    ".markdown": Kind.TYPED,
-    ".vtt": Kind.WEBVTT,
-    ".srt": Kind.SUBRIP,
-    ".json": Kind.RECOGNISER,
+    ".md": TalkFormat.TYPED,
+    ".markdown": TalkFormat.TYPED,
+    ".vtt": TalkFormat.WEBVTT,
+    ".srt": TalkFormat.SUBRIP,
+    ".json": TalkFormat.RECOGNISER,
 }
 
 
@@ -55,7 +55,7 @@ def load_talk(path: Path) -> Talk:
     return replace(talk, notes=(*notes, *talk.notes)) if notes else talk
 
 
-def load_text(text: str, kind: Kind | None = None, source: str = "-") -> Talk:
+def load_text(text: str, kind: TalkFormat | None = None, source: str = "-") -> Talk:
     """Read a talk from its text.
 
     :param kind: its format; None to tell it by its first lines.
@@ -65,13 +65,13 @@ def load_text(text: str, kind: Kind | None = None, source: str = "-") -> Talk:
     text = unsteered(text)
     kind = kind or kind_of(text)
     title = _title(source)
-    if kind is Kind.TYPED:
+    if kind is TalkFormat.TYPED:
         talk = typed_talk(text, title, source)
-    elif kind is Kind.RECOGNISER:
+    elif kind is TalkFormat.RECOGNISER:
         talk = recogniser_talk(text, title, source)
     else:
         lines = Lines(text)
-        captions = webvtt(text, lines) if kind is Kind.WEBVTT else subrip(text, lines)
+        captions = webvtt(text, lines) if kind is TalkFormat.WEBVTT else subrip(text, lines)
         talk = talk_of(_note_cut(captions, text), lines, title, source)
         if not talk.words:
             raise UnusableInput(
@@ -83,17 +83,17 @@ def load_text(text: str, kind: Kind | None = None, source: str = "-") -> Talk:
     return talk
 
 
-def kind_of(text: str) -> Kind:
+def kind_of(text: str) -> TalkFormat:
     """Tell a talk's format by its beginning; what looks like nothing else is typed."""
     head = text.lstrip("\ufeff")[:4000]
     if re.match(r"WEBVTT(\s|$)", head):
-        return Kind.WEBVTT
+        return TalkFormat.WEBVTT
     if re.match(r'\s*(\{\s*"|\[\s*\{\s*")', head):
-        return Kind.RECOGNISER
+        return TalkFormat.RECOGNISER
     first_lines = [line for line in head.splitlines() if line.strip()][:2]
     if any(TIMINGS.match(line) for line in first_lines):
-        return Kind.SUBRIP
-    return Kind.TYPED
+        return TalkFormat.SUBRIP
+    return TalkFormat.TYPED
 
 
 def _note_cut(captions: Captions, text: str) -> Captions:

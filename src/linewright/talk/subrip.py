@@ -6,7 +6,7 @@ import html
 import re
 from collections.abc import Iterator
 
-from linewright.talk.captions import STAMP, Captions, Cue, cue_times, spoken
+from linewright.talk.captions import STAMP, Captions, ReadCue, cue_times, spoken
 from linewright.talk.places import Lines
 from linewright.talk.webvtt import REFERENCE
 
@@ -30,7 +30,7 @@ def subrip(text: str, lines: Lines) -> Captions:
     for first, last in spans[: starts[0] if starts else 0]:
         if text[first:last].strip():
             notes.append((first, f"words before the first times are left out: {text[first:last][:60]!r}"))
-    cues: list[Cue] = []
+    cues: list[ReadCue] = []
     for head, end in zip(heads, [*starts, len(spans)][1:], strict=True):
         cue = _cue(text, spans, head, end, notes)
         if cue and cue.lines:
@@ -43,7 +43,7 @@ def _start(text: str, spans: list[tuple[int, int]], head: int) -> int:
     return head - 1 if head and _INDEX.match(text[slice(*spans[head - 1])]) else head
 
 
-def _cue(text: str, spans: list[tuple[int, int]], head: int, end: int, notes: list[tuple[int, str]]) -> Cue | None:
+def _cue(text: str, spans: list[tuple[int, int]], head: int, end: int, notes: list[tuple[int, str]]) -> ReadCue | None:
     line = text[slice(*spans[head])]
     timings = TIMINGS.match(line)
     times = cue_times(line, (timings[1], timings[6]) if timings else None, spans[head][0], notes)
@@ -53,7 +53,7 @@ def _cue(text: str, spans: list[tuple[int, int]], head: int, end: int, notes: li
         if end == len(spans):
             notes.append((spans[head][0], "the file ends before this cue's words"))
         return None
-    return Cue(*times, spoken(_pieces(text, spans[head + 1][0], spans[end - 1][1])))
+    return ReadCue(*times, spoken(_pieces(text, spans[head + 1][0], spans[end - 1][1])))
 
 
 def _pieces(text: str, start: int, end: int) -> Iterator[tuple[str, int] | float]:

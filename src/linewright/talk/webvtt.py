@@ -9,7 +9,7 @@ import html
 import re
 from collections.abc import Iterator
 
-from linewright.talk.captions import Captions, Cue, cue_times, seconds, spoken
+from linewright.talk.captions import Captions, ReadCue, cue_times, seconds, spoken
 from linewright.talk.places import Lines
 
 _SIGNATURE = re.compile(r"WEBVTT(?:[ \t].*)?$")
@@ -22,7 +22,7 @@ _TOKEN = re.compile(rf"<(?P<tag>[^>]*)(?P<close>>?)|{REFERENCE.pattern}|(?s:.)")
 
 def webvtt(text: str, lines: Lines) -> Captions:
     """The cues of a WebVTT file. Never fails; what is left out is noted when words may be lost."""
-    cues: list[Cue] = []
+    cues: list[ReadCue] = []
     notes: list[tuple[int, str]] = []
     spans = lines.spans
     at = _header(text, lines, notes)
@@ -55,7 +55,7 @@ def _header(text: str, lines: Lines, notes: list[tuple[int, str]]) -> int:
     return at
 
 
-def _cue(text: str, block: list[tuple[int, int]], notes: list[tuple[int, str]]) -> Cue | None:
+def _cue(text: str, block: list[tuple[int, int]], notes: list[tuple[int, str]]) -> ReadCue | None:
     """A block's cue, None for comments, style sheets, regions and blocks that are broken."""
     arrow = next((i for i, span in enumerate(block[:2]) if "-->" in text[slice(*span)]), None)
     start = block[0][0]
@@ -77,7 +77,7 @@ def _cue(text: str, block: list[tuple[int, int]], notes: list[tuple[int, str]]) 
         if block[-1][1] == len(text):
             notes.append((block[arrow][0], "the file ends before this cue's words"))
         return None
-    return Cue(*times, spoken(_pieces(text, payload[0][0], payload[-1][1], notes)))
+    return ReadCue(*times, spoken(_pieces(text, payload[0][0], payload[-1][1], notes)))
 
 
 def _pieces(text: str, start: int, end: int, notes: list[tuple[int, str]]) -> Iterator[tuple[str, int] | float]:

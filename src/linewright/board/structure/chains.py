@@ -31,7 +31,7 @@ class Chain:
 
 
 @dataclass(frozen=True, slots=True)
-class Break:
+class PawnBreak:
     """A pawn move that offers an exchange of pawns: Kmoch's lever, a step before it.
 
     :param source: where the pawn stands.
@@ -75,7 +75,7 @@ def _chain(board: chess.Board, color: chess.Color, group: set[chess.Square]) -> 
     return Chain(color, tuple(sorted(group)), tuple(sorted(group - guarded)), heads, locked)
 
 
-def breaks(board: chess.Board, color: chess.Color) -> tuple[Break, ...]:
+def breaks(board: chess.Board, color: chess.Color) -> tuple[PawnBreak, ...]:
     """The pawn breaks that ``color`` has: advances, one step or two, to an empty square from which the pawn attacks
     an enemy pawn. Whether the break is good is another matter."""
     enemy = board.pieces(chess.PAWN, not color)
@@ -84,7 +84,7 @@ def breaks(board: chess.Board, color: chess.Color) -> tuple[Break, ...]:
         for target in _advances(board, source, color):
             against = tuple(chess.SquareSet(chess.BB_PAWN_ATTACKS[color][target]) & enemy)
             if against:
-                found.append(Break(source, target, against))
+                found.append(PawnBreak(source, target, against))
     return tuple(found)
 
 

@@ -11,7 +11,7 @@ from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.sentence.mood import mood
 from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, pawns, score_after
-from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.model import EngineVerdict
 from linewright.engine.signs import CLEAR, SLIGHT, WINNING
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import why

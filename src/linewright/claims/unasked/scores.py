@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import chess
 
-from linewright.engine.model import Score, Verdict
+from linewright.engine.model import EngineVerdict, Score
 from linewright.engine.verdict_evidence import over_term, show_score
 from linewright.language.evidence import Value
 
@@ -13,7 +13,7 @@ from linewright.language.evidence import Value
 MATE = 14.0
 
 
-def loss(turn: chess.Color, before: Verdict, after: Verdict) -> float:
+def loss(turn: chess.Color, before: EngineVerdict, after: EngineVerdict) -> float:
     """Pawns that a move costs the side that made it, 0 and up.
 
     :param turn: the side that moved.
@@ -22,14 +22,14 @@ def loss(turn: chess.Color, before: Verdict, after: Verdict) -> float:
     return max(0.0, lost if turn else -lost)
 
 
-def pawns(verdict: Verdict) -> float:
+def pawns(verdict: EngineVerdict) -> float:
     """A verdict in pawns from White's side, held within ``MATE``; a game that is over counts as mate or 0."""
     if verdict.best is None:
         return (-MATE if verdict.turn else MATE) if verdict.over == "checkmate" else 0.0
     return _in_pawns(verdict.best.score)
 
 
-def good_moves(verdict: Verdict, within: float) -> tuple[chess.Move, ...]:
+def good_moves(verdict: EngineVerdict, within: float) -> tuple[chess.Move, ...]:
     """The first moves of those lines that are at most so many pawns worse than the best one, best first.
 
     :param within: pawns, 0 and up.
@@ -41,7 +41,7 @@ def good_moves(verdict: Verdict, within: float) -> tuple[chess.Move, ...]:
     )
 
 
-def score_after(verdict: Verdict) -> Value:
+def score_after(verdict: EngineVerdict) -> Value:
     """The score alone: ``−1.3``, or how the game is over."""
     if verdict.best is not None:
         return show_score(verdict.best.score)

@@ -8,7 +8,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
-from linewright.captions.corrected import mended_captions
+from linewright.captions.corrected import correct_captions
 from linewright.claims.check import check_walk
 from linewright.claims.engine_judge import judging, remembering
 from linewright.claims.model import Verdict
@@ -24,7 +24,7 @@ from linewright.hear.priming import prompt
 from linewright.hear.recording import check_recording, clock, load_sound
 from linewright.hear.whisper import Whisper
 from linewright.publish.build import build
-from linewright.publish.outputs import ALL, Order, Part
+from linewright.publish.outputs import ALL, Order, OutputPart
 from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
 from linewright.reading.reader import read_talk
 from linewright.settle.answers_file import load_answers
@@ -58,10 +58,10 @@ def build_lesson(
         judge = stack.enter_context(remembering(verdicts))
         found = check_walk(walk, games, judge, load_off())
         timed = told.unit is Unit.SECONDS
-        captions = mended_captions(walk, games, None) if timed else None
+        captions = correct_captions(walk, games, None) if timed else None
         tell(0.4, "making page, hand-out and PGN")
         order = Order(
-            ALL | {Part.FILM} if film else ALL,
+            ALL | {OutputPart.FILM} if film else ALL,
             _theme(talk, themes),
             games,
             signs,

@@ -17,11 +17,11 @@ import chess
 
 from linewright.desk.views.evidence import board_of
 from linewright.engine import settings
-from linewright.engine.model import Verdict
+from linewright.engine.model import EngineVerdict
 from linewright.engine.session import Engine
 from linewright.engine.signs import sign
 from linewright.engine.verdict_evidence import cite_verdict, describe_verdict, show_score
-from linewright.engine.verdict_memory import Memory
+from linewright.engine.verdict_memory import VerdictMemory
 from linewright.lesson.spoken import figurine, move_number
 from linewright.support.errors import UnusableInput
 
@@ -41,7 +41,7 @@ class EngineRoom:
         self._path, self._verdicts = path, verdicts
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="linewright-engine")
         self._engine: Engine | None = None
-        self._memory: Memory | None = None
+        self._memory: VerdictMemory | None = None
         self._why = ""
         self._wanted: dict[str, str] = {}
 
@@ -64,7 +64,7 @@ class EngineRoom:
 
     def _look(self, board: chess.Board) -> dict[str, Any] | None:
         answer = self._open().verdicts([board], NODES, LINES)[0]
-        return verdict_view(board, answer) if isinstance(answer, Verdict) else None
+        return verdict_view(board, answer) if isinstance(answer, EngineVerdict) else None
 
     def _open(self) -> Engine:
         if self._why:
@@ -72,7 +72,7 @@ class EngineRoom:
         if self._engine is None:
             try:
                 chosen = settings.load()
-                self._memory = Memory.open(self._verdicts)
+                self._memory = VerdictMemory.open(self._verdicts)
                 self._engine = Engine.open(replace(chosen, path=self._path) if self._path else chosen, self._memory)
             except UnusableInput as trouble:
                 self._why = trouble.what
@@ -92,7 +92,7 @@ class EngineRoom:
             self._memory.close()
 
 
-def verdict_view(board: chess.Board, verdict: Verdict) -> dict[str, Any]:
+def verdict_view(board: chess.Board, verdict: EngineVerdict) -> dict[str, Any]:
     """A verdict as a page shows it: the trade's sign with words, and lines in figurines."""
     return {
         "fen": board.fen(),

@@ -9,7 +9,7 @@ from linewright.desk.views.evidence import board_of
 from linewright.publish.timing import RATE, spoken_talk
 from linewright.reading.reader import read_talk
 from linewright.reading.search.positions import Played
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 
 
 def corrected_phrase(words: str, fen: str, base: Played | None = None) -> str:
@@ -22,7 +22,7 @@ def corrected_phrase(words: str, fen: str, base: Played | None = None) -> str:
     if not words.strip():
         return words
     plain = words.replace("{", "(").replace("}", ")")  # a mark can't be dictated
-    typed = load_text(f"{{start: {board_of(fen).fen()}}}\n\n{plain}", Kind.TYPED)
+    typed = load_text(f"{{start: {board_of(fen).fen()}}}\n\n{plain}", TalkFormat.TYPED)
     # With times, words are read as heard ones are: "be four" may be b4.
     walk = read_talk(spoken_talk(typed, RATE), base)
     moves = tuple(move_edits(walk, None))

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 import chess
 
-from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.model import EngineVerdict
 from linewright.engine.signs import Sign, sign
 from linewright.games.api import Debut, GameTags, Replies, position_key
 from linewright.lesson.finding import TROUBLES, Finding, GameRef, Kind

@@ -11,7 +11,7 @@ from linewright.games.api import wilson_interval
 from linewright.practice.classes.store import Store, entries_of
 from linewright.practice.classes.tables import entries, pupils
 from linewright.practice.drills.drill import Drill
-from linewright.practice.schedule.log import Kind, effective
+from linewright.practice.schedule.log import EntryKind, effective
 from linewright.practice.schedule.settings import DAY
 
 #: Answers from which on a position is said to be missed: of fewer the interval is too wide to say anything.
@@ -63,7 +63,7 @@ class Missed:
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
+class ClassReport:
     """A class at one moment: pupils by name, positions by how surely they are missed."""
 
     pupils: tuple[Practised, ...]
@@ -71,7 +71,7 @@ class Report:
     answers: int
 
 
-def class_report(store: Store, class_id: str, now: int, drills: Sequence[Drill] | None = None) -> Report:
+def class_report(store: Store, class_id: str, now: int, drills: Sequence[Drill] | None = None) -> ClassReport:
     """A class's report, counted in the database: what was taken back does not count.
 
     :param drills: the class's; asked of the store unless given.
@@ -81,13 +81,13 @@ def class_report(store: Store, class_id: str, now: int, drills: Sequence[Drill] 
         gone = _taken_back(connection, class_id)
         by_pupil = _by_pupil(connection, class_id, now, gone)
         missed = _missed(connection, class_id, asked, gone)
-    return Report(by_pupil, missed, sum(p.answers for p in by_pupil))
+    return ClassReport(by_pupil, missed, sum(p.answers for p in by_pupil))
 
 
 def _taken_back(connection: sa.Connection, class_id: str) -> frozenset[int]:
     """The arrival numbers of reviews that were taken back. Only undos and what they reach have to be looked at."""
     of_class = sa.select(pupils.c.id).where(pupils.c.class_id == class_id)
-    undos = sa.select(entries).where(entries.c.pupil_id.in_(of_class), entries.c.kind == str(Kind.UNDO))
+    undos = sa.select(entries).where(entries.c.pupil_id.in_(of_class), entries.c.kind == str(EntryKind.UNDO))
     rows = list(connection.execute(undos))
     found: set[int] = set()
     by_pupil: dict[str, list[sa.Row[tuple[object, ...]]]] = {}
@@ -98,7 +98,7 @@ def _taken_back(connection: sa.Connection, class_id: str) -> frozenset[int]:
         for first in range(0, len(undone), AT_ONCE):
             wanted = [row.undoes for row in undone[first : first + AT_ONCE]]
             reached = sa.select(entries).where(entries.c.pupil_id == pupil_id, entries.c.id.in_(wanted))
-            targets += [row for row in connection.execute(reached) if row.kind == str(Kind.REVIEW)]
+            targets += [row for row in connection.execute(reached) if row.kind == str(EntryKind.REVIEW)]
         counts = {entry.id for entry in effective(entries_of([*undone, *targets]))}
         found |= {row.seq for row in targets if row.id not in counts}
     return frozenset(found)
@@ -106,7 +106,7 @@ def _taken_back(connection: sa.Connection, class_id: str) -> frozenset[int]:
 
 def _reviews(class_id: str, gone: frozenset[int]) -> sa.Select[tuple[object, ...]]:
     of_class = sa.select(pupils.c.id).where(pupils.c.class_id == class_id)
-    query = sa.select(entries).where(entries.c.pupil_id.in_(of_class), entries.c.kind == str(Kind.REVIEW))
+    query = sa.select(entries).where(entries.c.pupil_id.in_(of_class), entries.c.kind == str(EntryKind.REVIEW))
     # Written into the statement: databases take some ten thousand parameters only.
     taken_back: sa.BindParameter[int] = sa.bindparam("gone", sorted(gone), expanding=True, literal_execute=True)
     return query.where(entries.c.seq.not_in(taken_back)) if gone else query

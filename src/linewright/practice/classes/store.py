@@ -17,7 +17,7 @@ from linewright.practice.classes.database import open_database, writing
 from linewright.practice.classes.link_tokens import hashed, new_token
 from linewright.practice.classes.tables import classes, entries, lessons, pupils
 from linewright.practice.drills.drill import Drill, drill_json, drill_of_json, merged
-from linewright.practice.schedule.log import Entry, Kind
+from linewright.practice.schedule.log import EntryKind, LogEntry
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.errors import UnusableInput
 
@@ -69,7 +69,7 @@ class Synced:
     """
 
     new: int
-    entries: tuple[Entry, ...]
+    entries: tuple[LogEntry, ...]
     seq: int
     more: bool
 
@@ -248,7 +248,7 @@ class Store:
 
     # The log.
 
-    def sync(self, pupil_id: str, sent: Sequence[Entry], since: int = 0) -> Synced:
+    def sync(self, pupil_id: str, sent: Sequence[LogEntry], since: int = 0) -> Synced:
         """Keep what a device sends, and hand back what it doesn't know yet. Sent again, it does nothing.
 
         :param since: the ``seq`` of the device's last sync; 0 for all.
@@ -259,7 +259,7 @@ class Store:
             raise done
         return done
 
-    def sync_many(self, asked: Sequence[tuple[str, Sequence[Entry], int]]) -> list[Synced | UnusableInput]:
+    def sync_many(self, asked: Sequence[tuple[str, Sequence[LogEntry], int]]) -> list[Synced | UnusableInput]:
         """Several syncs in one transaction, as :meth:`sync` each; what can't be kept of one never stops another."""
         with writing(self.engine) as connection:
             kept = self._keep(connection, asked)
@@ -276,7 +276,7 @@ class Store:
             return repr((connection.execute(query).first(), connection.execute(figures).first()))
 
     def _keep(
-        self, connection: sa.Connection, asked: Sequence[tuple[str, Sequence[Entry], int]]
+        self, connection: sa.Connection, asked: Sequence[tuple[str, Sequence[LogEntry], int]]
     ) -> list[int | UnusableInput]:
         """For each sync how many of its entries were new, or why they can't be kept. One statement for all of them."""
         senders = sorted({pupil_id for pupil_id, sent, _ in asked if sent})
@@ -300,13 +300,13 @@ class Store:
                 new[owners[row.pupil_id, row.id]] += 1
         return [count if trouble is None else trouble for count, trouble in zip(new, troubles, strict=True)]
 
-    def log(self, pupil_id: str) -> tuple[Entry, ...]:
+    def log(self, pupil_id: str) -> tuple[LogEntry, ...]:
         """All of a pupil's entries, in order of arrival."""
         query = sa.select(entries).where(entries.c.pupil_id == pupil_id).order_by(entries.c.seq)
         with self.engine.connect() as connection:
             return tuple(_entry(row) for row in connection.execute(query))
 
-    def class_logs(self, class_id: str) -> Iterator[tuple[Pupil, tuple[Entry, ...]]]:
+    def class_logs(self, class_id: str) -> Iterator[tuple[Pupil, tuple[LogEntry, ...]]]:
         """Each pupil with all entries."""
         for pupil in self.pupils(class_id):
             yield pupil, self.log(pupil.id)
@@ -399,11 +399,11 @@ def _pupil_and_class(row: Any) -> tuple[Pupil, SchoolClass]:
     return _pupil(row), SchoolClass(row.class_id, row.class_name, row.retention, row.minutes, _weights(row))
 
 
-def _entry(row: Any) -> Entry:
-    return Entry(row.id, Kind(row.kind), row.drill, row.at, row.rating, row.answer, row.took, row.undoes)
+def _entry(row: Any) -> LogEntry:
+    return LogEntry(row.id, EntryKind(row.kind), row.drill, row.at, row.rating, row.answer, row.took, row.undoes)
 
 
-def _row(pupil_id: str, entry: Entry) -> dict[str, Any]:
+def _row(pupil_id: str, entry: LogEntry) -> dict[str, Any]:
     return {
         "pupil_id": pupil_id,
         "id": entry.id,
@@ -417,6 +417,6 @@ def _row(pupil_id: str, entry: Entry) -> dict[str, Any]:
     }
 
 
-def entries_of(rows: Iterable[Any]) -> tuple[Entry, ...]:
+def entries_of(rows: Iterable[Any]) -> tuple[LogEntry, ...]:
     """Entries of the table's rows."""
     return tuple(map(_entry, rows))

@@ -13,14 +13,14 @@ from linewright.lesson.finding import Finding
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Node, Walk
 from linewright.practice.drills.drill import Drill, Task, drill_id, key_of
-from linewright.practice.drills.judged_moves import Blame
+from linewright.practice.drills.judged_moves import JudgedMoves
 from linewright.practice.drills.meeting_chances import reaches
 from linewright.practice.drills.plan_drills import Planner, plan_drills
 from linewright.practice.drills.playing_drills import tabiyas
 from linewright.practice.drills.punishments import Judge, judged, punished
 from linewright.practice.drills.sentence_drills import said_drills
 from linewright.practice.drills.square_drills import square_drills
-from linewright.practice.drills.taught_moves import Games, Taught, accepted
+from linewright.practice.drills.taught_moves import DrillGames, TaughtMoves, accepted
 
 #: Half-moves from the start up to which moves are asked: beyond, a quoted game runs on with its players' own troubles.
 OPENING_PLIES = 40
@@ -49,7 +49,7 @@ class Drills:
 def make_drills(
     walk: Walk,
     findings: Sequence[Finding] = (),
-    games: Games | None = None,
+    games: DrillGames | None = None,
     judge: Judge | None = None,
     side: str = "",
     planner: Planner | None = None,
@@ -84,15 +84,15 @@ class _Maker:
         self,
         walk: Walk,
         findings: tuple[Finding, ...],
-        games: Games | None,
+        games: DrillGames | None,
         judge: Judge | None,
         sides: tuple[chess.Color, ...],
         planner: Planner | None,
     ) -> None:
         self.walk, self.findings, self.games, self.judge, self.sides = walk, findings, games, judge, sides
         self.planner = planner
-        self.blame = Blame(walk, findings)
-        self.taught = Taught(walk, self.blame.mistakes)
+        self.blame = JudgedMoves(walk, findings)
+        self.taught = TaughtMoves(walk, self.blame.mistakes)
         self.steps = {step.node: i for i, step in reversed(list(enumerate(walk.steps))) if isinstance(step, MoveStep)}
         self.left_out: list[LeftOut] = []
         self._reach = {side: reaches(walk, side, games) for side in sides}

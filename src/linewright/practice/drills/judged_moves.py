@@ -52,14 +52,14 @@ _OUGHT = re.compile(
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class WordsAround:
     """The words around a move step: those before it since the step before, those behind it up to the next step."""
 
     before: str
     behind: str
 
 
-class Blame:
+class JudgedMoves:
     """A walk with what the talk says of its moves, computed once.
 
     :param findings: those of a check with an engine; a praised or unblamed move that they show to lose is a mistake.
@@ -103,13 +103,13 @@ class Blame:
             found |= {node for node in left if self.walk.nodes[node].parent == step.node and node != after.node}
         return found
 
-    def around(self, index: int) -> Told:
+    def around(self, index: int) -> WordsAround:
         """The words next to a step, in lower case, at most :data:`NEAR` on each side, within their sentences."""
         first, last = self._spans[index]
         low = max([first - NEAR, self._spans[index - 1][1] if index else 0, self._sentence(first)[0]])
         end = self._sentence(max(first, last - 1))[1]
         follow = self._spans[index + 1][0] if index + 1 < len(self._spans) else len(self.walk.talk.words)
-        return Told(self._words(low, first), self._words(last, min(last + NEAR, follow, end)))
+        return WordsAround(self._words(low, first), self._words(last, min(last + NEAR, follow, end)))
 
     def sentence(self, index: int) -> str:
         """The trainer's own sentence at a step, and the one behind it where that tells no further move."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import chess
 
-from linewright.lesson.path_chances import Reach
+from linewright.lesson.path_chances import PathChances
 from linewright.lesson.walk import Node, Walk
 from linewright.practice.drills.drill import key_of
-from linewright.practice.drills.taught_moves import Games
+from linewright.practice.drills.taught_moves import DrillGames
 
 #: The share of a reply that no game of the base chose: rarer than what a base of some thousand games would show.
 UNPLAYED = 0.002
@@ -15,10 +15,10 @@ UNPLAYED = 0.002
 KNOWN_GAMES = 20
 
 
-def reaches(walk: Walk, side: chess.Color, games: Games | None) -> dict[str, float]:
+def reaches(walk: Walk, side: chess.Color, games: DrillGames | None) -> dict[str, float]:
     """For each position of a walk (by ``key_of``) the chance, 0-1, that it comes up.
 
-    The product of the opponents' shares along the line (:class:`linewright.lesson.path_chances.Reach`). Without
+    The product of the opponents' shares along the line (:class:`linewright.lesson.path_chances.PathChances`). Without
     games every reply shown, and one more for all that is not shown, counts alike. Of several ways to one position the
     likeliest counts: they may share their beginning, so that adding them would count it twice.
     """
@@ -26,7 +26,7 @@ def reaches(walk: Walk, side: chess.Color, games: Games | None) -> dict[str, flo
     def part(board: chess.Board, before: Node, after: Node) -> float:
         return share(board, after.uci, len(before.children), games)
 
-    reach = Reach(walk, side, part)
+    reach = PathChances(walk, side, part)
     found: dict[str, float] = {}
     for node in walk.nodes:
         key = key_of(node.fen)
@@ -34,7 +34,7 @@ def reaches(walk: Walk, side: chess.Color, games: Games | None) -> dict[str, flo
     return found
 
 
-def share(board: chess.Board, uci: str, shown: int, games: Games | None) -> float:
+def share(board: chess.Board, uci: str, shown: int, games: DrillGames | None) -> float:
     """The share (0-1) of opponents who choose a reply.
 
     :param shown: how many replies the lesson shows here.

@@ -8,14 +8,13 @@ from typing import Protocol
 import chess
 
 from linewright.board.tactics.exchange import exchange, value_at
-from linewright.engine.model import EngineTrouble
-from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.model import EngineTrouble, EngineVerdict
 from linewright.engine.signs import expected
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.lesson.spoken import written
 from linewright.lesson.walk import Node, Walk
 from linewright.practice.drills.drill import Accepted, Source, Standing, Wrong, key_of
-from linewright.practice.drills.taught_moves import ENOUGH_GAMES, Games, Taught, figures
+from linewright.practice.drills.taught_moves import ENOUGH_GAMES, DrillGames, TaughtMoves, figures
 
 #: Half-moves shown of a punishment: the blow, the defence, the second blow.
 SHOWN = 3
@@ -37,7 +36,7 @@ class Judge(Protocol):
 
 
 def punished(
-    walk: Walk, taught: Taught, board: chess.Board, accepted: Sequence[Accepted], games: Games | None
+    walk: Walk, taught: TaughtMoves, board: chess.Board, accepted: Sequence[Accepted], games: DrillGames | None
 ) -> tuple[Wrong, ...]:
     """Wrong moves of a position whose punishment the talk, the games or the board shows; each once, in that order."""
     key = key_of(board.fen())
@@ -50,7 +49,7 @@ def punished(
     return tuple(found.values())
 
 
-def _by_talk(walk: Walk, taught: Taught, key: str) -> Iterator[Wrong]:
+def _by_talk(walk: Walk, taught: TaughtMoves, key: str) -> Iterator[Wrong]:
     """Mistakes that the talk shows, with what it plays against them."""
     for node in taught.wrong(key):
         line = list(_first_line(walk, node))
@@ -64,7 +63,7 @@ def _first_line(walk: Walk, node: Node) -> Iterator[Node]:
         yield node
 
 
-def _by_games(board: chess.Board, games: Games | None) -> Iterator[Wrong]:
+def _by_games(board: chess.Board, games: DrillGames | None) -> Iterator[Wrong]:
     """Moves played in games, with the reply that scored best against them."""
     replies = games.replies(board) if games is not None else None
     for reply in replies.replies[:LOOKED_UP] if replies else ():

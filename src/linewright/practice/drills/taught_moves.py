@@ -18,7 +18,7 @@ from linewright.support.errors import UnusableInput
 ENOUGH_GAMES = 30
 
 
-class Games(Protocol):
+class DrillGames(Protocol):
     """The part of the games base that drills ask; None where it can't tell."""
 
     def replies(self, board: chess.Board) -> Replies | None: ...
@@ -39,7 +39,7 @@ class BaseGames:
         return self._kept.setdefault(key, None)
 
 
-class Taught:
+class TaughtMoves:
     """What a walk teaches in each position, whatever the order of moves that leads to it.
 
     :param mistakes: nodes whose move the talk tells as a mistake (``Blame``).
@@ -90,7 +90,7 @@ class Taught:
 
 
 def accepted(
-    board: chess.Board, right: Iterable[Node], wrong: Iterable[str], games: Games | None
+    board: chess.Board, right: Iterable[Node], wrong: Iterable[str], games: DrillGames | None
 ) -> tuple[Accepted, ...]:
     """The moves that count, taught ones first, then those the games show equally good, most played first.
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 import fsrs
 
-from linewright.practice.schedule.log import Entry, by_drill
+from linewright.practice.schedule.log import LogEntry, by_drill
 from linewright.practice.schedule.settings import DAY
 from linewright.support.extras import extra
 
@@ -36,7 +36,7 @@ class Fit:
     after: float
 
 
-def fitted(logs: Iterable[Sequence[Entry]]) -> Fit | None:
+def fitted(logs: Iterable[Sequence[LogEntry]]) -> Fit | None:
     """Weights fitted to the logs of several pupils; None while there are too few answers.
 
     :raises UnusableInput: when the optimiser is not installed.
@@ -59,7 +59,7 @@ def fitted(logs: Iterable[Sequence[Entry]]) -> Fit | None:
     return Fit(weights, len(items), before, after)
 
 
-def histories(reviews: Sequence[Entry]) -> Iterator[tuple[tuple[int, int], ...]]:
+def histories(reviews: Sequence[LogEntry]) -> Iterator[tuple[tuple[int, int], ...]]:
     """For each review a day or more after the one before: all ratings up to it, each with the days since the last."""
     days = [0, *((b.at - a.at) // DAY for a, b in pairwise(reviews))]
     rows = [(review.rating, elapsed) for review, elapsed in zip(reviews, days, strict=True)]

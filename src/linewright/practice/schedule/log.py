@@ -23,7 +23,7 @@ EARLIEST, LATEST = 1_577_836_800_000, 4_733_510_400_000
 _DRILL = re.compile(r"[0-9a-f]{16}")
 
 
-class Kind(StrEnum):
+class EntryKind(StrEnum):
     REVIEW = "review"
     UNDO = "undo"
 
@@ -38,7 +38,7 @@ class Rating(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class LogEntry:
     """One line of the log.
 
     :param id: made by the pupil's device (UUID, version 4 or 7, lower case): the same entry sent twice is one.
@@ -51,7 +51,7 @@ class Entry:
     """
 
     id: str
-    kind: Kind
+    kind: EntryKind
     drill: str
     at: int
     rating: int = 0
@@ -65,7 +65,7 @@ class Entry:
         return self.at, self.id
 
 
-def effective(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+def effective(entries: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
     """The reviews that count, in order: those not taken back.
 
     An undo may be undone itself. It only reaches entries before it in the log's order, so that none can reach round
@@ -74,34 +74,34 @@ def effective(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     ordered = sorted({entry.id: entry for entry in entries}.values(), key=lambda entry: entry.order)
     orders = {entry.id: entry.order for entry in ordered}
     gone: set[str] = set()
-    kept: list[Entry] = []
+    kept: list[LogEntry] = []
     for entry in reversed(ordered):
         if entry.id in gone:
             continue
-        if entry.kind is Kind.REVIEW:
+        if entry.kind is EntryKind.REVIEW:
             kept.append(entry)
         elif entry.undoes in orders and orders[entry.undoes] < entry.order:
             gone.add(entry.undoes)
     return tuple(reversed(kept))
 
 
-def by_drill(entries: Iterable[Entry]) -> dict[str, tuple[Entry, ...]]:
+def by_drill(entries: Iterable[LogEntry]) -> dict[str, tuple[LogEntry, ...]]:
     """The reviews that count, by drill, each in order."""
-    found: dict[str, list[Entry]] = {}
+    found: dict[str, list[LogEntry]] = {}
     for entry in effective(entries):
         found.setdefault(entry.drill, []).append(entry)
     return {drill: tuple(reviews) for drill, reviews in found.items()}
 
 
-def entry_json(entry: Entry) -> dict[str, Any]:
+def entry_json(entry: LogEntry) -> dict[str, Any]:
     """An entry as JSON values."""
     data: dict[str, Any] = {"id": entry.id, "kind": str(entry.kind), "drill": entry.drill, "at": entry.at}
-    if entry.kind is Kind.REVIEW:
+    if entry.kind is EntryKind.REVIEW:
         return data | {"rating": entry.rating, "answer": entry.answer, "took": entry.took}
     return data | {"undoes": entry.undoes}
 
 
-def entry_of_json(data: Mapping[str, Any]) -> Entry:
+def entry_of_json(data: Mapping[str, Any]) -> LogEntry:
     """The entry of JSON values that came from a pupil's device, checked.
 
     :raises ValueError: when they are no entry's; the message names what is wrong.
@@ -109,23 +109,23 @@ def entry_of_json(data: Mapping[str, Any]) -> Entry:
     if not isinstance(data, Mapping):
         raise ValueError("an entry is an object")
     try:
-        kind = Kind(data["kind"])
-        entry = Entry(
+        kind = EntryKind(data["kind"])
+        entry = LogEntry(
             id=_uuid(data["id"]),
             kind=kind,
             drill=_matching(_DRILL, data["drill"], "drill"),
             at=_number(data["at"], "at", EARLIEST, LATEST),
-            rating=_number(data["rating"], "rating", 1, 4) if kind is Kind.REVIEW else 0,
+            rating=_number(data["rating"], "rating", 1, 4) if kind is EntryKind.REVIEW else 0,
             answer=_text(data.get("answer", "")),
             took=min(_number(data.get("took", 0), "took", 0, LATEST), LONGEST_TOOK),
-            undoes=_uuid(data["undoes"]) if kind is Kind.UNDO else "",
+            undoes=_uuid(data["undoes"]) if kind is EntryKind.UNDO else "",
         )
     except KeyError as missing:
         raise ValueError(f"an entry without {missing}") from None
     return entry
 
 
-def entries_of_json(rows: Iterable[Any]) -> Iterator[Entry | ValueError]:
+def entries_of_json(rows: Iterable[Any]) -> Iterator[LogEntry | ValueError]:
     """Each row's entry, or what is wrong with it: one bad row never stops the rest."""
     for row in rows:
         try:

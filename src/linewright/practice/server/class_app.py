@@ -22,7 +22,7 @@ from starlette.routing import Route
 from linewright.practice.classes.store import Pupil, SchoolClass, Store
 from linewright.practice.outputs.practice_page import page_script, page_style, served_page
 from linewright.practice.playing_on import Partner
-from linewright.practice.schedule.log import Entry, entries_of_json, entry_json
+from linewright.practice.schedule.log import LogEntry, entries_of_json, entry_json
 from linewright.practice.server.classroom import Classroom
 from linewright.publish.html.typefaces import FONTS, faces
 from linewright.support.errors import UnusableInput
@@ -214,12 +214,12 @@ async def _sync(request: Request, pupil: Pupil, school_class: SchoolClass) -> Re
     if len(rows) > MOST_ENTRIES:
         return _no(413, f"more than {MOST_ENTRIES} answers at once")
     found = list(entries_of_json(rows))
-    sent = [entry for entry in found if isinstance(entry, Entry)]
+    sent = [entry for entry in found if isinstance(entry, LogEntry)]
     done = await request.app.state.classroom.syncs.ask((pupil.id, sent, since))
     return _own(
         {
             "new": done.new,
-            "refused": [index for index, entry in enumerate(found) if not isinstance(entry, Entry)],
+            "refused": [index for index, entry in enumerate(found) if not isinstance(entry, LogEntry)],
             "entries": [entry_json(entry) for entry in done.entries],
             "seq": done.seq,
             "more": done.more,

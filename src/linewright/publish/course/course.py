@@ -31,7 +31,7 @@ class Lesson:
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class LessonSpot:
     """A position in a talk.
 
     :param lesson: the talk's number in the course, from 0.
@@ -43,21 +43,21 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class IndexEntry:
     """An opening of the index, with the talks that reach it."""
 
     name: str
     eco: str
     fen: str
-    spots: tuple[Spot, ...]
+    spots: tuple[LessonSpot, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Meeting:
+class Transposition:
     """A position that talks reach by different moves; the talks go one way from there."""
 
     fen: str
-    spots: tuple[Spot, ...]
+    spots: tuple[LessonSpot, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ class Branch:
     """
 
     moves: tuple[tuple[str, str], ...]
-    spots: tuple[Spot, ...]
+    spots: tuple[LessonSpot, ...]
     branches: tuple[Branch, ...]
 
 
@@ -79,9 +79,9 @@ def key(fen: str) -> str:
     return chess.Board(fen).epd()
 
 
-def opening_index(lessons: Sequence[Lesson]) -> tuple[Entry, ...]:
+def opening_index(lessons: Sequence[Lesson]) -> tuple[IndexEntry, ...]:
     """Every catalogued opening that a talk reaches, by name, then code; each position once."""
-    found: dict[str, tuple[str, str, str, list[Spot]]] = {}
+    found: dict[str, tuple[str, str, str, list[LessonSpot]]] = {}
     for number, lesson in enumerate(lessons):
         for node in lesson.walk.nodes:
             opening = opening_at(node.fen)
@@ -89,28 +89,28 @@ def opening_index(lessons: Sequence[Lesson]) -> tuple[Entry, ...]:
                 continue
             entry = found.setdefault(key(node.fen), (opening.name, opening.eco, node.fen, []))
             if all(spot.lesson != number for spot in entry[3]):
-                entry[3].append(Spot(number, node.id))
-    entries = (Entry(name, eco, fen, tuple(spots)) for name, eco, fen, spots in found.values())
+                entry[3].append(LessonSpot(number, node.id))
+    entries = (IndexEntry(name, eco, fen, tuple(spots)) for name, eco, fen, spots in found.values())
     return tuple(sorted(entries, key=lambda entry: (entry.name, entry.eco, entry.fen)))
 
 
-def meetings(lessons: Sequence[Lesson]) -> tuple[Meeting, ...]:
+def meetings(lessons: Sequence[Lesson]) -> tuple[Transposition, ...]:
     """Where two talks come to one position by different moves, at the first position of each common way."""
-    places: dict[str, list[Spot]] = {}
+    places: dict[str, list[LessonSpot]] = {}
     for number, lesson in enumerate(lessons):
         for node in lesson.walk.nodes:
             spots = places.setdefault(key(node.fen), [])
             if node.ply >= LEAST_PLIES and all(spot.lesson != number for spot in spots):
-                spots.append(Spot(number, node.id))
+                spots.append(LessonSpot(number, node.id))
     found = []
     for spots in places.values():
         ways = {lessons[s.lesson].walk.moves_to(s.node) for s in spots}
         if len(spots) > 1 and len(ways) > 1 and not _met_before(lessons, spots, places):
-            found.append(Meeting(lessons[spots[0].lesson].walk.nodes[spots[0].node].fen, tuple(spots)))
+            found.append(Transposition(lessons[spots[0].lesson].walk.nodes[spots[0].node].fen, tuple(spots)))
     return tuple(found)
 
 
-def _met_before(lessons: Sequence[Lesson], spots: Sequence[Spot], places: dict[str, list[Spot]]) -> bool:
+def _met_before(lessons: Sequence[Lesson], spots: Sequence[LessonSpot], places: dict[str, list[LessonSpot]]) -> bool:
     """Whether the talks were at one position a move earlier already, so that this is no new meeting."""
     parents = set()
     for spot in spots:
@@ -125,13 +125,13 @@ def _met_before(lessons: Sequence[Lesson], spots: Sequence[Spot], places: dict[s
 
 def common_tree(lessons: Sequence[Lesson]) -> tuple[Branch, ...]:
     """All talks' trees as one, cut where lines part or where the talks that cover them change."""
-    roots: dict[str, list[Spot]] = {}
+    roots: dict[str, list[LessonSpot]] = {}
     for number, lesson in enumerate(lessons):
-        roots.setdefault(lesson.walk.start, []).append(Spot(number, 0))
+        roots.setdefault(lesson.walk.start, []).append(LessonSpot(number, 0))
     return tuple(branch for spots in roots.values() for branch in _branches(lessons, spots))
 
 
-def _branches(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> Iterator[Branch]:
+def _branches(lessons: Sequence[Lesson], spots: Sequence[LessonSpot]) -> Iterator[Branch]:
     for following in _children(lessons, spots):
         moves, at = [_last_move(lessons, following)], following
         while len(after := _children(lessons, at)) == 1 and len(after[0]) == len(at):
@@ -140,17 +140,17 @@ def _branches(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> Iterator[Bran
         yield Branch(tuple(moves), tuple(at), tuple(_branches(lessons, at)))
 
 
-def _children(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> list[list[Spot]]:
+def _children(lessons: Sequence[Lesson], spots: Sequence[LessonSpot]) -> list[list[LessonSpot]]:
     """The next moves of some equal positions, each with the talks that play it."""
-    found: dict[str, list[Spot]] = {}
+    found: dict[str, list[LessonSpot]] = {}
     for spot in spots:
         walk = lessons[spot.lesson].walk
         for child in walk.nodes[spot.node].children:
-            found.setdefault(walk.nodes[child].uci, []).append(Spot(spot.lesson, child))
+            found.setdefault(walk.nodes[child].uci, []).append(LessonSpot(spot.lesson, child))
     return list(found.values())
 
 
-def _last_move(lessons: Sequence[Lesson], spots: Sequence[Spot]) -> tuple[str, str]:
+def _last_move(lessons: Sequence[Lesson], spots: Sequence[LessonSpot]) -> tuple[str, str]:
     """The move that leads to some equal positions: FEN before, SAN."""
     ((before, san),) = lessons[spots[0].lesson].walk.written([spots[0].node])
     return before, san

@@ -8,7 +8,7 @@ from typing import Any
 from linewright.publish.course.course import (
     Branch,
     Lesson,
-    Spot,
+    LessonSpot,
     common_tree,
     course_pgn,
     meetings,
@@ -87,13 +87,13 @@ class _Setter:
             "branches": [self.branch(one) for one in branch.branches],
         }
 
-    def link(self, spot: Spot) -> tuple[int, str]:
+    def link(self, spot: LessonSpot) -> tuple[int, str]:
         """A talk's number and where its page shows the position."""
         lesson = self.lessons[spot.lesson]
         at = state(lesson.walk.nodes[spot.node])
         return spot.lesson + 1, f"{lesson.slug}.html" + (f"#s{at}" if at else "")
 
-    def line(self, spot: Spot) -> str:
+    def line(self, spot: LessonSpot) -> str:
         """The moves that lead to a position."""
         walk = self.lessons[spot.lesson].walk
         return " ".join(self.theme.moves(walk.written(walk.line(spot.node)))) or self.theme.label("start")

@@ -13,10 +13,10 @@ import av.error
 from av.audio.resampler import AudioResampler
 from av.video.frame import PictureType
 
-from linewright.captions.subtitles import Cue
+from linewright.captions.subtitles import CaptionCue
 from linewright.lesson.walk import Walk
 from linewright.publish.film.frames import TALL, WIDE, pictures
-from linewright.publish.film.shots import Scene, Staged, frame_shots, shots
+from linewright.publish.film.shots import FilmScene, Staged, frame_shots, shots
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.timing import length
 from linewright.support.errors import UnusableInput
@@ -36,7 +36,7 @@ def film_mp4(
     walk: Walk,
     theme: Theme = PLAIN,
     tall: bool = False,
-    cues: Sequence[Cue] = (),
+    cues: Sequence[CaptionCue] = (),
     recording: Path | None = None,
     progress: Callable[[float], None] | None = None,
     staged: Staged | None = None,
@@ -63,7 +63,7 @@ def film_mp4(
 def _encode(
     path: Path,
     walk: Walk,
-    plan: Sequence[tuple[Scene, int]],
+    plan: Sequence[tuple[FilmScene, int]],
     drawn: _Drawn,
     tall: bool,
     recording: Path | None,
@@ -104,12 +104,12 @@ def _encode(
 class _Drawn:
     """Pictures as frames, each drawn once; they come in the order in which the film first needs them."""
 
-    def __init__(self, walk: Walk, scenes: Sequence[Scene], theme: Theme, tall: bool) -> None:
-        self.coming: Iterator[tuple[Scene, bytes]] = zip(scenes, pictures(walk, scenes, theme, tall), strict=True)
+    def __init__(self, walk: Walk, scenes: Sequence[FilmScene], theme: Theme, tall: bool) -> None:
+        self.coming: Iterator[tuple[FilmScene, bytes]] = zip(scenes, pictures(walk, scenes, theme, tall), strict=True)
         # Kept as PNG: a decoded picture takes 3 MB, this one a thirtieth.
-        self.known: dict[Scene, bytes] = {}
+        self.known: dict[FilmScene, bytes] = {}
 
-    def frame(self, scene: Scene) -> Any:
+    def frame(self, scene: FilmScene) -> Any:
         while scene not in self.known:
             drawn, png = next(self.coming)
             self.known[drawn] = png

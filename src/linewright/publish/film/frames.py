@@ -12,8 +12,8 @@ from linewright.lesson.opening import lesson_opening, names_by_node, opening_at
 from linewright.lesson.pgn import mark_words
 from linewright.lesson.spoken import written
 from linewright.lesson.walk import ReturnStep, Walk
-from linewright.publish.film.shots import Scene
-from linewright.publish.handout.book import Level, book
+from linewright.publish.film.shots import FilmScene
+from linewright.publish.handout.book import Depth, book
 from linewright.publish.html.board_svg import PLATE, board_svg
 from linewright.publish.theme import PLAIN, Theme
 from linewright.publish.typesetter import set_pictures
@@ -30,7 +30,7 @@ BATCH = 16
 DOTS = 72
 
 
-def pictures(walk: Walk, scenes: Sequence[Scene], theme: Theme = PLAIN, tall: bool = False) -> Iterator[bytes]:
+def pictures(walk: Walk, scenes: Sequence[FilmScene], theme: Theme = PLAIN, tall: bool = False) -> Iterator[bytes]:
     """Each scene as a PNG of the film's size; the same scene gives the same picture."""
     setter = _Setter(walk, theme, tall)
     for first in range(0, len(scenes), BATCH):
@@ -47,11 +47,11 @@ class _Setter:
         self.tall = tall
         self.names = names_by_node(walk)
         self.labels: dict[int, str] = {}
-        for section in book(walk, Level.CLUB):
+        for section in book(walk, Depth.CLUB):
             label = section.label or theme.label("main")
             self.labels |= {bit.node: label for bit in section.bits if bit.node not in self.labels}
 
-    def data(self, scenes: Sequence[Scene]) -> dict[str, Any]:
+    def data(self, scenes: Sequence[FilmScene]) -> dict[str, Any]:
         boards: dict[str, int] = {}
         pages = [self.page(scene, boards) for scene in scenes]
         width, height = TALL if self.tall else WIDE
@@ -70,7 +70,7 @@ class _Setter:
             "pages": pages,
         }
 
-    def page(self, scene: Scene, boards: dict[str, int]) -> dict[str, Any]:
+    def page(self, scene: FilmScene, boards: dict[str, int]) -> dict[str, Any]:
         node = self.walk.nodes[self.walk.node_after(scene.state)]
         aside = written(node.fen, scene.aside)
         fen, last = node.fen, node.uci
@@ -93,7 +93,7 @@ class _Setter:
             "caption": scene.caption,
         }
 
-    def side(self, scene: Scene) -> str:
+    def side(self, scene: FilmScene) -> str:
         """Whose side is below."""
         if not scene.turned:
             return self.walk.side

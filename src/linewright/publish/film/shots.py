@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from linewright.captions.subtitles import Cue, Shown, captions_of, spaced
+from linewright.captions.subtitles import CaptionCue, ShownWords, captions_of, spaced
 from linewright.lesson.walk import BoardMark, Walk
 from linewright.publish.timing import mark_time
 
 
 @dataclass(frozen=True, slots=True)
-class Scene:
+class FilmScene:
     """What the film shows at once.
 
     :param state: how many steps of the walk are done.
@@ -33,7 +33,7 @@ class Shot:
     """A scene from ``start`` (seconds) up to the next one's."""
 
     start: float
-    scene: Scene
+    scene: FilmScene
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ class Staged:
     end: float
 
 
-def shots(walk: Walk, cues: Sequence[Cue] = (), staged: Staged | None = None) -> tuple[Shot, ...]:
+def shots(walk: Walk, cues: Sequence[CaptionCue] = (), staged: Staged | None = None) -> tuple[Shot, ...]:
     """The film's scenes in order, the first at 0, no two alike in a row.
 
     :param walk: with times; see :func:`linewright.publish.timing.timed`.
@@ -67,7 +67,7 @@ def shots(walk: Walk, cues: Sequence[Cue] = (), staged: Staged | None = None) ->
     for cue in cues:
         events += [(cue.end, 2, ""), (cue.start, 3, cue_text(cue))]
     found: list[Shot] = []
-    scene = Scene(0)
+    scene = FilmScene(0)
     for start, kind, what in sorted(events, key=lambda event: event[:2]):
         scene = _changed(scene, kind, what)
         if found and found[-1].start == start:
@@ -77,36 +77,40 @@ def shots(walk: Walk, cues: Sequence[Cue] = (), staged: Staged | None = None) ->
     return tuple(found)
 
 
-def _changed(scene: Scene, kind: int, what: object) -> Scene:
+def _changed(scene: FilmScene, kind: int, what: object) -> FilmScene:
     """The scene after an event: a step takes the marks away, a caption's end only its own words."""
-    if isinstance(what, Scene):
+    if isinstance(what, FilmScene):
         return replace(what, caption=scene.caption)
     if isinstance(what, int):
-        return Scene(what, (), scene.caption)
+        return FilmScene(what, (), scene.caption)
     if isinstance(what, BoardMark):
-        return Scene(scene.state, (*scene.marks, what), scene.caption)
+        return FilmScene(scene.state, (*scene.marks, what), scene.caption)
     return replace(scene, caption=str(what))
 
 
-def cue_text(cue: Cue) -> str:
+def cue_text(cue: CaptionCue) -> str:
     """A caption's words on one line."""
     return " ".join("".join(f"{space}{piece.text}" for space, piece in spaced(line)) for line in cue.lines)
 
 
-def said_cues(walk: Walk) -> tuple[Cue, ...]:
+def said_cues(walk: Walk) -> tuple[CaptionCue, ...]:
     """The talk's own words as captions, for a talk without corrected ones."""
     words = walk.talk.words
     return tuple(
-        Cue(
+        CaptionCue(
             caption.start,
             caption.end,
-            (tuple(Shown(words[i].text, words[i].start, words[i].end) for i in range(caption.first, caption.last)),),
+            (
+                tuple(
+                    ShownWords(words[i].text, words[i].start, words[i].end) for i in range(caption.first, caption.last)
+                ),
+            ),
         )
         for caption in captions_of(walk.talk)
     )
 
 
-def frame_shots(found: Sequence[Shot], seconds: float, rate: int) -> tuple[tuple[Scene, int], ...]:
+def frame_shots(found: Sequence[Shot], seconds: float, rate: int) -> tuple[tuple[FilmScene, int], ...]:
     """The scenes with how many frames each is shown; those shorter than half a frame fall out.
 
     :param seconds: the film's length; it gets the nearest whole number of frames, at least one.

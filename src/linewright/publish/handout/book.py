@@ -16,7 +16,7 @@ from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
 
 
-class Level(IntEnum):
+class Depth(IntEnum):
     """How deep a hand-out goes."""
 
     OUTLINE = 1  # moves of the main line and of what branches off it
@@ -78,7 +78,7 @@ class Section:
         return self.bits[-1].node
 
 
-def book(walk: Walk, level: Level = Level.CLUB) -> tuple[Section, ...]:
+def book(walk: Walk, level: Depth = Depth.CLUB) -> tuple[Section, ...]:
     """The sections in the order of a book: main line, A, A1, A2, B, …; () for a walk without moves."""
     roots = lesson_lines(walk)
     if not roots:
@@ -89,7 +89,7 @@ def book(walk: Walk, level: Level = Level.CLUB) -> tuple[Section, ...]:
     labelled = list(zip(_letters(len(sides)), sides, strict=True))
     found = [setter.section("", main, labelled)]
     for label, side in labelled:
-        deeper = [(f"{label}{n}", sub) for n, sub in enumerate(side.sides, 1)] if level > Level.OUTLINE else []
+        deeper = [(f"{label}{n}", sub) for n, sub in enumerate(side.sides, 1)] if level > Depth.OUTLINE else []
         found.append(setter.section(label, side, deeper))
         found += [setter.section(name, sub, ()) for name, sub in deeper]
     return tuple(found)
@@ -103,7 +103,7 @@ def _letters(count: int) -> Iterator[str]:
 
 
 class _Setter:
-    def __init__(self, walk: Walk, level: Level) -> None:
+    def __init__(self, walk: Walk, level: Depth) -> None:
         self.walk = walk
         self.level = level
 
@@ -113,7 +113,7 @@ class _Setter:
     def bits(self, line: LessonLine, labelled: Sequence[tuple[str, LessonLine]]) -> tuple[Bit, ...]:
         """The line's moves; sides without a label stand in brackets where all lines are wanted."""
         named = {side.nodes[0] for _, side in labelled}
-        rest = [side for side in line.sides if side.nodes[0] not in named] if self.level > Level.OUTLINE else []
+        rest = [side for side in line.sides if side.nodes[0] not in named] if self.level > Depth.OUTLINE else []
         out, parent = [], line.parent
         for node in line.nodes:
             out.append(
@@ -130,7 +130,7 @@ class _Setter:
     @cached_property
     def words(self) -> dict[tuple[int, bool], str]:
         """What is kept of the words, by node and whether it stands before the node's move."""
-        if self.level is Level.OUTLINE:
+        if self.level is Depth.OUTLINE:
             return {}
         kept: dict[tuple[int, bool], list[str]] = {}
         told: set[int] = set()
@@ -154,7 +154,7 @@ class _Setter:
                 continue
             text = tidy(" ".join(word.text for word in words[start:index]))
             heading = words[start].heading > 0
-            wanted = self.level is Level.FULL or bool(_TERMS.search(text))
+            wanted = self.level is Depth.FULL or bool(_TERMS.search(text))
             after_move = done > 0 and isinstance(self.walk.steps[done - 1], MoveStep)
             if not whole:
                 wanted = wanted and after_move and index - start >= LEAST_TAIL

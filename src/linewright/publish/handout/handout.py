@@ -10,8 +10,8 @@ from linewright.lesson.finding import Finding
 from linewright.lesson.opening import lesson_opening, opening_at
 from linewright.lesson.spoken import move_number, nag_sign, written
 from linewright.lesson.walk import MoveStep, Walk
-from linewright.publish.games_shown import NO_EVIDENCE, Evidence, ModelGame, Score, heading
-from linewright.publish.handout.book import Bit, Level, Section, book, marks_at
+from linewright.publish.games_shown import NO_EVIDENCE, GameEvidence, LineScore, ShownGame, heading
+from linewright.publish.handout.book import Bit, Depth, Section, book, marks_at
 from linewright.publish.handout.exercises import Exercise, exercises
 from linewright.publish.handout.takeaways import plans, structure
 from linewright.publish.html.board_svg import board_svg
@@ -30,9 +30,9 @@ RUNNING = 48
 def handout_pdf(
     walk: Walk,
     findings: Sequence[Finding] = (),
-    evidence: Evidence = NO_EVIDENCE,
+    evidence: GameEvidence = NO_EVIDENCE,
     theme: Theme = PLAIN,
-    level: Level = Level.CLUB,
+    level: Depth = Depth.CLUB,
 ) -> bytes:
     """The hand-out of a lesson as a tagged PDF; the same input gives the same bytes.
 
@@ -59,9 +59,9 @@ def typeset_data(lessons: Sequence[dict[str, Any]], title: str = "", contents: s
 def handout_data(
     walk: Walk,
     findings: Sequence[Finding] = (),
-    evidence: Evidence = NO_EVIDENCE,
+    evidence: GameEvidence = NO_EVIDENCE,
     theme: Theme = PLAIN,
-    level: Level = Level.CLUB,
+    level: Depth = Depth.CLUB,
 ) -> dict[str, Any]:
     """What ``handout.typ`` sets, as JSON values: every text ready to print, every diagram drawn."""
     # A document without a title is no PDF/UA.
@@ -138,7 +138,7 @@ class _Pages:
         """Moves that follow each other."""
         return [self.move(node, index == 0) for index, node in enumerate(nodes)]
 
-    def row(self, index: int, section: Section, evidence: Evidence) -> dict[str, Any]:
+    def row(self, index: int, section: Section, evidence: GameEvidence) -> dict[str, Any]:
         """A row of the summary table."""
         score = evidence.scores[index] if evidence.scores else None
         nodes = [bit.node for bit in section.bits]
@@ -159,7 +159,7 @@ class _Pages:
             "sign": evidence.signs[index] if evidence.signs else "",
         }
 
-    def counted(self, score: Score) -> str:
+    def counted(self, score: LineScore) -> str:
         """How many games a score rests on, and after which move they are counted."""
         return f"{score.games} {self.theme.label('after').lower()} {self.move(score.node, True)}"
 
@@ -234,7 +234,7 @@ class _Pages:
             "alt": f"{self.theme.label('position')}: {node_spoken(self.walk, node, self.theme)}. FEN {row.fen}",
         }
 
-    def game(self, game: ModelGame) -> dict[str, Any]:
+    def game(self, game: ShownGame) -> dict[str, Any]:
         """A model game from the lesson's position to its end."""
         moves = self.theme.moves(written(self.walk.nodes[game.node].fen, game.moves))
         return {

@@ -15,7 +15,7 @@ from linewright.lesson.lines import lesson_lines
 from linewright.lesson.opening import lesson_opening, names_by_node
 from linewright.lesson.spoken import white_to_move, written
 from linewright.lesson.walk import Opening, ReturnStep, Walk
-from linewright.publish.games_shown import ModelGame, heading
+from linewright.publish.games_shown import ShownGame, heading
 from linewright.publish.handout.book import marks_at
 from linewright.publish.html.board_element import element_script, picture_labels
 from linewright.publish.html.board_svg import piece_shapes
@@ -60,7 +60,7 @@ def lesson_page(
     findings: Sequence[Finding] = (),
     *,
     doubts: bool = True,
-    models: Sequence[ModelGame] = (),
+    models: Sequence[ShownGame] = (),
     theme: Theme = PLAIN,
     recording: Recording | None = None,
     day: date | None = None,
@@ -197,7 +197,7 @@ def plate(walk: Walk, node: int, theme: Theme = PLAIN) -> tuple[Markup, Markup, 
     return board, caption, 0 if row.step is None else row.step + 1
 
 
-def game_html(walk: Walk, index: int, game: ModelGame, theme: Theme = PLAIN) -> dict[str, Any]:
+def game_html(walk: Walk, index: int, game: ShownGame, theme: Theme = PLAIN) -> dict[str, Any]:
     """A model game's heading and its moves, each to be put on the board."""
     parts = []
     for ply, (before, san) in enumerate(written(walk.nodes[game.node].fen, game.moves), 1):

@@ -23,7 +23,7 @@ from linewright.reading.search.returns import Mark
 from linewright.reading.words.caption_like import is_heard
 from linewright.reading.words.tokens import Token, tokens
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import Kind, load_text
+from linewright.talk.load import TalkFormat, load_text
 from linewright.talk.model import Aside, Talk
 
 #: Times that a talk is read again from where the line was lost; a second and third time changed next to nothing.
@@ -139,7 +139,7 @@ def take_up_again(
 
 def named_jumps(talk: Talk, words: Sequence[Token], heard: bool, base: Played | None) -> NamedJumps:
     """The openings that a talk and its title name."""
-    title = find_openings(tokens(load_text(talk.title, Kind.TYPED, "title")), heard, base) if talk.title else []
+    title = find_openings(tokens(load_text(talk.title, TalkFormat.TYPED, "title")), heard, base) if talk.title else []
     return NamedJumps({o.first: o for o in find_openings(words, heard, base)}, tuple(title))
 
 
@@ -196,6 +196,6 @@ def _named_moves(aside: Aside) -> tuple[Phrase, ...]:
     """The phrases in a mark's value: ``{back: 4.Nxd4}`` names a position by the move that led to it."""
     if aside.name != "back":
         return ()
-    words = tokens(load_text(aside.value, Kind.TYPED, "mark"))
+    words = tokens(load_text(aside.value, TalkFormat.TYPED, "mark"))
     found = PhraseFinder(words, False).all()
     return tuple(found[0]) if found else ()

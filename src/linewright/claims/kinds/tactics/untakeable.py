@@ -18,7 +18,7 @@ from linewright.claims.sentence.men import color_of, listing
 from linewright.claims.sentence.named_moves import Mention, mentions
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.engine.model import Verdict as EngineVerdict
+from linewright.engine.model import EngineVerdict
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.patterns import listed
 
