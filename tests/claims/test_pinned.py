@@ -9,6 +9,7 @@ from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.tactics.pinned import PinClaim, decide
 from linewright.claims.model import Verdict
+from linewright.claims.sentence.men import Man
 from tests.claims.support import walk_of
 
 # 1.d4 Nf6 2.c4 e6 3.Nc3 Bb4 (the knight stands before its king), and Bg5 against Nf6 before Qd8
@@ -16,15 +17,15 @@ KING = "rnbqk2r/pppp1ppp/4pn2/8/1bPP4/2N5/PP2PPPP/R1BQKBNR w KQkq - 2 4"
 QUEEN = "rnbqkb1r/ppp2ppp/4pn2/3p2B1/2PP4/2N5/PP2PPPP/R2QKBNR b KQkq - 3 4"
 
 DECIDED = [
-    (PinClaim(chess.KNIGHT, chess.C3), KING, Verdict.HOLDS),
-    (PinClaim(chess.KNIGHT, chess.C3, behind=chess.KING), KING, Verdict.HOLDS),
-    (PinClaim(chess.KNIGHT, chess.C3, behind=chess.QUEEN), KING, Verdict.UNDECIDED),
-    (PinClaim(chess.KNIGHT, chess.C3, denied=True), KING, Verdict.FAILS),
-    (PinClaim(chess.KNIGHT, chess.F6), KING, Verdict.FAILS),
-    (PinClaim(chess.KNIGHT, chess.F6, denied=True), KING, Verdict.HOLDS),
-    (PinClaim(chess.KNIGHT, chess.F6, behind=chess.QUEEN), QUEEN, Verdict.HOLDS),
-    (PinClaim(chess.PAWN, file=2), KING, Verdict.FAILS),
-    (PinClaim(chess.ROOK, chess.E4), KING, Verdict.UNDECIDED),  # no rook there: the words may mean another moment
+    (PinClaim(Man(chess.KNIGHT, chess.C3)), KING, Verdict.HOLDS),
+    (PinClaim(Man(chess.KNIGHT, chess.C3), behind=chess.KING), KING, Verdict.HOLDS),
+    (PinClaim(Man(chess.KNIGHT, chess.C3), behind=chess.QUEEN), KING, Verdict.UNDECIDED),
+    (PinClaim(Man(chess.KNIGHT, chess.C3), denied=True), KING, Verdict.FAILS),
+    (PinClaim(Man(chess.KNIGHT, chess.F6)), KING, Verdict.FAILS),
+    (PinClaim(Man(chess.KNIGHT, chess.F6), denied=True), KING, Verdict.HOLDS),
+    (PinClaim(Man(chess.KNIGHT, chess.F6), behind=chess.QUEEN), QUEEN, Verdict.HOLDS),
+    (PinClaim(Man(chess.PAWN, file=2)), KING, Verdict.FAILS),
+    (PinClaim(Man(chess.ROOK, chess.E4)), KING, Verdict.UNDECIDED),  # no rook there: the words may mean another moment
 ]
 
 

@@ -94,7 +94,7 @@ class Occurrence:
 
     def side_named(self, name: str) -> Side | None:
         """The side caught under a name, unclear where the words leave open which; None where none is named."""
-        who = party(self.value(name))
+        who = party(self.value(name), self.scene.language)
         return resolved(self.scene, self.sentence, self.trigger[0], who) if who else None
 
     def man(self, prefix: str = "") -> Man:

@@ -76,6 +76,13 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
+class Ordinal:
+    """A place in a row: ``third``, as ``[ordinals]`` of ``evidence/terms.toml`` says it."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
 class Percent:
     """A share of 0-1, or so many ``of`` so many.
 
@@ -124,7 +131,7 @@ class Evidence:
         return bool(self.key) or any(self.parts)
 
 
-Value: TypeAlias = str | int | Term | Man | Men | Row | Options | Count | Percent | Number | Evidence
+Value: TypeAlias = str | int | Term | Man | Men | Row | Options | Count | Ordinal | Percent | Number | Evidence
 
 NOTHING: Final = Evidence("")
 
@@ -186,11 +193,18 @@ def _said(value: Value, code: str) -> str:
         forms = _terms("counts", code).get(value.noun, ["{number} " + value.noun])
         form = forms[0] if len(forms) == 3 and not value.number else forms[-2 if value.number == 1 else -1]
         return form.format(number=f"{value.number:,}")
+    if isinstance(value, Ordinal):
+        return _ordinal(value.number, code)
     if isinstance(value, Percent):
         return _percent(value, code)
     if isinstance(value, Options):
         return f" {_term('or', code)} ".join(value.items) + (" …" if value.more else "")
     return format(value.value, value.form) if isinstance(value, Number) else str(value)
+
+
+def _ordinal(number: int, code: str) -> str:
+    listed = _terms("ordinals", code).get("listed", [])
+    return listed[number - 1] if 0 < number <= len(listed) else _sentences("terms", code)["nth"].format(number=number)
 
 
 def _percent(value: Percent, code: str) -> str:

@@ -7,10 +7,11 @@ from linewright.claims.kinds.assessment.assessment import ASSESSMENT
 from linewright.claims.kinds.frequency.comparison import COMPARISON
 from linewright.claims.kinds.frequency.frequency import FREQUENCY
 from linewright.claims.kinds.king.castled import CASTLED
-from linewright.claims.kinds.king.king import KING
+from linewright.claims.kinds.king.castling_right import KING
 from linewright.claims.kinds.king.mating import MATING
 from linewright.claims.kinds.moves.legal_moves import LEGAL_MOVES
-from linewright.claims.kinds.moves.repetition_transposition import REPETITION, TRANSPOSITION
+from linewright.claims.kinds.moves.repetition import REPETITION
+from linewright.claims.kinds.moves.transposition import TRANSPOSITION
 from linewright.claims.kinds.pawns.centre_space import CENTRE
 from linewright.claims.kinds.pawns.open_closed_files import FILES
 from linewright.claims.kinds.pawns.pawn_traits import PAWNS

@@ -17,7 +17,7 @@ import chess
 from linewright.board.feature import Topic
 from linewright.board.summary import show
 from linewright.claims.claim_kind import AnyKind, ClaimKind, Facts, Found
-from linewright.claims.kinds.moves.repetition_transposition import catalogued
+from linewright.claims.kinds.moves.transposition import catalogued
 from linewright.claims.kinds.pawns.open_closed_files import describe_files
 from linewright.claims.kinds.pieces import material_count, pieces_out
 from linewright.claims.model import Kind

@@ -9,6 +9,7 @@ from typing import Final
 
 import chess
 
+from linewright.claims.sentence.named_moves import piece_kinds
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import party, resolved
 from linewright.claims.sentence.words import Sentence
@@ -72,13 +73,18 @@ class Man:
         return f"{name} on {chess.square_name(self.square)}" if self.square is not None else name
 
 
+def kind_named(word: str, code: str) -> chess.PieceType | None:
+    """The kind of man that a word of a language names, or a template's value by its English name; None for "piece"."""
+    return KINDS.get(word) or piece_kinds(code).get(word)
+
+
 def man_of(heard: Heard, prefix: str, scene: Scene, sentence: Sentence) -> Man:
     """The man that ``{man}`` of a template has caught."""
     where = heard.value(f"{prefix}at") or heard.value(f"{prefix}on")
     file = heard.value(f"{prefix}file")
     at = sentence.token_range(*heard.span(f"{prefix}man"))[0]
     return Man(
-        KINDS.get(heard.value(f"{prefix}man")),
+        kind_named(heard.value(f"{prefix}man"), scene.language),
         chess.parse_square(where) if where else None,
         chess.FILE_NAMES.index(file) if file else None,
         color_of(heard.value(f"{prefix}who"), at, scene, sentence),
@@ -101,7 +107,7 @@ def named(match: re.Match[str], name: str, scene: Scene, sentence: Sentence) -> 
 
 def color_of(word: str, at: int, scene: Scene, sentence: Sentence) -> chess.Color | None:
     """The colour that an owner's word names ("his"), or None."""
-    who = party(word) if word else None
+    who = party(word, scene.language) if word else None
     return resolved(scene, sentence, at, who).color if who else None
 
 
@@ -123,6 +129,11 @@ def man_on(board: chess.Board, square: chess.Square) -> ManOn:
     """The man on a square as evidence names it; the bare square when it is empty."""
     kind = board.piece_type_at(square)
     return ManOn(chess.piece_name(kind) if kind else "", chess.square_name(square))
+
+
+def man_standing_on(board: chess.Board, square: chess.Square) -> Evidence:
+    """The man on a square as evidence names it at length: ``knight on c3``."""
+    return Man(board.piece_type_at(square), square).term()
 
 
 def men_on(board: chess.Board, squares: Iterable[chess.Square]) -> Men:

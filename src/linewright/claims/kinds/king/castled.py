@@ -2,48 +2,37 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import chess
 
 from linewright.board.castling import looks_castled
 from linewright.board.king_safety import in_centre
-from linewright.claims.claim_kind import ClaimKind, Facts, Found
+from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.model import Kind
-from linewright.claims.rulings import BOTH, Reach, Ruling, Side, color_name, for_side, holds, negated, ruled, undecided
-from linewright.claims.sentence.mood import mood
+from linewright.claims.occurrences import Occurrence, finder
+from linewright.claims.rulings import (
+    BOTH,
+    Reach,
+    Ruling,
+    Side,
+    color_term,
+    fails,
+    for_side,
+    holds,
+    negated,
+    ruled,
+    undecided,
+)
 from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import party, resolved
-from linewright.claims.sentence.words import Sentence
-
-_WHO = r"(?P<who>white|black|we|i|he|they|both(?: sides| players| kings)?|neither(?: side| player| king)?|nobody"
-_WHO += r"|white's|black's|we've|i've|he's|they've|everybody)"
-_CASTLED = re.compile(
-    rf"\b{_WHO} (?:has |have |is |are |hasn't |haven't |isn't |has not |have not |had )?(?:now |both |already |"
-    rf"just |still |not |"
-    r"never |even |safely |long since )*castled\b(?! (?:into|position|by hand|on opposite|to opposite|"
-    r"opposite))(?: (?P<wing>kingside|"
-    r"queenside|short|long))?"
-)
-_CENTRE = re.compile(
-    r"\b(?P<who>white|black|white's|black's|our|my|his|their|both|the white|the black) kings? (?:is |are |has been |"
-    r"stays |remains |"
-    r"stands |sits )?(?:still |now |stuck |caught |left |stranded |not )*in the (?:centre|middle)\b(?! of)"
-)
-#: "They've castled on opposite sides", "with opposite-side castling".
-_OPPOSITE = re.compile(
-    r"\bcastled (?:on |to )?opposite (?:sides|wings)\b|\bopposite (?:side )?castling\b"
-    r"|\bkings (?:are |stand |sit |now )*on (?:opposite|different) (?:sides|wings|flanks)\b"
-)
+from linewright.language.evidence import Row, Term, Value, why
 
 
 @dataclass(frozen=True, slots=True)
 class CastledClaim:
     """That a side has castled, or that its king stands in the centre.
 
-    :param done: the colours that have castled along the line, with their wings (``k``, ``q``); None in ``known`` …
+    :param done: the colours that have castled along the line, with their wings; None in ``known`` …
     :param opposite: it is said that the two sides have castled on different wings.
     :param known: … whether the line starts at the start of the game, so that it tells.
     """
@@ -57,36 +46,16 @@ class CastledClaim:
     opposite: bool = False
 
 
-def find(sentence: Sentence, scene: Scene) -> Iterator[Found[CastledClaim]]:
-    """The claims of a sentence that a side has castled or has its king in the centre."""
-    for match in _OPPOSITE.finditer(sentence.text):
-        trigger = sentence.token_range(match.start(), match.end())
-        clause = scene.clause(sentence, trigger)
-        said_as = mood(scene, sentence, clause, trigger)
-        step = scene.step_at(sentence.tokens[trigger[0]].first)
-        done, known = castlings(scene, step)
-        yield Found(CastledClaim(BOTH, False, "", done, known, said_as.negated, True), *clause, step, said_as)
-    for pattern in (_CASTLED, _CENTRE):
-        for match in pattern.finditer(sentence.text):
-            trigger = sentence.token_range(match.start(), match.end())
-            clause = scene.clause(sentence, trigger)
-            said_as = mood(scene, sentence, clause, trigger)
-            step = scene.step_at(sentence.tokens[trigger[0]].first)
-            who = match["who"].removeprefix("the ").split()[0]
-            nobody = who in ("neither", "nobody")
-            if who in ("both", "neither", "nobody", "everybody"):
-                side = BOTH
-            else:
-                named = party(who)
-                if named is None:
-                    continue
-                side = resolved(scene, sentence, trigger[0], named)
-            denied = nobody or bool(re.search(r"n't\b|\bnot\b|\bnever\b", match[0]))
-            wing = {"kingside": "k", "short": "k", "queenside": "q", "long": "q"}.get(
-                match.groupdict().get("wing") or "", ""
-            )
-            done, known = castlings(scene, step)
-            yield Found(CastledClaim(side, pattern is _CENTRE, wing, done, known, denied), *clause, step, said_as)
+def _build(said: Occurrence) -> CastledClaim | None:
+    done, known = castlings(said.scene, said.step)
+    if said.form.name == "opposite":
+        return CastledClaim(BOTH, False, "", done, known, said.mood.negated, True)
+    nobody = bool(said.value("neither"))
+    side = BOTH if nobody or said.value("both") else said.side_named("side")
+    if side is None:
+        return None
+    denied = nobody or bool(said.value("denied"))
+    return CastledClaim(side, said.form.name == "centre", said.value("wing"), done, known, denied)
 
 
 def castlings(scene: Scene, steps: int) -> tuple[tuple[tuple[chess.Color, str], ...], bool]:
@@ -97,7 +66,7 @@ def castlings(scene: Scene, steps: int) -> tuple[tuple[tuple[chess.Color, str], 
     for node in scene.walk.line(scene.walk.node_after(steps)):
         move = chess.Move.from_uci(scene.walk.nodes[node].uci)
         if board.is_castling(move):
-            done.append((board.turn, "k" if board.is_kingside_castling(move) else "q"))
+            done.append((board.turn, "kingside" if board.is_kingside_castling(move) else "queenside"))
         board.push(move)
     return tuple(done), whole
 
@@ -114,39 +83,49 @@ def decide(claim: CastledClaim, facts: Facts) -> Ruling:
         return negated(ruling) if claim.denied else ruling
 
     if claim.side.reach is Reach.UNCLEAR:
-        return undecided(f"{for_side(claim.side, one).evidence}")
+        return undecided(for_side(claim.side, one).evidence)
     return for_side(claim.side, one)
 
 
 def _opposite(claim: CastledClaim) -> Ruling:
     """Different wings; while only one side has castled the words may look ahead."""
-    told = ", ".join(f"{color_name(c)} {'kingside' if wing == 'k' else 'queenside'}" for c, wing in claim.done)
+    castled = Row(
+        tuple(why("castled.castled_on", side=color_term(color), wing=Term(wing)) for color, wing in claim.done),
+        ", ",
+        none="nobody",
+    )
     if len(claim.done) < 2:
-        return undecided(f"castled so far: {told or 'nobody'}")
-    return ruled(claim.done[0][1] != claim.done[1][1], f"castled: {told}")
+        return undecided(why("castled.so_far", castled=castled))
+    return ruled(claim.done[0][1] != claim.done[1][1], why("castled.castled", castled=castled))
 
 
 def _castled(claim: CastledClaim, board: chess.Board, color: chess.Color) -> Ruling:
     wings = [wing for who, wing in claim.done if who is color]
-    king = board.king(color)
-    where = chess.square_name(king) if king is not None else "no square"
+    where = _king(board, color)
+    if not claim.known and looks_castled(board, color):
+        evidence = why("castled.looks_castled", **where)
+        return undecided(evidence) if claim.wing else holds(evidence)
     if not claim.known:
-        looks = looks_castled(board, color)
-        told = f"{color_name(color)} king on {where}: it looks {'castled' if looks else 'uncastled'}"
-        return holds(told) if looks and not claim.wing else undecided(told)
+        return undecided(why("castled.looks_uncastled", **where))
     if not wings:
-        return ruled(False, f"{color_name(color)} has not castled, king on {where}")
-    told = f"{color_name(color)} has castled {'kingside' if wings[0] == 'k' else 'queenside'}"
-    return ruled(claim.wing in ("", wings[0]), told)
+        return fails(why("castled.not_castled", **where))
+    evidence = why("castled.has_castled", side=color_term(color), wing=Term(wings[0]))
+    return ruled(claim.wing in ("", wings[0]), evidence)
 
 
 def _in_centre(claim: CastledClaim, board: chess.Board, color: chess.Color) -> Ruling:
-    king = board.king(color)
-    told = f"{color_name(color)} king on {chess.square_name(king) if king is not None else '-'}"
+    where = _king(board, color)
     if in_centre(board, color):
-        return holds(told)
-    castled = any(who is color for who, _ in claim.done)
-    return ruled(False, f"{told}, castled") if castled else undecided(told)
+        return holds(why("castled.king_on", **where))
+    if any(who is color for who, _ in claim.done):
+        return fails(why("castled.king_castled", **where))
+    return undecided(why("castled.king_on", **where))
 
 
-CASTLED = ClaimKind(Kind.KING, find, decide)
+def _king(board: chess.Board, color: chess.Color) -> dict[str, Value]:
+    """A king as evidence places it: ``white king on e1``."""
+    king = board.king(color)
+    return {"side": color_term(color), "square": chess.square_name(king) if king is not None else "-"}
+
+
+CASTLED = ClaimKind(Kind.KING, finder("castled", _build), decide)

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 import chess
 
 from linewright.board.tactics.exchange import loss
-from linewright.claims.claim_kind import ClaimKind, Facts, Found
-from linewright.claims.kinds.events import just_moved, mood_of
+from linewright.claims.claim_kind import ClaimKind, Facts
+from linewright.claims.kinds.tactic_finder import square_just_moved_to, tactic_finder
 from linewright.claims.model import Kind, Verdict
-from linewright.claims.occurrences import Occurrence, occurrences
+from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
 from linewright.claims.sentence.men import KINDS, Man, man_on, men_on
-from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import Party, party
-from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Count, Evidence, Value, together, why
 
 
@@ -39,11 +36,8 @@ class LooseClaim:
     both: bool = False
 
 
-def find(sentence: Sentence, scene: Scene) -> Iterator[Found[LooseClaim]]:
-    """The claims of a sentence about the safety of a man."""
-    for said in occurrences("attacked_defended", sentence, scene):
-        said_as = mood_of(scene, sentence, said.clause, said.trigger, said.step)
-        yield said.found(_BUILD[said.form.name](said, said_as.negated), said_as)
+def _build(said: Occurrence, denied: bool) -> LooseClaim:
+    return _BUILD[said.form.name](said, denied)
 
 
 def _state(said: Occurrence, denied: bool) -> LooseClaim:
@@ -54,9 +48,9 @@ def _attack(said: Occurrence, denied: bool) -> LooseClaim:
     meant, attacker = said.man(), said.value("attacker")
     subject = said.color("attacker")
     # "He" may be a piece as well as a player, so only a colour or "we" tells whose man is hit.
-    if subject is not None and meant.color is None and party(attacker.split("'")[0]) is not Party.THEM:
+    if subject is not None and meant.color is None and party(attacker, said.scene.language) is not Party.THEM:
         meant = Man(meant.kind, meant.square, meant.file, not subject)
-    return LooseClaim(meant, "attacked", just_moved(said.scene, said.step), denied)
+    return LooseClaim(meant, "attacked", square_just_moved_to(said.scene, said.step), denied)
 
 
 def _unguarded(said: Occurrence, denied: bool) -> LooseClaim:
@@ -64,9 +58,8 @@ def _unguarded(said: Occurrence, denied: bool) -> LooseClaim:
 
 
 def _both(said: Occurrence, denied: bool) -> LooseClaim:
-    color = said.color("both") if said.value("both") != "both" else None
-    kind = KINDS.get(said.value("men").removesuffix("s"))
-    return LooseClaim(Man(kind, color=color), said.value("state"), None, denied != bool(said.value("denied")), True)
+    meant = Man(KINDS.get(said.value("men")), color=said.color("both"))
+    return LooseClaim(meant, said.value("state"), None, denied != bool(said.value("denied")), True)
 
 
 _BUILD: Final = {"state": _state, "attack": _attack, "unguarded": _unguarded, "both": _both}
@@ -152,4 +145,4 @@ def _balance(board: chess.Board, square: chess.Square) -> Evidence:
 
 _RULES: Final = {"hangs": _hangs, "loose": _loose, "safe": _safe, "attacked": _attacked}
 
-LOOSE = ClaimKind(Kind.TACTIC, find, decide)
+LOOSE = ClaimKind(Kind.TACTIC, tactic_finder("attacked_defended", _build), decide)

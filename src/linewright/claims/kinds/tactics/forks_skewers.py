@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,45 +10,13 @@ import chess
 from linewright.board.tactics.attacks import skewers
 from linewright.board.tactics.motifs import discoveries, forks
 from linewright.board.tactics.threats import Aim, threats
-from linewright.claims.claim_kind import ClaimKind, Facts, Found
-from linewright.claims.kinds.events import just_moved, mood_of
-from linewright.claims.model import Kind
+from linewright.claims.claim_kind import ClaimKind, Facts
+from linewright.claims.kinds.tactic_finder import square_just_moved_to, tactic_finder
+from linewright.claims.model import Kind, Verdict
+from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, fails, holds, undecided
-from linewright.claims.sentence.men import Man, color_of, listing, man, named, told
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.words import Sentence
-from linewright.language.patterns import apart
-
-_FORK = (
-    r"(?:(?:a|the|that|this|an?other) )?(?:(?:nasty|nice|royal|family|deadly|little|horrible|ugly|knight|pawn) )*"
-    r"fork"
-)
-_DOUBLE = r"(?:a )?double (?:attack|threat)"
-_PAIR = rf"(?:both )?{man('a')} and {man('b')}"
-
-
-def _on(n: int) -> str:
-    return rf"(?: on (?P<on{n}>[a-h][1-8]))?"
-
-
-_PATTERNS: Final = (
-    # "There's a nasty fork threatened on c7", "threatening a fork", "the threat of a fork on c7"
-    ("ahead", re.compile(
-        rf"\b(?:(?P<who>white|black|we|i|he|they) )?(?:threatens?|threatening|threat of|threat is|threatening with|"
-        rf"with) (?:the |a )?(?:idea of |threat of )?{_FORK}{_on(1)}|\b{_FORK} (?:is |being )?(?:threatened|"
-        rf"coming|looming|in the air|waiting){_on(3)}|\b{_FORK} on (?P<on2>[a-h][1-8]) (?:is |being )?"
-        rf"(?:threatened|coming|looming|in the air|the threat)")),
-    ("fork", re.compile(
-        rf"\b(?:(?:it's|that's|this is|that is|with) (?:{_FORK}|{_DOUBLE}))(?: (?:of|on|against))? {_PAIR}")),
-    ("fork", re.compile(rf"\b(?:forks|forking|forked) {_PAIR}")),
-    ("attack", re.compile(
-        rf"\b(?:attacks?|attacking|hits?|hitting|double attack (?:on|against)) {_PAIR}")),
-    ("fork", re.compile(rf"\b(?:it's|that's|this is|that is) (?:{_FORK}|{_DOUBLE})\b|\b(?:forks|forking) (?!in)")),
-    ("skewer", re.compile(rf"\b(?:skewers|skewering|skewered)(?: {man('a')})?|\b(?:it's|that's|this is) a skewer")),
-    ("discovered", re.compile(
-        r"\b(?:it's|that's|this is|that is|with|there's|there is|threatens|threatening|gives) (?:a |the )?"
-        r"discovered (?P<what>check|attack)")),
-)  # fmt: skip
+from linewright.claims.sentence.men import Man, man_on, men_on
+from linewright.language.evidence import Row, why
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,29 +39,10 @@ class DoubleClaim:
     denied: bool = False
 
 
-def find(sentence: Sentence, scene: Scene) -> Iterator[Found[DoubleClaim]]:
-    """The claims of a sentence of double attacks."""
-    sorts = {pattern: sort for sort, pattern in _PATTERNS}
-
-    def made(match: re.Match[str]) -> Found[DoubleClaim]:
-        trigger = sentence.token_range(match.start(), match.end())
-        clause = scene.clause(sentence, trigger)
-        step = scene.step_at(sentence.tokens[trigger[0]].first)
-        said_as = mood_of(scene, sentence, clause, trigger, step)
-        groups = match.groupdict()
-        targets = tuple(named(match, name, scene, sentence) for name in "ab" if groups.get(f"{name}man"))
-        on = groups.get("on1") or groups.get("on2") or groups.get("on3")
-        about = DoubleClaim(
-            sorts[match.re],
-            targets,
-            chess.parse_square(on) if on else None,
-            color_of(groups.get("who") or "", trigger[0], scene, sentence),
-            just_moved(scene, step),
-            said_as.negated,
-        )
-        return Found(about, *clause, step, said_as)
-
-    yield from apart((pattern for _, pattern in _PATTERNS), sentence.text, made)
+def _build(said: Occurrence, denied: bool) -> DoubleClaim:
+    targets = tuple(said.man(prefix) for prefix in ("a_", "b_") if said.value(f"{prefix}man"))
+    by = square_just_moved_to(said.scene, said.step)
+    return DoubleClaim(said.form.data["sort"], targets, said.square("on"), said.color("by"), by, denied)
 
 
 def decide(claim: DoubleClaim, facts: Facts) -> Ruling:
@@ -113,46 +60,43 @@ def _ahead(claim: DoubleClaim, board: chess.Board) -> Ruling:
     for color in sorted(colors, key=lambda c: c == board.turn):
         for threat in threats(board, color):
             if threat.aim is Aim.FORK and claim.on in (None, threat.move.to_square):
-                return holds(f"{threat.san} would fork {listing(board, threat.targets)}")
-    where = f" on {chess.square_name(claim.on)}" if claim.on is not None else ""
-    return undecided(f"no fork within one move seen{where}")
+                return holds(why("forks_skewers.would_fork", move=threat.san, men=men_on(board, threat.targets)))
+    if claim.on is None:
+        return undecided(why("forks_skewers.no_fork_ahead"))
+    return undecided(why("forks_skewers.no_fork_ahead_on", square=chess.square_name(claim.on)))
 
 
 def _fork(claim: DoubleClaim, board: chess.Board) -> Ruling:
     for color in chess.COLORS:
         for fork in forks(board, color):
             if _meant(claim, board, fork.targets):
-                return holds(f"the {told(board, fork.by)} forks {listing(board, fork.targets)}")
+                men = men_on(board, fork.targets)
+                return holds(why("forks_skewers.forks", man=man_on(board, fork.by), men=men))
     ruling = _attack(claim, board)
-    return (
-        undecided(f"{ruling.evidence}; whether it wins one is not seen")
-        if claim.targets and _all_hit(claim, board)
-        else ruling
-    )
-
-
-def _all_hit(claim: DoubleClaim, board: chess.Board) -> bool:
-    return _attack(claim, board).verdict.value == "holds"
+    if claim.targets and ruling.verdict is Verdict.HOLDS:
+        return undecided(why("forks_skewers.wins_one", evidence=ruling.evidence))
+    return ruling
 
 
 def _attack(claim: DoubleClaim, board: chess.Board) -> Ruling:
     """Whether one man attacks both, or each is attacked by some man."""
     if not claim.targets:
-        return undecided("no fork seen on the board at this moment")
+        return undecided(why("forks_skewers.no_fork"))
     places = [target.squares(board) for target in claim.targets]
     if not all(places):
-        return undecided("not both of them are on the board at this moment")
+        return undecided(why("forks_skewers.absent"))
     for square in chess.scan_forward(board.occupied):
         enemy = board.occupied_co[not board.color_at(square)]
         hit = board.attacks(square) & enemy
         if _meant(claim, board, tuple(hit)):
             targets = [s for s in hit if any(s in group for group in places)]
-            return holds(f"the {told(board, square)} attacks {listing(board, targets)}")
-    attacked = [[s for s in group if board.attackers(not board.color_at(s), s)] for group in places]
-    named = ", ".join(told(board, s) for group in places for s in group)
-    if not any(attacked):
-        return fails(f"{named}: nothing attacks them")
-    return undecided(f"of {named}, attacked: {listing(board, [s for group in attacked for s in group])}")
+            return holds(why("forks_skewers.attacks", man=man_on(board, square), men=men_on(board, targets)))
+    named = [s for group in places for s in group]
+    attacked = [s for s in named if board.attackers(not board.color_at(s), s)]
+    men = Row(tuple(man_on(board, s) for s in named), ", ")
+    if not attacked:
+        return fails(why("forks_skewers.unattacked", men=men))
+    return undecided(why("forks_skewers.attacked", men=men, attacked=men_on(board, attacked)))
 
 
 def _meant(claim: DoubleClaim, board: chess.Board, hit: tuple[chess.Square, ...]) -> bool:
@@ -168,25 +112,34 @@ def _skewer(claim: DoubleClaim, board: chess.Board) -> Ruling:
         for line in skewers(board, color):
             if not claim.targets or line.front in claim.targets[0].squares(board):
                 return holds(
-                    f"the {told(board, line.attacker)} attacks the {told(board, line.front)} and, behind it, "
-                    f"the {told(board, line.behind)}"
+                    why(
+                        "forks_skewers.skewers",
+                        man=man_on(board, line.attacker),
+                        front=man_on(board, line.front),
+                        behind=man_on(board, line.behind),
+                    )
                 )
-    return undecided("no skewer seen on the board at this moment")
+    return undecided(why("forks_skewers.no_skewer"))
 
 
 def _discovered(claim: DoubleClaim, board: chess.Board) -> Ruling:
     checkers = board.checkers()
     if checkers and claim.by is not None and claim.by not in checkers:
-        return holds(f"check by {listing(board, checkers)}, discovered by the {told(board, claim.by)}")
+        by = man_on(board, claim.by)
+        return holds(why("forks_skewers.discovered", checkers=men_on(board, checkers), man=by))
     for color in chess.COLORS:
         for found in discoveries(board, color):
             return holds(
-                f"when the {told(board, found.front)} moves, the {told(board, found.slider)} attacks "
-                f"the {told(board, found.target)}"
+                why(
+                    "forks_skewers.discovers",
+                    man=man_on(board, found.front),
+                    slider=man_on(board, found.slider),
+                    target=man_on(board, found.target),
+                )
             )
-    return undecided("no discovered attack seen on the board at this moment")
+    return undecided(why("forks_skewers.no_discovery"))
 
 
 _RULES: Final = {"ahead": _ahead, "fork": _fork, "attack": _attack, "skewer": _skewer, "discovered": _discovered}
 
-DOUBLE = ClaimKind(Kind.TACTIC, find, decide)
+DOUBLE = ClaimKind(Kind.TACTIC, tactic_finder("forks_skewers", _build, apart=True), decide)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,30 +9,16 @@ import chess
 
 from linewright.board.tactics.exchange import exchange
 from linewright.board.tactics.motifs import as_if_to_move, overloads, trapped
-from linewright.claims.claim_kind import ClaimKind, Facts, Found
-from linewright.claims.kinds.events import mood_of
+from linewright.claims.claim_kind import ClaimKind, Facts
+from linewright.claims.kinds.tactic_finder import tactic_finder
 from linewright.claims.model import Kind, Verdict
-from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
-from linewright.claims.sentence.men import Man, listing, man, named, told
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.words import Sentence
-from linewright.language.evidence import together
-from linewright.language.patterns import listed
+from linewright.claims.occurrences import Occurrence
+from linewright.claims.rulings import Ruling, fails, holds, negated, square_row, undecided
+from linewright.claims.sentence.men import Man, man_on, men_on
+from linewright.language.evidence import together, why
 
 #: With so many safe moves a piece is not trapped, whatever the tactics; with fewer a net may be hidden from the rule.
 ROOMY: Final = 3
-
-_PIECE = listed("knight bishop rook queen piece")
-_HAS = r"(?: (?:is|has|has got|'s got|was|now|just|simply|completely|really|here|already|actually))*"
-_TRAPPED = re.compile(
-    rf"\b{man('m', _PIECE)}{_HAS} (?P<denied>not |never |isn't |no longer )?(?:(?:completely|already|just|now) )*"
-    rf"(?:trapped(?! in the (?:centre|middle))|no (?:safe )?squares?(?: left| to go(?: to)?| at all)?(?=$| )|"
-    rf"nowhere to (?:go|run|hide)|no way (?:out|back)|no escape|caught(?! up))"
-)
-_CANT_MOVE = re.compile(
-    rf"\b{man('m', _PIECE)} (?P<denied>)(?:can't|cannot|can no longer) (?:get (?:out|away)|escape|run away)\b"
-)
-_OVERLOADED = re.compile(rf"\b{man('m')}{_HAS} (?P<denied>not )?(?:overloaded|overworked|overburdened)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,17 +34,11 @@ class TrappedClaim:
     denied: bool = False
 
 
-def find(sentence: Sentence, scene: Scene) -> Iterator[Found[TrappedClaim]]:
-    """The claims of a sentence that a piece is trapped or a man overloaded."""
-    for pattern in (_TRAPPED, _CANT_MOVE, _OVERLOADED):
-        for match in pattern.finditer(sentence.text):
-            trigger = sentence.token_range(match.start(), match.end())
-            clause = scene.clause(sentence, trigger)
-            step = scene.step_at(sentence.tokens[trigger[0]].first)
-            said_as = mood_of(scene, sentence, clause, trigger, step)
-            denied = said_as.negated != bool(match["denied"])
-            about = TrappedClaim(named(match, "m", scene, sentence), pattern is _OVERLOADED, denied)
-            yield Found(about, *clause, step, said_as)
+def _build(said: Occurrence, denied: bool) -> TrappedClaim | None:
+    man, overloaded = said.man(), said.form.name == "overloaded"
+    if not overloaded and man.kind in (chess.PAWN, chess.KING):
+        return None  # "The king has no squares" is another thing.
+    return TrappedClaim(man, overloaded, denied != bool(said.value("denied")))
 
 
 def decide(claim: TrappedClaim, facts: Facts) -> Ruling:
@@ -68,7 +46,7 @@ def decide(claim: TrappedClaim, facts: Facts) -> Ruling:
     board = facts.board
     meant = claim.man.squares(board)
     if not meant:
-        return undecided(f"no such {claim.man} on the board at this moment")
+        return undecided(why("trapped.absent", man=claim.man.term()))
     rule = _overloaded if claim.overloaded else _trapped
     rulings = [rule(board, square) for square in meant]
     holding = [ruling.evidence for ruling in rulings if ruling.verdict is Verdict.HOLDS]
@@ -81,32 +59,31 @@ def decide(claim: TrappedClaim, facts: Facts) -> Ruling:
 
 
 def _trapped(board: chess.Board, square: chess.Square) -> Ruling:
-    color = bool(board.color_at(square))
+    color, man = bool(board.color_at(square)), man_on(board, square)
     moves = as_if_to_move(board, color)
     if moves is None or moves.is_check():
-        return undecided(f"{told(board, square)}: a check has to be answered first")
+        return undecided(why("trapped.in_check", man=man))
     safe = [move for move in moves.generate_legal_moves(chess.BB_SQUARES[square]) if exchange(moves, move) >= 0]
-    squares = ", ".join(chess.square_name(move.to_square) for move in safe)
     if not safe and any(found.square == square for found in trapped(board, color)):
         attackers = board.attackers(not color, square)
-        evidence = f"{told(board, square)}: no square where it isn't lost"
-        return holds(f"{evidence}, attacked by {listing(board, attackers)}" if attackers else evidence)
-    if len(safe) >= ROOMY:
-        return fails(f"{told(board, square)}: safe on {squares}")
-    return undecided(
-        f"{told(board, square)}: {f'safe on {squares}' if safe else 'no safe square, but not lost either'}"
-    )
+        if not attackers:
+            return holds(why("trapped.lost", man=man))
+        return holds(why("trapped.lost_attacked", man=man, attackers=men_on(board, attackers)))
+    if not safe:
+        return undecided(why("trapped.not_lost", man=man))
+    evidence = why("trapped.safe", man=man, squares=square_row((move.to_square for move in safe), ", "))
+    return fails(evidence) if len(safe) >= ROOMY else undecided(evidence)
 
 
 def _overloaded(board: chess.Board, square: chess.Square) -> Ruling:
-    color = bool(board.color_at(square))
+    color, man = bool(board.color_at(square)), man_on(board, square)
     for found in overloads(board, color):
         if found.defender == square:
-            return holds(f"only the {told(board, square)} keeps {listing(board, found.duties)}")
+            return holds(why("trapped.keeps", man=man, duties=men_on(board, found.duties)))
     guarded = [s for s in board.attacks(square) & board.occupied_co[color] if board.attackers(not color, s)]
     if not guarded:
-        return fails(f"the {told(board, square)} defends nothing that is attacked")
-    return undecided(f"the {told(board, square)} defends {listing(board, guarded)}; no overload seen")
+        return fails(why("trapped.no_duty", man=man))
+    return undecided(why("trapped.defends", man=man, men=men_on(board, guarded)))
 
 
-TRAPPED = ClaimKind(Kind.TACTIC, find, decide)
+TRAPPED = ClaimKind(Kind.TACTIC, tactic_finder("trapped", _build), decide)

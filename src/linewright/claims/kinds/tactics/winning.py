@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from typing import Final
 
 import chess
@@ -12,16 +11,17 @@ import chess
 from linewright.board.material import balance
 from linewright.board.tactics.threats import Aim, threats
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
-from linewright.claims.kinds.events import mood_of
+from linewright.claims.kinds.tactic_finder import tactic_finder
 from linewright.claims.model import Kind
-from linewright.claims.rulings import Ruling, color_name, fails, holds, undecided
-from linewright.claims.sentence.men import Man, color_of, listing, man, named
+from linewright.claims.occurrences import Occurrence
+from linewright.claims.rulings import Ruling, color_term, fails, holds, undecided
+from linewright.claims.sentence.men import Man, men_on
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.named_moves import Mention, mentions
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.verdict_evidence import cite_verdict
-from linewright.language.patterns import apart, listed
+from linewright.language.evidence import Evidence, Number, why
 
 #: What is won -> points that a score must show beyond the material on the board: somewhat less than the usual
 #: values, for the loser gets something for it. Our choice.
@@ -33,30 +33,8 @@ SHORT: Final = 0.4
 #: … unless it is only about a pawn, for which a position may well give nothing: then only a score on the wrong side.
 PAWN_SHORT: Final = -0.5
 
-_UNIT = (
-    rf"(?:an? |the |his |her |their |our |my |your |at least |some |whole |full |clear |good |clean |minor |"
-    rf"black's |white's )*(?P<unit>pawn|piece|exchange|rook|queen|knight|bishop|material)"
-    rf"(?! (?:ending|endgame|structure|race|up|down|on|side|islands?|back|to|in|into|off|out|"
-    rf"from))(?! {listed('move moves chain majority')})\b"
-)
-_SUBJECT = listed("white black we he they i you that this it which who there what everything")
-_ADVERB = r"(?:(?:simply|just|now|also|actually|immediately|already|always|at least|is|are|then) )*"
-_WINS = listed("wins winning win nets collects pockets")
-_LOSES = listed("loses losing lose drops dropping costs sheds forfeits")
-_PATTERNS: Final = (
-    ("cost", re.compile(
-        rf"\b{man('m')} (?:can only|only) (?:ever )?(?:gets? out|gets? away|escapes?|be saved|survives?|comes? out) "
-        rf"(?:at the (?:cost|price|expense) of|by (?:giving up|losing|shedding|sacrificing)|for|"
-        rf"with the loss of) {_UNIT}")),
-    ("threat", re.compile(
-        rf"\b(?:(?P<who>{_SUBJECT}) )?(?:is |are )?(?:threatens?|threatening|threat is|threat of|threatens again) "
-        rf"(?:to (?:win|take|capture|grab|snap off|eat) |(?:of )?(?:taking|winning|capturing) )?(?:on |back )?"
-        rf"(?:(?P<square>[a-h][1-8])(?!\w)|{man('m')})(?! to\b)")),
-    ("wins", re.compile(rf"\b(?:(?P<who>{_SUBJECT}) )?{_ADVERB}(?:{_WINS}) {_UNIT}")),
-    ("loses", re.compile(rf"\b(?:(?P<who>{_SUBJECT}) )?{_ADVERB}(?:{_LOSES}) (?:(?:him|us|white|black) )?{_UNIT}")),
-)  # fmt: skip
-#: Words of what has happened: the material count decides those.
-_DONE = re.compile(r"\b(?:has|have|had|'s|'ve|\w+'ve|\w+'s|after|just|by|of|for|without)(?: now| already| just)? $")
+#: How many words after those of a threat may still name the move ("threatens to take on g2 *with the queen*").
+AFTER_THREAT: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,48 +59,42 @@ class WinClaim:
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[WinClaim]]:
     """The claims of a sentence that something is won, lost or threatened."""
-    sorts = {pattern: sort for sort, pattern in _PATTERNS}
-
-    def made(match: re.Match[str]) -> Found[WinClaim] | None:
-        sort = sorts[match.re]
-        if sort in ("wins", "loses") and _DONE.search(sentence.text[: match.start()]):
-            return None
-        trigger = sentence.token_range(match.start(), match.end())
-        clause = scene.clause(sentence, trigger)
-        step = scene.step_at(sentence.tokens[trigger[0]].first)
-        said_as = mood_of(scene, sentence, clause, trigger, step)
-        if said_as.negated:
-            # "Doesn't lose a piece": what doesn't happen can't be seen on the board.
-            said_as = Mood(unreal=True)
-        about = _about(sort, match, scene, sentence, trigger, step)
-        return Found(about, *clause, step, said_as) if about else None
-
-    yield from apart((pattern for _, pattern in _PATTERNS), sentence.text, made)
+    for found in _find(sentence, scene):
+        # "Doesn't lose a piece": what doesn't happen can't be seen on the board.
+        yield replace(found, mood=Mood(unreal=True)) if found.mood.negated else found
 
 
-def _about(
-    sort: str, match: re.Match[str], scene: Scene, sentence: Sentence, trigger: tuple[int, int], step: int
-) -> WinClaim | None:
-    groups = match.groupdict()
-    subject = color_of(groups.get("who") or "", trigger[0], scene, sentence)
-    unit = {"knight": "piece", "bishop": "piece"}.get(groups.get("unit") or "", groups.get("unit") or "")
-    if sort == "threat":
-        mention = next(iter(mentions(sentence.tokens, trigger[0], min(len(sentence.tokens), trigger[1] + 2))), None)
-        square = chess.parse_square(groups["square"]) if groups["square"] else None
-        meant = named(match, "m", scene, sentence) if groups["mman"] else None
-        if meant is not None and meant.kind == chess.KING:
-            return None
-        return WinClaim("", subject, True, meant, square, mention)
-    if sort == "cost":
-        meant = named(match, "m", scene, sentence)
-        return WinClaim(unit, None if meant.color is None else not meant.color, False, meant)
-    mover = scene.last_move(step) is not None
-    if subject is None and (groups.get("who") not in ("that", "this", "it", "which", None) or not mover):
+def _build(said: Occurrence, _: bool) -> WinClaim | None:
+    return _BUILD[said.form.name](said)
+
+
+def _threatened(said: Occurrence) -> WinClaim | None:
+    tokens, (first, last) = said.sentence.tokens, said.trigger
+    named = mentions(tokens, first, min(len(tokens), last + AFTER_THREAT), said.scene.language)
+    man = said.man("m_") if said.value("m_man") else None
+    if man is not None and man.kind == chess.KING:
         return None
+    return WinClaim("", said.color("subject"), True, man, said.square("square"), next(iter(named), None))
+
+
+def _at_a_cost(said: Occurrence) -> WinClaim:
+    man = said.man("m_")
+    return WinClaim(said.value("unit"), None if man.color is None else not man.color, False, man)
+
+
+def _won(said: Occurrence) -> WinClaim | None:
+    if said.hint("done", said.sentence.text[: said.heard.start].rstrip()):
+        return None
+    subject, step = said.color("subject"), said.step
     if subject is None:
-        # "Which wins a piece": said of the move just made.
-        subject = not scene.board(step).turn
-    return WinClaim(unit, subject if sort == "wins" else not subject)
+        if said.value("subject") or said.scene.last_move(step) is None:
+            return None
+        subject = not said.scene.board(step).turn  # "Which wins a piece": said of the move just made.
+    return WinClaim(said.value("unit"), subject if said.form.name == "wins" else not subject)
+
+
+_BUILD: Final = {"threat": _threatened, "cost": _at_a_cost, "wins": _won, "loses": _won}
+_find = tactic_finder("winning", _build, apart=True)
 
 
 def decide(claim: WinClaim, facts: Facts) -> Ruling:
@@ -132,11 +104,11 @@ def decide(claim: WinClaim, facts: Facts) -> Ruling:
         return _threat(claim, facts.board)
     color = claim.color if claim.color is not None else _hunter(claim, facts.board)
     if color is None:
-        return undecided("the words don't say which side is meant")
+        return undecided(why("winning.which_side"))
     chances = threats(facts.board, color) if facts.board.turn == color else ()
     for chance in chances:
         if chance.aim is Aim.MATE or (chance.aim is Aim.WIN and chance.points >= POINTS[claim.unit]):
-            return holds(_told(facts.board, chance.san, chance.targets, chance.aim))
+            return holds(what_a_move_does(facts.board, chance.san, chance.aim, chance.targets))
     return _by_score(claim.unit, color, facts)
 
 
@@ -151,16 +123,16 @@ def _by_score(unit: str, color: chess.Color, facts: Facts) -> Ruling:
     verdict = facts.assessed
     best = verdict.best if verdict is not None else None
     if verdict is None or best is None:
-        return undecided("nothing won by exchange at once, and no engine verdict")
-    told = cite_verdict(verdict, facts.after)
-    sign = 1 if color else -1
+        return undecided(why("winning.nothing_won"))
+    score, sign = cite_verdict(verdict, facts.after), 1 if color else -1
     if best.score.mate is not None:
-        return holds(told) if best.score.mate * sign > 0 else undecided(told)
+        return holds(score) if best.score.mate * sign > 0 else undecided(score)
     won = sign * (best.score.pawns or 0.0) - balance(facts.board, color).points
     if won >= ENOUGH[unit]:
-        return holds(f"{told}, with the material on the board at {balance(facts.board, chess.WHITE).points:+d}")
+        points = Number(balance(facts.board, chess.WHITE).points, "+d")
+        return holds(why("winning.beside_material", score=score, points=points))
     short = PAWN_SHORT if ENOUGH[unit] < POINTS["exchange"] / 2 else SHORT
-    return fails(told) if won < short else undecided(told)
+    return fails(score) if won < short else undecided(score)
 
 
 def _threat(claim: WinClaim, board: chess.Board) -> Ruling:
@@ -170,9 +142,11 @@ def _threat(claim: WinClaim, board: chess.Board) -> Ruling:
     for color in sorted(colors, key=lambda c: c == board.turn):
         for threat in threats(board, color):
             if _is_meant(claim, board, threat.move, threat.targets, color):
-                verb = "threatens" if color != board.turn else "can play"
-                return holds(f"{color_name(color)} {verb} {_told(board, threat.san, threat.targets, threat.aim)}")
-    return undecided("no such threat seen within one move")
+                what = what_a_move_does(board, threat.san, threat.aim, threat.targets)
+                if color == board.turn:
+                    return holds(why("winning.can_play", side=color_term(color), what=what))
+                return holds(why("winning.threatens", side=color_term(color), what=what))
+    return undecided(why("winning.no_threat"))
 
 
 def _is_meant(
@@ -186,10 +160,16 @@ def _is_meant(
     return kind in (None, chess.PAWN) or board.piece_type_at(move.from_square) == kind
 
 
-def _told(board: chess.Board, san: str, targets: tuple[chess.Square, ...], aim: Aim) -> str:
+def what_a_move_does(board: chess.Board, san: str, aim: Aim, targets: Iterable[chess.Square]) -> Evidence:
+    """A move with what it does: ``Nxc7+, which forks the king e8 and the rook a8``.
+
+    :param board: on which the targets stand.
+    """
     if aim is Aim.MATE:
-        return f"{san}, mate"
-    return f"{san}, which {'forks' if aim is Aim.FORK else 'wins'} {listing(board, targets)}"
+        return why("winning.mate", move=san)
+    if aim is Aim.FORK:
+        return why("winning.forks", move=san, men=men_on(board, targets))
+    return why("winning.wins", move=san, men=men_on(board, targets))
 
 
 WINNING = ClaimKind(Kind.TACTIC, find, decide, asks_engine=True)
