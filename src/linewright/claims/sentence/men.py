@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
@@ -15,22 +14,10 @@ from linewright.claims.sentence.whose import party, resolved
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Evidence, Men, Term, why
 from linewright.language.evidence import Man as ManOn
-from linewright.language.patterns import listed
 from linewright.language.wordings import Heard
 
 KINDS: Final = {name: kind for kind, name in enumerate(chess.PIECE_NAMES) if name}
 _ANY_PIECE: Final = (chess.KNIGHT, chess.BISHOP, chess.ROOK, chess.QUEEN)
-_NAMES: Final = listed("pawn knight bishop rook queen king piece")
-_WHOSE: Final = listed("the a his her its our my their your own that this white's black's whites blacks")
-
-
-def man(name: str, names: str = _NAMES) -> str:
-    """A regex for a man as trainers name it, with groups that start with ``name``; read it with :func:`named`."""
-    return (
-        rf"(?:(?P<{name}who>{_WHOSE}) )?(?:own |whole |poor |same |other |entire |little )*"
-        rf"(?:(?P<{name}file>[a-h]) |(?P<{name}at>[a-h][1-8]) )?(?P<{name}man>{names})(?:'s)?"
-        rf"(?: (?:on |at )?(?P<{name}on>[a-h][1-8]))?"
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,38 +78,10 @@ def man_of(heard: Heard, prefix: str, scene: Scene, sentence: Sentence) -> Man:
     )
 
 
-def named(match: re.Match[str], name: str, scene: Scene, sentence: Sentence) -> Man:
-    """The man that a regex of :func:`man` has matched."""
-    groups = match.groupdict()
-    kind = groups[f"{name}man"]
-    where = groups[f"{name}at"] or groups[f"{name}on"]
-    file = groups[f"{name}file"]
-    return Man(
-        KINDS.get(kind),
-        chess.parse_square(where) if where else None,
-        chess.FILE_NAMES.index(file) if file else None,
-        color_of(groups[f"{name}who"] or "", sentence.token_range(*match.span(f"{name}man"))[0], scene, sentence),
-    )
-
-
 def color_of(word: str, at: int, scene: Scene, sentence: Sentence) -> chess.Color | None:
     """The colour that an owner's word names ("his"), or None."""
     who = party(word, scene.language) if word else None
     return resolved(scene, sentence, at, who).color if who else None
-
-
-def told(board: chess.Board, square: chess.Square) -> str:
-    """``knight c3``; the bare square when it is empty."""
-    kind = board.piece_type_at(square)
-    return f"{chess.piece_name(kind)} {chess.square_name(square)}" if kind else chess.square_name(square)
-
-
-def listing(board: chess.Board, squares: Iterable[chess.Square]) -> str:
-    """``the knight c3 and the pawn d4``; ``nothing`` for none."""
-    names = [f"the {told(board, s)}" for s in squares]
-    if not names:
-        return "nothing"
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def man_on(board: chess.Board, square: chess.Square) -> ManOn:
