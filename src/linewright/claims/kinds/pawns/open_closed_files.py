@@ -61,10 +61,10 @@ def _claim(said: Occurrence) -> FileClaim | None:
     if not _is_claim(said):
         return None
     files = tuple(dict.fromkeys(map(chess.FILE_NAMES.index, _named(said))))
+    only = not said.value("verb") and said.hint("only", said.before) is not None
     if said.form.name == "no pawn":
         side = said.side_named("whose")
-        return FileClaim(files, Openness.HALF if side else Openness.FULLY, side or ANY)
-    only = not said.value("verb") and said.hint("only", said.before) is not None
+        return FileClaim(files, Openness.HALF if side else Openness.FULLY, side or ANY, only=only)
     return FileClaim(files, _openness(said), said.side, _is_denied(said), only)
 
 
