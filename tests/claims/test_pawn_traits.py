@@ -115,6 +115,16 @@ CLAIMS = [
     ("hanging", "white", "black now has the famous hanging pawns", "holds"),
     ("hanging", "white", "he's got a pair of hanging pawns in the centre", "holds"),
     ("hanging", "black", "our hanging pawns control the centre", "holds"),
+    # each of several squares, one of which has no pawn
+    ("winawer", "black", "White's pawns on c3 and e3 are isolated", "fails"),
+    ("winawer", "black", "White has isolated pawns on a3 and e3", "fails"),
+    ("winawer", "black", "White's pawns on d4 and e3 are isolated", "fails"),
+    ("winawer", "black", "White has an isolated pawn on a3 or e3", "holds"),
+    ("spanish exchange", "white", "the pawns on c6 and c7 are doubled", "holds"),
+    # each side's own: White's d4 is isolated, Black's d5 is not
+    ("panov", "white", "the pawn on d4 is isolated", "holds"),
+    ("one isolated", "white", "the pawns on d4 and d5 are isolated", "fails"),
+    ("one isolated", "white", "the pawns on d4 and a3 are isolated", "fails"),
     # both sides
     ("slav exchange", "black", "Both sides have an isolated pawn", "fails"),
 ]
@@ -149,6 +159,22 @@ EVIDENCE = [
     ("spanish exchange", "white", "he's got doubled c pawns", "black pawns c6 and c7: doubled"),
     ("tarrasch", "white", "Black has an isolated pawn on e6", "no black pawn stands on e6; isolated: d5"),
 ]
+
+
+#: White's pawns on c3 and e3, of which only one stands: the finding says so, and of captions it is undecided.
+ABSENT = [
+    ("White's pawns on a3 and e3 are isolated.", "fails", "undecided"),
+    ("White's pawns on d4 and e3 are not isolated.", "undecided", "undecided"),
+    ("White's pawns on a3 and e3 are not isolated.", "fails", "undecided"),
+]
+
+
+@pytest.mark.parametrize(("words", "typed", "captions"), ABSENT, ids=[row[0] for row in ABSENT])
+def test_a_square_without_its_pawn_is_not_passed_over(words: str, typed: str, captions: str) -> None:
+    for timed, verdict in ((False, typed), (True, captions)):
+        (found,) = check_walk(walk_of(words, "winawer", "black", timed))
+        assert found.verdict.value == verdict
+        assert "no white pawn stands on e3" in found.evidence
 
 
 @pytest.mark.parametrize(("line", "side", "words", "evidence"), EVIDENCE)

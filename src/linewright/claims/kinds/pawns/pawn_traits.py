@@ -12,9 +12,10 @@ import chess
 
 from linewright.board.structure import pawns
 from linewright.claims.claim_kind import ClaimKind, Facts
-from linewright.claims.model import Kind
+from linewright.claims.model import Kind, Verdict
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import (
+    BOTH,
     Reach,
     Ruling,
     Side,
@@ -31,6 +32,7 @@ from linewright.language.evidence import Evidence, Row, Term, Value, together, w
 from linewright.language.wordings import table
 
 NAME: Final = "pawn_traits"
+Squares = tuple[chess.Square, ...]
 
 
 class Trait(StrEnum):
@@ -54,6 +56,7 @@ class PawnClaim:
     :param traits: all claimed of the same pawns.
     :param side: whose pawns.
     :param squares: the squares named, if any.
+    :param either: one of the squares is meant ("on c3 or e3"); else each of them.
     :param files: the files named (0 = a), if any.
     :param denied: the claim is that there are none such.
     :param mentioned: the pawns are only taken for granted ("against his isolated d pawn").
@@ -62,11 +65,12 @@ class PawnClaim:
 
     traits: tuple[Trait, ...]
     side: Side
-    squares: tuple[chess.Square, ...] = ()
+    squares: Squares = ()
     files: tuple[int, ...] = ()
     denied: bool = False
     mentioned: bool = False
-    rhyming: tuple[chess.Square, ...] = ()
+    either: bool = False
+    rhyming: Squares = ()
 
 
 def _claim(said: Occurrence) -> PawnClaim | None:
@@ -75,7 +79,14 @@ def _claim(said: Occurrence) -> PawnClaim | None:
     squares, files = _places(said, code)
     if said.value("iqp") and not squares:
         files = (chess.FILE_NAMES.index("d"),)
-    about = PawnClaim(_traits(said, code), said.side, squares, files, rhyming=_rhyming(squares, code))
+    about = PawnClaim(
+        _traits(said, code),
+        said.side,
+        squares,
+        files,
+        either=bool(said.value("either")),
+        rhyming=_rhyming(squares, code),
+    )
     return _BUILD[said.form.name](said, about)
 
 
@@ -122,7 +133,7 @@ def _trait_words(code: str) -> dict[str, Trait]:
     return {word: Trait[name.upper()] for name, words in listed for word in words.split()}
 
 
-def _places(said: Occurrence, code: str) -> tuple[tuple[chess.Square, ...], tuple[int, ...]]:
+def _places(said: Occurrence, code: str) -> tuple[Squares, tuple[int, ...]]:
     """Squares and files named before and after the pawn; the files count only where no square is named."""
     words = f"{said.value('files')} {said.value('place')}".split()
     squares = tuple(dict.fromkeys(chess.parse_square(word) for word in words if word in chess.SQUARE_NAMES))
@@ -138,7 +149,7 @@ def _file_words(code: str) -> dict[str, int]:
     return names | {word: names[file] for file, words in listed for word in words.split()}
 
 
-def _rhyming(squares: tuple[chess.Square, ...], code: str) -> tuple[chess.Square, ...]:
+def _rhyming(squares: Squares, code: str) -> Squares:
     """The squares whose letters rhyme with those of the squares named."""
     groups = table(f"claims/{NAME}", code)["misheard"]["rhymes"].split()
     return tuple(
@@ -152,29 +163,45 @@ def _rhyming(squares: tuple[chess.Square, ...], code: str) -> tuple[chess.Square
 
 
 def decide(claim: PawnClaim, facts: Facts) -> Ruling:
-    """Whether such pawns stand there."""
-    board = facts.board
-    side = _owner(claim, board)
+    """Whether such pawns stand there, on each of the squares named."""
+    side = _owner(claim, facts.board)
     if side is None:
         ruling = _decide_no_pawn(claim, facts)
-    else:
-        ruling = for_side(side, lambda color: _decide_color(claim, board, color))
-    if not claim.denied:
-        return ruling
-    return undecided(ruling.evidence) if side is None else negated(ruling)
+        return undecided(ruling.evidence) if claim.denied else ruling
+    ruling = for_side(side, lambda color: _decide_color(claim, facts.board, color))
+    ruling = negated(ruling) if claim.denied else ruling
+    missing = (
+        () if claim.either else tuple(square for square in claim.squares if not _stands(claim, facts.board, square))
+    )
+    return _decide_missing(claim, ruling, missing, facts) if missing else ruling
+
+
+def _stands(claim: PawnClaim, board: chess.Board, square: chess.Square) -> bool:
+    """Whether a pawn of the side stands on a square."""
+    return board.piece_type_at(square) == chess.PAWN and board.color_at(square) in claim.side.colors
 
 
 def _owner(claim: PawnClaim, board: chess.Board) -> Side | None:
     """Whose pawns are meant, given what stands on the squares named; None when no fitting pawn stands there."""
-    colors = {board.color_at(square) for square in claim.squares if board.piece_type_at(square) == chess.PAWN}
     if not claim.squares:
         return claim.side
-    standing = [color for color in claim.side.colors if color in colors]
+    standing = {board.color_at(square) for square in claim.squares if _stands(claim, board, square)}
     if not standing:
         return None
     if claim.side.reach is Reach.BOTH:
         return claim.side
-    return Side.of(standing[0]) if len(standing) == 1 else claim.side
+    if len(standing) == 1:
+        return Side.of(bool(standing.pop()))
+    # "The pawns on d4 and d5 are isolated": each side's own.
+    return BOTH if claim.side.reach is Reach.ANY else claim.side
+
+
+def _decide_missing(claim: PawnClaim, ruling: Ruling, missing: Squares, facts: Facts) -> Ruling:
+    """Pawns stand on some of the squares named, with this ruling, and on the others none: then the claim can't hold."""
+    evidence = together([_describe_missing(claim, missing), ruling.evidence])
+    if facts.timed:
+        return undecided(why("pawn_traits.maybe_misheard", missing=evidence))
+    return undecided(evidence) if claim.denied and ruling.verdict is not Verdict.FAILS else fails(evidence)
 
 
 def _decide_no_pawn(claim: PawnClaim, facts: Facts) -> Ruling:
@@ -190,7 +217,7 @@ def _decide_no_pawn(claim: PawnClaim, facts: Facts) -> Ruling:
     return fails(why("pawn_traits.elsewhere", missing=missing, trait=trait, squares=square_row(having)))
 
 
-def _describe_missing(claim: PawnClaim, squares: tuple[chess.Square, ...]) -> Evidence:
+def _describe_missing(claim: PawnClaim, squares: Squares) -> Evidence:
     """That no pawn of the side stands on the squares."""
     row = square_row(squares, word="or")
     if claim.side.color is None:
@@ -213,7 +240,6 @@ def _describe_rhyming(claim: PawnClaim, board: chess.Board) -> Evidence | None:
     return why("pawn_traits.near", square=chess.square_name(square), reason=reason)
 
 
-Squares = tuple[chess.Square, ...]
 _HAVING: Final[dict[Trait, Callable[[chess.Board, chess.Color], Squares]]] = {
     Trait.ISOLATED: pawns.isolated,
     Trait.DOUBLED: pawns.doubled,
@@ -269,10 +295,10 @@ def _fitting(claim: PawnClaim, board: chess.Board, color: chess.Color, loose: bo
 
 
 def _are_enough(claim: PawnClaim, found: Squares, board: chess.Board, color: chess.Color) -> bool:
-    """Whether the pawns found bear the claim out: on every square or file named, at least one."""
+    """Whether the pawns found bear the claim out: those on the squares named, or one on each file named."""
     if claim.squares:
         own = set(claim.squares) & set(pawns.pawns(board, color))
-        return bool(own) and own <= set(found)
+        return bool(own & set(found)) and (claim.either or own <= set(found))
     if claim.files:
         return {chess.square_file(square) for square in found} >= set(claim.files)
     return bool(found)
