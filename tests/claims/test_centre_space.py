@@ -6,7 +6,7 @@ import chess
 import pytest
 
 from linewright.claims.claim_kind import Facts
-from linewright.claims.kinds.pawns.centre_space import CentreClaim, What, decide
+from linewright.claims.kinds.pawns.centre_space import CentreClaim, CentreTopic, decide
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.rulings import ANY, Side
 from tests.claims.support import verdicts_of
@@ -17,22 +17,22 @@ OPEN = "rnbqkbnr/ppp2ppp/8/8/8/8/PPP2PPP/RNBQKBNR w KQkq - 0 4"
 
 DECIDED = [
     # words' meaning, whose, denied, position, verdict
-    (What.CLASSICAL, Side.of(chess.WHITE), False, CLASSICAL, Verdict.HOLDS),
-    (What.CLASSICAL, Side.of(chess.BLACK), False, CLASSICAL, Verdict.FAILS),
-    (What.CLASSICAL, Side.of(chess.WHITE), False, FRENCH, Verdict.UNDECIDED),  # one of the pair: a stretch
-    (What.CLASSICAL, Side.of(chess.WHITE), True, CLASSICAL, Verdict.FAILS),
-    (What.CLOSED, ANY, False, FRENCH, Verdict.HOLDS),
-    (What.CLOSED, ANY, False, OPEN, Verdict.FAILS),
-    (What.OPEN, ANY, False, OPEN, Verdict.HOLDS),
-    (What.OPEN, ANY, False, FRENCH, Verdict.FAILS),
-    (What.OPEN, ANY, False, CLASSICAL, Verdict.UNDECIDED),
-    (What.SPACE, Side.of(chess.WHITE), False, FRENCH, Verdict.HOLDS),
-    (What.SPACE, Side.of(chess.BLACK), False, FRENCH, Verdict.UNDECIDED),
+    (CentreTopic.CLASSICAL, Side.of(chess.WHITE), False, CLASSICAL, Verdict.HOLDS),
+    (CentreTopic.CLASSICAL, Side.of(chess.BLACK), False, CLASSICAL, Verdict.FAILS),
+    (CentreTopic.CLASSICAL, Side.of(chess.WHITE), False, FRENCH, Verdict.UNDECIDED),  # one of the pair: a stretch
+    (CentreTopic.CLASSICAL, Side.of(chess.WHITE), True, CLASSICAL, Verdict.FAILS),
+    (CentreTopic.CLOSED, ANY, False, FRENCH, Verdict.HOLDS),
+    (CentreTopic.CLOSED, ANY, False, OPEN, Verdict.FAILS),
+    (CentreTopic.OPEN, ANY, False, OPEN, Verdict.HOLDS),
+    (CentreTopic.OPEN, ANY, False, FRENCH, Verdict.FAILS),
+    (CentreTopic.OPEN, ANY, False, CLASSICAL, Verdict.UNDECIDED),
+    (CentreTopic.SPACE, Side.of(chess.WHITE), False, FRENCH, Verdict.HOLDS),
+    (CentreTopic.SPACE, Side.of(chess.BLACK), False, FRENCH, Verdict.UNDECIDED),
 ]
 
 
 @pytest.mark.parametrize(("what", "side", "denied", "fen", "verdict"), DECIDED)
-def test_centre_is_ruled_on_the_board(what: What, side: Side, denied: bool, fen: str, verdict: Verdict) -> None:
+def test_centre_is_ruled_on_the_board(what: CentreTopic, side: Side, denied: bool, fen: str, verdict: Verdict) -> None:
     assert decide(CentreClaim(what, side, denied), Facts(chess.Board(fen))).verdict is verdict
 
 

@@ -27,7 +27,7 @@ from linewright.language.evidence import Term, why
 from linewright.language.numbers import number
 
 
-class What(Enum):
+class CentreTopic(Enum):
     """What is said of the centre, as the forms of the wording are named."""
 
     OPEN = "open"
@@ -46,7 +46,7 @@ class CentreClaim:
     :param square: the square that pawns are said to guard.
     """
 
-    what: What
+    what: CentreTopic
     side: Side
     denied: bool = False
     count: int = 1
@@ -54,8 +54,8 @@ class CentreClaim:
 
 
 def _claim(said: Occurrence) -> CentreClaim | None:
-    what = What(said.form.name)
-    if what is What.PAWN and not said.hint("has", said.sentence.text[: said.heard.start].rstrip()):
+    what = CentreTopic(said.form.name)
+    if what is CentreTopic.PAWN and not said.hint("has", said.sentence.text[: said.heard.start].rstrip()):
         return None
     count = number(said.value("count") or "one") or 0
     side = said.side_named("who") or said.side
@@ -66,11 +66,11 @@ def decide(claim: CentreClaim, facts: Facts) -> Ruling:
     """Look at the centre by the rules of ``centre``; where trainers use a word more widely than
     the rule does, a miss is left undecided."""
     board, square = facts.board, claim.square
-    if claim.what is What.CLASSICAL:
+    if claim.what is CentreTopic.CLASSICAL:
         ruling = for_side(claim.side, lambda color: _decide_pair(board, color))
-    elif claim.what is What.SPACE:
+    elif claim.what is CentreTopic.SPACE:
         ruling = for_side(claim.side, lambda color: _decide_space(board, color))
-    elif claim.what is What.PAWN:
+    elif claim.what is CentreTopic.PAWN:
         ruling = for_side(claim.side, lambda color: _decide_pawns(claim.count, board, color))
     elif square is not None:
         ruling = for_side(claim.side, lambda color: _decide_guards(claim.count, square, board, color))
@@ -116,11 +116,11 @@ def _decide_space(board: chess.Board, color: chess.Color) -> Ruling:
     return holds(evidence) if more_space(board) is color else undecided(evidence)
 
 
-def _decide_kind(what: What, kind: Centre) -> Ruling:
+def _decide_kind(what: CentreTopic, kind: Centre) -> Ruling:
     evidence = why("centre_space.kind", kind=Term(kind.value))
     if kind.value == what.value:
         return holds(evidence)
-    opposite = Centre.CLOSED if what is What.OPEN else Centre.OPEN
+    opposite = Centre.CLOSED if what is CentreTopic.OPEN else Centre.OPEN
     return fails(evidence) if kind is opposite else undecided(why("centre_space.kind_by_rule", kind=Term(kind.value)))
 
 

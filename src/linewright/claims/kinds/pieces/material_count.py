@@ -31,7 +31,7 @@ from linewright.language.evidence import Count, Evidence, Row, Term, why
 from linewright.language.numbers import number
 
 
-class Unit(StrEnum):
+class MaterialUnit(StrEnum):
     PAWN = "pawn"
     PIECE = "piece"
     EXCHANGE = "exchange"
@@ -44,12 +44,12 @@ class Ahead:
     """That a side is so much ahead of the other: each unit with its number, negative when behind."""
 
     side: Side
-    amounts: tuple[tuple[Unit, int], ...]
+    amounts: tuple[tuple[MaterialUnit, int], ...]
     denied: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class LevelMaterial:
     """That material is level."""
 
     denied: bool = False
@@ -87,7 +87,7 @@ class PawnsEach:
     denied: bool = False
 
 
-MaterialClaim = Ahead | Level | Bishops | Queens | BishopsGone | PawnsEach
+MaterialClaim = Ahead | LevelMaterial | Bishops | Queens | BishopsGone | PawnsEach
 
 
 def _claim(said: Occurrence) -> MaterialClaim | None:
@@ -106,20 +106,20 @@ def _ahead(said: Occurrence, denied: bool) -> MaterialClaim | None:
     return about if said.hint("leading_up", said.before) else _owner_elsewhere(about, said)
 
 
-def _amounts(said: Occurrence) -> tuple[tuple[Unit, int], ...]:
+def _amounts(said: Occurrence) -> tuple[tuple[MaterialUnit, int], ...]:
     """The units with their numbers; none where the words are more likely misheard."""
     pawns = number(said.value("pawns")) or 1
     if said.value("traded"):
-        return (Unit.PAWN, pawns), (Unit(said.value("traded")), -1)
+        return (MaterialUnit.PAWN, pawns), (MaterialUnit(said.value("traded")), -1)
     if said.value("given"):
-        return (Unit.PAWN, -pawns), (Unit(said.value("given")), 1)
+        return (MaterialUnit.PAWN, -pawns), (MaterialUnit(said.value("given")), 1)
     way = said.value("way") or said.value("won") or "ahead"
     unit, second = said.value("unit"), said.value("second_unit")
-    if way == "misheard" and unit != Unit.PAWN:
+    if way == "misheard" and unit != MaterialUnit.PAWN:
         return ()
     sign = 1 if way == "ahead" else -1
-    first = (Unit(unit), sign * (number(said.value("count")) or 1))
-    return (first, (Unit(second), sign * (number(said.value("second_count")) or 1))) if second else (first,)
+    first = (MaterialUnit(unit), sign * (number(said.value("count")) or 1))
+    return (first, (MaterialUnit(second), sign * (number(said.value("second_count")) or 1))) if second else (first,)
 
 
 def _owner_elsewhere(about: Ahead, said: Occurrence) -> Ahead | None:
@@ -141,7 +141,7 @@ def _is_fragment(said: Occurrence) -> bool:
 
 
 def _level(said: Occurrence, denied: bool) -> MaterialClaim | None:
-    return Level(denied)
+    return LevelMaterial(denied)
 
 
 def _bishops(said: Occurrence, denied: bool) -> MaterialClaim | None:
@@ -184,7 +184,7 @@ def decide(claim: MaterialClaim, facts: Facts) -> Ruling:
 
 def _ruled(claim: MaterialClaim, board: chess.Board) -> Ruling:
     match claim:
-        case Level():
+        case LevelMaterial():
             return _decide_level(board)
         case PawnsEach():
             return _decide_pawns(claim, board)
@@ -204,27 +204,27 @@ def _decide_ahead(claim: Ahead, board: chess.Board, color: chess.Color) -> Rulin
     evidence = describe_balance(board, color)
     pieces_agree = (has.queens, has.rooks, has.minors) == (wanted.queens, wanted.rooks, wanted.minors)
     pawns_agree = has.pawns == wanted.pawns
-    if pieces_agree and (pawns_agree or not any(unit is Unit.PAWN for unit, _ in claim.amounts)):
+    if pieces_agree and (pawns_agree or not any(unit is MaterialUnit.PAWN for unit, _ in claim.amounts)):
         return holds(evidence)
     if has.points == wanted.points or (not pieces_agree and pawns_agree and wanted.pawns):
         return undecided(evidence)
     return fails(evidence)
 
 
-def _as_material(amounts: tuple[tuple[Unit, int], ...]) -> Material:
+def _as_material(amounts: tuple[tuple[MaterialUnit, int], ...]) -> Material:
     """The amounts as a balance; a piece is put down as a bishop, since only minor pieces are compared."""
     out = Material(0, 0, 0, 0, 0)
     for unit, count in amounts:
         match unit:
-            case Unit.PAWN:
+            case MaterialUnit.PAWN:
                 out = replace(out, pawns=out.pawns + count)
-            case Unit.PIECE:
+            case MaterialUnit.PIECE:
                 out = replace(out, bishops=out.bishops + count)
-            case Unit.EXCHANGE:
+            case MaterialUnit.EXCHANGE:
                 out = replace(out, rooks=out.rooks + count, bishops=out.bishops - count)
-            case Unit.ROOK:
+            case MaterialUnit.ROOK:
                 out = replace(out, rooks=out.rooks + count)
-            case Unit.QUEEN:
+            case MaterialUnit.QUEEN:
                 out = replace(out, queens=out.queens + count)
     return out
 
