@@ -9,7 +9,7 @@ from enum import Enum
 import chess
 
 from linewright.claims.model import GameRef, Verdict
-from linewright.language.evidence import Evidence, Row, Term, plain, together, why
+from linewright.language.evidence import Evidence, plain, together, why
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +83,6 @@ UNCLEAR = Side(Reach.UNCLEAR)
 
 def color_name(color: chess.Color) -> str:
     return "white" if color else "black"
-
-
-def color_term(color: chess.Color) -> Term:
-    """A side as evidence names it."""
-    return Term(color_name(color))
-
-
-def square_row(squares: Iterable[chess.Square], by: str = " ", word: str = "") -> Row:
-    """Squares as evidence lists them: ``c3 d4``; see :class:`Row`."""
-    return Row(tuple(chess.square_name(square) for square in squares), by, word=word)
 
 
 def for_side(side: Side, rule: Callable[[chess.Color], Ruling]) -> Ruling:

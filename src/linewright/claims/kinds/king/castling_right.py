@@ -10,9 +10,10 @@ import chess
 
 from linewright.board.castling import Castling, looks_castled, may_still_castle
 from linewright.claims.claim_kind import PLAIN, ClaimKind, Facts, Found
+from linewright.claims.evidence_values import color_term
 from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, finder
-from linewright.claims.rulings import BOTH, Ruling, Side, color_term, fails, for_side, holds, ruled, undecided
+from linewright.claims.rulings import BOTH, Ruling, Side, fails, for_side, holds, ruled, undecided
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import named_at, resolved
 from linewright.claims.sentence.words import Sentence

@@ -11,10 +11,11 @@ from linewright.board.tactics.mates import QUIET_MOVES, cannot_stop_mate, mate_i
 from linewright.board.tactics.motifs import as_if_to_move
 from linewright.board.tactics.threats import Aim, threats
 from linewright.claims.claim_kind import ClaimKind, Facts
+from linewright.claims.evidence_values import color_term
 from linewright.claims.kinds.tactic_finder import tactic_finder
 from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence
-from linewright.claims.rulings import Ruling, color_term, fails, holds, negated, ruled, undecided
+from linewright.claims.rulings import Ruling, fails, holds, negated, ruled, undecided
 from linewright.claims.sentence.men import men_on
 from linewright.engine.signs import CLEAR, WINNING
 from linewright.engine.verdict_evidence import cite_verdict

@@ -12,23 +12,11 @@ import chess
 from linewright.board.structure.open_files import HALF_OPEN_FOR, FileState, file_state, half_open_files, open_files
 from linewright.board.structure.pawns import on_file
 from linewright.claims.claim_kind import ClaimKind, Facts
+from linewright.claims.evidence_values import color_term, file_row, square_row
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.occurrences import Occurrence, finder
-from linewright.claims.rulings import (
-    ANY,
-    Reach,
-    Ruling,
-    Side,
-    all_of,
-    color_term,
-    fails,
-    holds,
-    negated,
-    ruled,
-    square_row,
-    undecided,
-)
-from linewright.language.evidence import Evidence, Row, Term, together, why
+from linewright.claims.rulings import ANY, Reach, Ruling, Side, all_of, fails, holds, negated, ruled, undecided
+from linewright.language.evidence import Evidence, Term, together, why
 
 
 class Openness(StrEnum):
@@ -187,11 +175,6 @@ def _describe_open(board: chess.Board) -> Evidence:
 def _describe_half_open(board: chess.Board, color: chess.Color) -> Evidence:
     files = file_row(half_open_files(board, color))
     return why("open_closed_files.all_half", side=color_term(color), files=files)
-
-
-def file_row(files: Iterable[int]) -> Row:
-    """Files as evidence lists them: ``c e``; ``none``."""
-    return Row(tuple(chess.FILE_NAMES[file] for file in files))
 
 
 FILES = ClaimKind(Kind.FILES, finder("open_closed_files", _claim, apart=True), decide)

@@ -10,20 +10,10 @@ import chess
 
 from linewright.board.development import MINORS, pieces_out
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
+from linewright.claims.evidence_values import color_term, square_row
 from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, occurrences
-from linewright.claims.rulings import (
-    BOTH,
-    UNCLEAR,
-    Reach,
-    Ruling,
-    Side,
-    color_term,
-    fails,
-    holds,
-    square_row,
-    undecided,
-)
+from linewright.claims.rulings import BOTH, UNCLEAR, Reach, Ruling, Side, fails, holds, undecided
 from linewright.claims.sentence.men import KINDS
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import named_at, party, resolved

@@ -11,10 +11,11 @@ import chess
 from linewright.board.material import balance
 from linewright.board.tactics.threats import Aim, threats
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
+from linewright.claims.evidence_values import color_term
 from linewright.claims.kinds.tactic_finder import tactic_finder
 from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence
-from linewright.claims.rulings import Ruling, color_term, fails, holds, undecided
+from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.men import Man, men_on
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.named_moves import Mention, mentions
