@@ -92,7 +92,7 @@ def test_moves_named_in_a_claim(words: str, moves: str, expected: str) -> None:
     for san in moves.split():
         board.push_san(san)
     found = tokens(plain_talk(words))
-    named = mentions(found, 0, len(found))
+    named = mentions(found, 0, len(found), "en")
     fitting = {board.san(move) for mention in named for move in mention.fits(board)}
     assert fitting == set(expected.split())
 

@@ -12,6 +12,7 @@ from linewright.claims.games_asked import Games
 from linewright.claims.kinds import KINDS
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.reach import PathChances
+from linewright.claims.reading_findings import find_unread, find_unsure
 from linewright.claims.remarks.remark import remarks
 from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.scene import Scene
@@ -21,7 +22,7 @@ from linewright.claims.unasked import Unasked
 from linewright.language.evidence import why
 from linewright.language.wordings import DEFAULT
 from linewright.lesson.spoken import numbered
-from linewright.lesson.walk import SURE, MoveStep, Walk, doubt
+from linewright.lesson.walk import Walk
 from linewright.talk.model import Unit
 
 #: A sentence of at most so many words that makes one claim is shown whole beside it.
@@ -59,7 +60,7 @@ def check_walk(
     claims = tuple(_claims(scene, off if Kind.FINISH in off else off - {Kind.QUOTE}))  # a finish needs its quote
     unasked = Unasked(scene, games, off)
     verdicts = Verdicts.ask(judge, (*_questions(claims, scene), *unasked.questions()) if judge else ())
-    found = [*_unread(walk), *_unsure(walk)]
+    found = [*find_unread(walk), *find_unsure(walk)]
     decided = (_decided(claim, scene, games, verdicts) for claim in claims)
     found += [finding for finding in decided if finding is not None]
     found += unasked.findings(verdicts, tuple(found))
@@ -211,28 +212,6 @@ def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:
         on_unsure = why("terms.unsure_board", evidence=ruling.evidence, moves=", ".join(unsure))
         return replace(ruling, verdict=Verdict.UNDECIDED, evidence=on_unsure)
     return ruling
-
-
-def _unread(walk: Walk) -> Iterator[Finding]:
-    for place in walk.unread:
-        done = walk.step_at(place.said.first)
-        fen = walk.nodes[walk.node_after(done)].fen
-        yield Finding(Kind.UNREAD, Verdict.UNDECIDED, place.said, fen, place.why, done)
-
-
-def _unsure(walk: Walk) -> Iterator[Finding]:
-    for index, step in enumerate(walk.steps):
-        if step.sure >= SURE:
-            continue
-        if isinstance(step, MoveStep):
-            yield Finding(Kind.UNSURE, Verdict.UNDECIDED, step.said, step.before, doubt(step), index)
-        elif step.said.first < step.said.last:
-            evidence = f"read as going back to an earlier position ({_percent(step.sure)} sure)"
-            yield Finding(Kind.UNSURE, Verdict.UNDECIDED, step.said, step.to, evidence, index + 1)
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.0f} %"
 
 
 def _without_doubles(found: list[Finding]) -> list[Finding]:

@@ -8,6 +8,7 @@ from typing import Annotated, Final
 import typer
 
 from linewright.claims.check import check_walk
+from linewright.claims.reading_findings import describe_doubt
 from linewright.claims.report import reading_json
 from linewright.cli.shared import (
     CHECKING,
@@ -24,7 +25,7 @@ from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import beside_board, fold, folded, is_terminal, place_of, to_move, width, without_fen
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.spoken import move_number
-from linewright.lesson.walk import SURE, ReturnStep, Walk, doubt
+from linewright.lesson.walk import SURE, ReturnStep, Walk
 from linewright.settle.sitting import ask_about
 
 #: Marks a move that is read unsurely, as a printer marks what a note explains. Never "?", which calls a move bad.
@@ -83,7 +84,9 @@ def overview(walk: Walk) -> list[str]:
         line.append(f"{number}{step.san}{'' if step.sure >= SURE else UNSURE_MARK}")
     out.append(" ".join(line))
     doubtful = [move for move in walk.moves if move.sure < SURE]
-    out += [f"{UNSURE_MARK} {place_of(walk.talk, m.said)} unsure “{m.said.words}”: {doubt(m)}" for m in doubtful]
+    out += [
+        f"{UNSURE_MARK} {place_of(walk.talk, m.said)} unsure “{m.said.words}”: {describe_doubt(m)}" for m in doubtful
+    ]
     return [row for row in out if row]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -70,17 +69,6 @@ class MoveStep:
     instead: tuple[Alternative, ...] = ()
     nag: int | None = None
     given: bool = False
-
-
-def doubt(move: MoveStep) -> str:
-    """How a move was read, how sure that is, and what else the words may have meant."""
-    if move.given:
-        return f"{move.san} was not said: it belongs to the opening that the talk goes on from"
-    if not move.said.words:
-        return f"{move.san} was not said: what follows can't be played without it, and most games play it here"
-    others = ", ".join(f"{other.san} {100 * other.sure:.0f} %" for other in move.instead)
-    sure = math.floor(100 * move.sure)  # what is called unsure must not look as sure as what isn't
-    return f"read as {move.san} ({sure} % sure); {f'or {others}' if others else 'no other move fits'}"
 
 
 @dataclass(frozen=True, slots=True)

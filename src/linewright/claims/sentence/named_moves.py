@@ -15,7 +15,7 @@ from typing import Final
 import chess
 
 from linewright.claims.sentence.words import Token
-from linewright.language.wordings import DEFAULT, Heard, word_set, wording
+from linewright.language.wordings import Heard, word_set, wording
 
 #: How many tokens may lie between the piece and the square it goes to ("the bishop nearly always goes to e7").
 PIECE_REACH = 9
@@ -84,7 +84,7 @@ class Mention:
         )
 
 
-def mentions(tokens: tuple[Token, ...], first: int, last: int, code: str = DEFAULT) -> tuple[Mention, ...]:
+def mentions(tokens: tuple[Token, ...], first: int, last: int, code: str) -> tuple[Mention, ...]:
     """The moves named by the tokens from ``first`` up to, not including, ``last``, in order.
 
     :param code: the language of the tokens.

@@ -11,7 +11,7 @@ import chess
 from linewright.claims.rulings import ANY, BOTH, UNCLEAR, Side
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.language.wordings import DEFAULT, word_set, wording
+from linewright.language.wordings import word_set, wording
 
 
 class Party(Enum):
@@ -30,7 +30,7 @@ _ADJECTIVES = 3
 _RECENT = 12
 
 
-def party(word: str, code: str = DEFAULT) -> Party | None:
+def party(word: str, code: str) -> Party | None:
     """The party that a single word of a language names."""
     return _parties(code).get(word)
 
@@ -45,7 +45,7 @@ def owning_words(code: str) -> frozenset[str]:
     return word_set(_FILE, "owning", code)
 
 
-def named_at(texts: list[str], i: int, code: str = DEFAULT) -> Party | None:
+def named_at(texts: list[str], i: int, code: str) -> Party | None:
     """The party named at a token, given its neighbours: "both sides", "each of us", but not "both c pawns"."""
     who = party(texts[i], code)
     if who is not Party.BOTH:

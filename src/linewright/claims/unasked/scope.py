@@ -74,7 +74,7 @@ class Scope:
         stands."""
         board = self.board(node)
         for sentence in self._sentences_at(node):
-            for mention in mentions(sentence.tokens, 0, len(sentence.tokens)):
+            for mention in mentions(sentence.tokens, 0, len(sentence.tokens), sentence.language):
                 if move in mention.fits(board):
                     return False
         return True

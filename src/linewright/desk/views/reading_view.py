@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from linewright.claims.reading_findings import describe_doubt
 from linewright.desk.files.offsets import Offsets
 from linewright.lesson.finding import Finding
 from linewright.lesson.spoken import figurine, in_words, move_number, nag_sign
-from linewright.lesson.walk import SURE, MoveStep, Step, Walk, doubt
+from linewright.lesson.walk import SURE, MoveStep, Step, Walk
 from linewright.publish.page.opening_map import draw_map
 from linewright.settle.questions import Question
 
@@ -44,7 +45,7 @@ def step_view(step: Step, offsets: Offsets) -> View:
         "node": step.node,
         "parent": step.parent,
         "sure": round(step.sure, 3),
-        "doubt": doubt(step) if step.sure < SURE else "",
+        "doubt": str(describe_doubt(step)) if step.sure < SURE else "",
     }
 
 

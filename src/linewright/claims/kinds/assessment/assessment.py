@@ -84,7 +84,7 @@ def _matches(sentence: Sentence, said: Wording) -> Iterator[Heard]:
 
 def _build(said: Occurrence) -> AssessmentClaim:
     text, heard = said.sentence.text, said.heard
-    worse, who = said.value("worse"), party(said.value("who"))
+    worse, who = said.value("worse"), party(said.value("who"), said.scene.language)
     named = worse or said.value("degree") or "better"
     doubted = said.hint("doubted", text[max(0, heard.start - DOUBT_REACH) :])
     compared = said.hint("than something else", text[heard.end :].lstrip())

@@ -64,7 +64,11 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[ComparisonClaim]]:
 def _moves(said: Occurrence, first: int, last: int) -> tuple[Mention, ...]:
     """The moves named between two tokens, but for those that name a place."""
     tokens, place = said.sentence.tokens, word_set("claims/comparison", "place", said.scene.language)
-    return tuple(m for m in mentions(tokens, first, last) if not m.first or tokens[m.first - 1].text not in place)
+    return tuple(
+        m
+        for m in mentions(tokens, first, last, said.scene.language)
+        if not m.first or tokens[m.first - 1].text not in place
+    )
 
 
 def _fit(one: Mention, other: Mention, board: chess.Board) -> tuple[tuple[str, ...], tuple[str, ...]] | None:

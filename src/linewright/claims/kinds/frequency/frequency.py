@@ -85,7 +85,7 @@ def _clause(sentence: Sentence, scene: Scene, trigger: tuple[int, int]) -> tuple
         if high - touched[-1] == MAX_WIDENING:
             break
     first, last = parts[low][0], parts[high][1]
-    if mentions(sentence.tokens, trigger[1], last):
+    if mentions(sentence.tokens, trigger[1], last, sentence.language):
         first = max(first, _after_moves(sentence, scene, first, trigger[0]))
     return max(first, trigger[0] - LONGEST_SIDE), min(last, trigger[1] + LONGEST_SIDE)
 
@@ -93,7 +93,7 @@ def _clause(sentence: Sentence, scene: Scene, trigger: tuple[int, int]) -> tuple
 def _says_all(sentence: Sentence, scene: Scene, tokens: tuple[int, int]) -> bool:
     """Whether the words hold a verb of playing or a move, so that the claim need not go on in the next part."""
     playing = wording("claims/frequency", scene.language).hint("playing", text_of(sentence, tokens))
-    return playing is not None or bool(mentions(sentence.tokens, *tokens))
+    return playing is not None or bool(mentions(sentence.tokens, *tokens, sentence.language))
 
 
 def _after_moves(sentence: Sentence, scene: Scene, first: int, until: int) -> int:
@@ -107,7 +107,7 @@ def _after_moves(sentence: Sentence, scene: Scene, first: int, until: int) -> in
 def _claim(said: MeasuredClause) -> Found[FrequencyClaim] | None:
     sentence, clause, trigger = said.sentence, said.clause, said.trigger
     denied = _is_denied(said)
-    named = _alternatives(mentions(sentence.tokens, *clause), said, denied)
+    named = _alternatives(mentions(sentence.tokens, *clause, sentence.language), said, denied)
     if _is_governed(said):
         return None
     if text_of(sentence, (trigger[1], clause[1])).split(" ")[0] in said.words("pointing_on"):
@@ -174,7 +174,7 @@ def _is_governed(said: MeasuredClause) -> bool:
     if last is None:
         return True
     step = scene.walk.steps[last]
-    named = mentions(sentence.tokens, found[-1], start)
+    named = mentions(sentence.tokens, found[-1], start, sentence.language)
     board = scene.board(last)
     return not any(move.uci() == getattr(step, "uci", "") for mention in named for move in mention.fits(board))
 

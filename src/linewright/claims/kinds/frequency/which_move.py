@@ -151,7 +151,7 @@ def _turn_agrees(said: MeasuredClause, steps: int) -> bool:
     """Whether the side that the clause names ("he", "white") is the one to move; True where it names none."""
     scene, turn = said.scene, said.scene.board(steps).turn
     for token in said.sentence.tokens[slice(*said.clause)]:
-        who = party(token.text)
+        who = party(token.text, scene.language)
         if who is Party.WHITE or who is Party.BLACK:
             return turn is (who is Party.WHITE)
         if scene.side is not None and (who is Party.US or token.text in said.words("he")):

@@ -114,7 +114,7 @@ def _amounts(said: Occurrence) -> tuple[tuple[MaterialUnit, int], ...]:
 def _owner_elsewhere(about: Ahead, said: Occurrence) -> Ahead | None:
     """ "White, a pawn up, …", "a pawn up for black": an owner right beside the amount; else no claim."""
     first = said.trigger[0]
-    who = party(said.sentence.tokens[first - 1].text) if first else None
+    who = party(said.sentence.tokens[first - 1].text, said.scene.language) if first else None
     if who is not None:
         return replace(about, side=resolved(said.scene, said.sentence, first - 1, who))
     if first == said.clause[0] and said.scene.side is not None and _is_fragment(said):

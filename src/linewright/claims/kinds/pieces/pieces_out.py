@@ -74,7 +74,7 @@ def owner(said: Occurrence) -> tuple[Side | None, int]:
         return BOTH, at
     texts = [token.text for token in said.sentence.tokens]
     for i in range(said.trigger[0] - 1, said.clause[0] - 1, -1):
-        who = named_at(texts, i)
+        who = named_at(texts, i, said.scene.language)
         if who is None:
             continue
         side = resolved(said.scene, said.sentence, i, who)
@@ -85,7 +85,7 @@ def owner(said: Occurrence) -> tuple[Side | None, int]:
 
 def _other(said: Occurrence, against: Heard, side: Side) -> SideCount:
     """The second count of a comparison; the other side's where none is named."""
-    who = party(against.value("who"))
+    who = party(against.value("who"), said.scene.language)
     if who is not None:
         return SideCount(resolved(said.scene, said.sentence, said.trigger[1], who), _count(against))
     return SideCount(Side.of(not side.color) if side.color is not None else UNCLEAR, _count(against))
