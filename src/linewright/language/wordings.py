@@ -22,7 +22,8 @@ A file holds lists of words, parts and forms::
     name = "having"
     say = "has | with"
 
-What else a form holds is handed on as ``data``. ``common.toml`` is known to all files; ``parts`` of a file come first.
+What else a form holds is handed on as ``data``. ``common.toml`` is known to all files of a
+language, ``notation.toml`` to those of all; what a file itself says comes first.
 """
 
 from __future__ import annotations
@@ -32,12 +33,14 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from importlib.resources import files
 from typing import Any, Final
 
 from linewright.language.folders import DEFAULT as DEFAULT
 from linewright.language.folders import language_folder
 from linewright.language.templates import Lexicon, Pattern, compile_template
 
+_NEVER: Final = Pattern(re.compile(r"(?!)"), {})
 _OWN: Final = frozenset({"name", "say", "end", "heard", "passed"})
 
 
@@ -95,11 +98,16 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """The forms and hints of one file, in its order."""
+    """The forms and hints of one file, in its order.
+
+    :param code: its language. English has every hint that is asked for; what another language hasn't brought never
+        stands in a text.
+    """
 
     name: str
     forms: tuple[Form, ...]
     hints: tuple[Form, ...] = ()
+    code: str = DEFAULT
 
     def find(self, text: str, *names: str) -> Iterator[Heard]:
         """All matches, form by form.
@@ -123,38 +131,37 @@ class Wording:
         """The first match of the first form that has one."""
         return next(self.find(text, *names), None)
 
-    def says(self, name: str, text: str) -> bool:
-        """Whether a text holds a form."""
-        return self.search(text, name) is not None
-
-    def masked(self, name: str, text: str, mask: str = "") -> str:
-        """A text with a space instead of each place where a form stands, or with as many of ``mask`` as it is long."""
-        for form in self.forms:
-            if form.name == name:
-                text = form.pattern.regex.sub(lambda match: mask * len(match[0]) or " ", text)
-        return text
-
     def hint(self, name: str, text: str) -> Heard | None:
-        """Where a hint stands in a text; None where it doesn't.
+        """Where a hint first stands in a text; None where it doesn't.
 
-        :raises KeyError: when there is no hint of that name.
+        :raises KeyError: when English has no hint of that name.
         """
+        return next(self.hints_in(name, text), None)
+
+    def hints_in(self, name: str, text: str) -> Iterator[Heard]:
+        """All places where a hint stands in a text."""
         form = self._hint(name)
-        match = form.pattern.regex.search(text)
-        return Heard(form, match) if match else None
+        return (Heard(form, match) for match in form.pattern.regex.finditer(text))
 
-    def without(self, name: str, text: str) -> str:
-        """A text with a space for each match of a hint.
+    def says(self, name: str, text: str) -> bool:
+        """Whether a hint stands in a text."""
+        return self.hint(name, text) is not None
 
-        :raises KeyError: when there is no hint of that name.
-        """
-        return self._hint(name).pattern.regex.sub(" ", text)
+    def is_all(self, name: str, text: str) -> bool:
+        """Whether a hint takes a text as a whole."""
+        return self._hint(name).pattern.regex.fullmatch(text) is not None
+
+    def without(self, name: str, text: str, mask: str = "") -> str:
+        """A text with a space for each match of a hint, or with as many of ``mask`` as it is long."""
+        return self._hint(name).pattern.regex.sub(lambda match: mask * len(match[0]) or " ", text)
 
     def _hint(self, name: str) -> Form:
         for form in self.hints:
             if form.name == name:
                 return form
-        raise KeyError(f"{self.name}: no hint {name!r}")
+        if self.code == DEFAULT:
+            raise KeyError(f"{self.name}: no hint {name!r}")
+        return Form(name, _NEVER)
 
     def form(self, name: str) -> Form:
         """The form of a name.
@@ -176,9 +183,17 @@ def wording(name: str, code: str = DEFAULT) -> Wording:
     :raises TemplateFault: when a template can't be compiled.
     """
     common, own = _brought("claims/common", code), _brought(name, code)
-    lexicon = Lexicon(_parts(common) | _parts(own), {**common.get("raw", {}), **own.get("raw", {})})
+    raw = _notation() | common.get("raw", {}) | own.get("raw", {})
+    lexicon = Lexicon(_parts(common) | _parts(own), raw)
     forms, hints = (tuple(_form(entry, lexicon) for entry in own.get(key, ())) for key in ("form", "hint"))
-    return Wording(name, forms, hints)
+    return Wording(name, forms, hints, code)
+
+
+@cache
+def _notation() -> dict[str, str]:
+    """Patterns of what every language writes alike."""
+    raw: dict[str, str] = tomllib.loads((files("linewright.language") / "notation.toml").read_text("utf-8"))["raw"]
+    return raw
 
 
 @cache

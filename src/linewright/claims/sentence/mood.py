@@ -40,7 +40,7 @@ def mood(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tup
     said = wording(_FILE, scene.language)
     texts = [token.text for token in sentence.tokens]
     before, after = " ".join(texts[clause[0] : trigger[0]]), " ".join(texts[trigger[1] : clause[1]])
-    plain, own = said.masked("pointing", before), said.masked("pointing", " ".join(texts[slice(*clause)])).strip()
+    plain, own = said.without("pointing", before), said.without("pointing", " ".join(texts[slice(*clause)])).strip()
     unreal = said.says("unreal", plain) or said.says("later", after)
     unreal = unreal or _asks(sentence, clause) or said.says("asking", own) or _conditional(scene, sentence, clause)
     vague = said.says("vague", before) or said.says("vague_within", " ".join(texts[slice(*trigger)]))
@@ -64,7 +64,7 @@ def denied_before(scene: Scene, sentence: Sentence, clause: tuple[int, int], tri
             return False  # "No, it's a fork": an answer, not a denial.
         if texts[i] in bare_no and said.says("answered", following):
             return False
-        if _is_not(said, texts[i]) or _is_not(said, f"{texts[i]} {following}"):
+        if said.is_all("not", texts[i]) or said.is_all("not", f"{texts[i]} {following}"):
             return not said.says("not_denying", " ".join(texts[i - 1 if i else 0 : i + 4]))
         strangers += texts[i] not in owning
         if strangers > STRANGERS:
@@ -72,15 +72,11 @@ def denied_before(scene: Scene, sentence: Sentence, clause: tuple[int, int], tri
     return False
 
 
-def _is_not(said: Wording, words: str) -> bool:
-    return said.form("not").pattern.regex.fullmatch(words) is not None
-
-
 def _elsewhere(said: Wording, led_in: list[str], before: str, after: str) -> bool:
     """Whether the claim is said of another position: by words around it, or just before its clause ("In the other
     line, black is a pawn down")."""
     leading = " ".join(led_in[-NOT_REACH:])
-    near = any(heard.end == len(leading) for heard in said.find(leading, "elsewhere"))
+    near = any(heard.end == len(leading) for heard in said.hints_in("elsewhere", leading))
     return near or said.says("elsewhere", before) or said.says("elsewhere", after) or said.says("then", before)
 
 
@@ -94,7 +90,7 @@ def _conditional(scene: Scene, sentence: Sentence, clause: tuple[int, int]) -> b
     said = wording(_FILE, scene.language)
     low = max(0, clause[0] - CONDITION_REACH)
     before = " ".join(token.text for token in sentence.tokens[low : clause[0]])
-    found = [heard.start for heard in said.find(said.masked("pointing", before, "_"), "condition")]
+    found = [heard.start for heard in said.hints_in("condition", said.without("pointing", before, "_"))]
     if not found:
         return False
     at = sentence.tokens[low + before[: found[-1]].count(" ")].first

@@ -145,10 +145,10 @@ class _Search:
     def _listed(self, name: str) -> frozenset[str]:
         return word_set(_FILE, name, self.code)
 
-    def _heard(self, form: str, start: int, length: int) -> Heard | None:
-        """A form at the head of so many words."""
+    def _heard(self, hint: str, start: int, length: int) -> Heard | None:
+        """A hint at the head of so many words."""
         tail = " ".join(self.texts[start : min(start + length, self.last)])
-        return wording(_FILE, self.code).search(tail, form)
+        return wording(_FILE, self.code).hint(hint, tail)
 
     def spoken(self, i: int, free_from: int) -> Mention | None:
         """The move whose most telling word is token ``i``: castling, a square, a capture, or the file of a pawn."""

@@ -207,7 +207,7 @@ def lesson_side(walk: Walk, code: str = DEFAULT) -> chess.Color | None:
     if walk.side:
         return walk.side == "white"
     text = " ".join(re.sub(r"[^\w' ]", "", word.text.replace("’", "'")).lower() for word in walk.talk.words)
-    hinted = {heard.value("side") for heard in wording(_SIDES, code).find(text, "lesson_side")}
+    hinted = {heard.value("side") for heard in wording(_SIDES, code).hints_in("lesson_side", text)}
     if len(hinted) == 1:
         return hinted.pop() == "white"
     return _side_by_pronouns(walk, code)

@@ -65,7 +65,7 @@ def side_of(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: 
     """
     texts = [token.text for token in sentence.tokens]
     tail = " ".join(texts[trigger[1] : clause[1]])
-    heard = wording(_FILE, scene.language).search(tail, "owner_after")
+    heard = wording(_FILE, scene.language).hint("owner_after", tail)
     if heard is not None and (who := party(heard.value("owner"), scene.language)):
         return resolved(scene, sentence, trigger[1], who)
     return owner_before(scene, sentence, clause, trigger)
