@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from enum import StrEnum
+from enum import Enum, StrEnum
 from typing import Final
 
 import chess
@@ -14,7 +14,7 @@ from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term, square_row
 from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, finder
-from linewright.claims.rulings import Reach, Ruling, Side, fails, for_side, holds, negated, ruled, undecided
+from linewright.claims.rulings import ANY, Reach, Ruling, Side, fails, for_side, holds, negated, ruled, undecided
 from linewright.claims.sentence.whose import party, resolved
 from linewright.language.evidence import Count, Evidence, Row, Term, why
 from linewright.language.numbers import number
@@ -28,55 +28,33 @@ class MaterialUnit(StrEnum):
     QUEEN = "queen"
 
 
-@dataclass(frozen=True, slots=True)
-class Ahead:
-    """That a side is so much ahead of the other: each unit with its number, negative when behind."""
+class MaterialTopic(Enum):
+    """What is said of the material."""
 
-    side: Side
-    amounts: tuple[tuple[MaterialUnit, int], ...]
-    denied: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class LevelMaterial:
-    """That material is level."""
-
-    denied: bool = False
+    AHEAD = "a side is so much ahead of the other"
+    LEVEL = "material is level"
+    BISHOP_PAIR = "a side has the two bishops, the other has not"
+    OPPOSITE_BISHOPS = "each side has one bishop, on squares of different colours"
+    QUEENS_GONE = "the queens have gone"
+    LIGHT_BISHOPS_GONE = "both light-squared bishops have gone"
+    DARK_BISHOPS_GONE = "both dark-squared bishops have gone"
+    PAWNS_EACH = "each side has so many pawns"
 
 
 @dataclass(frozen=True, slots=True)
-class Bishops:
-    """That a side has the two bishops (the other has not), or, ``opposite``, that the bishops are opposite."""
+class MaterialClaim:
+    """Something said of the material.
 
-    side: Side
-    opposite: bool = False
+    :param side: who is ahead, or has the two bishops.
+    :param amounts: how much ahead: each unit with its number, negative when behind.
+    :param pawns: how many pawns each side has.
+    """
+
+    topic: MaterialTopic
+    side: Side = ANY
+    amounts: tuple[tuple[MaterialUnit, int], ...] = ()
+    pawns: int = 0
     denied: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Queens:
-    """That the queens have gone; ``denied``, that they are still there."""
-
-    denied: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class BishopsGone:
-    """That the bishops of one colour of square have gone, both of them."""
-
-    light: bool
-    denied: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class PawnsEach:
-    """That each side has so many pawns."""
-
-    count: int
-    denied: bool = False
-
-
-MaterialClaim = Ahead | LevelMaterial | Bishops | Queens | BishopsGone | PawnsEach
 
 
 def _claim(said: Occurrence) -> MaterialClaim | None:
@@ -89,7 +67,7 @@ def _ahead(said: Occurrence, denied: bool) -> MaterialClaim | None:
     amounts = _amounts(said)
     if not amounts or said.hint("moving", said.before) or said.hint("on_a_wing", said.after):
         return None
-    about = Ahead(said.side, amounts, denied)
+    about = MaterialClaim(MaterialTopic.AHEAD, said.side, amounts, denied=denied)
     if said.value("won"):
         return about if said.hint("has_just", said.before) else None
     return about if said.hint("leading_up", said.before) else _owner_elsewhere(about, said)
@@ -111,7 +89,7 @@ def _amounts(said: Occurrence) -> tuple[tuple[MaterialUnit, int], ...]:
     return (first, (MaterialUnit(second), sign * (number(said.value("second_count")) or 1))) if second else (first,)
 
 
-def _owner_elsewhere(about: Ahead, said: Occurrence) -> Ahead | None:
+def _owner_elsewhere(about: MaterialClaim, said: Occurrence) -> MaterialClaim | None:
     """ "White, a pawn up, …", "a pawn up for black": an owner right beside the amount; else no claim."""
     first = said.trigger[0]
     who = party(said.sentence.tokens[first - 1].text, said.scene.language) if first else None
@@ -130,29 +108,30 @@ def _is_fragment(said: Occurrence) -> bool:
 
 
 def _level(said: Occurrence, denied: bool) -> MaterialClaim | None:
-    return LevelMaterial(denied)
+    return MaterialClaim(MaterialTopic.LEVEL, denied=denied)
 
 
 def _bishops(said: Occurrence, denied: bool) -> MaterialClaim | None:
     if said.value("opposite"):
-        return Bishops(said.side, True, denied)
-    if said.side.reach is Reach.ANY:
+        return MaterialClaim(MaterialTopic.OPPOSITE_BISHOPS, denied=denied)
+    given_up = said.hint("given_up", said.before) is not None
+    if said.side.reach is Reach.ANY or not (given_up or said.hint("owns", said.before)):
         return None
-    if said.hint("given_up", said.before):
-        return Bishops(said.side, False, not denied)
-    return Bishops(said.side, False, denied) if said.hint("owns", said.before) else None
+    return MaterialClaim(MaterialTopic.BISHOP_PAIR, said.side, denied=denied != given_up)
 
 
 def _queens(said: Occurrence, denied: bool) -> MaterialClaim | None:
-    return Queens(denied != bool(said.value("on")))
+    return MaterialClaim(MaterialTopic.QUEENS_GONE, denied=denied != bool(said.value("on")))
 
 
 def _gone(said: Occurrence, denied: bool) -> MaterialClaim | None:
-    return BishopsGone(said.value("squares") == "light", denied)
+    light = said.value("squares") == "light"
+    topic = MaterialTopic.LIGHT_BISHOPS_GONE if light else MaterialTopic.DARK_BISHOPS_GONE
+    return MaterialClaim(topic, denied=denied)
 
 
 def _each(said: Occurrence, denied: bool) -> MaterialClaim | None:
-    return PawnsEach(number(said.value("count")) or 0, denied)
+    return MaterialClaim(MaterialTopic.PAWNS_EACH, pawns=number(said.value("count")) or 0, denied=denied)
 
 
 _BUILD: Final[dict[str, Callable[[Occurrence, bool], MaterialClaim | None]]] = {
@@ -167,27 +146,15 @@ _BUILD: Final[dict[str, Callable[[Occurrence, bool], MaterialClaim | None]]] = {
 
 def decide(claim: MaterialClaim, facts: Facts) -> Ruling:
     """Count the pieces."""
-    ruling = _ruled(claim, facts.board)
+    ruling = _RULES[claim.topic](claim, facts.board)
     return negated(ruling) if claim.denied else ruling
 
 
-def _ruled(claim: MaterialClaim, board: chess.Board) -> Ruling:
-    match claim:
-        case LevelMaterial():
-            return _decide_level(board)
-        case PawnsEach():
-            return _decide_pawns(claim, board)
-        case Queens():
-            return _decide_queens(board)
-        case BishopsGone():
-            return _decide_gone(claim, board)
-        case Bishops():
-            return _decide_bishops(claim, board)
-        case Ahead():
-            return for_side(claim.side, lambda color: _decide_ahead(claim, board, color))
+def _decide_ahead(claim: MaterialClaim, board: chess.Board) -> Ruling:
+    return for_side(claim.side, lambda color: _decide_amounts(claim, board, color))
 
 
-def _decide_ahead(claim: Ahead, board: chess.Board, color: chess.Color) -> Ruling:
+def _decide_amounts(claim: MaterialClaim, board: chess.Board, color: chess.Color) -> Ruling:
     """Exactly the amounts said: holds. Nothing like it: fails. The amount said with more beside it: undecided."""
     has, wanted = balance(board, color), _as_material(claim.amounts)
     evidence = describe_balance(board, color)
@@ -218,7 +185,7 @@ def _as_material(amounts: tuple[tuple[MaterialUnit, int], ...]) -> Material:
     return out
 
 
-def _decide_level(board: chess.Board) -> Ruling:
+def _decide_level(claim: MaterialClaim, board: chess.Board) -> Ruling:
     has = balance(board, chess.WHITE)
     evidence = describe_balance(board, chess.WHITE)
     if (has.queens, has.rooks, has.minors, has.pawns) == (0, 0, 0, 0):
@@ -226,13 +193,13 @@ def _decide_level(board: chess.Board) -> Ruling:
     return fails(evidence) if has.points else undecided(why("material_count.by_points", balance=evidence))
 
 
-def _decide_pawns(claim: PawnsEach, board: chess.Board) -> Ruling:
+def _decide_pawns(claim: MaterialClaim, board: chess.Board) -> Ruling:
     white, black = (material(board, color).pawns for color in (chess.WHITE, chess.BLACK))
     evidence = why("material_count.pawns", white=Count(white, "pawn"), black=Count(black, "pawn"))
-    return ruled(white == black == claim.count, evidence)
+    return ruled(white == black == claim.pawns, evidence)
 
 
-def _decide_queens(board: chess.Board) -> Ruling:
+def _decide_queens(claim: MaterialClaim, board: chess.Board) -> Ruling:
     squares = square_row(chess.scan_forward(board.queens))
     if not board.queens:
         return holds(why("material_count.no_queens"))
@@ -241,18 +208,21 @@ def _decide_queens(board: chess.Board) -> Ruling:
     return fails(why("material_count.queens", squares=squares))
 
 
-def _decide_gone(claim: BishopsGone, board: chess.Board) -> Ruling:
-    men = Term("light-squared bishops" if claim.light else "dark-squared bishops")
-    left = chess.SquareSet(board.bishops & (chess.BB_LIGHT_SQUARES if claim.light else chess.BB_DARK_SQUARES))
+def _decide_gone(claim: MaterialClaim, board: chess.Board) -> Ruling:
+    light = claim.topic is MaterialTopic.LIGHT_BISHOPS_GONE
+    men = Term("light-squared bishops" if light else "dark-squared bishops")
+    left = chess.SquareSet(board.bishops & (chess.BB_LIGHT_SQUARES if light else chess.BB_DARK_SQUARES))
     if left:
         return fails(why("material_count.left", men=men, squares=square_row(left)))
     return holds(why("material_count.gone", men=men))
 
 
-def _decide_bishops(claim: Bishops, board: chess.Board) -> Ruling:
-    if claim.opposite:
-        white, black = (square_row(board.pieces(chess.BISHOP, color)) for color in (chess.WHITE, chess.BLACK))
-        return ruled(opposite_bishops(board), why("material_count.bishops", white=white, black=black))
+def _decide_opposite(claim: MaterialClaim, board: chess.Board) -> Ruling:
+    white, black = (square_row(board.pieces(chess.BISHOP, color)) for color in (chess.WHITE, chess.BLACK))
+    return ruled(opposite_bishops(board), why("material_count.bishops", white=white, black=black))
+
+
+def _decide_bishops(claim: MaterialClaim, board: chess.Board) -> Ruling:
     return for_side(claim.side, lambda color: _decide_pair(board, color))
 
 
@@ -269,6 +239,18 @@ def _minors(board: chess.Board, color: chess.Color) -> Evidence:
     has = material(board, color)
     bishops, knights = Count(has.bishops, "bishop"), Count(has.knights, "knight")
     return why("material_count.minors", side=color_term(color), bishops=bishops, knights=knights)
+
+
+_RULES: Final[dict[MaterialTopic, Callable[[MaterialClaim, chess.Board], Ruling]]] = {
+    MaterialTopic.AHEAD: _decide_ahead,
+    MaterialTopic.LEVEL: _decide_level,
+    MaterialTopic.BISHOP_PAIR: _decide_bishops,
+    MaterialTopic.OPPOSITE_BISHOPS: _decide_opposite,
+    MaterialTopic.QUEENS_GONE: _decide_queens,
+    MaterialTopic.LIGHT_BISHOPS_GONE: _decide_gone,
+    MaterialTopic.DARK_BISHOPS_GONE: _decide_gone,
+    MaterialTopic.PAWNS_EACH: _decide_pawns,
+}
 
 
 def describe_balance(board: chess.Board, color: chess.Color) -> Evidence:
@@ -288,4 +270,4 @@ def _difference(count: int, noun: str) -> Evidence:
     return why("material_count.more", amount=amount) if count > 0 else why("material_count.less", amount=amount)
 
 
-MATERIAL: Final[ClaimKind[MaterialClaim]] = ClaimKind(Kind.MATERIAL, finder("material_count", _claim), decide)
+MATERIAL = ClaimKind(Kind.MATERIAL, finder("material_count", _claim), decide)
