@@ -176,3 +176,8 @@ def test_no_true_claim_of_the_open_talks_is_called_false(name: str) -> None:
 
 def _on(words: str, found: tuple[Finding, ...]) -> list[Finding]:
     return [f for f in found if words.lower() in f.said.words.lower()]
+
+
+def test_a_short_sentence_with_one_claim_is_shown_whole() -> None:
+    (found,) = check_walk(walk_of("It's all square, so to say, black has an isolated pawn.", "tarrasch", "white"))
+    assert found.said.words == "It's all square, so to say, black has an isolated pawn."

@@ -6,10 +6,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.model import Kind
-from linewright.language.numbers import spelled_years
-from linewright.talk.model import Talk
 from tests.claims.support import ScriptedBase, by_rule, walk_of
-from tests.support import plain_talk
 
 BASE = ScriptedBase(
     {
@@ -52,37 +49,3 @@ CLAIMS = [
 def test_freer_words(kind: str, line: str, side: str, words: str, verdict: str) -> None:
     found = by_rule(check_walk(walk_of(words, line, side), BASE), Kind(kind))
     assert [f.verdict.value for f in found] == ([verdict] if verdict else []), [f.evidence for f in found]
-
-
-def test_a_short_sentence_with_one_claim_is_shown_whole() -> None:
-    (found,) = check_walk(walk_of("It's all square, so to say, black has an isolated pawn.", "tarrasch", "white"))
-    assert found.said.words == "It's all square, so to say, black has an isolated pawn."
-
-
-@pytest.mark.parametrize(
-    ("text", "told"),
-    [
-        ("in Rosenholm seventy-nine, and it took", "in Rosenholm 1979, and it took"),
-        ("Dunmarsh nineteen ninety five was cold", "Dunmarsh 1995 was cold"),
-        ("in two thousand and four, at home", "in 2004, at home"),
-        ("since twenty twelve.", "since 2012."),
-        ("he won in Dunmarsh, twenty moves", "he won in Dunmarsh, twenty moves"),
-        ("Linde needed seventy-nine moves", "Linde needed seventy-nine moves"),
-        ("nineteen games, twenty pupils", "nineteen games, twenty pupils"),
-    ],
-)
-def test_years_told_in_words(text: str, told: str) -> None:
-    words = text.split()
-    years = spelled_years(words)
-    assert " ".join(w for n, word in enumerate(words) if (w := years.get(n, word))) == told
-
-
-def test_squares_told_in_two_words_are_squares_and_articles_are_not() -> None:
-    from linewright.claims.sentence.words import tokens
-
-    def texts(talk: Talk) -> list[str]:
-        return [token.text for token in tokens(talk)]
-
-    assert texts(plain_talk("the knight to e seven and a three pawn lead, then pawn to a three")) == (
-        "the knight to e7 and a three pawn lead then pawn to a3".split()
-    )

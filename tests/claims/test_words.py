@@ -9,7 +9,6 @@ import pytest
 
 from linewright.claims.sentence.named_moves import mentions
 from linewright.claims.sentence.words import sentences, tokens
-from linewright.language.numbers import number
 from tests.claims.support import as_captions
 from tests.support import plain_talk
 
@@ -97,9 +96,6 @@ def test_moves_named_in_a_claim(words: str, moves: str, expected: str) -> None:
     assert fitting == set(expected.split())
 
 
-NUMBERS = [("three", 3), ("3", 3), ("sixty five", 65), ("no", 0), ("", None), ("many", None), ("²", None)]
-
-
-@pytest.mark.parametrize(("words", "value"), NUMBERS)
-def test_numbers(words: str, value: int | None) -> None:
-    assert number(words) == value
+def test_squares_said_in_two_words_are_squares_and_articles_are_not() -> None:
+    found = tokens(plain_talk("the knight to e seven and a three pawn lead, then pawn to a three"))
+    assert " ".join(token.text for token in found) == "the knight to e7 and a three pawn lead then pawn to a3"
