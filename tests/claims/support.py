@@ -39,6 +39,7 @@ LINES = {
     "italian": "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4",
     "italian break": "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4 Bb4+ Bd2 Bxd2+ Nbxd2 d5 exd5 Nxd5 Qb3 Nce7",
     "gambit check": "e4 e5 f4 Qh4+",
+    "nimzo": "d4 Nf6 c4 e6 Nc3 Bb4",
 }
 #: Positions that no short opening line reaches.
 FENS = {
