@@ -89,17 +89,21 @@ class Pattern:
         return out
 
 
-def compile_template(template: str, lexicon: Lexicon, end: str = "letter") -> Pattern:
+def compile_template(
+    template: str, lexicon: Lexicon, end: str = "letter", begin: str = "word", any_case: bool = False
+) -> Pattern:
     """Compile a template.
 
     :param end: how the match ends, a key of :data:`ENDS`.
+    :param begin: ``word``: where a word begins; ``any``: anywhere.
+    :param any_case: capitals and small letters are alike.
     :raises TemplateFault: when it can't be compiled.
     """
     writer = _Writer(lexicon)
     body = writer.alternatives(_Reader(template), "")
-    start = "" if template.startswith("^") else r"\b"
+    start = "" if template.startswith("^") or begin == "any" else r"\b"
     try:
-        regex = re.compile(f"{start}{body}{ENDS[end]}")
+        regex = re.compile(f"{start}{body}{ENDS[end]}", re.IGNORECASE if any_case else 0)
     except re.error as error:
         raise TemplateFault(f"the template “{template}”: {error}") from error
     return Pattern(regex, writer.caught)

@@ -15,6 +15,8 @@ A file holds lists of words, parts and forms::
     name = "state"
     say = "{man} is {still}* {hanging}"          # one template, or several, tried in this order
     end = "word"                                 # see templates.ENDS; "letter" unless given
+    begin = "any"                                # not only where a word begins
+    any_case = true                              # for texts with capitals
     heard = ["the knight is now hanging"]        # examples that a test reads …
     passed = ["the knight hangs around"]         # … and some that only look so
 
@@ -41,7 +43,7 @@ from linewright.language.folders import language_folder
 from linewright.language.templates import Lexicon, Pattern, compile_template
 
 _NEVER: Final = Pattern(re.compile(r"(?!)"), {})
-_OWN: Final = frozenset({"name", "say", "end", "heard", "passed"})
+_OWN: Final = frozenset({"name", "say", "end", "begin", "any_case", "heard", "passed"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,6 +238,7 @@ def _alternatives(say: str | list[str]) -> str:
 
 
 def _form(entry: Mapping[str, Any], lexicon: Lexicon) -> Form:
-    pattern = compile_template(_alternatives(entry["say"]), lexicon, entry.get("end", "letter"))
+    how = {key: entry[key] for key in ("end", "begin", "any_case") if key in entry}
+    pattern = compile_template(_alternatives(entry["say"]), lexicon, **how)
     data = {key: value for key, value in entry.items() if key not in _OWN}
     return Form(entry["name"], pattern, data, tuple(entry.get("heard", ())), tuple(entry.get("passed", ())))

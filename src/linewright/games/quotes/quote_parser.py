@@ -10,6 +10,7 @@ from typing import Final
 import chess
 
 from linewright.games.query.game_filter import Result
+from linewright.language.wordings import word_set
 
 #: A move in algebraic notation, sound or not (FIDE Laws, appendix C; marks and annotation signs are passed over).
 _SAN: Final = re.compile(
@@ -40,13 +41,6 @@ _BETWEEN: Final = r"(?:\b(?:against|versus|vs\.?|v\.?|and|beat|beats|lost to)\s+
 _PAIR: Final = re.compile(rf"(?P<one>{_NAME}){_BETWEEN}(?P<other>{_NAME})")
 _EVENT: Final = re.compile(r"\b(?:in|at)\s+(?:the\s+)?(?P<event>(?:[A-ZÀ-Þ][\w'’-]*\s*|aan\s+|of\s+|del\s+){1,5})")
 _SOMEONE: Final = re.compile(r"(?<![\w.])(?P<one>[A-ZÀ-Þ][a-zà-þ'’-]{2,})")
-#: Words that a sentence begins with.
-_NO_NAMES: Final = frozenset(
-    (
-        "White Black The Then And But After With Here King Queen Rook Bishop Knight Pawn In At It He She They Move "
-        "Moves Game Where When That This"
-    ).split()
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +151,7 @@ def _players(prose: str) -> tuple[str, ...]:
     else:
         found = [m["one"] for m in _SOMEONE.finditer(prose) if m["one"].removesuffix("'s").removesuffix("’s")]
         found = [name.removesuffix("'s").removesuffix("’s") for name in found]
-    return tuple(name for name in found if name and name not in _NO_NAMES)[:2]
+    return tuple(name for name in found if name and name not in word_set("claims/quoting", "no_name"))[:2]
 
 
 def _moves(text: str) -> Iterator[DescribedMove]:

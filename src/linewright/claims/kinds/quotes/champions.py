@@ -15,6 +15,7 @@ from typing import Any, Final
 from rapidfuzz.distance import Levenshtein
 
 from linewright.games.api import plain, sound
+from linewright.language.evidence import Row, Value, why
 
 #: Letters of a name from which on it may be misheard, and how like (0-1) it must then be, by spelling or by sound.
 LONG_NAME, LIKE = 5, 0.8
@@ -41,9 +42,10 @@ class Champion:
         return any(first <= year and (not last or year <= last) for first, last in self.reigns)
 
     @property
-    def years(self) -> str:
+    def years(self) -> Value:
         """``1927–1935, 1937–1946``."""
-        return ", ".join(f"{first}–{last or ''}" if last else f"since {first}" for first, last in self.reigns)
+        reigns = (f"{first}–{last}" if last else why("people.since", year=first) for first, last in self.reigns)
+        return Row(tuple(reigns), by=", ")
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -10,50 +9,26 @@ from typing import Final
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.kinds.quotes.champions import Champion, champions
 from linewright.claims.model import Kind
-from linewright.claims.rulings import Ruling, negated, ruled, undecided
+from linewright.claims.occurrences import Occurrence, occurrences
+from linewright.claims.rulings import Ruling, fails, holds, negated, ruled, undecided
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
-from linewright.language.patterns import phrase
+from linewright.language.evidence import Evidence, Ordinal, why
+from linewright.language.numbers import ordinal
+from linewright.language.wordings import Heard, word_set
 
-_ORDINALS: Final = (
-    "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth fifteenth "
-    "sixteenth seventeenth eighteenth"
-).split()
-_ORDER: Final = {
-    **{word: n for n, word in enumerate(_ORDINALS, 1)},
-    **{f"{n}{ending}": n for n in range(1, 30) for ending in ("st", "nd", "rd", "th")},
-}
-_YEAR: Final = r"(1[89]\d\d|20\d\d)"
-#: The title, with what may stand before it.
-_TITLE: Final = re.compile(
-    rf"\b(?:(?P<order>{'|'.join(_ORDER)}) )?(?P<woman>(?:women's|woman|ladies'?|female) )?world champion(?![\w'])"
-)
-#: Years said behind the title: "from 1921 to 1927", "in 1950", "until 1963", "since 2013".
-_YEARS: Final = re.compile(
-    r"^(?: (?:title|again|himself|herself|for the first time))*(?: (?:from|between))?"
-    rf" {_YEAR} (?:to|until|till|and|through) {_YEAR}"
-    rf"|^(?: (?:title|again|himself|herself))*(?P<how> (?:in|until|till|since|from))? (?P<one>{_YEAR})"
-)
-#: Other titles, or people who only have to do with a champion.
-_OTHER: Final = phrase(
-    "junior", "senior", "youth", "rapid", "blitz", "correspondence", "computer", "team", "amateur", "problem solving",
-    r"under \w+", "almost", "nearly", "never quite", "would have", "could have", "should have", "might have",
-    "unofficial", "uncrowned", "another", "some", "any", "every",
-)  # fmt: skip
-_NOT: Final = phrase("never", "not", "[a-z]+n't")
-#: Between a name and the title that it is given: "Euwe, who was the …", "Euwe became …".
-_BEING: Final = frozenset(
-    "was is became the who had been then later also of course not never a as our wasn't isn't".split()
-)
-#: Before the title: it had been held, was held, or was going to be.
-_WHEN: Final = phrase("former", "later", "future", "ex", "then", "reigning", "current")
+#: The name of the wording.
+NAME: Final = "people"
 #: Words of a name.
 LONGEST_NAME: Final = 3
+#: Words before a name and its title in which a doubt or a "not" counts, and behind them in which years do.
+BEFORE: Final = 3
+BEHIND: Final = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Title:
+class TitleClaim:
     """Somebody is called world champion.
 
     :param name: as said; ``champion`` is None where the table has no such one.
@@ -73,57 +48,66 @@ class Title:
     denied: bool
 
 
-def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Title]]:
+def find(sentence: Sentence, scene: Scene) -> Iterator[Found[TitleClaim]]:
     """What a sentence says of world champions by name."""
-    if sentence.asked:
-        return
-    for match in _TITLE.finditer(sentence.text):
-        first, last = sentence.token_range(match.start(), match.end())
-        named = _name_after(sentence, scene, last) or _name_before(sentence, scene, first)
-        if named is None:
-            continue
-        name, low, high = named
-        start, end = min(first, low), max(last, high)
-        texts = [token.text for token in sentence.tokens]
-        around = " ".join(texts[max(0, start - 3) : end])
-        if _OTHER.search(around):
-            continue
-        tail = " " + " ".join(texts[end : end + 8])
-        when = _YEARS.match(tail)
-        length = len(tail[: when.end()].split()) if when else 0
-        between = " ".join(texts[low:first])
-        became = bool(re.search(r"\b(?:became|become)\b", between))
-        title = Title(
-            name,
-            champions().named(name),
-            bool(match["woman"]),
-            _ORDER[match["order"]] if match["order"] else None,
-            _years(when) if when else None,
-            became,
-            bool(_NOT.search(around)),
-        )
-        if title.champion is None and title.order is None and not title.denied:
-            continue  # whoever it is, the table says nothing of other titles
-        if _WHEN.search(" ".join(texts[max(0, first - 2) : first])) and title.years is None and title.order is None:
-            continue  # "the former world champion": of a time that the words leave open
-        step = scene.step_at(sentence.tokens[start].first)
-        vague = bool(re.search(r"\b(?:i think|i believe|i guess|perhaps|maybe|probably)\b", around))
-        yield Found(title, start, end + length, step, Mood(vague=vague))
+    if not sentence.asked:
+        for said in occurrences(NAME, sentence, scene):
+            found = _title(said)
+            if found is not None:
+                yield found
 
 
-def _years(match: re.Match[str]) -> tuple[int, int]:
-    if match["one"] is None:
-        return int(match[1]), int(match[2])
-    how, year = (match["how"] or "").strip(), int(match["one"])
-    if how in ("until", "till"):
+def _title(said: Occurrence) -> Found[TitleClaim] | None:
+    sentence, scene = said.sentence, said.scene
+    first, last = said.trigger
+    named = _name_after(sentence, scene, last) or _name_before(sentence, scene, first)
+    if named is None:
+        return None
+    name, low, high = named
+    start, end = min(first, low), max(last, high)
+    texts = [token.text for token in sentence.tokens]
+    around = " ".join(texts[max(0, start - BEFORE) : end])
+    if said.hint("other title", around):
+        return None
+    years = said.hint("years", " ".join(texts[end : end + BEHIND]))
+    title = TitleClaim(
+        name,
+        champions().named(name),
+        bool(said.value("woman")),
+        _order(said.value("order")),
+        _years(years) if years else None,
+        said.hint("became", " ".join(texts[low:first])) is not None,
+        said.hint("not", around) is not None,
+    )
+    if title.champion is None and title.order is None and not title.denied:
+        return None  # whoever it is, the table says nothing of other titles
+    some_time = said.hint("some time", " ".join(texts[max(0, first - 2) : first]))
+    if some_time and title.years is None and title.order is None:
+        return None  # "the former world champion": of a time that the words leave open
+    length = len(years.text.split()) if years else 0
+    step = scene.step_at(sentence.tokens[start].first)
+    return Found(title, start, end + length, step, Mood(vague=said.hint("unsure", around) is not None))
+
+
+def _order(words: str) -> int | None:
+    """The how manieth one, as said in a word or in figures."""
+    figures = "".join(letter for letter in words if letter.isdigit())
+    return int(figures) if figures else ordinal(words)
+
+
+def _years(said: Heard) -> tuple[int, int]:
+    if not said.value("one"):
+        return int(said.value("first")), int(said.value("last"))
+    how, year = said.value("how"), int(said.value("one"))
+    if how == "until":
         return 0, year
-    return (year, 0) if how in ("since", "from") else (year, year)
+    return (year, 0) if how == "since" else (year, year)
 
 
 def _name_after(sentence: Sentence, scene: Scene, at: int) -> tuple[str, int, int] | None:
     """The name right behind the title: "world champion Max Euwe", "the fifth world champion was Euwe"."""
     texts = [token.text for token in sentence.tokens]
-    if at < len(texts) and texts[at] in ("was", "is"):
+    if at < len(texts) and texts[at] in word_set(f"claims/{NAME}", "equals", scene.language):
         at += 1
     return _known(sentence, scene, [(at, last) for last in range(min(len(texts), at + LONGEST_NAME), at, -1)])
 
@@ -132,7 +116,8 @@ def _name_before(sentence: Sentence, scene: Scene, at: int) -> tuple[str, int, i
     """The name before the title, with "was the" or "who became" between."""
     texts = [token.text for token in sentence.tokens]
     last = at
-    while last > 0 and texts[last - 1] in _BEING:
+    being = word_set(f"claims/{NAME}", "being", scene.language)
+    while last > 0 and texts[last - 1] in being:
         last -= 1
     if last == at and not (last and sentence.tokens[last - 1].after.strength):
         return None  # "Euwe world champion" without a verb may be two things
@@ -153,38 +138,40 @@ def _known(sentence: Sentence, scene: Scene, spans: list[tuple[int, int]]) -> tu
     return None
 
 
-def decide(title: Title, _: Facts) -> Ruling:
+def decide(title: TitleClaim, _: Facts) -> Ruling:
     """By the table; what it can't tell stays undecided."""
     ruling = _decided(title)
     return negated(ruling) if title.denied else ruling
 
 
-def _decided(title: Title) -> Ruling:
+def _decided(title: TitleClaim) -> Ruling:
     table, who = champions(), title.champion
     if who is None:
         asked = table.by_order(title.order, "women" if title.woman else "open") if title.order else None
         if asked is None or title.denied:
-            return undecided(f"{title.name} is not in the table of world champions")
-        return ruled(False, f"the {_ORDINALS[asked.order - 1]} world champion was {asked.name} ({asked.years})")
-    known = f"{who.name}, {_called(who)}, {who.years}"
+            return undecided(why("people.unknown", name=title.name))
+        return fails(why("people.by_order", order=Ordinal(asked.order), name=asked.name, years=asked.years))
+    known = why("people.known", name=who.name, title=_called(who), years=who.years)
     if title.woman and who.title != "women":
-        return ruled(False, known)
+        return fails(known)
     if title.order is not None:
         if who.title == "fide":
-            return undecided(f"{known}: not counted in the order")
+            return undecided(why("people.uncounted", known=known))
         if title.order != who.order:
             other = table.by_order(title.order, who.title)
-            return ruled(False, f"{known}" + (f"; the {_ORDINALS[other.order - 1]} was {other.name}" if other else ""))
+            if other is None:
+                return fails(known)
+            return fails(why("people.known_other", known=known, order=Ordinal(other.order), name=other.name))
     if title.years is not None:
         return _dated(title.years, title.became, who, known)
-    return ruled(True, known)
+    return holds(known)
 
 
-def _dated(years: tuple[int, int], became: bool, who: Champion, known: str) -> Ruling:
+def _dated(years: tuple[int, int], became: bool, who: Champion, known: Evidence) -> Ruling:
     first, last = years
     low, high = champions().disputed
     if who.title != "women" and any(low <= year <= high for year in years):
-        return undecided(f"{known}; there were two titles from {low} to {high}")
+        return undecided(why("people.two_titles", known=known, first=low, last=high))
     if became and first == last:
         return ruled(any(first == won for won, _ in who.reigns), known)
     if first == last:
@@ -193,11 +180,11 @@ def _dated(years: tuple[int, int], became: bool, who: Champion, known: str) -> R
     return ruled((not first or first in starts) and (not last or last in ends), known)
 
 
-def _called(who: Champion) -> str:
+def _called(who: Champion) -> Evidence:
     if who.title == "fide":
-        return "FIDE world champion"
-    order = _ORDINALS[who.order - 1]
-    return f"{order} {'women’s ' if who.title == 'women' else ''}world champion"
+        return why("people.fide")
+    order = Ordinal(who.order)
+    return why("people.women", order=order) if who.title == "women" else why("people.open", order=order)
 
 
 PEOPLE = ClaimKind(Kind.QUOTE, find, decide)

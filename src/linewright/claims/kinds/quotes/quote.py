@@ -18,6 +18,8 @@ from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.games.api import GameTags, Meeting, likeness, plain
+from linewright.language.evidence import Evidence, Value, together, why
+from linewright.language.wordings import DEFAULT, word_set
 from linewright.lesson.spoken import numbered
 
 #: How much it counts that a game goes through the position on the board, in things said of it.
@@ -31,17 +33,8 @@ OWN_PLIES = 16
 RARE_GAMES, FEW_MEETINGS = 20, 5
 #: How like, of 100, a said place and a game's must be: Sevilla and Seville are 86.
 LIKE_PLACES = 78
-#: Words that name a kind of contest, not a place; bases spell those in many ways.
-_CONTESTS = frozenset(
-    "olympiad olympics championship championships candidates interzonal zonal match open cup masters tournament final "
-    "world game round festival league team grand prix slam classic memorial invitational congress rapid blitz".split()
-)
-#: Where a country is said, the base names a town.
-_COUNTRIES = frozenset(
-    "russia germany france spain england holland netherlands italy norway india china america usa ussr switzerland "
-    "austria hungary poland iceland argentina cuba sweden denmark ireland scotland wales israel ukraine armenia "
-    "azerbaijan georgia bulgaria romania yugoslavia serbia croatia greece turkey brazil philippines qatar".split()
-)
+#: Letters of a word at least by which a place is known.
+SHORTEST_PLACE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,16 +43,18 @@ class QuoteClaim:
 
     :param line: the line's moves from the start position, as UCI; empty where the walk starts elsewhere.
     :param bare: which of them, by index, were said by words that fit other moves too ("takes").
+    :param language: in which it is quoted.
     """
 
     quoted: Quoted
     line: tuple[str, ...]
     bare: frozenset[int] = frozenset()
+    language: str = DEFAULT
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[QuoteClaim]]:
     """The games that a sentence quotes, at the position that stands when they are."""
-    for quoted in quotes(sentence, scene.walk.talk):
+    for quoted in quotes(sentence, scene.walk.talk, scene.language):
         inside = [i for i, t in enumerate(sentence.tokens) if t.last > quoted.first and t.first < quoted.last]
         if not inside:
             continue
@@ -68,21 +63,21 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[QuoteClaim]]:
         nodes = scene.walk.line(scene.walk.node_after(step)) if standard else ()
         line = tuple(scene.walk.nodes[node].uci for node in nodes)
         bare = scene.bare_moves(step) if line else frozenset()
-        yield Found(QuoteClaim(quoted, line, bare), inside[0], inside[-1] + 1, step, Mood(vague=quoted.unsure))
+        claim = QuoteClaim(quoted, line, bare, scene.language)
+        yield Found(claim, inside[0], inside[-1] + 1, step, Mood(vague=quoted.unsure))
 
 
 def decide(claim: QuoteClaim, facts: Facts) -> Ruling | None:
     """Look the game up. It fails only where the base surely has the very game and that game is otherwise; a base
     holds a part of all games, so that a game not found proves nothing."""
     if facts.library is None:
-        return undecided(f"no games base to look up {' – '.join(claim.quoted.players)} in; {ADD_GAMES}")
+        players = " – ".join(claim.quoted.players)
+        return undecided(why("quote.no_base", players=players, todo=ADD_GAMES))
     meeting = _meant(claim, facts.board, facts.library)
     if meeting is None:
         if facts.timed:
             return None  # names are what recognisers mishear most: "Barnett Lumpiad" is no pair of players
-        return undecided(
-            f"the base has no such game of {' and '.join(claim.quoted.players)}; it may not have every game"
-        )
+        return undecided(why("quote.unknown", players=_both(claim.quoted.players)))
     ruling = _compared(claim, meeting, _is_own(claim, facts))
     # A game that is merely the nearest is no game of the talk's: nothing may show it as one.
     meant = ruling.verdict is not Verdict.UNDECIDED or _reaches(claim, meeting.moves)
@@ -109,17 +104,21 @@ def _meant(claim: QuoteClaim, board: chess.Board, library: Library) -> Meeting |
     if len(names) == 1:
         found = [meeting for meeting in found if meeting.game.year == quoted.year]
     here = {meeting.game.id for meeting in through}
-    right = [_right(quoted, meeting) + THROUGH * (meeting.game.id in here) for meeting in found]
+    right = [_right(claim, meeting) + THROUGH * (meeting.game.id in here) for meeting in found]
     best = [meeting for meeting, count in zip(found, right, strict=True) if count == max(right)]
     return max(best, key=lambda meeting: (_parted(claim.line, meeting.moves)[0], meeting.like), default=None)
 
 
-def _right(quoted: Quoted, meeting: Meeting) -> int:
+def _right(claim: QuoteClaim, meeting: Meeting) -> int:
     """How many of the things said are true of a game."""
-    game = meeting.game
-    told = ((quoted.year, _wrong_year), (quoted.event, _wrong_place), (quoted.outcome, _wrong_outcome),
-            (quoted.round, _wrong_round))  # fmt: skip
-    return sum(said is not None and not any(wrong(quoted, game)) for said, wrong in told)
+    quoted, game = claim.quoted, meeting.game
+    wrong = (
+        (quoted.year, _wrong_year(quoted, game)),
+        (quoted.event, _wrong_place(claim, game)),
+        (quoted.outcome, _wrong_outcome(quoted, game)),
+        (quoted.round, _wrong_round(quoted, game)),
+    )
+    return sum(said is not None and not any(reasons) for said, reasons in wrong)
 
 
 def named(players: tuple[str, ...], game: GameTags) -> bool | None:
@@ -135,24 +134,25 @@ def named(players: tuple[str, ...], game: GameTags) -> bool | None:
 
 def _compared(claim: QuoteClaim, found: Meeting, own: bool) -> Ruling:
     quoted, game = claim.quoted, found.game
-    wrong = [*_wrong_year(quoted, game), *_wrong_place(quoted, game), *_wrong_outcome(quoted, game)]
+    wrong = [*_wrong_year(quoted, game), *_wrong_place(claim, game), *_wrong_outcome(quoted, game)]
     wrong += [*_wrong_round(quoted, game), *_wrong_length(quoted, found)]
-    name = described(game)
+    name = describe_game(game)
     parted = _parted(claim.line, found.moves)
     if _reaches(claim, found.moves):
-        told = f"{name}: the game reaches this position{_otherwise(claim, found.moves, parted)}"
+        reaches = _reaching(claim, name, found.moves, parted)
         if not wrong:
-            return holds(told)
-        return (fails if own else undecided)(f"{told}; {'; '.join(wrong)}")
+            return holds(reaches)
+        return (fails if own else undecided)(together((reaches, *wrong)))
     parting = _parting(claim.line, found.moves, parted)
     if wrong:
-        return undecided(f"nearest is {name}; {'; '.join((*wrong, parting))}")
+        return undecided(together((why("quote.nearest", game=name), *wrong, parting)))
     dated = quoted.year is not None and (quoted.event is not None or parted[0] >= OWN_PLIES)
     if not claim.line and dated:
         return holds(name)
+    evidence = why("quote.parting", game=name, parting=parting)
     if dated and quoted.its_moves and len(claim.line) >= OWN_PLIES and parted[0] not in claim.bare:
-        return fails(f"{name}: {parting}")
-    return undecided(f"{name}: {parting}")
+        return fails(evidence)
+    return undecided(evidence)
 
 
 def _reaches(claim: QuoteClaim, moves: tuple[str, ...]) -> bool:
@@ -165,11 +165,11 @@ def _reaches(claim: QuoteClaim, moves: tuple[str, ...]) -> bool:
     return last and _board(claim.line[:line]).is_capture(chess.Move.from_uci(moves[game]))
 
 
-def _otherwise(claim: QuoteClaim, moves: tuple[str, ...], parted: tuple[int, int]) -> str:
+def _reaching(claim: QuoteClaim, name: Evidence, moves: tuple[str, ...], parted: tuple[int, int]) -> Evidence:
     line, game = parted
     if line == len(claim.line):
-        return ""
-    return f", with {_numbered(_board(claim.line[:line]), moves[game])} instead of the last move quoted"
+        return why("quote.reaches", game=name)
+    return why("quote.reaches_otherwise", game=name, move=_numbered(_board(claim.line[:line]), moves[game]))
 
 
 def _board(line: tuple[str, ...]) -> chess.Board:
@@ -198,65 +198,87 @@ def _parted(line: tuple[str, ...], moves: tuple[str, ...]) -> tuple[int, int]:
     return last
 
 
-def _parting(line: tuple[str, ...], moves: tuple[str, ...], parted: tuple[int, int]) -> str:
+def _parting(line: tuple[str, ...], moves: tuple[str, ...], parted: tuple[int, int]) -> Evidence:
     """Where the line leaves the game: ``the moves part at 17.Rad1, where the game has 17.Rfd1``."""
     at, game = parted
     if at >= len(line):
-        return "the line on the board is shorter than the game"
+        return why("quote.shorter")
     board = _board(line[:at])
-    told = _numbered(board, line[at])
+    move = _numbered(board, line[at])
     if game >= len(moves):
-        return f"the game ended before {told}"
-    return f"the moves part at {told}, where the game has {_numbered(board, moves[game])}"
+        return why("quote.ended", move=move)
+    return why("quote.parts", move=move, other=_numbered(board, moves[game]))
 
 
-def described(game: GameTags) -> str:
+def describe_game(game: GameTags) -> Evidence:
     """``Lind, Ada – Novak, Jan, Harbour Open 1998, round 3, 1-0``."""
     event, year = game.event.strip("? "), str(game.year or "")
-    where = event if year in event else f"{event} {year}".strip()
-    rounds = f", round {game.round}" if game.round.strip("?- ") else ""
-    return f"{game.white} – {game.black}, {where}{rounds}, {game.result}"
+    values: dict[str, Value] = {
+        "white": game.white,
+        "black": game.black,
+        "event": event if year in event else f"{event} {year}".strip(),
+        "result": game.result,
+    }
+    if game.round.strip("?- "):
+        return why("quote.game_round", round=game.round, **values)
+    return why("quote.game", **values)
 
 
-def _wrong_year(quoted: Quoted, game: GameTags) -> Iterator[str]:
-    if quoted.year is not None and game.year is not None and quoted.year != game.year:
-        yield f"it was played in {game.year}, not {quoted.year}"
+def _both(players: tuple[str, ...]) -> Value:
+    return why("terms.and", first=players[0], last=players[1]) if len(players) > 1 else players[0]
 
 
-def _wrong_place(quoted: Quoted, game: GameTags) -> Iterator[str]:
-    if quoted.event is None:
-        return
-    words = [word for word in plain(quoted.event).split() if word not in _CONTESTS | _COUNTRIES and len(word) > 2]
+def _wrong_year(quoted: Quoted, game: GameTags) -> list[Evidence]:
+    if quoted.year is None or game.year is None or quoted.year == game.year:
+        return []
+    return [why("quote.year", year=game.year, said=quoted.year)]
+
+
+def _wrong_place(claim: QuoteClaim, game: GameTags) -> list[Evidence]:
+    event = claim.quoted.event
+    if event is None:
+        return []
+    no_place = word_set("claims/quoting", "contest", claim.language) | word_set(
+        "claims/quoting", "country", claim.language
+    )
+    words = [word for word in plain(event).split() if word not in no_place and len(word) >= SHORTEST_PLACE]
     known = plain(f"{game.event} {game.site}").split()
     if not words or not known or not game.site.strip("? "):
-        return
-    if not any(fuzz.ratio(word, other) >= LIKE_PLACES for word in words for other in known):
-        yield f"it was played at {game.event} ({game.site}), not {quoted.event}"
+        return []
+    if any(fuzz.ratio(word, other) >= LIKE_PLACES for word in words for other in known):
+        return []
+    return [why("quote.place", event=game.event, site=game.site, said=event)]
 
 
-def _wrong_round(quoted: Quoted, game: GameTags) -> Iterator[str]:
+def _wrong_round(quoted: Quoted, game: GameTags) -> list[Evidence]:
     """PGN's Round tag may have parts ("3.1": third round, first board; PGN standard 8.1.1.4): the first one counts."""
     known = game.round.split(".")[0]
-    if quoted.round is not None and known.isdecimal() and int(known) != quoted.round:
-        yield f"it was round {known}, not {quoted.round}"
+    if quoted.round is None or not known.isdecimal() or int(known) == quoted.round:
+        return []
+    return [why("quote.round", round=known, said=quoted.round)]
 
 
-def _wrong_length(quoted: Quoted, found: Meeting) -> Iterator[str]:
+def _wrong_length(quoted: Quoted, found: Meeting) -> list[Evidence]:
     """A move more or less is a matter of how the last one is counted."""
     took = (len(found.moves) + 1) // 2
-    if quoted.length is not None and abs(took - quoted.length) > 1:
-        yield f"it took {took} moves, not {quoted.length}"
+    if quoted.length is None or abs(took - quoted.length) <= 1:
+        return []
+    return [why("quote.length", moves=took, said=quoted.length)]
 
 
-def _wrong_outcome(quoted: Quoted, game: GameTags) -> Iterator[str]:
+def _wrong_outcome(quoted: Quoted, game: GameTags) -> list[Evidence]:
     if quoted.outcome is None or game.result == "*":
-        return
+        return []
     white_first = named(quoted.players, game)
     wins = {"white": "1-0", "black": "0-1", "draw": "1/2-1/2", "first": "1-0" if white_first else "0-1",
             "second": "0-1" if white_first else "1-0"}  # fmt: skip
-    if wins[quoted.outcome] != game.result:
-        ended = {"1-0": "White won", "0-1": "Black won"}.get(game.result, "it was drawn")
-        yield f"{ended} ({game.result})"
+    if wins[quoted.outcome] == game.result:
+        return []
+    if game.result == "1-0":
+        return [why("quote.white_won", result=game.result)]
+    if game.result == "0-1":
+        return [why("quote.black_won", result=game.result)]
+    return [why("quote.drawn", result=game.result)]
 
 
 QUOTE = ClaimKind(Kind.QUOTE, find, decide, asks_base=True)
