@@ -48,14 +48,14 @@ TOLD = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("moves", "told"), TOLD)
-def test_what_a_position_tells(moves: str, told: str) -> None:
-    assert told in [feature.told for feature in show(line(moves)).all]
+@pytest.mark.parametrize(("moves", "said"), TOLD)
+def test_what_a_position_tells(moves: str, said: str) -> None:
+    assert said in [feature.words for feature in show(line(moves)).all]
 
 
 def test_the_start_shows_little() -> None:
-    told = [feature.told for feature in show(chess.Board()).all]
-    assert told == [
+    said = [feature.words for feature in show(chess.Board()).all]
+    assert said == [
         "white may still castle kingside and queenside",
         "black may still castle kingside and queenside",
     ]
@@ -63,11 +63,11 @@ def test_the_start_shows_little() -> None:
 
 def test_what_is_worth_most_comes_first() -> None:
     features = show(line(ISOLANI))
-    assert "isolated" in features.top(2)[0].told
+    assert "isolated" in features.top(2)[0].words
     assert {f.topic for f in features.of(Topic.PAWNS, chess.BLACK)} == {Topic.PAWNS}
     assert all(f.color is chess.BLACK for f in features.of(Topic.PAWNS, chess.BLACK))
     mate = show(line("f3 e5 g4"), mate=1).top(1)[0]
-    assert mate.told == "black mates in 1: 2...Qh4#"
+    assert mate.words == "black mates in 1: 2...Qh4#"
 
 
 @laws
@@ -77,9 +77,9 @@ def test_every_feature_is_a_clause_with_a_weight(board: chess.Board) -> None:
     assert features.fen == board.fen()
     for feature in features.all:
         assert feature.weight > 0, feature.name
-        assert re.match(r"[a-z]", feature.told) and not feature.told.endswith(".") and "  " not in feature.told
+        assert re.match(r"[a-z]", feature.words) and not feature.words.endswith(".") and "  " not in feature.words
         assert all(0 <= square < 64 for square in feature.squares)
-    assert len({f.told for f in features.all}) == len(features.all)
+    assert len({f.words for f in features.all}) == len(features.all)
     assert sorted(features.top(99), key=id) == sorted(features.all, key=id)
 
 

@@ -50,7 +50,7 @@ def test_an_unknown_opening_is_told_in_one_line(name: str) -> None:
 
 def test_what_is_called_alike_is_offered() -> None:
     for name in ("Karo-Kan", "Carro", "carokann"):
-        with pytest.raises(UnusableInput, match=r"Alike: .*Caro-Kann"):
+        with pytest.raises(UnusableInput, match=r"Similar: .*Caro-Kann"):
             find(name)
 
 

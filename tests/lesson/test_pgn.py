@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.lesson.pgn import AGAIN, BACK_HERE, mark_words, said_text, walk_to_pgn
-from linewright.lesson.step_words import telling_spans
+from linewright.lesson.step_words import step_stretches
 from linewright.lesson.walk import BoardMark, MoveStep, Opening, ReturnStep, Walk
 from linewright.talk.model import Place
 from tests.lesson.walks import walks
@@ -92,7 +92,7 @@ def test_any_walk_comes_back(walk: Walk) -> None:
 @given(walks())
 @settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
 def test_tellings_hold_every_word_once(walk: Walk) -> None:
-    spans = telling_spans(walk)
+    spans = step_stretches(walk)
     assert len(spans) == len(walk.steps) + 1
     assert [i for first, last in spans for i in range(first, last)] == list(range(len(walk.talk.words)))
 

@@ -138,8 +138,8 @@ def test_only_our_own_fonts_draw_a_page(bare: Any, tmp_path: Path, kind: str) ->
         assert drawn_by(page, "#talk p > span[data-s]") == {SERIF}
         assert drawn_by(page, ".note .why") <= {SERIF, FIGURINES}
     if kind == "plan":
-        assert drawn_by(page, "svg .told") == {SERIF, FIGURINES}
-        assert page.locator("svg .told").first.evaluate("text => getComputedStyle(text).fontStyle") == "normal"
+        assert drawn_by(page, "svg .name") == {SERIF, FIGURINES}
+        assert page.locator("svg .name").first.evaluate("text => getComputedStyle(text).fontStyle") == "normal"
     page.close()
 
 

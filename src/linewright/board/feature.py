@@ -1,4 +1,4 @@
-"""Features: what a position shows, each with the squares it is seen on and a sentence that tells it."""
+"""Features: what a position shows, each with the squares it is seen on and a sentence that says it."""
 
 from __future__ import annotations
 
@@ -33,22 +33,22 @@ class Feature:
     :param name: the trade's word for it, e.g. ``isolated pawn``.
     :param color: whose it is; None when it is both sides' or nobody's.
     :param squares: where it is seen, for marks on a diagram; may be empty.
-    :param told: it in words, a clause without capital and full stop: ``the black pawn on d5 is isolated``.
+    :param words: it in words, a clause without capital and full stop: ``the black pawn on d5 is isolated``.
     """
 
     topic: Topic
     name: str
     color: chess.Color | None
     squares: Squares
-    told: str
+    words: str
 
     @property
     def weight(self) -> int:
-        """How much it is worth telling, 0-100; see ``WEIGHTS``."""
+        """How much it is worth saying, 0-100; see ``WEIGHTS``."""
         return WEIGHTS.get(self.name, 0)
 
 
-#: How much a feature is worth telling, 0-100, by its name: what decides games at once before what lasts, what lasts
+#: How much a feature is worth saying, 0-100, by its name: what decides games at once before what lasts, what lasts
 #: before what is seen at a glance. Only the order matters; common practice and our judgement.
 WEIGHTS: Final[dict[str, int]] = {
     "mate": 100, "hanging": 90, "threat": 85, "chance": 84, "fork": 82, "skewer": 80, "trapped": 79,
@@ -79,5 +79,5 @@ class Features:
         return tuple(f for f in self.all if f.topic is topic and color in (None, f.color))
 
     def top(self, most: int) -> tuple[Feature, ...]:
-        """The features most worth telling, heaviest first."""
+        """The features most worth saying, heaviest first."""
         return tuple(sorted(self.all, key=lambda feature: -feature.weight)[:most])

@@ -15,18 +15,18 @@ def show(board: chess.Board, mate: int = 0) -> Features:
         longer than all the rest.
     """
     found = [
-        *lasting_features.tell_material(board),
-        *lasting_features.tell_pawns(board),
-        *lasting_features.tell_structures(board),
-        *lasting_features.tell_files(board),
-        *lasting_features.tell_centre(board),
-        *lasting_features.tell_development(board),
-        *lasting_features.tell_squares(board),
-        *lasting_features.tell_bishops(board),
-        *lasting_features.tell_kings(board),
-        *momentary_features.tell_tactics(board),
-        *momentary_features.tell_threats(board),
+        *lasting_features.material_features(board),
+        *lasting_features.pawns_features(board),
+        *lasting_features.structures_features(board),
+        *lasting_features.files_features(board),
+        *lasting_features.centre_features(board),
+        *lasting_features.development_features(board),
+        *lasting_features.squares_features(board),
+        *lasting_features.bishops_features(board),
+        *lasting_features.kings_features(board),
+        *momentary_features.tactics_features(board),
+        *momentary_features.threats_features(board),
     ]
     if mate:
-        found += momentary_features.tell_mate(board, mate)
+        found += momentary_features.mate_features(board, mate)
     return Features(board.fen(), tuple(found))

@@ -57,13 +57,18 @@ def correct_captions(
     cues = captions_of(talk)
     moves = settled(talk, cues, move_edits(walk, notation))
     windows = Windows(walk)
-    told = (*player_edits(windows, walk, players), *opening_edits(windows, walk))
-    names = settled(talk, cues, free(told, moves))
+    named = (*player_edits(windows, walk, players), *opening_edits(windows, walk))
+    names = settled(talk, cues, free(named, moves))
     respelled = free(tuple(spelling_edits(walk)), (*moves, *names))
     edits = settled(talk, cues, (*moves, *names, *respelled))
-    mended = edited(talk, cues, edits)
+    cues_shown = edited(talk, cues, edits)
     return CorrectedCaptions(
-        webvtt_text(mended), subrip_text(mended), changes_text(talk, edits), summary(edits), edits, tuple(mended)
+        webvtt_text(cues_shown),
+        subrip_text(cues_shown),
+        changes_text(talk, edits),
+        summary(edits),
+        edits,
+        tuple(cues_shown),
     )
 
 

@@ -176,5 +176,7 @@ def summary(edits: Sequence[Edit]) -> str:
         CorrectionKind.PLAYER: ("player's name", "players' names"),
         CorrectionKind.SPELLING: ("square or piece only respelled", "squares and pieces only respelled"),
     }
-    told = [f"{counts[kind]} {words[kind][counts[kind] > 1]}" for kind in CorrectionKind if counts[kind]]
-    return f"{len(edits)} changes to the captions: {', '.join(told)}" if len(edits) > 1 else f"1 change: {told[0]}"
+    counted = [f"{counts[kind]} {words[kind][counts[kind] > 1]}" for kind in CorrectionKind if counts[kind]]
+    return (
+        f"{len(edits)} changes to the captions: {', '.join(counted)}" if len(edits) > 1 else f"1 change: {counted[0]}"
+    )

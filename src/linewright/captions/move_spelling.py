@@ -1,7 +1,7 @@
 """Moves in captions as they should read: spoken properly or written, squares and pieces in lower case.
 
-What was said stays said: "takes" stays "takes" where the square was left out. The reading tells which move the
-words mean; here only its misheard parts, piece and square, are put right.
+What was said stays said: "takes" stays "takes" where the square was left out. Which move the
+words mean is the reading's business; here only its misheard parts, piece and square, are put right.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Walk
 from linewright.talk.model import Talk
 
-#: How alike (0-1) misheard words and a square must sound to be taken for it when nothing else tells.
+#: How alike (0-1) misheard words and a square must sound to be taken for it when nothing else decides.
 SOUNDS_LIKE_SQUARE = 0.6
 #: The same where the words are the whole of a move that was read very surely.
 SOUNDS_A_LITTLE = 0.4
@@ -28,7 +28,7 @@ SOUNDS_A_LITTLE = 0.4
 #: captions all 17 such changes above were right; below it, down to SURE, all three were wrong.
 OVERRULES = 0.97
 
-#: How piece names are written down when misheard, as far as no sound rule tells (seen in captions).
+#: How piece names are written down when misheard, where no sound rule explains it (seen in captions).
 _MISHEARD = {
     "N": set("night nite act knife nice nike nate might 9 nine neither".split()),
     "R": set("rock brook rogue ruck rook's rk brooke rooke look".split()),
@@ -66,7 +66,7 @@ _AROUND = set(
 _SQUARE = re.compile(r"[a-h][1-8]")
 #: "BD7" for "b d7", "Fc8" for "f c8", "Bd7" for a bishop's move.
 _JOINED = re.compile(r"([a-hknqr])([a-h][1-8])")
-#: Words that tell the pieces of a kind apart, so that the file of origin needn't be said.
+#: Words that distinguish two pieces of a kind, so that the file of origin needn't be said.
 _WHICH = set("king's queen's other".split())
 #: Words before a move that make it a part of a sentence: "the knight to e7", "one rook to c1".
 _BEFORE_NOUN = set("the a an his her my our your their one other another king's queen's white's black's".split())
@@ -84,7 +84,7 @@ class Notation:
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """A move's words with what its SAN tells of it."""
+    """A move's words with what its SAN says of it."""
 
     talk: Talk
     first: int
@@ -173,7 +173,7 @@ def spoken_move(talk: Talk, earliest: int, first: int, last: int, step: MoveStep
     start, end, square = target
     if _overrules(said, start, end) and step.sure < OVERRULES:
         return
-    joins = _TAKES | ({said.name} if said.piece else set())  # a pawn is no part of its move: "the pawn, d4"
+    joins = _TAKES | ({said.name} if said.piece else set())  # a pawn is not part of its move: "the pawn, d4"
     if said.piece and not names and misheard and misheard[-1][1] <= start:
         one, two = misheard[-1]
         if two == start:  # in one piece, so that a comma between goes
@@ -351,7 +351,9 @@ def _piece_before(talk: Talk, earliest: int, said: _Said, why: str) -> Iterator[
 # -- written -----------------------------------------------------------------------------------------------
 
 #: Words that a move said by itself may have besides piece, file and square: "queen takes c6, check".
-_TOLD = set("takes captures castles on to check mate checkmate with and that's long short kingside queenside".split())
+_STATED_WITH = set(
+    "takes captures castles on to check mate checkmate with and that's long short kingside queenside".split()
+)
 #: Words whose verb the move is: "he takes", "and castles".
 _SUBJECTS = set("he she we you they i black white who nobody everybody and but to can could would will must".split())
 
@@ -368,15 +370,15 @@ def written_move(
     target = _target(said)
     if target and _overrules(said, *target[:2]) and step.sure < OVERRULES:
         return None
-    mended = {
+    corrected = {
         index - first
         for edit in spoken_move(talk, max(before, first - 1), first, last, step)
         for index in range(edit.first, edit.last)
     }
-    covered = mended | set(range(*target[:2]) if target else ())
-    if any(index not in covered and not _plainly_told(p) for index, p in enumerate(said.parts)):
+    covered = corrected | set(range(*target[:2]) if target else ())
+    if any(index not in covered and not _only_states(p) for index, p in enumerate(said.parts)):
         return None
-    start = first + min([0, *mended])
+    start = first + min([0, *corrected])
     if _in_sentence(talk, start, said):
         return None
     san = figurine(step.san) if notation.figurines else step.san
@@ -384,11 +386,11 @@ def written_move(
     return Edit(start, last, dressed(talk, start, last, text, lower=True), CorrectionKind.MOVE, "written in notation")
 
 
-def _plainly_told(p: WordParts) -> bool:
-    """A word that only tells a move, so that notation can stand for it."""
+def _only_states(p: WordParts) -> bool:
+    """A word that only states a move, so that notation can stand for it."""
     file = len(p.core) == 1 and p.low in "bcdefgh"
     square = _SQUARE.fullmatch(p.low) or _JOINED.fullmatch(p.low)
-    return file or bool(square) or p.low in _TOLD or p.low in _NAMES
+    return file or bool(square) or p.low in _STATED_WITH or p.low in _NAMES
 
 
 def _in_sentence(talk: Talk, start: int, said: _Said) -> bool:

@@ -114,8 +114,8 @@ def _likeness(window: Window, name: SpelledName) -> float | None:
         return score if " " not in window.text or window.before in _MODALS else None
     if name.near is Nearness.OWN:
         return score if _fits(window) else None
-    told = window.capital or "-" in window.text or window.following in OPENING_NOUNS
-    return score if told or window.before in VARIETIES else None
+    looks_named = window.capital or "-" in window.text or window.following in OPENING_NOUNS
+    return score if looks_named or window.before in VARIETIES else None
 
 
 #: Words before a term of the trade said as several ones ("he can fiend Keto"): "one fine day" is none.

@@ -22,7 +22,7 @@ _PAWNS = {"palm": "pawn", "palms": "pawns", "prawn": "pawn", "prawns": "pawns", 
 
 
 def spelling_edits(walk: Walk) -> Iterator[Edit]:
-    """Lower case for squares, files and pieces; knights that are no nights, pawns that are no palms.
+    """Lower case for squares, files and pieces; "knight" for "night", "pawn" for "palm".
 
     Before and in a move that was read unsurely words stay as heard but for their case.
     """
@@ -46,7 +46,7 @@ def _unsure(walk: Walk) -> frozenset[int]:
 
 
 def _respelled(talk: Talk, index: int, parts: Sequence[WordParts]) -> tuple[str, str] | None:
-    """A word's core as it should be spelled, and why; None when it is no word of the board."""
+    """A word's core as it should be spelled, and why; None when it is not a word of the board."""
     p = parts[index]
     opens = opens_sentence(talk, index)
     previous = parts[index - 1].low if index and not parts[index - 1].after else ""

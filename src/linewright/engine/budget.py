@@ -8,7 +8,7 @@ from typing import Final
 #: The rungs of the ladder of work, in nodes. Work is rounded down to a rung, so that the same budget asks the same
 #: question again although the machine was a little faster or slower this time.
 RUNGS: Final[tuple[int, ...]] = tuple(25_000 * 2**step for step in range(12))
-#: The least work that tells anything: below it an engine overlooks what a club player sees. Our choice.
+#: The least work worth asking for: below it an engine overlooks what a club player sees. Our choice.
 LEAST: Final = 50_000
 #: The most for one position: what more finds, no trainer is blamed for. Our choice.
 MOST: Final = 12_800_000

@@ -122,7 +122,7 @@ class Process:
         return found[:lines], last[min(last)].get("depth", 0)
 
     def notice(self, context: dict[str, Any]) -> bool:
-        """Told by the event loop of an impossible answer, which the protocol library would wait out: stops the
+        """Called by the event loop for an impossible answer, which the protocol library would wait out: stops the
         question. Whether it was this engine's."""
         if self._running is None or context.get("protocol") is not self._running[1]:
             return False
@@ -170,8 +170,8 @@ def _lines(infos: Iterable[chess.engine.InfoDict], turn: chess.Color) -> tuple[L
     return tuple(sorted(found.values(), key=lambda line: line.score.order(), reverse=turn == chess.WHITE))
 
 
-def _score(told: chess.engine.PovScore) -> Score | None:
-    white = told.white()
+def _score(given: chess.engine.PovScore) -> Score | None:
+    white = given.white()
     mate = white.mate()
     if mate is not None:
         return Score(mate=mate) if mate else None
@@ -179,9 +179,9 @@ def _score(told: chess.engine.PovScore) -> Score | None:
 
 
 def _expectation(info: chess.engine.InfoDict) -> WinDrawLoss | None:
-    told = info.get("wdl")
-    if told is None:
+    given = info.get("wdl")
+    if given is None:
         return None
-    white = told.white()
+    white = given.white()
     total = white.wins + white.draws + white.losses
     return WinDrawLoss(white.wins / total, white.draws / total, white.losses / total) if total else None

@@ -55,7 +55,7 @@ class EngineSettings:
 
 @dataclass(frozen=True, slots=True)
 class Patience:
-    """After how long an engine counts as hung, in seconds. Our choices, wide: a slow machine is no hung engine.
+    """After how long an engine counts as hung, in seconds. Our choices, wide: a slow machine is not a hung engine.
 
     :param start: from starting the program to its readiness (a large network on a slow disk).
     :param least: for one question, at least.

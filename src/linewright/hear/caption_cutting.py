@@ -1,4 +1,4 @@
-"""Words into captions that a reader likes: two short lines, seven seconds, parted where the speaker parts."""
+"""Words into captions that a reader likes: two short lines, seven seconds, separated where the speaker pauses."""
 
 from __future__ import annotations
 
@@ -22,18 +22,18 @@ SILENCE: Final = 2.0
 #: Seconds of silence that are heard as a pause (common practice: half a second).
 BREATH: Final = 0.5
 
-# What it costs, in cues, to part words in a place; of one scale, set by eye on the open talks.
+# What it costs, in cues, to separate words in a place; on one scale, set by eye on the open talks.
 #: A cue more: two short sentences may share one.
 CUE: Final = 1.0
 #: A sentence's end inside a cue.
 INSIDE: Final = 0.6
-#: Parting after a sentence, at a pause, after a comma, between other words, and where words belong together.
+#: Separating after a sentence, at a pause, after a comma, between other words, and where words belong together.
 AT_END, AT_PAUSE, AT_COMMA, AT_WORD, AT_BOND = 0.0, 0.4, 0.8, 3.0, 6.0
 #: A cue that stands shorter than :data:`SHORTEST`.
 BRIEF: Final = 1.0
 #: An empty cue; one that is partly filled costs the square of what is free, so that cues become alike in length.
 EMPTY: Final = 0.5
-#: Parting lines, by what it costs to part cues there: the eye only moves down a line.
+#: Separating lines, by what it costs to separate cues there: the eye only moves down a line.
 LINE_SHARE: Final = 0.5
 
 _END = re.compile(r"[.?!…][\"'”’)\]]*$")
@@ -72,22 +72,20 @@ def cut(words: Sequence[HeardWord]) -> tuple[CutCue, ...]:
 
 
 def _bounds(words: Sequence[HeardWord]) -> list[int]:
-    """Where cues begin, and the end: the cheapest way to part the words, found from the last word back."""
+    """Where cues begin, and the end: the cheapest way to separate the words, found from the last word back."""
     count = len(words)
-    partings = [parting(words, i) for i in range(count)]
+    costs = [cut_cost(words, i) for i in range(count)]
     best = [0.0] * (count + 1)
     following = [count] * (count + 1)
     for first in range(count - 1, -1, -1):
-        best[first], following[first] = min(
-            (cost + best[last], last) for cost, last in _choices(words, partings, first)
-        )
+        best[first], following[first] = min((cost + best[last], last) for cost, last in _choices(words, costs, first))
     bounds = [0]
     while bounds[-1] < count:
         bounds.append(following[bounds[-1]])
     return bounds
 
 
-def _choices(words: Sequence[HeardWord], partings: Sequence[float], first: int) -> Iterator[tuple[float, int]]:
+def _choices(words: Sequence[HeardWord], costs: Sequence[float], first: int) -> Iterator[tuple[float, int]]:
     """Each cue that can begin with a word: its cost, and the word that it ends before."""
     inside = 0.0
     for last in range(first + 1, len(words) + 1):
@@ -97,14 +95,14 @@ def _choices(words: Sequence[HeardWord], partings: Sequence[float], first: int) 
         if last > first + 1 and (split is None or seconds > LONGEST):
             return
         brief = BRIEF if seconds < SHORTEST else 0.0
-        yield CUE + inside + brief + partings[last - 1] + (split.cost if split else 0.0), last
+        yield CUE + inside + brief + costs[last - 1] + (split.cost if split else 0.0), last
         if last < len(words) and words[last].start - word.end >= SILENCE:
             return
         inside += INSIDE if _END.search(word.text) else 0.0
 
 
-def parting(words: Sequence[HeardWord], index: int) -> float:
-    """What it costs to part the words after this one, by what stands there and how long the silence is."""
+def cut_cost(words: Sequence[HeardWord], index: int) -> float:
+    """What it costs to separate the words after this one, by what stands there and how long the silence is."""
     word = words[index]
     if index + 1 == len(words) or _END.search(word.text):
         return AT_END
@@ -114,7 +112,7 @@ def parting(words: Sequence[HeardWord], index: int) -> float:
 
 
 def _break(word: str) -> float:
-    """What it costs to part after a word, its sound aside."""
+    """What it costs to separate words after one, its sound aside."""
     if _END.search(word):
         return AT_END
     if _COMMA.search(word):
@@ -134,7 +132,7 @@ class _Split:
 def _split(words: tuple[str, ...]) -> _Split | None:
     """How words fit a cue best, None when they are too many for one.
 
-    Of the places to part lines that fit, the one that reads best is taken; among equals the lines are made alike
+    Of the places that fit for a new line, the one that reads best is taken; among equals the lines are made alike
     in length.
     """
     length = sum(map(len, words)) + len(words) - 1

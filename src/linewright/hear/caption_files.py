@@ -22,7 +22,7 @@ from linewright.support.errors import UnusableInput
 _MARK: Final = re.compile(r"Unedited while what follows has the SHA-256 ([0-9a-f]{64})")
 _JSON_MARK: Final = re.compile(r'"sha256": "([0-9a-f]{64})"\},\n')
 
-#: Bytes above which a file is none of ours, so that nothing large is read to find out.
+#: Bytes above which a file is not ours, so that nothing large is read to find out.
 _MOST_BYTES: Final = 64 * 1024 * 1024
 
 

@@ -25,13 +25,13 @@ DEFAULT: Final = "base"
 NEEDED: Final = ("model.bin", "config.json", "tokenizer.json")
 
 
-def model_folder(named: str | None, download: bool = False, told: Callable[[str], None] | None = None) -> Path:
+def model_folder(named: str | None, download: bool = False, report: Callable[[str], None] | None = None) -> Path:
     """The folder of the model that the user means.
 
     :param named: a folder, or a name as faster-whisper knows it ("base", "small.en"); None for the one in
         ``LINEWRIGHT_MODEL``, else the ``model`` folder in Linewright's home.
     :param download: fetch the model when it is not there.
-    :param told: called with what is fetched, before it is.
+    :param report: called with what is fetched, before it is.
     :raises UnusableInput: when it isn't there, is incomplete, or can't be fetched.
     """
     wanted = named or os.environ.get(VARIABLE) or None
@@ -43,7 +43,7 @@ def model_folder(named: str | None, download: bool = False, told: Callable[[str]
     if wanted and (cached := _cached(wanted)):
         return _complete(cached)
     if download:
-        return _fetch(wanted or DEFAULT, folder, told)
+        return _fetch(wanted or DEFAULT, folder, report)
     if wanted:
         raise UnusableInput(
             f"there is no speech model “{wanted}” on this computer",
@@ -86,11 +86,11 @@ def _cached(name: str) -> Path | None:
         return None
 
 
-def _fetch(name: str, folder: Path, told: Callable[[str], None] | None) -> Path:
+def _fetch(name: str, folder: Path, report: Callable[[str], None] | None) -> Path:
     """Fetch a model into a folder beside its place and move it there once it is whole."""
     whisper: Any = extra("faster_whisper", "hear")
-    if told:
-        told(f"fetching the speech model “{name}” into {folder}")
+    if report:
+        report(f"fetching the speech model “{name}” into {folder}")
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         part = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))

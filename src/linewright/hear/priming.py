@@ -22,7 +22,7 @@ from linewright.support.errors import UnusableInput
 
 #: How trainers speak moves, in whole sentences, with every piece and verb. A recogniser takes it for what was
 #: said before and goes on in its manner: pieces by name, squares as a letter and a digit, full stops. Measured
-#: on four talks (bench/bench_hear.py; chess words, F): untold 0.91, a bare list of words 0.95, this 0.97. Which
+#: on four talks (bench/bench_hear.py; chess words, F): without it 0.91, a bare list of words 0.95, this 0.97. Which
 #: lines are given matters less than 0.01.
 MANNER: Final = (
     "So, e4, e5, knight f3, he plays knight c6, and now bishop b5. We take, he takes back with the d pawn, castles,"
@@ -74,14 +74,14 @@ def prompt(topic: PrimedOpening | None = None) -> str:
     if topic is None:
         return MANNER
     parts = [", ".join(topic.names), ", ".join(topic.moves)]
-    told = " ".join(f"{part[0].upper()}{part[1:]}." for part in parts if part)
-    return f"{told} {MANNER}"
+    opening = " ".join(f"{part[0].upper()}{part[1:]}." for part in parts if part)
+    return f"{opening} {MANNER}"
 
 
 def about(name: str, base: GameSource | None) -> PrimedOpening:
     """The opening of that name (or ECO code), by the catalogue and, where there is one, by the games base.
 
-    :raises UnusableInput: when the catalogue knows no such opening; says which ones are called alike.
+    :raises UnusableInput: when the catalogue knows no such opening; names those called something like it.
     """
     row = find(name, base)
     weights = _moves_in_base(base, row) if base else Counter()
@@ -109,7 +109,7 @@ def find(name: str, base: GameSource | None = None) -> Row:
         return max(largest[:CANDIDATES], key=lambda row: fits[row.ocn1] * _branches(row) * _games(row, base))
     heads = _heads()
     alike = [heads[near] for near in difflib.get_close_matches(" ".join(wanted), heads, n=3, cutoff=0.55)]
-    hint = f"Alike: {', '.join(alike)}." if alike else "Try a name as “Caro-Kann”, or an ECO code as “B12”."
+    hint = f"Similar: {', '.join(alike)}." if alike else "Try a name as “Caro-Kann”, or an ECO code as “B12”."
     raise UnusableInput(f"no opening in the catalogue is called “{name}”", hint)
 
 
@@ -133,7 +133,7 @@ def _words(name: str) -> tuple[str, ...]:
 
 @cache
 def _branches(row: Row) -> int:
-    """How many entries the catalogue has below one: how much there is to tell of it."""
+    """How many entries the catalogue has below one: how much there is to say of it."""
     return sum(1 for _ in catalogue().walk(row.ocn1))
 
 
@@ -163,14 +163,14 @@ def _games(row: Row, base: GameSource | None) -> int:
 def _names(row: Row, base: GameSource | None) -> tuple[str, ...]:
     """The opening's name and those of its branches that say something new, the most usual first."""
     names = [full_name(row)]
-    told = set(_words(names[0])) | _GENERIC
+    known = set(_words(names[0])) | _GENERIC
     branches = sorted(catalogue().walk(row.ocn1), key=lambda branch: -_branches(branch))[:CANDIDATES]
     for branch in sorted(branches, key=lambda branch: -_games(branch, base)):
         part = full_name(branch).rpartition(", ")[2]
-        fresh = [word for word in _words(part) if word not in told and len(word) > 2]
+        fresh = [word for word in _words(part) if word not in known and len(word) > 2]
         if fresh and not re.search(r"[\d(/]", part) and len(names) < NAMES:
             names.append(part)
-            told |= set(fresh)
+            known |= set(fresh)
     return tuple(names)
 
 

@@ -31,7 +31,7 @@ BROKEN_CLOCK: Final = 60.0
 LACKS_SECONDS: Final = 2.0
 LACKS_SHARE: Final = 0.02
 
-#: Containers whose header states the length; others guess it from the size (mp3), or tell what is there (ogg).
+#: Containers whose header states the length; others guess it from the size (mp3), or state what is there (ogg).
 STATES_LENGTH: Final = {"wav", "mov", "matroska", "flac"}
 
 _FORMATS: Final = "Give audio or video: wav, mp3, m4a, ogg, opus, mp4, mkv or webm."
@@ -97,7 +97,7 @@ def load_sound(path: Path, progress: Callable[[float, float | None], None] | Non
     """The sound of an audio or video file.
 
     :param progress: called with the seconds decoded and, where known, in all.
-    :raises UnusableInput: when it is no recording, has no sound, or is too long.
+    :raises UnusableInput: when it is not a recording, has no sound, or is too long.
     """
     check_recording(path)
     av: Any = extra("av", "hear")
@@ -125,7 +125,7 @@ def load_sound(path: Path, progress: Callable[[float, float | None], None] | Non
 
 
 def _riff_seconds(path: Path) -> float:
-    """The length that a WAV file's header states (FFmpeg tells the length that is there), 0 for other files.
+    """The length that a WAV file's header states (FFmpeg reports the length that is there), 0 for other files.
 
     RIFF: the file's size after eight bytes; "fmt ", the first chunk, has the bytes a second at offset 28.
     """
@@ -156,8 +156,8 @@ class _Timeline:
         self._begin = (container.start_time or 0) / av.time_base
         self._shift = 0.0
         names = set(container.format.name.split(","))
-        told = (container.duration or 0) / av.time_base if names & STATES_LENGTH else 0.0
-        self.stated = max(0.0, told, stated)
+        given = (container.duration or 0) / av.time_base if names & STATES_LENGTH else 0.0
+        self.stated = max(0.0, given, stated)
 
     def decode(self) -> Iterator[float]:
         """Decode all packets that can be; yields the seconds so far."""

@@ -74,7 +74,7 @@ class Whisper:
                 cpu_threads=processors(),
                 local_files_only=True,
             )
-            model.hf_tokenizer = _mended(folder, model.hf_tokenizer)
+            model.hf_tokenizer = _corrected(folder, model.hf_tokenizer)
             self._single = model
             self._tokenizer = extra("faster_whisper.tokenizer", "hear").Tokenizer(
                 model.hf_tokenizer, model.model.is_multilingual, task="transcribe", language=LANGUAGE
@@ -112,17 +112,17 @@ class Whisper:
 
         :param samples: mono, 16 kHz, -1 to 1; at most 30 seconds count.
         :param prompt: as for :meth:`stretches`.
-        :returns: ``""`` for what is no speech.
+        :returns: ``""`` where there is no speech.
         """
         audio, model = extra("faster_whisper.audio", "hear"), self._single
         seconds = min(LONGEST_WINDOW, len(samples) / RATE)
         window = min(LONGEST_WINDOW, max(SHORTEST_WINDOW, math.ceil(seconds) + 1))
         features = model.feature_extractor(samples[: LONGEST_WINDOW * RATE])
-        told = model.get_prompt(self._tokenizer, [], without_timestamps=True, hotwords=prompt or None)
-        most = len(told) + LEAST_TOKENS + round(TOKENS_A_SECOND * seconds)
+        given = model.get_prompt(self._tokenizer, [], without_timestamps=True, hotwords=prompt or None)
+        most = len(given) + LEAST_TOKENS + round(TOKENS_A_SECOND * seconds)
         (heard,) = model.model.generate(
             model.encode(audio.pad_or_trim(features, window * FRAMES_A_SECOND)),
-            [told],
+            [given],
             beam_size=PHRASE_BEAM,
             max_length=most,
             return_no_speech_prob=True,
@@ -152,7 +152,7 @@ def processors() -> int:
         return os.cpu_count() or 1
 
 
-def _mended(folder: Path, tokenizer: Any) -> Any:
+def _corrected(folder: Path, tokenizer: Any) -> Any:
     """The model's tokenizer with the first of its merges, which many packagings of the models lack.
 
     Without " t" as a merge, " takes" in the text given beforehand is spelt as three odd pieces that the model

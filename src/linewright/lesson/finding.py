@@ -76,7 +76,7 @@ class Finding:
     :param reason: what decides it; :attr:`evidence` says it.
     :param step: how many steps of the walk are done at that position's moment.
     :param met: how often a pupil meets the position, 0-1: the share of games that come to it when the pupil follows
-        the lesson; 1 where no games tell.
+        the lesson; 1 where no games are known.
     :param remark: the words likely claim something, but no rule reads them: undecided, with what the position shows.
     :param game: the base's game that a quote means, unless none is known or it is not certain which one.
     """

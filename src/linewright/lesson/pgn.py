@@ -10,7 +10,7 @@ import chess.pgn
 
 from linewright.lesson.finding import Finding, Verdict
 from linewright.lesson.opening import lesson_opening
-from linewright.lesson.step_words import telling_spans, word_at
+from linewright.lesson.step_words import step_stretches, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, ReturnStep, Walk
 from linewright.lesson.walk_record import escaped_lines
 
@@ -107,11 +107,11 @@ def plant(walk: Walk, game: chess.pgn.Game) -> dict[int, chess.pgn.GameNode]:
 
 def comments(walk: Walk, findings: Sequence[Finding]) -> Iterator[tuple[int, bool, str]]:
     """Comments in the order of the talk: the node, whether it stands before that node's move, the text."""
-    told: set[int] = set()
-    for done, (first, last) in enumerate(telling_spans(walk)):
-        node, opens, note = comment_place(walk, done, told)
+    spoken_of: set[int] = set()
+    for done, (first, last) in enumerate(step_stretches(walk)):
+        node, opens, note = comment_place(walk, done, spoken_of)
         if not opens:
-            told.add(node)
+            spoken_of.add(node)
         said = " ".join(word.text for word in walk.talk.words[first:last])
         shown = [mark_words(mark) for mark in walk.marks if mark_word(walk, mark, first, last)]
         failed = [failure(f) for f in findings if f.verdict is Verdict.FAILS and first <= f.said.first < last]
@@ -121,16 +121,16 @@ def comments(walk: Walk, findings: Sequence[Finding]) -> Iterator[tuple[int, boo
             yield node, opens, joined(note, text)
 
 
-def comment_place(walk: Walk, done: int, told: set[int]) -> tuple[int, bool, str]:
+def comment_place(walk: Walk, done: int, spoken_of: set[int]) -> tuple[int, bool, str]:
     """Where the words said after ``done`` steps belong: node, before its move or after, editor's note."""
     if done == 0:
         return 0, False, ""
     step = walk.steps[done - 1]
     if isinstance(step, MoveStep):
-        return step.node, False, AGAIN if step.node in told else ""
+        return step.node, False, AGAIN if step.node in spoken_of else ""
     if done < len(walk.steps) and opens_variation(walk, done):
         return walk.steps[done].node, True, ""
-    return step.node, False, BACK_HERE if step.node in told else ""
+    return step.node, False, BACK_HERE if step.node in spoken_of else ""
 
 
 def opens_variation(walk: Walk, index: int) -> bool:

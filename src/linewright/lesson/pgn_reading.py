@@ -73,12 +73,12 @@ def _walk(game: chess.pgn.Game, record: list[str], source: str) -> Walk:
 
 
 def _same(walk: Walk, game: chess.pgn.Game) -> bool:
-    """Whether a game still tells a walk: moves, signs and comments, whatever its line breaks and tags' order."""
+    """Whether a game still says what a walk does: moves, signs, comments; line breaks and tags' order aside."""
     try:
-        told = chess.pgn.read_game(io.StringIO(walk_to_pgn(walk)))
+        written = chess.pgn.read_game(io.StringIO(walk_to_pgn(walk)))
     except (ValueError, AssertionError, IndexError, KeyError):
         return False
-    return told is not None and _plain(told) == _plain(game)
+    return written is not None and _plain(written) == _plain(game)
 
 
 def _plain(game: chess.pgn.Game) -> str:
@@ -94,7 +94,7 @@ def _plain(game: chess.pgn.Game) -> str:
 
 @dataclass
 class _Teller:
-    """Tells a game as a talk with written moves: each variation right after the move that it replaces."""
+    """Turns a game into a talk with written moves: each variation right after the move that it replaces."""
 
     game: chess.pgn.Game
     source: str
@@ -114,20 +114,20 @@ class _Teller:
         while todo:
             node, here, new = todo.pop()
             if new:
-                told = self.tell(node, here)
-                if told is not None:
-                    todo.append((node, told, False))
+                after = self.state(node, here)
+                if after is not None:
+                    todo.append((node, after, False))
                 continue
             if not node.variations:
                 continue
             main, *sides = node.variations
-            told = self.tell(main, here)
-            if told is not None:
-                todo.append((main, told, False))
+            after = self.state(main, here)
+            if after is not None:
+                todo.append((main, after, False))
             todo += [(side, here, True) for side in reversed(sides)]
         return self.finish()
 
-    def tell(self, node: chess.pgn.GameNode, parent: int) -> int | None:
+    def state(self, node: chess.pgn.GameNode, parent: int) -> int | None:
         """Play a move from the node ``parent``; its own node, or None for a move that none may play."""
         assert isinstance(node, chess.pgn.ChildNode)
         board = chess.Board(self.fens[parent])

@@ -1,4 +1,4 @@
-"""Which words of the talk tell which step: word ranges that never overlap and never run backwards."""
+"""Which words of the talk state which step: word ranges that never overlap and never run backwards."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from linewright.talk.model import Place, Talk
 
 
 def step_spans(walk: Walk) -> tuple[tuple[int, int], ...]:
-    """For each step the half-open range of words that tell it.
+    """For each step the half-open range of words that state it.
 
     Ranges are in order and disjoint even where a reading gives several steps the same words (``"1.e4e5"``
     as one word): the later step then gets an empty range.
@@ -24,7 +24,7 @@ def step_spans(walk: Walk) -> tuple[tuple[int, int], ...]:
     return tuple(spans)
 
 
-def telling_spans(walk: Walk) -> tuple[tuple[int, int], ...]:
+def step_stretches(walk: Walk) -> tuple[tuple[int, int], ...]:
     """The whole talk cut into ``len(steps) + 1`` word ranges: before the first step, then one for each step.
 
     A step's range starts with its own words and reaches up to the words of the next step, so that the ranges

@@ -1,4 +1,4 @@
-"""The walk: the ordered steps of a lesson over a tree of moves, with the words that tell them."""
+"""The walk: the ordered steps of a lesson over a tree of moves, with the words that state them."""
 
 from __future__ import annotations
 

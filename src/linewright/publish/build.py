@@ -98,7 +98,7 @@ def refuse_foreign(out: Path, contents: Mapping[str, bytes], made: Mapping[str, 
 
 
 def write_all(out: Path, contents: Mapping[str, bytes], made: Mapping[str, Sequence[str]]) -> None:
-    """Writes the files; the manifest knows their hashes before and after, so a cut-off build is no puzzle."""
+    """Writes the files; the manifest knows their hashes before and after, so that a cut-off build can go on."""
     after = {name: [digest(content)] for name, content in contents.items()}
     meanwhile = {name: [*made.get(name, ()), *after[name]] for name in contents}
     # What is rebuilt has a new file's permissions, whatever stood there.

@@ -99,12 +99,12 @@ def gather(
 
     :param findings: the games quoted in them are shown before those that nobody named.
     """
-    told = quoted_games(walk, findings)
-    more = max(0, SHOWN - len(told))
-    others = model_games(walk, sections, games, more, {game.row.id for game in told}) if games else ()
+    quoted = quoted_games(walk, findings)
+    more = max(0, SHOWN - len(quoted))
+    others = model_games(walk, sections, games, more, {game.row.id for game in quoted}) if games else ()
     return GameEvidence(
         tuple(score_of(walk, section, games) for section in sections) if games else (),
-        (*told, *others),
+        (*quoted, *others),
         tuple(signs.sign(walk.nodes[section.last].fen) or "" for section in sections) if signs else (),
     )
 

@@ -166,8 +166,8 @@ def _epd(making: Making) -> Mapping[str, bytes]:
 
 
 def _captions(making: Making) -> Mapping[str, bytes]:
-    mended = making.order.captions
-    return {suffix: text.encode() for suffix, text in (mended.files if mended else {}).items()}
+    corrected = making.order.captions
+    return {suffix: text.encode() for suffix, text in (corrected.files if corrected else {}).items()}
 
 
 def _chapters(making: Making) -> Mapping[str, bytes]:

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from linewright.lesson.opening import lesson_opening, opening_at
 from linewright.lesson.spoken import figurine, in_words, move_number
-from linewright.lesson.step_words import step_spans, telling_spans, word_at
+from linewright.lesson.step_words import step_spans, step_stretches, word_at
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
 from linewright.publish.recording_chapters import chapters
 from linewright.publish.timing import RATE, length, timed
@@ -105,7 +105,7 @@ def stops_of(walk: Walk) -> tuple[Stop, ...]:
     """The stops: one before the first step, one for each step, and one for each later group of marks."""
     out: list[Stop] = []
     own = [(0, 0), *step_spans(walk)]
-    for state, (first, last) in enumerate(telling_spans(walk)):
+    for state, (first, last) in enumerate(step_stretches(walk)):
         said = own[state][1] if state else first
         marks = sorted(
             ((word_at(walk.talk, mark.place), mark) for mark in walk.marks if mark.step == state),

@@ -126,7 +126,7 @@ def spoken(pieces: Iterable[tuple[str, int] | float]) -> tuple[tuple[Spoken, ...
 
 
 def talk_of(captions: Captions, lines: Lines, title: str, source: str, notes: Sequence[str] = ()) -> Talk:
-    """The talk that the cues tell, in the order of their times, what is shown twice said once."""
+    """The talk that the cues hold, in the order of their times, what is shown twice said once."""
     cues, own_notes = captions.cues, list(captions.notes)
     ordered = tuple(sorted(cues, key=lambda cue: cue.start))
     if ordered != cues:
@@ -135,8 +135,8 @@ def talk_of(captions: Captions, lines: Lines, title: str, source: str, notes: Se
     if repeats:
         own_notes.append((0, f"{repeats} cues show again what the one before showed; it is taken as said once"))
     text, words = running(_words(said, lines))
-    told = (f"{at(source, lines.place(offset))}: {note}" for offset, note in sorted(own_notes))
-    return Talk(title, source, Unit.SECONDS, text, words, notes=(*notes, *told), captions=tuple(_shown(said)))
+    placed = (f"{at(source, lines.place(offset))}: {note}" for offset, note in sorted(own_notes))
+    return Talk(title, source, Unit.SECONDS, text, words, notes=(*notes, *placed), captions=tuple(_shown(said)))
 
 
 def _shown(cues: Iterable[ReadCue]) -> Iterator[Caption]:

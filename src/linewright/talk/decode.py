@@ -1,4 +1,4 @@
-"""From a file's bytes to its text: encodings, and telling text from other things."""
+"""From a file's bytes to its text: encodings, and recognising what is not text."""
 
 from __future__ import annotations
 

@@ -58,7 +58,7 @@ def load_talk(path: Path) -> Talk:
 def load_text(text: str, kind: TalkFormat | None = None, source: str = "-") -> Talk:
     """Read a talk from its text.
 
-    :param kind: its format; None to tell it by its first lines.
+    :param kind: its format; None to recognise it by its first lines.
     :param source: how the user names it, for messages and the title.
     :raises UnusableInput: when it holds no talk.
     """
@@ -84,7 +84,7 @@ def load_text(text: str, kind: TalkFormat | None = None, source: str = "-") -> T
 
 
 def kind_of(text: str) -> TalkFormat:
-    """Tell a talk's format by its beginning; what looks like nothing else is typed."""
+    """Recognise a talk's format by its beginning; what looks like nothing else is typed."""
     head = text.lstrip("\ufeff")[:4000]
     if re.match(r"WEBVTT(\s|$)", head):
         return TalkFormat.WEBVTT
@@ -105,7 +105,7 @@ def _note_cut(captions: Captions, text: str) -> Captions:
 
 
 def _title(source: str) -> str:
-    """A file's name as a title: without the suffixes that only tell its format, with a capital and spaces.
+    """A file's name as a title: without the suffixes that only name its format, with a capital and spaces.
 
     ``panov.txt`` is "Panov", ``kings_indian.md`` "Kings indian", ``my-first-talk.vtt`` "My first talk". A single hyphen
     stays, since many openings have one ("Caro-Kann"); so do hyphens between digits, as in dates.

@@ -119,7 +119,7 @@ def _told(*topics: Topic) -> Callable[[None, Facts], Ruling | None]:
     def decide(_: None, facts: Facts) -> Ruling | None:
         features = [f for f in show(facts.board).all if f.topic in topics]
         features.sort(key=lambda feature: -feature.weight)
-        return undecided("; ".join(feature.told for feature in features[:MOST_TOLD])) if features else None
+        return undecided("; ".join(feature.words for feature in features[:MOST_TOLD])) if features else None
 
     return decide
 

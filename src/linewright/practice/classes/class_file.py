@@ -1,6 +1,6 @@
 """The class file: all that is known of classes, as JSON lines, to back up and to move to another machine or database.
 
-The first line tells what it is, the last how many lines there are, so that a file cut short is seen to be. Loading it
+The first line says what it is, the last how many lines there are, so that a file cut short is seen to be. Loading it
 again, or into a database that holds part of it, adds what is missing and changes nothing that is there.
 """
 
@@ -29,7 +29,7 @@ MOST_BYTES = 2 * 1024**3
 #: Rows written at once.
 BATCH = 1000
 _TABLES = (classes, pupils, lessons, entries)
-#: What tells that a row already exists.
+#: The columns by which a row is known to exist already.
 _KEYS = {"classes": ["id"], "pupils": ["id"], "lessons": ["class_id", "title"], "entries": ["pupil_id", "id"]}
 
 
@@ -80,7 +80,7 @@ def _snapshot(store: Store) -> str:
 def load(store: Store, path: Path) -> int:
     """Add what a class file holds and the database doesn't; returns how many rows were new. All of it, or nothing.
 
-    :raises UnusableInput: when it is no class file, was cut short, or clashes with a class of another origin.
+    :raises UnusableInput: when it is not a class file, was cut short, or clashes with a class of another origin.
     """
     try:
         with writing(store.engine) as connection:

@@ -125,15 +125,17 @@ def _by_pupil(connection: sa.Connection, class_id: str, now: int, gone: frozense
         sa.func.count(sa.distinct(rows.c.drill)).label("drills"),
     ).group_by(rows.c.pupil_id)
     found = {row.pupil_id: row for row in connection.execute(counts)}
-    told = []
+    practised = []
     for pupil in connection.execute(sa.select(pupils).where(pupils.c.class_id == class_id).order_by(pupils.c.name)):
         row, linked = found.get(pupil.id), pupil.link is not None
         if row is None:
-            told.append(Practised(pupil.name, linked, 0, 0, 0.0, None, None, 0))
+            practised.append(Practised(pupil.name, linked, 0, 0, 0.0, None, None, 0))
             continue
         minutes, right = int(row.took) / 60_000, int(row.right) / row.answers
-        told.append(Practised(pupil.name, linked, row.answers, int(row.lately), minutes, right, row.last, row.drills))
-    return tuple(told)
+        practised.append(
+            Practised(pupil.name, linked, row.answers, int(row.lately), minutes, right, row.last, row.drills)
+        )
+    return tuple(practised)
 
 
 def _missed(

@@ -52,9 +52,9 @@ def open_database(url: str = "") -> sa.Engine:
         opened, engine = engine, None
         return opened
     except (sa.exc.SQLAlchemyError, OSError) as error:
-        told = str(getattr(error, "orig", None) or error).strip().splitlines()[0]
+        reason = str(getattr(error, "orig", None) or error).strip().splitlines()[0]
         shown = asked.render_as_string(hide_password=True)
-        raise UnusableInput(f"{shown} can't be opened: {told}", "Check that it is there and yours.") from None
+        raise UnusableInput(f"{shown} can't be opened: {reason}", "Check that it is there and yours.") from None
     finally:
         if engine is not None:
             engine.dispose()

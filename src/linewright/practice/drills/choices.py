@@ -1,4 +1,4 @@
-"""Choosing among answers: the right one among wrong ones, in an order that tells nothing and never changes."""
+"""Choosing among answers: the right one among wrong ones, in an order that gives nothing away and never changes."""
 
 from __future__ import annotations
 

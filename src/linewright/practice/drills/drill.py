@@ -136,7 +136,7 @@ def key_of(fen: str) -> str:
 def drill_id(task: Task, fen: str, side: str, detail: str = "") -> str:
     """A drill's name: the same for the same question about the same position.
 
-    :param detail: what tells apart several questions of one task about one position.
+    :param detail: what distinguishes several questions of one task about one position.
     """
     # Answering and punishing are the same act; only the words of the question differ.
     kind = Task.ANSWER if task is Task.PUNISH else task

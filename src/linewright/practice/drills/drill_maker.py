@@ -59,8 +59,8 @@ def make_drills(
     :param findings: those of a check; claims that hold become questions, refuted moves are not taught.
     :param games: the games base, for replies equally good, punishments and how likely a position is met.
     :param judge: an engine, for more of the former two.
-    :param side: ``white``, ``black`` or ``both``; the side the lesson is for unless given (both where nothing
-        tells).
+    :param side: ``white``, ``black`` or ``both``; the side the lesson is for unless given (both where that is
+        not known).
     :param planner: the games' archive, for plans.
     """
     maker = _Maker(walk, tuple(findings), games, judge, sides_of(walk, side), planner)
@@ -73,8 +73,8 @@ def sides_of(walk: Walk, side: str = "") -> tuple[chess.Color, ...]:
     named = {"white": (chess.WHITE,), "black": (chess.BLACK,), "both": (chess.WHITE, chess.BLACK)}
     if side:
         return named[side]
-    told = lesson_side(walk)
-    return named["both"] if told is None else (told,)
+    lesson = lesson_side(walk)
+    return named["both"] if lesson is None else (lesson,)
 
 
 class _Maker:
@@ -91,8 +91,8 @@ class _Maker:
     ) -> None:
         self.walk, self.findings, self.games, self.judge, self.sides = walk, findings, games, judge, sides
         self.planner = planner
-        self.blame = JudgedMoves(walk, findings)
-        self.taught = TaughtMoves(walk, self.blame.mistakes)
+        self.judged = JudgedMoves(walk, findings)
+        self.taught = TaughtMoves(walk, self.judged.mistakes)
         self.steps = {step.node: i for i, step in reversed(list(enumerate(walk.steps))) if isinstance(step, MoveStep)}
         self.left_out: list[LeftOut] = []
         self._reach = {side: reaches(walk, side, games) for side in sides}
@@ -106,9 +106,9 @@ class _Maker:
         yield from self._moves(side)
         yield from square_drills(self.walk, self.findings, side)
         yield from said_drills(self.walk, self.findings, side)
-        yield from tabiyas(self.walk, self.blame.mistakes, side)
+        yield from tabiyas(self.walk, self.judged.mistakes, side)
         if self.planner is not None:
-            yield from plan_drills(self.walk, self.blame.mistakes, side, self._reach[side], self.planner)
+            yield from plan_drills(self.walk, self.judged.mistakes, side, self._reach[side], self.planner)
 
     def _moves(self, side: chess.Color) -> Iterator[Drill]:
         """Answer the opponent's move, or punish his mistake; the punishing of our own mistakes too, from his seat."""
@@ -161,5 +161,5 @@ class _Maker:
         return f"{move} has been played. What does {turn} answer?"
 
     def _sentence(self, right: tuple[Node, ...]) -> str:
-        told = (self.blame.sentence(self.steps[node.id]) for node in right if node.id in self.steps)
-        return next((sentence for sentence in told if sentence), "")
+        sentences = (self.judged.sentence(self.steps[node.id]) for node in right if node.id in self.steps)
+        return next((sentence for sentence in sentences if sentence), "")

@@ -1,4 +1,4 @@
-"""Which moves of a walk the talk tells as mistakes, and the trainer's own words at a move."""
+"""Which moves of a walk the talk calls mistakes, and the trainer's own words at a move."""
 
 from __future__ import annotations
 
@@ -73,20 +73,20 @@ class JudgedMoves:
     @cached_property
     def mistakes(self) -> frozenset[int]:
         """Nodes whose move is said, or was found, to be a mistake."""
-        found = {step.node for index, step in enumerate(self.walk.steps) if self._told_bad(index)}
+        found = {step.node for index, step in enumerate(self.walk.steps) if self._called_bad(index)}
         found |= self._outdone()
         lost = {Kind.PRAISE, Kind.REFUTATION}
         refuted = {f.before for f in self._findings if f.kind in lost and f.verdict is not Verdict.HOLDS}
         return frozenset(found | {node.id for node in self.walk.nodes if node.id and node.fen in refuted})
 
-    def _told_bad(self, index: int) -> bool:
+    def _called_bad(self, index: int) -> bool:
         step = self.walk.steps[index]
         if isinstance(step, ReturnStep) or step.nag in GOOD_NAGS:
             return False
         if step.nag in BAD_NAGS:
             return True
-        told = self.around(index)
-        return _says(_BEFORE, told.before) or _says(_BEHIND, _NEXT.split(told.behind, maxsplit=1)[0])
+        near = self.around(index)
+        return _says(_BEFORE, near.before) or _says(_BEHIND, _NEXT.split(near.behind, maxsplit=1)[0])
 
     def _outdone(self) -> set[int]:
         """Moves after which the talk goes back and says what ought to have been played."""
@@ -112,7 +112,7 @@ class JudgedMoves:
         return WordsAround(self._words(low, first), self._words(last, min(last + NEAR, follow, end)))
 
     def sentence(self, index: int) -> str:
-        """The trainer's own sentence at a step, and the one behind it where that tells no further move."""
+        """The trainer's own sentence at a step, and the one behind it where that states no further move."""
         first, last = self._spans[index]
         if first == last:
             return ""

@@ -37,7 +37,7 @@ def _play(walk: Walk, node: Node, board: chess.Board, side: chess.Color) -> Dril
         Task.PLAY,
         node.fen,
         side_name(side),
-        told(goal, side),
+        goal_text(goal, side),
         line=walk.moves_to(node.id),
         start=walk.start,
         goal=goal,
@@ -50,7 +50,7 @@ def goal_of(board: chess.Board, side: chess.Color) -> Goal:
     return Goal(MOVES, chess.square_name(weak[0]) if len(weak) == 1 else "", LEAST)
 
 
-def told(goal: Goal, side: chess.Color) -> str:
+def goal_text(goal: Goal, side: chess.Color) -> str:
     """The goal as a sentence."""
     you = f"You are {side_name(side).capitalize()}."
     if goal.square:

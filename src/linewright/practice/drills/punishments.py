@@ -123,10 +123,10 @@ def judged(
 
     :param tried: moves, in UCI, worth asking about.
     """
-    told = {move.uci for move in accepted if move.standing is Standing.TAUGHT}
-    told |= {move.uci for move in wrong if move.source is Source.TALK}
+    settled = {move.uci for move in accepted if move.standing is Standing.TAUGHT}
+    settled |= {move.uci for move in wrong if move.source is Source.TALK}
     taught = [move.uci for move in accepted if move.standing is Standing.TAUGHT]
-    asked = [*taught, *dict.fromkeys(uci for uci in tried if uci not in told)]
+    asked = [*taught, *dict.fromkeys(uci for uci in tried if uci not in settled)]
     boards = [_after(board, uci) for uci in asked]
     found = dict(zip(asked, judge.verdicts(boards), strict=True))
     scores = {uci: _for(board.turn, v) for uci, v in found.items() if isinstance(v, EngineVerdict)}
@@ -136,7 +136,7 @@ def judged(
     fine, bad = {m.uci: m for m in accepted}, {m.uci: m for m in wrong}
     for uci, after in zip(asked, boards, strict=True):
         verdict = found[uci]
-        if uci in told or not isinstance(verdict, EngineVerdict):
+        if uci in settled or not isinstance(verdict, EngineVerdict):
             continue
         san, cost = board.san(chess.Move.from_uci(uci)), bar - scores[uci]
         if uci in fine and cost < COSTS:

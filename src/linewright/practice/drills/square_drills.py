@@ -112,7 +112,7 @@ def _structure(walk: Walk, node: Node, side: chess.Color, board: chess.Board) ->
 
 
 def _plural(asked: str, count: int) -> str:
-    """The question in the number that fits, without telling how many there are beyond one."""
+    """The question in the number that fits, without giving away how many there are beyond one."""
     if count == 1:
         return asked.replace("pawns are", "pawn is")
     return (

@@ -19,7 +19,7 @@ ENOUGH_GAMES = 30
 
 
 class DrillGames(Protocol):
-    """The part of the games base that drills ask; None where it can't tell."""
+    """The part of the games base that drills ask; None where it has no answer."""
 
     def replies(self, board: chess.Board) -> Replies | None: ...
 
@@ -42,7 +42,7 @@ class BaseGames:
 class TaughtMoves:
     """What a walk teaches in each position, whatever the order of moves that leads to it.
 
-    :param mistakes: nodes whose move the talk tells as a mistake (``Blame``).
+    :param mistakes: nodes whose move the talk calls a mistake (``JudgedMoves``).
     """
 
     def __init__(self, walk: Walk, mistakes: Iterable[int]) -> None:
@@ -55,7 +55,7 @@ class TaughtMoves:
         self._sure = self._surest()
 
     def _surest(self) -> dict[int, float]:
-        """For each node how surely its move was read; of a move said several times the surest telling counts."""
+        """For each node how surely its move was read; of a move said several times the surest time counts."""
         sure: dict[int, float] = {0: 1.0}
         for step in self.walk.steps:
             if isinstance(step, MoveStep):
@@ -66,7 +66,7 @@ class TaughtMoves:
         return self._keys[node]
 
     def positions(self) -> Iterator[tuple[str, tuple[Node, ...]]]:
-        """Each position with the nodes that show it, in the order of the first telling."""
+        """Each position with the nodes that show it, in the order in which they are first said."""
         for key, nodes in self._same.items():
             yield key, tuple(self.walk.nodes[node] for node in nodes)
 
@@ -94,7 +94,7 @@ def accepted(
 ) -> tuple[Accepted, ...]:
     """The moves that count, taught ones first, then those the games show equally good, most played first.
 
-    :param wrong: moves, in UCI, that the talk tells as mistakes: never accepted, whatever the games say.
+    :param wrong: moves, in UCI, that the talk calls mistakes: never accepted, whatever the games say.
     """
     taught = tuple(Accepted(node.uci, node.san) for node in right)
     if games is None or not taught:

@@ -18,7 +18,7 @@ from linewright.support.errors import UnusableInput
 COLUMNS = ("fen", "question", "moves", "said", "also", "words", "lesson", "reach")
 #: Longest field that is read, in characters.
 LONGEST_FIELD = 4000
-#: Spreadsheets run a cell that begins so as a formula; an apostrophe before it is how they are told not to.
+#: Spreadsheets run a cell that begins so as a formula; an apostrophe before it stops them.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 

@@ -111,7 +111,7 @@ def meetings(lessons: Sequence[Lesson]) -> tuple[Transposition, ...]:
 
 
 def _met_before(lessons: Sequence[Lesson], spots: Sequence[LessonSpot], places: dict[str, list[LessonSpot]]) -> bool:
-    """Whether the talks were at one position a move earlier already, so that this is no new meeting."""
+    """Whether the talks were at one position a move earlier already, so that nothing new meets here."""
     parents = set()
     for spot in spots:
         walk = lessons[spot.lesson].walk

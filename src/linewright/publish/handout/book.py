@@ -133,15 +133,15 @@ class _Setter:
         if self.level is Depth.OUTLINE:
             return {}
         kept: dict[tuple[int, bool], list[str]] = {}
-        told: set[int] = set()
+        spoken_of: set[int] = set()
         ends = sentence_ends(self.walk)
         spans = step_spans(self.walk)
         for done in range(len(spans) + 1):
             first = spans[done - 1][1] if done else 0
             last = spans[done][0] if done < len(spans) else len(self.walk.talk.words)
-            node, opens, _ = comment_place(self.walk, done, told)
+            node, opens, _ = comment_place(self.walk, done, spoken_of)
             if not opens:
-                told.add(node)
+                spoken_of.add(node)
             kept.setdefault((node, opens), []).extend(self.sentences(first, last, ends, done))
         return {place: " ".join(sentences) for place, sentences in kept.items() if sentences}
 

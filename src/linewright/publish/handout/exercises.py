@@ -1,4 +1,4 @@
-"""Exercises from a lesson: positions whose next move the lesson teaches, the most telling ones first."""
+"""Exercises from a lesson: positions whose next move the lesson teaches, the most instructive first."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Exercise:
 
 
 def exercises(walk: Walk, most: int = 6) -> tuple[Exercise, ...]:
-    """The lesson's most telling moments, in the order of the telling.
+    """The lesson's most instructive moments, in the talk's order.
 
     Asked are moves of the lesson's side (of either where it has none): mates first, then moves marked as good
     or made against a move marked as bad, captures with check and sacrifices, then what the lesson plays after
@@ -66,7 +66,7 @@ def _candidates(walk: Walk) -> Iterator[tuple[int, Exercise]]:
 
 
 def _weight(walk: Walk, node: Node, board: chess.Board, nags: dict[int, int]) -> tuple[int, Task]:
-    """How telling a position's first said move is, 0 for not at all."""
+    """How instructive a position's first move in the talk is, 0 for not at all."""
     child = walk.nodes[node.children[0]]
     move = chess.Move.from_uci(child.uci)
     if any(walk.nodes[at].san.endswith("#") for at in _line(walk, child)[::2]):

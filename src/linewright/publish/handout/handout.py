@@ -64,7 +64,7 @@ def handout_data(
     level: Depth = Depth.CLUB,
 ) -> dict[str, Any]:
     """What ``handout.typ`` sets, as JSON values: every text ready to print, every diagram drawn."""
-    # A document without a title is no PDF/UA.
+    # PDF/UA asks for a title.
     title = " ".join(walk.title.split()) or theme.label("lesson")
     sections = book(walk, level)
     opening = lesson_opening(walk)
@@ -77,10 +77,10 @@ def handout_data(
         "running": title if len(title) <= RUNNING else title[: RUNNING - 1].rstrip() + "…",
         "trainer": theme.trainer,
         "mark": mark_data(theme),
-        "told": ". ".join(
+        "byline": ". ".join(
             part
             for part in (
-                theme.label(f"told_{walk.side}") if walk.side else "",
+                theme.label(f"lesson_for_{walk.side}") if walk.side else "",
                 f"{theme.label('by')} {theme.trainer}" if theme.trainer else "",
             )
             if part
@@ -197,9 +197,9 @@ class _Pages:
     def refs(self, bit: Bit) -> Iterator[dict[str, Any]]:
         """Where the lines are that branch off instead of a move."""
         see = self.theme.label("see")
-        told = [f"{self.move(node, True)}: {see} {label}" for label, node in bit.refs]
-        if told:
-            yield {"kind": "refs", "text": f"({'; '.join(told)})"}
+        sides = [f"{self.move(node, True)}: {see} {label}" for label, node in bit.refs]
+        if sides:
+            yield {"kind": "refs", "text": f"({'; '.join(sides)})"}
 
     def asides(self, bit: Bit) -> Iterator[dict[str, Any]]:
         for aside in bit.asides:
@@ -245,7 +245,7 @@ class _Pages:
         }
 
     def exercise(self, number: int, exercise: Exercise) -> dict[str, Any]:
-        """A position to solve; its alt text must not tell the answer."""
+        """A position to solve; its alt text must not give the answer away."""
         row = self.walk.nodes[exercise.node]
         last = self.move(exercise.node, True)
         asked = f"{number}. {self.theme.to_move(row.fen)}. {self.theme.label(exercise.task)}"

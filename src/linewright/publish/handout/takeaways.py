@@ -64,7 +64,7 @@ def plans(walk: Walk, findings: Sequence[Finding]) -> tuple[Point, ...]:
 
 
 def talk_sentences(walk: Walk) -> Iterator[tuple[int, int, Point]]:
-    """Sentences, headings left out, that tell no move or return: first word, index after the last, what is said."""
+    """Sentences that state no move or return, headings left out: first word, index after the last, what is said."""
     for first, last, done in _sentences(walk):
         if not walk.talk.words[first].heading:
             text = tidy(" ".join(word.text for word in walk.talk.words[first:last]))

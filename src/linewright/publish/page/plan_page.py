@@ -55,7 +55,7 @@ _CSS: Final = """
 .shut { fill: var(--ink); stroke: none; }
 .covers .sheet { overflow-x: auto; margin: 0.8rem 0; max-height: none; } .covers svg { display: block; }
 .covers svg text { font: 15px/1 var(--serif); fill: var(--ink); }
-.covers svg .told { paint-order: stroke; stroke: var(--paper); stroke-width: 4px; }
+.covers svg .name { paint-order: stroke; stroke: var(--paper); stroke-width: 4px; }
 .covers table { margin: 0.6rem 0 1.2rem; } .covers td.n { text-align: right; font-feature-settings: "lnum", "tnum"; }
 """
 
@@ -138,7 +138,7 @@ def draw(twigs: Sequence[Twig], words: str) -> Markup:
         mark, size = ("open", 5) if twig.hole else ("shut", 4)
         text = f"{twig.label} {percent(twig.chances[0])}"
         drawn.append(f'<circle class="{mark}" cx="{end}" cy="{y}" r="{size}"/>')
-        drawn.append(f'<text class="told" x="{end + 11}" y="{y + 4}">{escape(figurine_text(text))}</text>')
+        drawn.append(f'<text class="name" x="{end + 11}" y="{y + 4}">{escape(figurine_text(text))}</text>')
         longest = max(longest, end + 24 + 8 * len(text))
     height = TOP + ROW * len(rows)
     return Markup(
