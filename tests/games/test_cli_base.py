@@ -12,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from linewright.cli import base as cli_base
-from linewright.cli.base import app, report_lines
-from linewright.cli.base_text import SCALE_WIDTH, reply_lines, scale
+from linewright.cli.base import commands as cli_base
+from linewright.cli.base.commands import app, report_lines
+from linewright.cli.base.query_text import SCALE_WIDTH, reply_lines, scale
 from linewright.games.api import AddReport, Reply, SkippedGame, StudiedReply, Study, Trend, parse_position
 from linewright.games.report.trend import proportion
 from linewright.support.errors import UnusableInput

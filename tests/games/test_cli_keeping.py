@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from linewright.cli.base import app
+from linewright.cli.base.commands import app
 from tests.games.games import movetext, pgn, random_game
 
 

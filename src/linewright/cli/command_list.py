@@ -40,7 +40,7 @@ COMMANDS: Final[dict[str, Entry]] = {
     "drills": Entry("drills", "drills_command", _PUPILS, "make exercises from a talk: page, sheet, cards"),
     "class": Entry("classes", "app", _PUPILS, "invite pupils, see what they practised and what they miss"),
     "pupils": Entry("pupils", "app", _PUPILS, "compare pupils' games with the lesson"),
-    "base": Entry("base", "app", _GAMES, "add games to the base, ask what is played"),
+    "base": Entry("base.commands", "app", _GAMES, "add games to the base, ask what is played"),
     "demo": Entry("demo", "demo_command", "To try it", "read, check and build an invented lesson"),
 }
 

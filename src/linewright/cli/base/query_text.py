@@ -12,6 +12,7 @@ from linewright.games.api import (
     FEW_GAMES,
     FORMULA,
     GameRow,
+    GameTags,
     ModelGame,
     PatternAnswer,
     Proportion,
@@ -172,7 +173,7 @@ def model_lines(position: chess.Board, only: str, games: Sequence[ModelGame]) ->
     return lines
 
 
-def _heading(game: GameRow) -> str:
+def _heading(game: GameRow | GameTags) -> str:
     event = ", ".join(part for part in (game.event, game.site) if part)
     white, black = player(game.white, game.white_rating), player(game.black, game.black_rating)
     return f"{game.date}  {white} – {black}  {game.result}  {event}".rstrip()
@@ -229,10 +230,7 @@ def quote_lines(quote: QuoteAnswer) -> list[str]:
 
 
 def _quoted_lines(quote: QuoteAnswer, found: QuotedGame) -> Iterator[str]:
-    game = found.game
-    event = ", ".join(part for part in (game.event, game.site) if part)
-    white, black = player(game.white, game.white_rating), player(game.black, game.black_rating)
-    yield f"{game.date}  {white} – {black}  {game.result}  {event}".rstrip()
+    yield _heading(found.game)
     if quote.told_moves:
         sure = f", {percent(found.likely)} sure among the base's games" if quote.fits else ""
         yield f"  {found.agreeing} of {quote.told_moves} quoted moves agree; {found.distance:.1f} moves apart{sure}"

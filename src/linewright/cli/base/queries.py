@@ -12,7 +12,8 @@ from typing import Annotated, Any, Final
 import chess
 import typer
 
-from linewright.cli.base_text import found_lines, game_lines, model_lines, quote_lines, reply_lines
+from linewright.cli.base.filter_options import NO_FILTER, FilterOptions, with_filter_options
+from linewright.cli.base.query_text import found_lines, game_lines, model_lines, quote_lines, reply_lines
 from linewright.cli.shared import FOUND, BaseOption, JsonOption, usable
 from linewright.cli.terminal.help import Command
 from linewright.cli.terminal.progress import working
@@ -23,14 +24,10 @@ from linewright.games.api import (
     GameFilter,
     ModelGame,
     Order,
-    Outcome,
-    Pace,
-    Result,
     Study,
     last_position,
     open_base,
     open_games,
-    parse_band,
     parse_description,
     parse_pattern,
     parse_position,
@@ -54,54 +51,13 @@ PgnOption = Annotated[
 MovesArgument = Annotated[
     list[str] | None, typer.Argument(metavar="[MOVES]…", help="Moves that lead to the position: e4 e5 Nf3, or e2e4 …")
 ]
-_FILTERS: Final = "Count only some games"
-RatingsOption = Annotated[
-    str | None,
-    typer.Option(
-        "--ratings", metavar="BAND", help="Ratings of both players: 2400-2600, 2400-.", rich_help_panel=_FILTERS
-    ),
-]
-YearsOption = Annotated[
-    str | None,
-    typer.Option("--years", metavar="BAND", help="Years: 1990-1999, 2010-, 1972.", rich_help_panel=_FILTERS),
-]
-ResultOption = Annotated[
-    Result | None,
-    typer.Option("--result", metavar="RESULT", help="1-0, 1/2-1/2 or 0-1.", rich_help_panel=_FILTERS),
-]
-PlayerOption = Annotated[
-    str | None,
-    typer.Option(
-        "--player", metavar="NAME", help='A player: "Amber, Ada", "A Amber" or just "Amber".', rich_help_panel=_FILTERS
-    ),
-]
-ColourOption = Annotated[
-    Colour | None,
-    typer.Option("--colour", metavar="COLOUR", help="The player's colour: white or black.", rich_help_panel=_FILTERS),
-]
-OutcomeOption = Annotated[
-    Outcome | None,
-    typer.Option(
-        "--outcome", metavar="OUTCOME", help="The player's outcome: won, drawn or lost.", rich_help_panel=_FILTERS
-    ),
-]
-EventOption = Annotated[
-    str | None, typer.Option("--event", metavar="WORDS", help="Words in the event's name.", rich_help_panel=_FILTERS)
-]
-PaceOption = Annotated[
-    Pace | None,
-    typer.Option("--pace", metavar="PACE", help="classical, rapid or blitz, where known.", rich_help_panel=_FILTERS),
-]
-LengthOption = Annotated[
-    str | None, typer.Option("--length", metavar="BAND", help="Length in moves: -25, 20-40.", rich_help_panel=_FILTERS)
-]
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands to ``linewright base``."""
-    app.command("replies", cls=Command)(replies_command)
-    app.command("games", cls=Command)(games_command)
-    app.command("find", cls=Command)(find_command)
+    app.command("replies", cls=Command)(with_filter_options(replies_command))
+    app.command("games", cls=Command)(with_filter_options(games_command))
+    app.command("find", cls=Command)(with_filter_options(find_command))
     app.command("quote", cls=Command)(quote_command)
 
 
@@ -117,44 +73,12 @@ def asked_position(fen: str | None, pgn: Path | None, moves: Sequence[str] | Non
     return parse_position(last_position(pgn).fen(), " ".join(moves or []))
 
 
-def _filter(
-    ratings: str | None,
-    years: str | None,
-    result: Result | None,
-    player: str | None,
-    colour: Colour | None,
-    outcome: Outcome | None,
-    event: str | None,
-    pace: Pace | None,
-    length: str | None,
-) -> GameFilter:
-    return GameFilter(
-        ratings=parse_band(ratings, "ratings") if ratings else None,
-        years=parse_band(years, "years") if years else None,
-        result=result,
-        player=player,
-        colour=colour,
-        outcome=outcome,
-        event=event,
-        pace=pace,
-        length=parse_band(length, "moves") if length else None,
-    )
-
-
 def replies_command(
     moves: MovesArgument = None,
     fen: FenOption = None,
     pgn: PgnOption = None,
     more: Annotated[bool, typer.Option("--more", help="Add trend, plans, first game and move orders.")] = False,
-    ratings: RatingsOption = None,
-    years: YearsOption = None,
-    result: ResultOption = None,
-    player: PlayerOption = None,
-    colour: ColourOption = None,
-    outcome: OutcomeOption = None,
-    event: EventOption = None,
-    pace: PaceOption = None,
-    length: LengthOption = None,
+    only: FilterOptions = NO_FILTER,
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -166,10 +90,10 @@ def replies_command(
     """
     with usable():
         position = asked_position(fen, pgn, moves)
-        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        asked = only.read()
         with open_games(base_path(base), base is not None) as games, working(("asking the games", ASKING)) as work:
             work.begin("asking the games")
-            study = games.study(position, only)
+            study = games.study(position, asked)
             if games.note:
                 remark(games.note)
     if as_json:
@@ -203,15 +127,7 @@ def games_command(
     limit: Annotated[
         int, typer.Option("--limit", metavar="N", min=1, help="List at most so many games.")
     ] = GAMES_LISTED,
-    ratings: RatingsOption = None,
-    years: YearsOption = None,
-    result: ResultOption = None,
-    player: PlayerOption = None,
-    colour: ColourOption = None,
-    outcome: OutcomeOption = None,
-    event: EventOption = None,
-    pace: PaceOption = None,
-    length: LengthOption = None,
+    only: FilterOptions = NO_FILTER,
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -224,22 +140,22 @@ def games_command(
     """
     with usable():
         position = asked_position(fen, pgn, moves)
-        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        asked = only.read()
         opened = open_base(base_path(base), base is not None)
         with opened as games_base, working(("asking the games", ASKING)) as work:
             work.begin("asking the games")
             if model:
-                models = games_base.model_games(position, limit, only, side)
+                models = games_base.model_games(position, limit, asked, side)
             else:
-                total, games = games_base.list_games(position, order, limit, only)
+                total, games = games_base.list_games(position, order, limit, asked)
     if model:
-        show_model_games(position, only, models, as_json)
+        show_model_games(position, asked, models, as_json)
         return
     if as_json:
         found = [asdict(game) for game in games]
-        print_json({"fen": position.fen(), "order": order, "only": only.in_words(), "total": total, "games": found})
+        print_json({"fen": position.fen(), "order": order, "only": asked.in_words(), "total": total, "games": found})
         return
-    for line in shown(game_lines(position, only.in_words(), total, games), position.fen()):
+    for line in shown(game_lines(position, asked.in_words(), total, games), position.fen()):
         typer.echo(line)
 
 
@@ -262,15 +178,7 @@ def find_command(
     limit: Annotated[
         int, typer.Option("--limit", metavar="N", min=0, help="List at most so many games.")
     ] = GAMES_LISTED,
-    ratings: RatingsOption = None,
-    years: YearsOption = None,
-    result: ResultOption = None,
-    player: PlayerOption = None,
-    colour: ColourOption = None,
-    outcome: OutcomeOption = None,
-    event: EventOption = None,
-    pace: PaceOption = None,
-    length: LengthOption = None,
+    only: FilterOptions = NO_FILTER,
     base: BaseOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -287,15 +195,15 @@ def find_command(
             return
         pattern = parse_pattern(question)
         position = asked_position(fen, pgn, moves) if fen or pgn or moves else None
-        only = _filter(ratings, years, result, player, colour, outcome, event, pace, length)
+        asked = only.read()
         opened = open_base(base_path(base), base is not None)
         with opened as games_base, working(("searching the games", SEARCHING)) as work:
             work.begin("searching the games")
-            found = games_base.find_pattern(pattern, limit, position, only)
+            found = games_base.find_pattern(pattern, limit, position, asked)
     if as_json:
-        print_json(asdict(found) | {"only": only.in_words(), "fen": position.fen() if position else None})
+        print_json(asdict(found) | {"only": asked.in_words(), "fen": position.fen() if position else None})
         return
-    for line in folded(found_lines(found, only.in_words(), width() if is_terminal() else None)):
+    for line in folded(found_lines(found, asked.in_words(), width() if is_terminal() else None)):
         typer.echo(line)
 
 

@@ -14,8 +14,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Task, TextColumn, TimeRemainingColumn
 from rich.progress import Progress as Bar
 
-from linewright.cli import base_queries
-from linewright.cli.base_queries import print_json
+from linewright.cli.base.queries import print_json, register
 from linewright.cli.shared import STOPPED, BaseOption, ForceOption, JsonOption, usable
 from linewright.cli.terminal.help import Command, Group
 from linewright.cli.terminal.progress import working
@@ -224,4 +223,4 @@ def info_lines(info: BaseInfo) -> list[str]:
     return [f"{name:<10} {value}" for name, value in rows]
 
 
-base_queries.register(app)
+register(app)
