@@ -40,8 +40,8 @@ BATCH, BATCHES = 200, 300
 ADD = """
 import json, resource, sys
 from pathlib import Path
-from linewright.games.api import add
-report = add(Path(sys.argv[1]), [Path(sys.argv[2])])
+from linewright.games.api import add_games
+report = add_games(Path(sys.argv[1]), [Path(sys.argv[2])])
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
 print(json.dumps([report.added, report.seconds, peak]))
 """

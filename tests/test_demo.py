@@ -9,7 +9,7 @@ import pytest
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.demo import run_demo
-from linewright.games.api import GamesBase, add
+from linewright.games.api import GamesBase, add_games
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
 from linewright.settle.answers_file import load_answers
@@ -34,7 +34,7 @@ LINES = [
 @pytest.fixture(scope="module")
 def told(tmp_path_factory: pytest.TempPathFactory) -> tuple[Walk, tuple[Finding, ...]]:
     file = tmp_path_factory.mktemp("demo") / "games.duckdb"
-    report = add(file, [DEMO / "games.pgn"])
+    report = add_games(file, [DEMO / "games.pgn"])
     assert (report.duplicates, report.skipped_count) == (0, 0)
     base = GamesBase.open(file)
     walk = read_talk(load_talk(DEMO / "talk.md"), base)

@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.cli.main import app
-from linewright.games.api import StarterTable, add
+from linewright.games.api import StarterTable, add_games
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_text
 
@@ -128,7 +128,7 @@ def test_ratings_are_counted_by_bands_and_the_note_says_which() -> None:
 def test_the_users_base_wins_from_the_next_command_on(home: Path, tmp_path: Path) -> None:
     assert run("news", "talk.md").exit_code == 0
     (tmp_path / "g.pgn").write_text('[Event "Club evening"]\n[Result "1-0"]\n\n1. e4 e6 2. d4 d5 3. Nd2 c5 1-0\n')
-    add(home / "games.duckdb", [tmp_path / "g.pgn"])
+    add_games(home / "games.duckdb", [tmp_path / "g.pgn"])
     assert "starter table" not in run("read", "talk.md").stderr
     later = run("news", "talk.md")
     assert "from the starter table last time, from your base now" in later.stderr

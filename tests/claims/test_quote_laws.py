@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, GameRef, Kind, Verdict
 from linewright.claims.referred_games import finish
-from linewright.games.api import GamesBase, add
+from linewright.games.api import GamesBase, add_games
 from tests.claims.support import ScriptedBase, by_rule, walk_of
 from tests.games.games import movetext, pgn, random_game
 
@@ -72,7 +72,7 @@ def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
         for game in GAMES
     )  # fmt: skip
     (folder / "g.pgn").write_text(text)
-    add(folder / "b.duckdb", [folder / "g.pgn"])
+    add_games(folder / "b.duckdb", [folder / "g.pgn"])
     with GamesBase.open(folder / "b.duckdb") as opened:
         yield opened
 
@@ -185,7 +185,7 @@ def test_a_move_told_by_takes_alone_gives_way_to_the_games_own(
     game = f"{line} cxd4 Bh4+ g3 Bf6 1-0"
     (tmp_path / "g.pgn").write_text(pgn(game, "1-0", White="Marlow, Ida", Black="Tessen, Ole", Date="1961.04.02",
                                         Event="Rosenholm Open", Site="Rosenholm"))  # fmt: skip
-    add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     marks = " ".join(f"[{san}|{san}]" for san in line.split())
     with GamesBase.open(tmp_path / "b.duckdb") as base:
         text = f"{marks} [Nxd4|{last}]. That was Marlow against Tessen, Rosenholm, 1961, white won."

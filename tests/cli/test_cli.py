@@ -18,7 +18,7 @@ from typer.testing import CliRunner, Result
 import linewright.demo
 from linewright.cli.desk import talks_folder
 from linewright.cli.main import app
-from linewright.games.api import add
+from linewright.games.api import add_games
 from linewright.support.errors import UnusableInput
 from linewright.talk.typed import MARKS
 
@@ -50,7 +50,7 @@ def refused(result: Result) -> str:
 def base(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's games."""
     file = tmp_path_factory.mktemp("base") / "games.duckdb"
-    add(file, [Path(linewright.demo.__file__).with_name("games.pgn")])
+    add_games(file, [Path(linewright.demo.__file__).with_name("games.pgn")])
     return file
 
 

@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 import linewright.demo
 from linewright.cli.terminal.progress import spoken, time_left
 from linewright.cli.terminal.text import fold, without_fen
-from linewright.games.api import add
+from linewright.games.api import add_games
 
 COLUMNS = 80
 TALK = (
@@ -60,7 +60,7 @@ def terminal(home: Path, *words: object) -> tuple[str, int]:
 def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A home with the demo's games."""
     folder = tmp_path_factory.mktemp("home")
-    add(folder / "games.duckdb", [Path(linewright.demo.__file__).with_name("games.pgn")])
+    add_games(folder / "games.duckdb", [Path(linewright.demo.__file__).with_name("games.pgn")])
     return folder
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from linewright.games.api import add
+from linewright.games.api import add_games
 from tests.browsing import PATIENCE, be_patient, launched, needs_chromium
 from tests.desk.support import Running, running
 
@@ -347,7 +347,7 @@ def test_scripts_in_talks_games_and_names_are_text(
         f"{head}\n1. e4 {{{HOSTILE}}} e6 2. d4 d5 3. Nd2 c5 4. exd5 exd5 5. Ngf3 Nc6 1-0\n", encoding="utf-8"
     )
     games = home / "evil.duckdb"
-    add(games, [pgn])
+    add_games(games, [pgn])
     (folder / "evil.md").write_text(
         f"# {HOSTILE}\n\n{HOSTILE} E4, {HOSTILE} e6. {{ring: {HOSTILE}}}\n", encoding="utf-8"
     )

@@ -18,9 +18,11 @@ import zstandard
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from linewright.games.api import GamesBase, Progress, add, position_key
+from linewright.games.api import GamesBase, Progress, SkippedGame, add_games, position_key
 from linewright.games.index import building as indexing
 from linewright.games.ingest import adding
+from linewright.games.ingest.game_validation import read_games
+from linewright.games.ingest.splitting import cut
 from linewright.support.errors import UnusableInput
 from tests.games.games import STANDARD_SAMPLE, moves_to, movetext, pgn, random_game
 
@@ -45,7 +47,7 @@ PACKED: dict[str, Callable[[Path, bytes], object]] = {
 @pytest.mark.parametrize("name", PACKED)
 def test_every_packing(tmp_path: Path, name: str) -> None:
     PACKED[name](tmp_path / name, TWO.encode())
-    report = add(tmp_path / "b.duckdb", [tmp_path / name])
+    report = add_games(tmp_path / "b.duckdb", [tmp_path / name])
     assert (report.added, report.duplicates, report.skipped_count) == (2, 0, 0)
     with GamesBase.open(tmp_path / "b.duckdb") as base:
         (game,) = base.games(moves_to("d4 d5"), "newest", 5)
@@ -59,13 +61,13 @@ def test_folders_are_searched_through(tmp_path: Path) -> None:
     for number, name in enumerate(PACKED):
         PACKED[name](folder / name, pgn("1. e4", Round=str(number), White=f"Player {number}").encode())
     (folder / "notes.txt").write_text(pgn("1. d4"))
-    assert add(tmp_path / "b.duckdb", [tmp_path / "games"]).added == len(PACKED)
+    assert add_games(tmp_path / "b.duckdb", [tmp_path / "games"]).added == len(PACKED)
 
 
 def test_the_standards_sample_game(tmp_path: Path) -> None:
     """PGN standard 1994, section 2.3."""
     (tmp_path / "sample.pgn").write_text(STANDARD_SAMPLE)
-    assert add(tmp_path / "b.duckdb", [tmp_path / "sample.pgn"]).added == 1
+    assert add_games(tmp_path / "b.duckdb", [tmp_path / "sample.pgn"]).added == 1
     with GamesBase.open(tmp_path / "b.duckdb") as base:
         (game,) = base.games(moves_to("e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O Be7"), "newest", 5)
     assert (game.white, game.black, game.result) == ("Fischer, Robert J.", "Spassky, Boris V.", "1/2-1/2")
@@ -78,7 +80,7 @@ def test_utf8_latin1_and_bom(tmp_path: Path) -> None:
     text = pgn("1. e4", White="Bïrch, Zoë")
     (tmp_path / "u.pgn").write_bytes(b"\xef\xbb\xbf" + text.encode())
     (tmp_path / "l.pgn").write_bytes(text.encode("latin-1"))
-    report = add(tmp_path / "b.duckdb", [tmp_path / "u.pgn", tmp_path / "l.pgn"])
+    report = add_games(tmp_path / "b.duckdb", [tmp_path / "u.pgn", tmp_path / "l.pgn"])
     assert (report.added, report.duplicates) == (1, 1)
     with GamesBase.open(tmp_path / "b.duckdb") as base:
         assert base.games(chess.Board(), "newest", 1)[0].white == "Bïrch, Zoë"
@@ -105,7 +107,7 @@ def test_what_is_left_out_is_told_with_its_place(tmp_path: Path, bad: str, kind:
     path = tmp_path / "g.pgn"
     before = pgn("1. e4 e5", "1-0")
     path.write_text(before + bad + pgn("1. c4", "0-1"))
-    report = add(tmp_path / "b.duckdb", [path])
+    report = add_games(tmp_path / "b.duckdb", [path])
     assert (report.added, report.skipped_count) == (2, 1)
     (game,) = report.skipped
     assert (game.file, game.line, game.kind) == (str(path), before.count("\n") + 1, kind)
@@ -123,16 +125,16 @@ def test_duplicates_are_told_by_moves_names_date_and_result(tmp_path: Path) -> N
         pgn("1. e4 e6", "1-0", White="Bïrch, B."),
     ]
     (tmp_path / "g.pgn").write_text(game + again + "".join(others))
-    report = add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    report = add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     assert (report.added, report.duplicates) == (5, 1)
-    report = add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    report = add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     assert (report.added, report.duplicates) == (0, 6)
 
 
 def test_the_result_is_the_tags_else_the_texts(tmp_path: Path) -> None:
     texts = ['[Result "1-0"]\n\n1. e4 *', '[Result "?"]\n\n1. d4 0-1', "1. c4 1/2-1/2", "1. f4\n"]
     (tmp_path / "g.pgn").write_text("\n\n".join(texts))
-    add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     with GamesBase.open(tmp_path / "b.duckdb") as base:
         results = [base.games(moves_to(move), "newest", 1)[0].result for move in ("e4", "d4", "c4", "f4")]
     assert results == ["1-0", "0-1", "1/2-1/2", "*"]
@@ -142,17 +144,16 @@ def test_progress_goes_up_to_the_end(tmp_path: Path) -> None:
     for number in range(3):
         (tmp_path / f"{number}.pgn").write_text(pgn("1. e4", Round=str(number), White=f"Player {number}"))
     seen: list[Progress] = []
-    add(tmp_path / "b.duckdb", [tmp_path], seen.append)
+    add_games(tmp_path / "b.duckdb", [tmp_path], seen.append)
     assert [p.done for p in seen] == sorted(p.done for p in seen)
     assert (seen[-1].done, seen[-1].games) == (seen[-1].total, 3)
     assert seen[-1].total == sum(path.stat().st_size for path in tmp_path.glob("*.pgn"))
-    assert seen[-1].seconds_left == 0
 
 
 def test_batches_runs_and_ranges_change_no_answer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "g.pgn"
     path.write_text("".join(pgn(movetext(random_game(n, 30)), "1-0", Round=str(n)) for n in range(40)))
-    add(tmp_path / "one.duckdb", [path])
+    add_games(tmp_path / "one.duckdb", [path])
     monkeypatch.setattr(adding, "BATCH_POSITIONS", 1)
     monkeypatch.setattr(indexing, "MOST_POSITIONS", 100)
     monkeypatch.setattr(indexing, "ABSORBED_PART", 0.9)
@@ -160,7 +161,7 @@ def test_batches_runs_and_ranges_change_no_answer(tmp_path: Path, monkeypatch: p
     for part in range(8):  # each adding is a batch of its own
         text = "".join(pgn(movetext(random_game(n, 30)), "1-0", Round=str(n)) for n in range(5 * part, 5 * part + 5))
         (tmp_path / "part.pgn").write_text(text)
-        add(tmp_path / "many.duckdb", [tmp_path / "part.pgn"])
+        add_games(tmp_path / "many.duckdb", [tmp_path / "part.pgn"])
     with duckdb.connect(tmp_path / "many.duckdb", read_only=True) as con:
         assert con.execute("SELECT count(*) > 5, count(DISTINCT run) > 5 FROM shelves").fetchall() == [(True, True)]
     board = chess.Board()
@@ -177,7 +178,7 @@ def test_batches_runs_and_ranges_change_no_answer(tmp_path: Path, monkeypatch: p
 def test_small_additions_are_gathered_into_few_runs(tmp_path: Path) -> None:
     for number in range(20):
         (tmp_path / "g.pgn").write_text(pgn("1. e4 e5", "1-0", White=f"Player {number}"))
-        add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+        add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     with duckdb.connect(tmp_path / "b.duckdb", read_only=True) as con:
         runs = con.execute("SELECT first, last FROM runs ORDER BY first").fetchall()
     assert (runs[0][0], runs[-1][1]) == (0, 19)
@@ -189,7 +190,7 @@ def test_small_additions_are_gathered_into_few_runs(tmp_path: Path) -> None:
 
 def refused(base: Path, *files: Path) -> str:
     with pytest.raises(UnusableInput) as caught:
-        add(base, files)
+        add_games(base, files)
     assert "\n" not in str(caught.value)
     return str(caught.value)
 
@@ -214,7 +215,7 @@ def test_a_packed_file_cut_short_gives_what_is_whole(tmp_path: Path, name: str) 
     path = tmp_path / name
     PACKED[name](path, text.encode())
     path.write_bytes(path.read_bytes()[: path.stat().st_size * 2 // 3])
-    report = add(tmp_path / "b.duckdb", [path, good])
+    report = add_games(tmp_path / "b.duckdb", [path, good])
     assert report.added >= 1
     assert any(game.file.startswith(str(path)) and "cut short" in game.reason for game in report.skipped)
 
@@ -251,7 +252,7 @@ def test_no_permission() -> None:
         shut.mkdir()
         (shut / "g.pgn").write_text(TWO)
         (folder / "g.pgn").write_text(TWO)
-        add(shut / "b.duckdb", [folder / "g.pgn"])
+        add_games(shut / "b.duckdb", [folder / "g.pgn"])
         shut.chmod(0)
         with without_rights():
             assert "can't be read" in refused(base, shut)
@@ -271,7 +272,7 @@ def test_random_bytes_never_end_in_a_traceback(tmp_path_factory: pytest.TempPath
     folder = tmp_path_factory.mktemp("fuzz")
     (folder / "g.pgn").write_bytes(data)
     try:
-        add(folder / "b.duckdb", [folder / "g.pgn"])
+        add_games(folder / "b.duckdb", [folder / "g.pgn"])
     except UnusableInput:
         assert not (folder / "b.duckdb").exists()
 
@@ -299,8 +300,41 @@ def test_damaged_files_never_end_in_a_traceback(
     if not whole:
         (folder / pack).write_bytes(damage((folder / pack).read_bytes()))
     try:
-        report = add(folder / "b.duckdb", [folder / pack])
+        report = add_games(folder / "b.duckdb", [folder / pack])
     except UnusableInput:
         return
     with GamesBase.open(folder / "b.duckdb") as base:
         assert base.info().games == report.added
+
+
+@given(st.lists(st.integers(0, 3), max_size=20), st.integers(1, 40))
+def test_batches_hold_all_pieces_in_order_and_none_is_larger_than_need_be(games: list[int], room: int) -> None:
+    pieces = []
+    for number, count in enumerate(games):
+        text = "".join(pgn("1. e4 e5 2. Nf3", White=f"P{number}", Round=str(n)) for n in range(count))
+        pieces += [(str(number), read_games("f", piece)) for piece in cut(iter([text.encode()]))]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(adding, "BATCH_POSITIONS", room)
+        found = [list(batch) for batch in adding.batches(pieces)]
+    assert [name for batch in found for name, _ in batch] == [name for name, piece in pieces if len(piece)]
+    sizes = [[len(piece.packed) + len(piece) for _, piece in batch] for batch in found]
+    assert all(sum(batch) >= room for batch in sizes[:-1])
+    assert all(sum(batch[:-1]) < room for batch in sizes)
+
+
+def test_a_tally_counts_all_that_is_left_out_and_lists_the_first(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    (tmp_path / "g.pgn").write_text("x" * 100)
+    monkeypatch.setattr(adding, "LISTED_SKIPS", 2)
+    seen: list[Progress] = []
+    tally = adding.Tally([tmp_path / "g.pgn"], seen.append)
+    for line in (1, 5, 9):
+        tally.skip(SkippedGame("g.pgn", line, "broken"))
+    report = tally.report(4, 1)
+    assert (report.added, report.duplicates, report.skipped_count) == (4, 1, 3)
+    assert [game.line for game in report.skipped] == [1, 5]
+    assert "none of 3 games found could be added, the first: g.pgn:1: broken" in str(tally.nothing_usable())
+    tally.read("g.pgn", 100)
+    tally.indexed(1.0)
+    assert [(step.file, step.done) for step in seen] == [("g.pgn", 70), ("sorting positions", 100)]

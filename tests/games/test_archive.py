@@ -14,7 +14,7 @@ import chess.pgn
 import pytest
 from scipy.stats import binomtest, norm
 
-from linewright.games.api import GameFilter, GamesBase, Study, add
+from linewright.games.api import GameFilter, GamesBase, Study, add_games
 from linewright.support.errors import UnusableInput
 from tests.games.games import first_masters, moves_to, needs_masters, pgn
 
@@ -64,7 +64,7 @@ def read(path: Path) -> list[Plain]:
 def masters(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[GamesBase, list[Plain]]]:
     folder = tmp_path_factory.mktemp("masters")
     path = first_masters(folder / "m.pgn", COUNTED)
-    add(folder / "b.duckdb", [path])
+    add_games(folder / "b.duckdb", [path])
     with GamesBase.open(folder / "b.duckdb") as base:
         yield base, read(path)
 
@@ -180,7 +180,7 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
         pgn("1. d4 e6 2. c4 d5 3. Nc3", "*", White="Dogwood, Di", Date="2020.??.??", Event="Oak Cup rapid"),
     ]
     (folder / "g.pgn").write_text("\n".join(texts))
-    add(folder / "b.duckdb", [folder / "g.pgn"])
+    add_games(folder / "b.duckdb", [folder / "g.pgn"])
     with GamesBase.open(folder / "b.duckdb") as base:
         yield base
 

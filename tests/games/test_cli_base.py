@@ -169,7 +169,7 @@ def test_ctrl_c_says_that_the_base_is_whole(tmp_path: Path, monkeypatch: pytest.
     def stop(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(cli_base, "add", stop)
+    monkeypatch.setattr(cli_base, "add_games", stop)
     assert "Add the same files again" in run("add", "g.pgn", "--base", str(tmp_path / "b"), code=130)
 
 

@@ -11,7 +11,7 @@ import chess
 import pytest
 import zstandard
 
-from linewright.games.api import GamesBase, add, position_key
+from linewright.games.api import GamesBase, add_games, position_key
 from linewright.games.parquet import cluster, shards
 from linewright.games.parquet.storage import Storage
 from linewright.support.errors import UnusableInput
@@ -81,7 +81,7 @@ def same_base(one: Path, other: Path, boards: list[chess.Board]) -> None:
 @pytest.fixture(scope="module")
 def plain(files: list[Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("plain") / "b.duckdb"
-    add(path, files)
+    add_games(path, files)
     return path
 
 
@@ -107,7 +107,7 @@ def test_a_parted_base_is_the_same_base(
     monkeypatch.setattr(cluster, "RANGE", GAMES * 85 // ranges)
     told = []
     report = cluster.add_on(workers, tmp_path / "parts", files, told.append)
-    embedded = add(tmp_path / "again.duckdb", files)
+    embedded = add_games(tmp_path / "again.duckdb", files)
     assert (report.added, report.duplicates, report.skipped, report.skipped_count) == (
         embedded.added,
         embedded.duplicates,
@@ -138,7 +138,7 @@ def test_on_s3_compatible_storage(
             bucket.files.put(str(file), bucket.path(file.name))
         urls = [Path(bucket.path(file.name)) for file in files[:3]]
         report = cluster.add_on("local", Path(bucket.path("base")), urls)
-        add(tmp_path / "b.duckdb", files[:3])
+        add_games(tmp_path / "b.duckdb", files[:3])
         with GamesBase.open(Path(bucket.path("base"))) as there, GamesBase.open(tmp_path / "b.duckdb") as here:
             assert there.info().games == here.info().games == report.added == GAMES
             for board in boards_of(plain, 10):
@@ -182,7 +182,7 @@ def test_refusals(workers: str, tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="already holds a games base"):
         cluster.add_on(workers, place, [file])
     with pytest.raises(UnusableInput, match="is a folder"):
-        add(place, [file])
+        add_games(place, [file])
     with GamesBase.open(place) as base:
         assert base.replies(moves_to("e4")).total == 1
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from linewright.games.api import add
+from linewright.games.api import add_games
 from linewright.games.ingest import adding
 from linewright.games.ingest.duplicates import ENOUGH_PLIES
 from tests.games.games import movetext, pgn, random_game
@@ -51,7 +51,7 @@ def test_the_same_game_is_kept_once(
     if batches == "two batches":
         monkeypatch.setattr(adding, "BATCH_POSITIONS", 1)
     runs = [[one], [two]] if batches == "two addings" else [[one, two]]
-    reports = [add(base, files) for files in runs]
+    reports = [add_games(base, files) for files in runs]
     assert sum(report.added for report in reports) == 2 - same
     assert sum(report.duplicates for report in reports) == same
     with duckdb.connect(base, read_only=True) as con:
@@ -65,7 +65,7 @@ def test_a_game_twice_in_one_file_is_no_sighting_elsewhere(tmp_path: Path) -> No
     path = tmp_path / "g.pgn"
     path.write_text(2 * pgn(MOVES, **GAME))
     for _ in range(2):
-        add(tmp_path / "b.duckdb", [path])
+        add_games(tmp_path / "b.duckdb", [path])
     with duckdb.connect(tmp_path / "b.duckdb", read_only=True) as con:
         assert con.execute("SELECT count(*) FROM sightings").fetchall() == [(0,)]
         assert con.execute("SELECT count(*), sum(games) FROM sources").fetchall() == [(1, 1)]

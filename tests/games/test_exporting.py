@@ -12,9 +12,9 @@ import zstandard
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.games.api import GamesBase, add, export, remove
-from linewright.games.ingest import exporting
-from linewright.games.ingest.exporting import LINE
+from linewright.games.api import GamesBase, add_games, export_games, remove_source
+from linewright.games.upkeep import exporting
+from linewright.games.upkeep.exporting import LINE
 from linewright.support.errors import UnusableInput
 from tests.games.games import STANDARD_SAMPLE, first_masters, moves_to, movetext, needs_masters, pgn, random_game
 
@@ -22,8 +22,8 @@ from tests.games.games import STANDARD_SAMPLE, first_masters, moves_to, movetext
 def test_the_standards_sample_comes_back_byte_for_byte(tmp_path: Path) -> None:
     """PGN standard 1994, section 2.3; the empty line behind each game is 8.2.6's."""
     (tmp_path / "sample.pgn").write_text(STANDARD_SAMPLE)
-    add(tmp_path / "b.duckdb", [tmp_path / "sample.pgn"])
-    assert export(tmp_path / "b.duckdb", tmp_path / "out.pgn") == 1
+    add_games(tmp_path / "b.duckdb", [tmp_path / "sample.pgn"])
+    assert export_games(tmp_path / "b.duckdb", tmp_path / "out.pgn") == 1
     assert (tmp_path / "out.pgn").read_text() == STANDARD_SAMPLE + "\n"
 
 
@@ -33,8 +33,8 @@ def test_tags_are_complete_and_in_order(tmp_path: Path) -> None:
         "Annotator": "Elm, Ed", "BlackElo": "?",
     }  # fmt: skip
     (tmp_path / "g.pgn").write_text(pgn("1. e4 e5", "1-0", **tags))
-    add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
-    export(tmp_path / "b.duckdb", tmp_path / "out.pgn")
+    add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    export_games(tmp_path / "b.duckdb", tmp_path / "out.pgn")
     assert (tmp_path / "out.pgn").read_text().splitlines() == [
         '[Event "Club evening"]', '[Site "?"]', '[Date "2020.01.01"]', '[Round "?"]', '[White "Amber, Ada"]',
         '[Black "Birch, Bo"]', '[Result "1-0"]', '[Annotator "Elm, Ed"]', '[ECO "C20"]',
@@ -64,8 +64,8 @@ def test_what_is_exported_reads_the_same(
         for n, (seed, event, result) in enumerate(games)
     )
     (folder / "g.pgn").write_text(text)
-    add(folder / "b.duckdb", [folder / "g.pgn"])
-    assert export(folder / "b.duckdb", folder / "out.pgn") == len(games)
+    add_games(folder / "b.duckdb", [folder / "g.pgn"])
+    assert export_games(folder / "b.duckdb", folder / "out.pgn") == len(games)
     written = (folder / "out.pgn").read_text(encoding="utf-8")
     moves = [line for line in written.splitlines() if not line.startswith("[")]
     assert max(map(len, moves)) <= LINE
@@ -76,8 +76,8 @@ def test_what_is_exported_reads_the_same(
         assert list(game.mainline_moves()) == random_game(seed)
         assert (game.headers["White"], game.headers["Result"]) == (f"Player {n}", result)
     assert chess.pgn.read_game(stream) is None
-    add(folder / "again.duckdb", [folder / "out.pgn"])
-    export(folder / "again.duckdb", folder / "again.pgn")
+    add_games(folder / "again.duckdb", [folder / "out.pgn"])
+    export_games(folder / "again.duckdb", folder / "again.pgn")
     assert (folder / "again.pgn").read_bytes() == (folder / "out.pgn").read_bytes()
 
 
@@ -85,9 +85,9 @@ def test_what_is_exported_reads_the_same(
 def test_real_games_in_many_pieces(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(exporting, "_PIECE", 50)
     path = first_masters(tmp_path / "m.pgn", 300)
-    add(tmp_path / "b.duckdb", [path])
+    add_games(tmp_path / "b.duckdb", [path])
     told: list[tuple[int, int]] = []
-    games = export(tmp_path / "b.duckdb", tmp_path / "out.pgn.zst", progress=lambda *done: told.append(done))
+    games = export_games(tmp_path / "b.duckdb", tmp_path / "out.pgn.zst", progress=lambda *done: told.append(done))
     assert told == [(50 * n, 300) for n in range(1, 7)]
     text = zstandard.ZstdDecompressor().stream_reader((tmp_path / "out.pgn.zst").read_bytes()).read().decode()
     stream = io.StringIO(text)
@@ -102,14 +102,14 @@ def test_real_games_in_many_pieces(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 
 def test_nothing_is_written_over_unasked(tmp_path: Path) -> None:
     (tmp_path / "g.pgn").write_text(pgn("1. e4"))
-    add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     with pytest.raises(UnusableInput, match=r"exists.*--force"):
-        export(tmp_path / "b.duckdb", tmp_path / "g.pgn")
-    assert export(tmp_path / "b.duckdb", tmp_path / "g.pgn", force=True) == 1
+        export_games(tmp_path / "b.duckdb", tmp_path / "g.pgn")
+    assert export_games(tmp_path / "b.duckdb", tmp_path / "g.pgn", force=True) == 1
     with pytest.raises(UnusableInput, match="can't be written"):
-        export(tmp_path / "b.duckdb", tmp_path / "none" / "g.pgn")
+        export_games(tmp_path / "b.duckdb", tmp_path / "none" / "g.pgn")
     with pytest.raises(UnusableInput, match="no games base"):
-        export(tmp_path / "none.duckdb", tmp_path / "o.pgn")
+        export_games(tmp_path / "none.duckdb", tmp_path / "o.pgn")
 
 
 # --- sources -----------------------------------------------------------------------------------------------
@@ -127,7 +127,7 @@ def two_sources(tmp_path: Path) -> Path:
     (tmp_path / "a" / "games.pgn").write_text(text(range(12)))
     (tmp_path / "b" / "games.pgn").write_text(text(range(4, 24)))
     base = tmp_path / "base's.duckdb"
-    add(base, [tmp_path / "a" / "games.pgn", tmp_path / "b" / "games.pgn"])
+    add_games(base, [tmp_path / "a" / "games.pgn", tmp_path / "b" / "games.pgn"])
     return base
 
 
@@ -138,13 +138,13 @@ def whites(base: Path) -> list[int]:
 
 def test_removing_a_source_keeps_what_another_holds(two_sources: Path, tmp_path: Path) -> None:
     assert whites(two_sources) == list(range(24))
-    report = remove(two_sources, "a/games.pgn")
+    report = remove_source(two_sources, "a/games.pgn")
     assert (report.removed, report.kept) == (4, 8)
     assert whites(two_sources) == list(range(4, 24))
     with GamesBase.open(two_sources) as base:
         assert base.info().sources == ((str(tmp_path / "b" / "games.pgn"), 20),)
         assert base.replies(moves_to("")).total == 20
-    add(tmp_path / "new.duckdb", [tmp_path / "b" / "games.pgn"])
+    add_games(tmp_path / "new.duckdb", [tmp_path / "b" / "games.pgn"])
     with GamesBase.open(two_sources) as base, GamesBase.open(tmp_path / "new.duckdb") as new:
         assert base.info().positions == new.info().positions
         for seed in range(24):
@@ -152,13 +152,13 @@ def test_removing_a_source_keeps_what_another_holds(two_sources: Path, tmp_path:
             for move in random_game(seed, 60):
                 assert base.replies(board) == new.replies(board)
                 board.push(move)
-    again = add(two_sources, [tmp_path / "a" / "games.pgn"])
+    again = add_games(two_sources, [tmp_path / "a" / "games.pgn"])
     assert (again.added, again.duplicates) == (4, 8)
     assert whites(two_sources) == list(range(24))
 
 
 def test_removing_the_other_source(two_sources: Path, tmp_path: Path) -> None:
-    report = remove(two_sources, str(tmp_path / "b" / "games.pgn"))
+    report = remove_source(two_sources, str(tmp_path / "b" / "games.pgn"))
     assert (report.removed, report.kept) == (12, 0)
     assert whites(two_sources) == list(range(12))
     with duckdb.connect(two_sources, read_only=True) as con:
@@ -166,18 +166,18 @@ def test_removing_the_other_source(two_sources: Path, tmp_path: Path) -> None:
 
 
 def test_removing_all_leaves_an_empty_base(two_sources: Path, tmp_path: Path) -> None:
-    remove(two_sources, "a/games.pgn")
-    remove(two_sources, "games.pgn")
+    remove_source(two_sources, "a/games.pgn")
+    remove_source(two_sources, "games.pgn")
     assert whites(two_sources) == []
-    add(two_sources, [tmp_path / "a" / "games.pgn"])
+    add_games(two_sources, [tmp_path / "a" / "games.pgn"])
     assert whites(two_sources) == list(range(12))
 
 
 @pytest.mark.parametrize(("source", "why"), [("games.pgn", "several sources"), ("ames.pgn", "no source"), ("", "no")])
 def test_which_source_is_meant_must_be_clear(two_sources: Path, source: str, why: str) -> None:
     for act in (
-        lambda: remove(two_sources, source),
-        lambda: export(two_sources, two_sources.with_suffix(".x"), source=source),
+        lambda: remove_source(two_sources, source),
+        lambda: export_games(two_sources, two_sources.with_suffix(".x"), source=source),
     ):
         with pytest.raises(UnusableInput, match=why):
             act()
@@ -186,5 +186,5 @@ def test_which_source_is_meant_must_be_clear(two_sources: Path, source: str, why
 
 
 def test_exporting_one_source(two_sources: Path, tmp_path: Path) -> None:
-    assert export(two_sources, tmp_path / "a.pgn", source="a/games.pgn") == 12
-    assert export(two_sources, tmp_path / "b.pgn", source="b/games.pgn") == 20
+    assert export_games(two_sources, tmp_path / "a.pgn", source="a/games.pgn") == 12
+    assert export_games(two_sources, tmp_path / "b.pgn", source="b/games.pgn") == 20

@@ -8,7 +8,7 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.games.api import GameFilter, GamesBase, add
+from linewright.games.api import GameFilter, GamesBase, add_games
 from linewright.games.report.model_games import (
     DECISIVENESS,
     LEAST,
@@ -26,7 +26,7 @@ LINE = "d4 d5 c4 e6 Nc3 Nf6"
 @pytest.fixture(scope="module")
 def masters(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
     folder = tmp_path_factory.mktemp("models")
-    add(folder / "b.duckdb", [first_masters(folder / "m.pgn", 1200)])
+    add_games(folder / "b.duckdb", [first_masters(folder / "m.pgn", 1200)])
     with GamesBase.open(folder / "b.duckdb") as base:
         yield base
 
@@ -91,7 +91,7 @@ def test_the_lessons_side_and_the_reasons(tmp_path: Path) -> None:
     ]
     # a board where the shuffle is legal: the rooks have left f1 and f8
     (tmp_path / "g.pgn").write_text("\n".join(games))
-    assert add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"]).added == 3
+    assert add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"]).added == 3
     with GamesBase.open(tmp_path / "b.duckdb") as base:
         archive = base
         position = moves_to("e4 e5 Nf3 Nf6 Nxe5 d6")

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from linewright.board import material
 from linewright.board.structure import open_files as files
 from linewright.board.structure import pawns
-from linewright.games.api import HELP, GamesBase, add, pack_move, parse_pattern
+from linewright.games.api import PATTERN_HELP, GamesBase, add_games, pack_move, parse_pattern
 from linewright.games.patterns.pattern_scan import scan
 from linewright.games.query.table_reads import PackedGames
 from linewright.support.errors import UnusableInput
@@ -175,7 +175,7 @@ def test_what_is_not_understood_is_quoted(question: str, message: str) -> None:
 
 
 def test_everything_that_help_lists_is_understood() -> None:
-    for line in HELP[:-1]:
+    for line in PATTERN_HELP[:-1]:
         kind, examples = line.split(": ", 1)
         for example in examples.split(" · "):
             assert parse_pattern(f"{example}, queens on").conditions, (kind, example)
@@ -192,7 +192,7 @@ def test_any_text_is_a_question_or_refused(text: str) -> None:
 @pytest.fixture(scope="module")
 def archive(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
     folder = tmp_path_factory.mktemp("find")
-    add(folder / "b.duckdb", [first_masters(folder / "m.pgn", 800)])
+    add_games(folder / "b.duckdb", [first_masters(folder / "m.pgn", 800)])
     with GamesBase.open(folder / "b.duckdb") as base:
         yield base
 
@@ -230,7 +230,7 @@ def test_the_score_is_that_of_the_side_that_shows_it(tmp_path: Path) -> None:
         pgn("1. e4 Nf6 2. e5 Nd5 3. Nf3 d6 4. Nc3 Nxc3 5. bxc3", "0-1", White="Cedar, C", Round="2"),
     ]
     (tmp_path / "g.pgn").write_text("\n".join(games))
-    add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     with GamesBase.open(tmp_path / "b.duckdb") as base:
         archive = base
         black = archive.find_pattern(parse_pattern("black knight on e5"), 9)

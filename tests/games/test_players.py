@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from linewright.games.api import GamesBase, Player, add
+from linewright.games.api import GamesBase, Player, add_games
 from tests.games.games import STANDARD_SAMPLE, moves_to, pgn
 
 GAMES = (
@@ -23,7 +23,7 @@ def base(tmp_path: Path) -> GamesBase:
     file = tmp_path / "games.pgn"
     file.write_text(GAMES)
     path = tmp_path / "base.duckdb"
-    add(path, [file])
+    add_games(path, [file])
     return GamesBase.open(path)
 
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.games.api import GamesBase, add, likeness, parse_description, sans, sound
+from linewright.games.api import GamesBase, add_games, likeness, parse_description, sans, sound
 from linewright.games.names.name_similarity import evidence
 from linewright.games.quotes.alignment import LEFT_OUT, SWAPPED, UNPLAYED, align, arrays_of, common_moves
 from linewright.games.quotes.quote_parser import DescribedGame, DescribedMove, written_move
@@ -177,7 +177,7 @@ def invented(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
         *(pgn(movetext(random_game(seed)), White=f"Player {seed}", Black="Nobody, N") for seed in range(30)),
     ]
     (folder / "g.pgn").write_text("\n".join(games))
-    add(folder / "b.duckdb", [folder / "g.pgn"])
+    add_games(folder / "b.duckdb", [folder / "g.pgn"])
     with GamesBase.open(folder / "b.duckdb") as base:
         yield base
 
@@ -237,7 +237,7 @@ def test_nothing_told_is_refused(invented: GamesBase) -> None:
 @needs_masters
 def test_real_games_are_found_again(tmp_path: Path) -> None:
     """A small run of what bench/bench_quotes.py measures on all games."""
-    add(tmp_path / "b.duckdb", [first_masters(tmp_path / "m.pgn", 1500)])
+    add_games(tmp_path / "b.duckdb", [first_masters(tmp_path / "m.pgn", 1500)])
     chance = random.Random(5)
     with GamesBase.open(tmp_path / "b.duckdb") as base:
         archive = base

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.games.api import pack_move
-from linewright.games.ingest.columns import Columns
+from linewright.games.ingest.columns import TableColumns
 from linewright.games.ingest.game_validation import MOST_PLIES, ReadGames, read_games
 from linewright.games.ingest.splitting import cut
 from tests.games.games import movetext, pgn, random_game
@@ -29,7 +29,7 @@ def read_text(text: str | bytes) -> ReadGames:
     data = text.encode("latin-1") if isinstance(text, str) else text
     pieces = [read_games("g.pgn", piece) for piece in cut(iter([data]))]
     return ReadGames(
-        Columns.joined([piece.columns for piece in pieces]),
+        TableColumns.joined([piece.columns for piece in pieces]),
         np.concatenate([piece.lines for piece in pieces]),
         np.concatenate([piece.prints for piece in pieces]),
         np.concatenate([piece.plies for piece in pieces]),

@@ -13,8 +13,8 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from linewright.games.api import GamesBase, add
-from linewright.games.ingest.work_copy import work_of
+from linewright.games.api import GamesBase, add_games
+from linewright.games.index.work_copy import work_of
 from linewright.support.errors import UnusableInput
 from tests.games.games import moves_to, pgn
 from tests.support import stoppable
@@ -38,7 +38,7 @@ def tell(progress):
     print(progress.games, flush=True)
     if str(step) == os.environ.get("WAIT_AT"):
         sys.stdin.readline()
-adding.add(Path(sys.argv[1]), [Path(sys.argv[2])], tell)
+adding.add_games(Path(sys.argv[1]), [Path(sys.argv[2])], tell)
 """
 
 
@@ -113,7 +113,7 @@ for line in sys.stdin:
     if not child:
         os.dup2(2, 1)  # DuckDB takes "python -c" for a person and shows how far it is
         try:
-            adding.add(Path(base), [Path(games)], lambda progress: os.write(tells, b"."))
+            adding.add_games(Path(base), [Path(games)], lambda progress: os.write(tells, b"."))
         finally:
             os._exit(0)
     os.close(tells)
@@ -181,11 +181,11 @@ def test_stopped_by_the_user_the_base_is_whole(tmp_path: Path, many_games: Path)
 def test_the_second_adder_is_refused_and_asking_goes_on(tmp_path: Path, many_games: Path) -> None:
     base = tmp_path / "b.duckdb"
     (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
-    add(base, [tmp_path / "first.pgn"])
+    add_games(base, [tmp_path / "first.pgn"])
     adder = start(base, many_games, wait_at=1)  # it holds the base for as long as the test needs
     try:
         with pytest.raises(UnusableInput, match="in use by another process"):
-            add(base, [many_games])
+            add_games(base, [many_games])
         with GamesBase.open(base) as opened:
             assert opened.info().games == 1
     finally:
@@ -198,7 +198,7 @@ def test_the_second_adder_is_refused_and_asking_goes_on(tmp_path: Path, many_gam
 def test_asking_goes_on_as_it_was_while_games_are_added(tmp_path: Path, many_games: Path) -> None:
     base = tmp_path / "b.duckdb"
     (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
-    add(base, [tmp_path / "first.pgn"])
+    add_games(base, [tmp_path / "first.pgn"])
     with GamesBase.open(base) as opened:
         adder = start(base, many_games)
         adder.communicate()
@@ -215,7 +215,7 @@ def test_a_work_file_of_another_base_is_not_taken_in(tmp_path: Path, many_games:
     adder.communicate()
     assert work_of(base).exists()
     (tmp_path / "first.pgn").write_text(pgn("d4", "1-0"))
-    add(tmp_path / "other.duckdb", [tmp_path / "first.pgn"])
+    add_games(tmp_path / "other.duckdb", [tmp_path / "first.pgn"])
     (tmp_path / "other.duckdb").rename(base)  # the user put another base here meanwhile
     with GamesBase.open(base) as opened:
         assert opened.info().games == 1
@@ -230,5 +230,5 @@ def test_where_there_is_no_room_the_base_stays_whole(tmp_path: Path, many_games:
     assert adder.stderr.count("\n") == 1 and str(base) in adder.stderr
     now = committed(base)
     assert now < GAMES
-    assert add(base, [many_games]).added == GAMES - now
+    assert add_games(base, [many_games]).added == GAMES - now
     assert committed(base) == GAMES

@@ -7,7 +7,7 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from linewright.games.api import GamesBase, Spelling, add, like_names, same_players
+from linewright.games.api import GamesBase, Spelling, add_games, like_names, same_players
 from tests.games.games import pgn
 
 
@@ -72,7 +72,7 @@ def test_the_base_notes_them(tmp_path: Path) -> None:
         pgn("1. f4", White="Dogwood, Di"),
     ]
     (tmp_path / "g.pgn").write_text("".join(games))
-    add(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
+    add_games(tmp_path / "b.duckdb", [tmp_path / "g.pgn"])
     with duckdb.connect(tmp_path / "b.duckdb", read_only=True) as con:
         assert con.execute("SELECT * FROM spellings").fetchall() == [("A Amber", "Amber, Ada")]
     with GamesBase.open(tmp_path / "b.duckdb") as base:

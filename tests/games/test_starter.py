@@ -21,7 +21,7 @@ import zstandard
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linewright.games.api import GamesBase, Replies, Reply, StarterTable, add, open_base, open_games, pack_move
+from linewright.games.api import GamesBase, Replies, Reply, StarterTable, add_games, open_base, open_games, pack_move
 from linewright.games.ingest.columns import UNKNOWN
 from linewright.games.query.game_columns import GameColumns
 from linewright.games.query.table_reads import PackedGames
@@ -183,7 +183,7 @@ def test_positions_met_late_or_seldom_are_left_out() -> None:
 def test_real_games_are_counted_as_the_base_counts_them(tmp_path: Path) -> None:
     """Every position of 400 real games against the base's own index of 1,500."""
     file = tmp_path / "b.duckdb"
-    add(file, [first_masters(tmp_path / "m.pgn", 1500)])
+    add_games(file, [first_masters(tmp_path / "m.pgn", 1500)])
     with GamesBase.open(file) as base:
         packed = base.loaded.packed
         table = StarterTable(pack(TOOL.make(packed, base.loaded.columns)))
@@ -347,7 +347,7 @@ def test_the_users_own_base_wins(tmp_path: Path) -> None:
     file = tmp_path / "games.duckdb"
     assert isinstance(open_games(file), StarterTable)
     (tmp_path / "g.pgn").write_text('[Event "Club evening"]\n[Result "1-0"]\n\n1. b4 e5 1-0\n')
-    add(file, [tmp_path / "g.pgn"])
+    add_games(file, [tmp_path / "g.pgn"])
     with open_games(file) as games:
         assert isinstance(games, GamesBase)
         assert [reply.san for reply in games.replies(chess.Board()).replies] == ["b4"]

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.games.api import GamesBase, add, position_key, wilson_interval
+from linewright.games.api import GamesBase, add_games, position_key, wilson_interval
 from linewright.games.index import schema
 from linewright.support.errors import UnusableInput
 from tests.games.games import first_masters, moves_to, movetext, needs_masters, pgn, random_game
@@ -117,7 +117,7 @@ def check_position(base: GamesBase, counted: Counted, key: tuple[object, ...]) -
 def test_real_games_are_counted_as_by_hand(tmp_path: Path) -> None:
     path = first_masters(tmp_path / "m.pgn", MASTERS_COUNTED)
     counted = count_by_hand(path)
-    assert add(tmp_path / "b.duckdb", [path]).added == len(counted.games) == MASTERS_COUNTED
+    assert add_games(tmp_path / "b.duckdb", [path]).added == len(counted.games) == MASTERS_COUNTED
     often = [key for key in counted.boards if len(counted.tallies[key].through) > 5]
     often.sort(key=lambda key: -len(counted.tallies[key].through))
     seldom = random.Random(1).sample(list(counted.boards), 400)
@@ -152,7 +152,7 @@ def test_any_games_are_counted_as_by_hand(
     ]
     path.write_text("".join(texts))
     counted = count_by_hand(path)
-    assert add(folder / "b.duckdb", [path]).added == len(games)
+    assert add_games(folder / "b.duckdb", [path]).added == len(games)
     with GamesBase.open(folder / "b.duckdb") as base:
         for key in list(counted.boards)[:60]:
             check_position(base, counted, key)
@@ -183,7 +183,7 @@ def base(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GamesBase]:
         pgn("1. Nf3 Nf6 2. Ng1 Ng8 3. Nf3 Nf6 4. Ng1 Ng8 5. e4", "1-0", White="Fir, Flo"),
     ]
     (folder / "g.pgn").write_text("\n".join(games))
-    add(folder / "b.duckdb", [folder / "g.pgn"])
+    add_games(folder / "b.duckdb", [folder / "g.pgn"])
     with GamesBase.open(folder / "b.duckdb") as opened:
         yield opened
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from linewright.games.api import GamesBase, add, pack_move, position_key, upgrade
+from linewright.games.api import GamesBase, add_games, pack_move, position_key, upgrade_base
 from linewright.support.errors import UnusableInput
 from tests.games.games import moves_to, movetext, pgn, random_game
 
@@ -58,12 +58,12 @@ def test_an_old_base_is_refused_with_the_way_on_and_upgraded_whole(old: Path, tm
         )
     )
     with pytest.raises(UnusableInput, match="of version 1"):
-        add(old, [tmp_path / "g.pgn"])
-    assert upgrade(old)
-    assert not upgrade(old)
-    again = add(old, [tmp_path / "g.pgn"])
+        add_games(old, [tmp_path / "g.pgn"])
+    assert upgrade_base(old)
+    assert not upgrade_base(old)
+    again = add_games(old, [tmp_path / "g.pgn"])
     assert (again.added, again.duplicates) == (0, 12)
-    add(tmp_path / "new.duckdb", [tmp_path / "g.pgn"])
+    add_games(tmp_path / "new.duckdb", [tmp_path / "g.pgn"])
     with GamesBase.open(old) as upgraded, GamesBase.open(tmp_path / "new.duckdb") as new:
         assert upgraded.info().positions == new.info().positions
         assert upgraded.info().sources[0] == ("/old/g.pgn", 12)
@@ -80,18 +80,18 @@ def test_an_old_base_is_refused_with_the_way_on_and_upgraded_whole(old: Path, tm
 def test_a_newer_base_is_refused(tmp_path: Path) -> None:
     (tmp_path / "g.pgn").write_text(pgn("1. e4"))
     base = tmp_path / "b.duckdb"
-    add(base, [tmp_path / "g.pgn"])
+    add_games(base, [tmp_path / "g.pgn"])
     with duckdb.connect(base) as con:
         con.execute("UPDATE meta SET value = '99' WHERE name = 'version'")
-    for act in (GamesBase.open, upgrade, lambda path: add(path, [tmp_path / "g.pgn"])):
+    for act in (GamesBase.open, upgrade_base, lambda path: add_games(path, [tmp_path / "g.pgn"])):
         with pytest.raises(UnusableInput, match=r"of version 99, .* newer Linewright"):
             act(base)
 
 
 def test_what_is_no_base_is_not_upgraded(tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="there is no games base"):
-        upgrade(tmp_path / "none.duckdb")
+        upgrade_base(tmp_path / "none.duckdb")
     (tmp_path / "b.duckdb").write_bytes(b"my letters" * 1000)
     with pytest.raises(UnusableInput, match="not a readable games base"):
-        upgrade(tmp_path / "b.duckdb")
+        upgrade_base(tmp_path / "b.duckdb")
     assert (tmp_path / "b.duckdb").read_bytes() == b"my letters" * 1000

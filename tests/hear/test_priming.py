@@ -5,7 +5,7 @@ from pathlib import Path
 import chess
 import pytest
 
-from linewright.games.api import GamesBase, add
+from linewright.games.api import GamesBase, add_games
 from linewright.hear.priming import MANNER, MOVES, NAMES, about, find, prompt
 from linewright.lesson.opening import full_name
 from linewright.support.errors import UnusableInput
@@ -82,7 +82,7 @@ def test_the_base_says_what_is_usual(tmp_path: Path) -> None:
         for i in range(20)
     )
     (tmp_path / "games.pgn").write_text(pgn)
-    add(tmp_path / "games.duckdb", [tmp_path / "games.pgn"])
+    add_games(tmp_path / "games.duckdb", [tmp_path / "games.pgn"])
     with GamesBase.open(tmp_path / "games.duckdb") as base:
         moves_told = about("Caro-Kann", base).moves
         assert {"h4", "knight a3", "bishop d2", "queen b6", "castles queenside"} <= set(moves_told)

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from linewright.games.api import add
+from linewright.games.api import add_games
 from tests.games.games import pgn
 from tests.plan.test_commands import FRENCH, TALK, folder, from_json, made, run, text_of  # noqa: F401
 
@@ -88,7 +88,7 @@ def test_newer_games_that_say_something_else_are_told(tmp_path: Path, monkeypatc
     old = ((FRENCH + "3. Nc3 Nf6 4. e5", "1-0", 400), (FRENCH + "3. Nc3 Bb4 4. e5", "1-0", 400))
     new = ((FRENCH + "3. Nc3 dxe4 4. Nxe4", "1-0", 200), (FRENCH + "3. Nc3 Bb4 4. e5", "0-1", 100))
     (tmp_path / "games.pgn").write_text(text_of(old).replace("2020", "2003") + text_of(new))
-    add(tmp_path / "games.duckdb", [tmp_path / "games.pgn"])
+    add_games(tmp_path / "games.duckdb", [tmp_path / "games.pgn"])
     (tmp_path / "french.md").write_text(TALK)
     (found,) = from_json("plan", "french.md")["talks"]
     assert found["lately"]["since"] == 2020 and found["lately"]["games"] == 300

@@ -15,7 +15,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from linewright.cli.main import app
-from linewright.games.api import add
+from linewright.games.api import add_games
 from linewright.plan.lesson_index import RATE
 from linewright.publish import timing
 from tests.games.games import pgn
@@ -53,7 +53,7 @@ def text_of(games: tuple[tuple[str, str, int], ...], day: int = 1) -> str:
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("plan")
     (folder / "games.pgn").write_text(text_of(GAMES))
-    add(folder / "games.duckdb", [folder / "games.pgn"])
+    add_games(folder / "games.duckdb", [folder / "games.pgn"])
     return folder
 
 
@@ -183,7 +183,7 @@ def test_news_tells_what_came_and_only_once(folder: Path) -> None:
     assert run("news", "french.md").exit_code == 0
     new = ((FRENCH + "3. Nc3 a6 4. Nf3", "0-1", 25), (FRENCH + "3. Nc3 Bb4 4. e5 b6", "0-1", 2))
     (folder / "new.pgn").write_text(text_of(new, day=2))
-    add(folder / "games.duckdb", [folder / "new.pgn"])
+    add_games(folder / "games.duckdb", [folder / "new.pgn"])
     document = from_json("news", "french.md", "--keep")
     (one,) = document["talks"]
     sorts = {item["sort"]: item for item in one["items"]}

@@ -12,7 +12,7 @@ from linewright.engine import Engine, EngineSettings, EngineVerdict
 from linewright.engine.settings import find
 from linewright.engine.signs import sign
 from linewright.engine.verdict_memory import VerdictMemory
-from linewright.games.api import add
+from linewright.games.api import add_games
 from linewright.plan.news.news import TURNED
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import VERDICTS_FILE
@@ -109,12 +109,12 @@ def test_a_quoted_game_that_the_base_comes_to_know_better(folder: Path) -> None:
     tags = {"Date": "2019.??.??", "Site": "?"}
     poor = pgn(QUOTED[:54], "1-0", White="Amber, A", Black="Birch, B", Event="?", **tags)
     (folder / "poor.pgn").write_text(poor)
-    add(folder / "games.duckdb", [folder / "poor.pgn"])
+    add_games(folder / "games.duckdb", [folder / "poor.pgn"])
     first = run("news", "quote.md")
     assert first.exit_code == 1 and "Birch, B" in first.stdout
     whole = pgn(QUOTED, "1-0", White="Amber, Ada", Black="Birch, Bo", Event="Elmstead open", **tags)
     (folder / "whole.pgn").write_text(whole)
-    add(folder / "games.duckdb", [folder / "whole.pgn"])
+    add_games(folder / "games.duckdb", [folder / "whole.pgn"])
     (one,) = from_json("news", "quote.md")["talks"]
     (item,) = [item for item in one["items"] if item["sort"] == "better source"]
     assert item["what"] == "the base has a fuller record of the game quoted: Amber, Ada – Birch, Bo, Elmstead open 2019"

@@ -23,7 +23,7 @@ from linewright.captions.edits import CorrectionKind, Edit, edited, settled
 from linewright.captions.player_spelling import NO_PLAYERS, Players
 from linewright.captions.subtitles import LINE, CaptionCue, captions_of, subrip_text, webvtt_text
 from linewright.cli.main import app
-from linewright.games.api import Player, add
+from linewright.games.api import Player, add_games
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
 from linewright.talk.load import TalkFormat, load_talk, load_text
@@ -490,7 +490,7 @@ def test_build_writes_captions(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, 
     monkeypatch.setenv("LINEWRIGHT_HOME", str(tmp_path / "home"))
     games = tmp_path / "games.pgn"
     games.write_text("".join(pgn("1. e4 e5 2. Nf3 Nc6 3. Bb5 a6", White=f"Amber, {i}") for i in range(40)))
-    add(tmp_path / "base.duckdb", [games])
+    add_games(tmp_path / "base.duckdb", [games])
     source = tmp_path / "evening.srt"
     source.write_text("1\n00:00:00,000 --> 00:00:04,000\nE4, E5, night F3, night C6, this should B5.\n")
     out = tmp_path / "out"

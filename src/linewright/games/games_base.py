@@ -57,7 +57,7 @@ class GamesBase(GameSource):
 
         :raises UnusableInput: where it is missing, empty, in use or no base.
         """
-        from linewright.games.ingest.work_copy import left_over
+        from linewright.games.index.work_copy import left_over
         from linewright.games.parquet import parquet_base
 
         if parquet_base.is_parted(path):

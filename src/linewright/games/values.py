@@ -206,13 +206,6 @@ class Progress:
     def games_per_second(self) -> float:
         return self.games / self.seconds if self.seconds > 0 else 0.0
 
-    @property
-    def seconds_left(self) -> float | None:
-        """Estimated from the bytes read; None until there is something to judge by."""
-        if self.done <= 0 or self.seconds <= 0:
-            return None
-        return self.seconds * max(self.total - self.done, 0) / self.done
-
 
 @dataclass(frozen=True, slots=True)
 class AddReport:

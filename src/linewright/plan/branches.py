@@ -92,10 +92,6 @@ class Unit:
         """Points in a hundred of the pupil's games that it saves to have seen it."""
         return 100 * self.chance * self.cost_of_not_knowing
 
-    @property
-    def worth_a_minute(self) -> float:
-        return 60 * self.worth / self.seconds
-
 
 def answer_to(replies: Replies, told: Taught | None, board: chess.Board) -> Reply | None:
     """The pupil's move: the talk's, the followed one of several, where it gives one; else the most played one, unless

@@ -73,10 +73,6 @@ class Stretch:
     run: tuple[str, ...]
     chances: tuple[float, ...]
 
-    @property
-    def seconds_a_percent(self) -> float | None:
-        return self.seconds / (100 * self.chance) if self.chance > 0 else None
-
 
 @dataclass(frozen=True, slots=True)
 class Choice:

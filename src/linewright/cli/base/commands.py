@@ -19,7 +19,7 @@ from linewright.cli.shared import STOPPED, BaseOption, ForceOption, JsonOption, 
 from linewright.cli.terminal.help import Command, Group
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded, remark
-from linewright.games.api import AddReport, BaseInfo, GamesBase, Progress, add, left_over
+from linewright.games.api import AddReport, BaseInfo, GamesBase, Progress, add_games, left_over
 from linewright.support.paths import base_path
 
 app = typer.Typer(
@@ -61,7 +61,7 @@ def add_command(
     with usable():
         try:
             with _bar() as show:
-                report = _add_on(on, path, files, show) if on else add(path, files, show)
+                report = _add_on(on, path, files, show) if on else add_games(path, files, show)
         except KeyboardInterrupt:
             kept = "what is finished is kept" if left_over(path) else "nothing is finished yet"
             remark(f"stopped; {kept}. Add the same files again to do the rest.")
@@ -137,12 +137,12 @@ def remove_command(
 
     Example: linewright base remove club-games.pgn
     """
-    from linewright.games.api import remove
+    from linewright.games.api import remove_source
 
     path = base_path(base)
     with usable(f"stopped; {path} is unchanged"), working() as work:
         work.begin("removing")
-        report = remove(path, source)
+        report = remove_source(path, source)
     if as_json:
         print_json(asdict(report) | {"base": path})
         return
@@ -163,12 +163,12 @@ def export_command(
 
     Example: linewright base export all-games.pgn.zst
     """
-    from linewright.games.api import export
+    from linewright.games.api import export_games
 
     path = base_path(base)
     with usable(f"stopped; {out} was not written"), _bar() as show:
         start = time.monotonic()
-        games = export(
+        games = export_games(
             path,
             out,
             source=source,
@@ -184,12 +184,12 @@ def upgrade_command(base: BaseOption = None) -> None:
 
     Example: linewright base upgrade
     """
-    from linewright.games.api import upgrade
+    from linewright.games.api import upgrade_base
 
     path = base_path(base)
     with usable(), working() as work:
         work.begin("upgrading")
-        done = upgrade(path)
+        done = upgrade_base(path)
     typer.echo(f"{path}: brought up to date." if done else f"{path}: up to date.")
 
 

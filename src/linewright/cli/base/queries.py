@@ -19,7 +19,7 @@ from linewright.cli.terminal.help import Command
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import beside_board, folded, is_terminal, remark, width
 from linewright.games.api import (
-    HELP,
+    PATTERN_HELP,
     Colour,
     GameFilter,
     ModelGame,
@@ -191,7 +191,7 @@ def find_command(
     """
     with usable():
         if question.strip().lower() == "help":
-            typer.echo("\n".join(folded(HELP)))
+            typer.echo("\n".join(folded(PATTERN_HELP)))
             return
         pattern = parse_pattern(question)
         position = asked_position(fen, pgn, moves) if fen or pgn or moves else None

@@ -9,8 +9,8 @@ import chess
 
 from linewright.cli.terminal.text import beside_board
 from linewright.games.api import (
+    EXPECTATION_FORMULA,
     FEW_GAMES,
-    FORMULA,
     GameRow,
     GameTags,
     ModelGame,
@@ -55,7 +55,7 @@ def _notes(study: Study) -> Iterator[str]:
         yield f"Few games (fewer than {FEW_GAMES}): trust the intervals, not the single figures."
     if any(reply.expectation for reply in study.replies):
         yield "Over: points in a hundred above (+) or below (−) the score that the ratings let expect,"
-        yield f"{FORMULA}."
+        yield f"{EXPECTATION_FORMULA}."
 
 
 def _reply_line(studied: StudiedReply) -> str:

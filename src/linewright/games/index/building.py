@@ -86,15 +86,6 @@ def _tick_part(tick: Callable[[float], None], number: int, parts: int, done: flo
     tick((number + done) / parts)
 
 
-def index_anew(con: duckdb.DuckDBPyConnection) -> None:
-    """Index all games anew, as after games were removed; all in one transaction."""
-    with schema.transaction(con):
-        con.execute("DELETE FROM shelves")
-        con.execute("DELETE FROM runs")
-        for first, last in _parts(con, 0, _last(con)):
-            _index_run(con, first, last)
-
-
 def _last(con: duckdb.DuckDBPyConnection) -> int:
     """The largest game number, -1 for none."""
     return int(con.execute("SELECT coalesce(max(id), -1) FROM games").fetchall()[0][0])

@@ -19,7 +19,7 @@ from linewright.support.errors import UnusableInput
 #: Raised whenever the tables change; a base of another version is refused.
 VERSION: Final = 2
 
-#: Versions that :mod:`linewright.games.ingest.upgrading` can bring up to date.
+#: Versions that :mod:`linewright.games.upkeep.upgrading` can bring up to date.
 UPGRADABLE: Final = ("1",)
 
 #: ``result``: White's half-points (0-2), NULL where unknown; ``print``: hash for telling duplicates;

@@ -1,4 +1,4 @@
-"""Columns of games on their way into the base."""
+"""TableColumns of games on their way into the base."""
 
 from __future__ import annotations
 
@@ -22,19 +22,19 @@ _TYPES: Final = {"white_rating": np.uint16, "black_rating": np.uint16, "year": n
 
 
 @dataclass(frozen=True, slots=True)
-class Columns:
-    """Columns of the base's table ``games``, by name, shape (games,) each: texts as objects, and numbers, with
+class TableColumns:
+    """TableColumns of the base's table ``games``, by name, shape (games,) each: texts as objects, and numbers, with
     :data:`NULLS` where unknown."""
 
     arrays: dict[str, npt.NDArray[Any]]
 
     @classmethod
-    def of(cls, lists: Mapping[str, Sequence[Any]]) -> Columns:
+    def of(cls, lists: Mapping[str, Sequence[Any]]) -> TableColumns:
         """From lists, with None for the unknown."""
         return cls({name: _column(name, values) for name, values in lists.items()})
 
     @classmethod
-    def joined(cls, parts: Sequence[Columns]) -> Columns:
+    def joined(cls, parts: Sequence[TableColumns]) -> TableColumns:
         """One behind the other; all have the same columns."""
         names = parts[0].arrays
         return cls({name: np.concatenate([part.arrays[name] for part in parts]) for name in names})
@@ -45,17 +45,17 @@ class Columns:
     def __getitem__(self, name: str) -> npt.NDArray[Any]:
         return self.arrays[name]
 
-    def take(self, places: I64 | Bools) -> Columns:
+    def take(self, places: I64 | Bools) -> TableColumns:
         """Some of the games."""
-        return Columns({name: column[places] for name, column in self.arrays.items()})
+        return TableColumns({name: column[places] for name, column in self.arrays.items()})
 
-    def select(self, names: Sequence[str]) -> Columns:
+    def select(self, names: Sequence[str]) -> TableColumns:
         """Some of the columns."""
-        return Columns({name: self.arrays[name] for name in names})
+        return TableColumns({name: self.arrays[name] for name in names})
 
-    def added(self, **columns: npt.NDArray[Any]) -> Columns:
+    def added(self, **columns: npt.NDArray[Any]) -> TableColumns:
         """With more columns."""
-        return Columns({**self.arrays, **columns})
+        return TableColumns({**self.arrays, **columns})
 
     def rows(self, names: Sequence[str] | None = None) -> list[dict[str, Any]]:
         """The games as dictionaries, with None for the unknown.

@@ -1,4 +1,4 @@
-"""Telling which games the base has already.
+"""Which games the base has already.
 
 A game is certainly known when another has the same moves, tidied names, date and result. It is also taken for
 known when the moves are the same and enough, the years are the same or unknown, the results don't contradict
@@ -7,28 +7,29 @@ each other and both names are like (:func:`linewright.games.names.name_spellings
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 import duckdb
 import numpy as np
 
-from linewright.games.index.arrays import I64, U32, U64
+from linewright.games.index.arrays import I64, U32, U64, Bools
 from linewright.games.index.index_reader import in_pieces
-from linewright.games.ingest.columns import Columns
-from linewright.games.ingest.game_validation import move_hashes
+from linewright.games.ingest.columns import TableColumns
+from linewright.games.ingest.game_validation import ReadGames, move_hashes
 from linewright.games.names.name_spellings import like_names
 
-#: Half-moves from which the same moves tell that it is the same game, if names and year agree too: shorter
+#: Half-moves from which the same moves make it the same game, if names and year agree too: shorter
 #: games, mostly drawn in known lines, are played again and again.
 ENOUGH_PLIES: Final = 24
 
 #: A game's part that is compared with another's of the same moves.
-_TOLD: Final = ("white", "black", "year", "result")
+_COMPARED: Final = ("white", "black", "year", "result")
 
 
 class KnownGames:
-    """The games that a base has, as far as telling duplicates needs: 24 bytes each."""
+    """The games that a base has, as far as finding duplicates needs: 24 bytes each."""
 
     def __init__(self, con: duckdb.DuckDBPyConnection | None) -> None:
         """
@@ -56,8 +57,8 @@ class KnownGames:
         self._prints.settle()
         self._lines.settle()
 
-    def take(self, new: NewGames) -> Verdict:
-        """Tell which of the new games are known, and note those that are not, numbered from ``new.first`` up.
+    def take(self, new: NewGames) -> DuplicateSplit:
+        """Find which of the new games are known, and note those that are not, numbered from ``new.first`` up.
 
         The games noted before must be in the base by now.
         """
@@ -72,7 +73,7 @@ class KnownGames:
         ids = (new.first + np.cumsum(fresh) - 1).astype(np.uint32)
         self._note(ids[fresh], new.prints[fresh], new.lines[fresh], new.plies[fresh])
         self._settle()
-        return Verdict(fresh, self._known_ids(new, ids, fresh, certain, likely))
+        return DuplicateSplit(fresh, self._known_ids(new, ids, fresh, certain, likely))
 
     def _likely(self, new: NewGames, fresh: Any) -> dict[int, int]:
         """Of the fresh games those that are known by their moves: with the known game's number, or, of one in the
@@ -87,30 +88,30 @@ class KnownGames:
         if not candidates:
             return {}
         others = {i: self._lines.all_of(int(new.lines[i])) for i in candidates}
-        told = self._told({number for numbers in others.values() for number in numbers})
+        compared = self._compared({number for numbers in others.values() for number in numbers})
         found: dict[int, int] = {}
         here: dict[int, list[int]] = {}
-        rows = new.columns.take(np.array(candidates)).rows(_TOLD)
+        rows = new.columns.take(np.array(candidates)).rows(_COMPARED)
         for i, row in zip(candidates, rows, strict=True):
             line = int(new.lines[i])
-            match = next((number for number in others[i] if _same_game(row, told[number])), None)
+            match = next((number for number in others[i] if _same_game(row, compared[number])), None)
             if match is None:
-                match = next((-1 - j for j in here.get(line, ()) if _same_game(row, told[-1 - j])), None)
+                match = next((-1 - j for j in here.get(line, ()) if _same_game(row, compared[-1 - j])), None)
             if match is None:
                 here.setdefault(line, []).append(i)
-                told[-1 - i] = row
+                compared[-1 - i] = row
             else:
                 found[i] = match
         return found
 
-    def _told(self, numbers: set[int]) -> dict[int, dict[str, Any]]:
+    def _compared(self, numbers: set[int]) -> dict[int, dict[str, Any]]:
         if not numbers or self._con is None:
             return {}
         self._con.register("wanted", {"id": np.array(sorted(numbers), dtype=np.uint32)})
-        query = f"SELECT id, {', '.join(_TOLD)} FROM games WHERE id IN (SELECT id FROM wanted)"
+        query = f"SELECT id, {', '.join(_COMPARED)} FROM games WHERE id IN (SELECT id FROM wanted)"
         rows = self._con.execute(query).fetchall()
         self._con.unregister("wanted")
-        return {row[0]: dict(zip(_TOLD, row[1:], strict=True)) for row in rows}
+        return {row[0]: dict(zip(_COMPARED, row[1:], strict=True)) for row in rows}
 
     def _known_ids(
         self, new: NewGames, ids: U32, fresh: Any, certain: dict[int, int | None], likely: dict[int, int]
@@ -138,17 +139,28 @@ class NewGames:
     """
 
     first: int
-    columns: Columns
+    columns: TableColumns
     lines: U64
     prints: U64
     plies: I64
 
+    @classmethod
+    def of(cls, parts: Sequence[ReadGames], first: int) -> NewGames:
+        """The games of some stretches of text, one behind the other."""
+        return cls(
+            first,
+            TableColumns.joined([games.columns for games in parts]),
+            np.concatenate([games.lines for games in parts]),
+            np.concatenate([games.prints for games in parts]),
+            np.concatenate([games.plies for games in parts]),
+        )
+
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class DuplicateSplit:
     """Which games are fresh, shape (games,), and for each other one the number of the game that it is."""
 
-    fresh: Any
+    fresh: Bools
     known: dict[int, int]
 
 

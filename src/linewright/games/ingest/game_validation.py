@@ -16,7 +16,7 @@ import rust_pgn_reader_python_binding as pgn_reader
 
 from linewright.games.index.arrays import I64, U8, U16, U64
 from linewright.games.index.lockstep import by_length
-from linewright.games.ingest.columns import UNKNOWN, Columns
+from linewright.games.ingest.columns import UNKNOWN, TableColumns
 from linewright.games.ingest.splitting import LONGEST_GAME, Cut, Flaw
 from linewright.games.ingest.tagging import read_tag_columns
 from linewright.games.values import SkipKind, SkippedGame
@@ -45,7 +45,7 @@ class ReadGames:
     :param skipped: in reading order.
     """
 
-    columns: Columns
+    columns: TableColumns
     lines: U64
     prints: U64
     plies: I64

@@ -17,7 +17,7 @@ import numpy as np
 
 from linewright.games.index.arrays import U8, U64
 from linewright.games.ingest import headers
-from linewright.games.ingest.columns import UNKNOWN, Columns
+from linewright.games.ingest.columns import UNKNOWN, TableColumns
 from linewright.games.ingest.headers import Tags, decode, plain_name, read_tags, tag_lines
 from linewright.games.ingest.splitting import Cut
 
@@ -44,7 +44,7 @@ class TagColumns:
     :param apart: by game, why it is no ordinary one, as :attr:`linewright.games.ingest.headers.Tags.apart`.
     """
 
-    columns: Columns
+    columns: TableColumns
     half_points: U8
     hashes: U64
     apart: dict[int, tuple[str, str]]
@@ -163,7 +163,7 @@ def read_tag_columns(cut: Cut) -> TagColumns:
             values_of[i] = getattr(tags, name)
     results = lists.pop("half_points")
     return TagColumns(
-        Columns.of(lists),
+        TableColumns.of(lists),
         np.array([UNKNOWN if value is None else value for value in results], dtype=np.uint8),
         tag_hashes(lists["white"], lists["black"], lists["date"]),
         {i: tags.apart for i, tags in single.items() if tags.apart},

@@ -7,10 +7,10 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from linewright.games.ingest.columns import NULLS, Columns
+from linewright.games.ingest.columns import NULLS, TableColumns
 from linewright.support.extras import extra
 
-#: Columns of texts; the other columns of objects are bytes.
+#: TableColumns of texts; the other columns of objects are bytes.
 _TEXTS: Final = ("white", "black", "date", "event", "site", "round", "eco", "time_control", "others")
 
 
@@ -22,15 +22,15 @@ def arrow() -> tuple[Any, Any]:
     return extra("pyarrow", "cluster"), extra("pyarrow.parquet", "cluster")
 
 
-def table_of(columns: Columns) -> Any:
-    """Columns as an Arrow table, the unknown as null."""
+def table_of(columns: TableColumns) -> Any:
+    """TableColumns as an Arrow table, the unknown as null."""
     pa, _ = arrow()
     return pa.table({name: _array(pa, name, column) for name, column in columns.arrays.items()})
 
 
-def columns_of(table: Any) -> Columns:
+def columns_of(table: Any) -> TableColumns:
     """The reverse of :func:`table_of`."""
-    return Columns.of({name: table[name].to_pylist() for name in table.column_names})
+    return TableColumns.of({name: table[name].to_pylist() for name in table.column_names})
 
 
 def _array(pa: Any, name: str, column: npt.NDArray[Any]) -> Any:

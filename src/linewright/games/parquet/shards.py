@@ -22,7 +22,7 @@ from linewright.games.index.building import RunGames, sorted_entries
 from linewright.games.index.index_layout import SHELF_SHIFT, SHELVES
 from linewright.games.index.index_writer import pack
 from linewright.games.index.sorting import sort_entries
-from linewright.games.ingest.adding import packed_texts
+from linewright.games.ingest.batch_store import packed_texts
 from linewright.games.ingest.columns import objects
 from linewright.games.ingest.duplicates import KnownGames, NewGames
 from linewright.games.ingest.file_blocks import pieces

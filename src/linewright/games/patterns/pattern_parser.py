@@ -2,7 +2,7 @@
 
 A question is a list of conditions, separated by commas (or "and"), that must all hold in one position:
 ``white isolated d-pawn, queens off, within the first 25 moves``. A condition without "white" or "black" may hold for
-either side, the same one in the whole question. What can be asked is listed in :data:`HELP`.
+either side, the same one in the whole question. What can be asked is listed in :data:`PATTERN_HELP`.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import chess
 from linewright.support.errors import UnusableInput
 
 #: What can be asked, one line each, for help and messages.
-HELP: Final = (
+PATTERN_HELP: Final = (
     "pieces: rooks on c1 and d1 · knight on e5 · pawns on c4 and d4 · no pawn on the d-file",
     "pawns: isolated d-pawn · doubled pawns on the c-file · passed pawn · backward d-pawn · isolated queen's pawn · "
     "hanging pawns · majority on the queenside",
@@ -140,7 +140,7 @@ def parse_pattern(question: str) -> Pattern:
 
 
 def _advice() -> str:
-    return f"What can be asked: {'; '.join(HELP)}."
+    return f"What can be asked: {'; '.join(PATTERN_HELP)}."
 
 
 def _clauses(question: str) -> Iterator[str]:

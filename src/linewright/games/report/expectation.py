@@ -16,7 +16,9 @@ from linewright.games.report.wilson import wilson_interval
 SPREAD: Final = 2000 / 7
 
 #: Named in what is printed.
-FORMULA: Final = "Elo's normal curve, E = Φ(7·difference / 2000), as FIDE's conversion table (Handbook B.02, 8.1.2)"
+EXPECTATION_FORMULA: Final = (
+    "Elo's normal curve, E = Φ(7·difference / 2000), as FIDE's conversion table (Handbook B.02, 8.1.2)"
+)
 
 #: Largest difference, in rating points, that the curve is looked up for.
 _LARGEST: Final = 4000

@@ -11,9 +11,9 @@ import duckdb
 from linewright.games.games_base import GamesBase
 from linewright.games.index import schema
 from linewright.games.index.building import index_games
-from linewright.games.ingest.exporting import source_number
-from linewright.games.ingest.work_copy import rebuilding
+from linewright.games.index.work_copy import rebuilding
 from linewright.games.names.name_spellings import note_spellings
+from linewright.games.upkeep.exporting import source_number
 
 #: Each game that stays, with the source it then counts for: its own, else the first other that holds it.
 _KEPT: Final = """
@@ -47,7 +47,7 @@ class RemoveReport:
     kept: int
 
 
-def remove(base: Path, source: str) -> RemoveReport:
+def remove_source(base: Path, source: str) -> RemoveReport:
     """Remove a source: its games that no other source holds.
 
     The base is written anew without them and then put in its place; stopped, it is as it was.

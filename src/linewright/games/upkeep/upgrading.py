@@ -11,10 +11,10 @@ import numpy as np
 from linewright.games.index import schema
 from linewright.games.index.building import index_games
 from linewright.games.index.index_reader import in_pieces
+from linewright.games.index.work_copy import rebuilding
 from linewright.games.ingest.columns import UNKNOWN
 from linewright.games.ingest.game_validation import move_hashes, prints_of
 from linewright.games.ingest.tagging import tag_hashes
-from linewright.games.ingest.work_copy import rebuilding
 from linewright.games.names.name_spellings import note_spellings
 
 #: What version 1 kept of each game; its index and prints are rebuilt from the moves and names.
@@ -26,7 +26,7 @@ FROM old.games g JOIN prints p ON p.id = g.id ORDER BY g.id
 _TOLD: Final = "SELECT id, white, black, date, result, plies, moves FROM old.games ORDER BY id"
 
 
-def upgrade(base: Path) -> bool:
+def upgrade_base(base: Path) -> bool:
     """Make a base of an older version one of today's, in its place; stopped, the old one stays.
 
     :returns: False where it was up to date.

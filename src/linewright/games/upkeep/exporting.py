@@ -90,7 +90,7 @@ def _lines(tokens: Iterable[str]) -> Iterator[str]:
         yield line
 
 
-def export(
+def export_games(
     base: Path,
     out: Path,
     *,
