@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import StrEnum
 from importlib import import_module
 from pathlib import Path
@@ -18,6 +18,10 @@ WEB = Path(__file__).resolve().parents[1] / "src" / "linewright" / "web"
 #: Each file in ``web/``: the module whose dataclasses and unions it declares, and their names.
 FILES: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "practice/drill.d.ts": ("linewright.practice.drills.drill", ("Drill",)),
+    "desk/from_manuscript.d.ts": ("linewright.desk.messages.from_manuscript", ("FromManuscript",)),
+    "desk/to_manuscript.d.ts": ("linewright.desk.messages.to_manuscript", ("ToManuscript",)),
+    "desk/room_messages.d.ts": ("linewright.desk.messages.room", ("FromRoom", "ToRoom")),
+    "desk/dictation_messages.d.ts": ("linewright.desk.messages.dictation", ("EndDictation", "ToDictation")),
 }
 
 _PLAIN = {str: "string", int: "number", float: "number", bool: "boolean", type(None): "null", Any: "any"}
@@ -75,8 +79,14 @@ def _declare(wanted: type, known: dict[str, str]) -> None:
         return
     known[wanted.__name__] = ""  # its place, before those that it names
     hints = get_type_hints(wanted)
-    rows = [f"  {field.name}: {script_type(hints[field.name], known)};\n" for field in fields(wanted)]
+    rows = [f"  {_name(wanted, field)}: {script_type(hints[field.name], known)};\n" for field in fields(wanted)]
     known[wanted.__name__] = f"export interface {wanted.__name__} {{\n{''.join(rows)}}}\n"
+
+
+def _name(wanted: type, field: Field[Any]) -> str:
+    """A field's name; one with a default may be left out of what a page sends (``do``)."""
+    sent = fields(wanted)[0].name == "do" and field.init and field.default is not MISSING
+    return f"{field.name}?" if sent else field.name
 
 
 if __name__ == "__main__":

@@ -16,9 +16,10 @@ import httpx
 import pytest
 
 from linewright.desk.files.offsets import Offsets
+from linewright.desk.messages.evidence import ModelGame, Models
 from linewright.desk.views.evidence import Evidence
 from linewright.desk.views.spelling import Habit, habit_of, spelled
-from linewright.desk.views.uncovered_replies import gaps
+from linewright.desk.views.uncovered_replies import uncovered_replies
 from linewright.games.api import GamesBase
 from linewright.reading.reader import read_talk
 from linewright.support.errors import UnusableInput
@@ -106,6 +107,10 @@ def test_evidence_comes_with_its_figures(desk: Running) -> None:
         assert "not a valid FEN" in live.hear("trouble")["why"]
 
 
+def game(heading: str) -> ModelGame:
+    return ModelGame(heading, "1-0", "", (), "")
+
+
 class Slow(Evidence):
     """Evidence whose process answers only when it is told to; asked is what it was asked for."""
 
@@ -116,7 +121,7 @@ class Slow(Evidence):
     async def _run(self, work: Any) -> Any:
         self.asked += 1
         await self.open.wait()
-        return [{"heading": str(self.asked)}]
+        return (game(str(self.asked)),)
 
 
 def test_pages_that_wait_for_the_same_games_ask_once() -> None:
@@ -127,7 +132,7 @@ def test_pages_that_wait_for_the_same_games_ask_once() -> None:
         first.cancel()
         await asyncio.sleep(0)
         slow.open.set()
-        assert await second == await third == {"fen": chess.STARTING_FEN, "models": [{"heading": "1"}]}
+        assert await second == await third == Models(chess.STARTING_FEN, (game("1"),))
         assert first.cancelled() or first.cancelling()
         await slow.models(chess.STARTING_FEN, "")
         assert slow.asked == 1, "the answer is remembered"
@@ -144,7 +149,7 @@ def test_what_no_page_waits_for_any_more_is_given_up_and_can_be_asked_again() ->
         with contextlib.suppress(asyncio.CancelledError):
             await only
         slow.open.set()
-        assert (await slow.models(chess.STARTING_FEN, "white"))["models"] == [{"heading": "2"}]
+        assert (await slow.models(chess.STARTING_FEN, "white")).models == (game("2"),)
 
     asyncio.run(pages())
 
@@ -237,7 +242,7 @@ def test_a_base_that_comes_later_is_found(tmp_path: Path, base: Path) -> None:
         later.write_bytes(base.read_bytes())
         live.send(do="evidence", fen=chess.STARTING_FEN)
         told = live.hear("replies")
-        assert 0 < told["total"] < 1000 and "note" not in told
+        assert 0 < told["total"] < 1000 and not told["note"]
 
 
 def test_saving_and_changes_on_the_disk(desk: Running) -> None:
@@ -264,9 +269,9 @@ def test_a_place_is_settled_and_read_again(desk: Running) -> None:
         place = live.hear("findings")["questions"][0]
         live.send(do="ask", first=place["first"])
         question = live.hear("question")
-        assert question["choices"] and question["words"] == place["words"]
+        assert question["choices"] and question["places"][0]["words"] == place["words"]
         live.send(do="ask", first=place["first"], answer={"moves": ["Zz9"]})
-        assert "error" in live.hear("question")
+        assert live.hear("question")["error"]
         live.send(do="ask", first=place["first"], answer={"choose": 0})
         live.hear("settled")
         assert all(q["first"] != place["first"] for q in live.hear("findings")["questions"])
@@ -434,17 +439,17 @@ def test_what_is_left_out_is_told_by_how_often_it_is_met(base: Path) -> None:
     talk = load_text("{side: white} " + lines, TalkFormat.TYPED, "t")
     with GamesBase.open(base) as games:
         walk = read_talk(talk, games)
-        found = gaps(walk, games, lambda: False)
+        found = uncovered_replies(walk, games, lambda: False)
         assert found is not None and found
-        shares = [gap["met"] for gap in found]
+        shares = [gap.met for gap in found]
         assert shares == sorted(shares, reverse=True) and all(0 < share <= 1 for share in shares)
         told = {(walk.nodes[n.parent].fen, n.uci) for n in walk.nodes if n.parent is not None}
         for gap in found:
-            assert (gap["fen"], gap["uci"]) not in told
-            board = chess.Board(gap["fen"])
-            assert board.turn == chess.BLACK and chess.Move.from_uci(gap["uci"]) in board.legal_moves
-        assert gaps(walk, games, lambda: True) is None
-    assert gaps(walk, None, lambda: False) == []
+            assert (gap.fen, gap.uci) not in told
+            board = chess.Board(gap.fen)
+            assert board.turn == chess.BLACK and chess.Move.from_uci(gap.uci) in board.legal_moves
+        assert uncovered_replies(walk, games, lambda: True) is None
+    assert uncovered_replies(walk, None, lambda: False) == ()
 
 
 def test_troubles_pass_between_processes_whole() -> None:

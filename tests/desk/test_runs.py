@@ -30,10 +30,11 @@ from linewright.publish.film.shots import Staged
 from linewright.publish.recording_chapters import chapters
 from linewright.publish.timing import spoken_talk
 from linewright.reading.reader import read_talk
+from linewright.stage.acts import DrawMarks, DrawnMark, GoToStop, HearPosition, PlayMove, PressKey, StageAct
 from linewright.stage.recording_sync import by_clap, by_loudness, by_words, clap_in, lined_up
 from linewright.stage.rehearsal import RATE, learned_rate, pace_of_run, pace_of_talk, report
 from linewright.stage.runs import Entry, Run, RunLog, arrivals, read_run, run_path, runs_of, timed
-from linewright.stage.scene import after, board_of, opened, view
+from linewright.stage.scene import after, board_of, moves_shown, opened
 from linewright.stage.script import script_of, stops_of
 from linewright.stage.stage_replay import staged
 from linewright.stage.voice_follow import followed
@@ -109,11 +110,11 @@ def test_next_goes_through_the_whole_walk_and_back_returns(walk: Walk) -> None:
     script = script_of(walk)
     scene = opened(script)
     for stop in script.stops[1:]:
-        scene = after(scene, script, {"do": "next"})
-        assert view(scene, script)["fen"] == walk.nodes[walk.node_after(stop.state)].fen
-    assert after(scene, script, {"do": "next"}) is scene, "the end"
+        scene = after(scene, script, PressKey("next"))
+        assert board_of(scene, script).fen() == walk.nodes[walk.node_after(stop.state)].fen
+    assert after(scene, script, PressKey("next")) is scene, "the end"
     for _ in script.stops:
-        scene = after(scene, script, {"do": "back"})
+        scene = after(scene, script, PressKey("back"))
     assert scene == opened(script)
 
 
@@ -122,44 +123,42 @@ def test_next_goes_through_the_whole_walk_and_back_returns(walk: Walk) -> None:
 def test_an_aside_comes_back_to_the_walk_exactly(walk: Walk, data: st.DataObject) -> None:
     script = script_of(walk)
     at = data.draw(st.integers(0, len(script.stops) - 1))
-    before = after(opened(script), script, {"do": "go", "to": at})
-    scene = after(before, script, {"do": "aside"})
+    before = after(opened(script), script, GoToStop(at))
+    scene = after(before, script, PressKey("aside"))
     for _ in range(data.draw(st.integers(0, 6))):
         moves = [move.uci() for move in board_of(scene, script).legal_moves]
         act = data.draw(
             st.sampled_from(
-                [{"do": "wipe"}, {"do": "back"}, {"do": "mark", "marks": [{"shape": "dot", "squares": ["e4"]}]}]
-                + [{"do": "play", "uci": uci} for uci in moves[:3]]
+                [PressKey("wipe"), PressKey("back"), DrawMarks((DrawnMark("dot", ("e4",)),))]
+                + [PlayMove(uci) for uci in moves[:3]]
             )
         )
         scene = after(scene, script, act)
         assert scene.at == at
         assert board_of(scene, script).is_valid()
-    assert after(scene, script, {"do": data.draw(st.sampled_from(["aside", "next"]))}) == before
+    assert after(scene, script, PressKey(data.draw(st.sampled_from(["aside", "next"])))) == before
 
 
 def test_the_walk_s_own_move_by_hand_goes_on_with_the_walk(walk: Walk) -> None:
     script = script_of(walk)
-    scene = after(opened(script), script, {"do": "play", "uci": "e2e4"})
+    scene = after(opened(script), script, PlayMove("e2e4"))
     assert (scene.at, scene.aside) == (1, None)
-    scene = after(scene, script, {"do": "play", "uci": "c7c5"})
+    scene = after(scene, script, PlayMove("c7c5"))
     assert (scene.at, scene.aside) == (1, ("c7c5",))
-    assert view(scene, script)["line"] == "1.e4 (1...c5)"
+    assert moves_shown(scene, script) == "1.e4 (1...c5)"
 
 
 @pytest.mark.parametrize(
     "act",
     [
-        {"do": "play", "uci": "e2e5"},
-        {"do": "play", "uci": "<b>"},
-        {"do": "mark", "marks": [{"shape": "ring", "squares": ["z9"]}]},
-        {"do": "mark", "marks": [{"shape": "path", "squares": ["e4"]}]},
-        {"do": "mark", "marks": "all"},
-        {"do": "dance"},
-        {},
+        PlayMove("e2e5"),
+        PlayMove("<b>"),
+        DrawMarks((DrawnMark("ring", ("z9",)),)),
+        DrawMarks((DrawnMark("path", ("e4",)),)),
+        DrawMarks((DrawnMark("star", ("e4",)),)),
     ],
 )
-def test_an_act_that_is_none_is_refused(walk: Walk, act: dict[str, Any]) -> None:
+def test_an_act_that_is_none_is_refused(walk: Walk, act: StageAct) -> None:
     script = script_of(walk)
     with pytest.raises(UnusableInput):
         after(opened(script), script, act)
@@ -170,15 +169,15 @@ def test_the_ear_moves_the_board_only_ahead(walk: Walk) -> None:
     board = chess.Board()
     for san in ("e4", "e5", "Nf3"):
         board.push_san(san)
-    scene = after(opened(script), script, {"do": "heard", "fen": board.fen()})
-    assert view(scene, script)["fen"] == board.fen()
-    ahead = after(scene, script, {"do": "next"})
-    assert after(ahead, script, {"do": "heard", "fen": board.fen()}) is ahead, "keys overrule the ear"
-    aside = after(scene, script, {"do": "aside"})
+    scene = after(opened(script), script, HearPosition(board.fen()))
+    assert board_of(scene, script).fen() == board.fen()
+    ahead = after(scene, script, PressKey("next"))
+    assert after(ahead, script, HearPosition(board.fen())) is ahead, "keys overrule the ear"
+    aside = after(scene, script, PressKey("aside"))
     board.push_san("Nc6")
-    assert after(aside, script, {"do": "heard", "fen": board.fen()}) is aside
-    paused = after(scene, script, {"do": "pause"})
-    assert after(paused, script, {"do": "heard", "fen": board.fen()}) is paused
+    assert after(aside, script, HearPosition(board.fen())) is aside
+    paused = after(scene, script, PressKey("pause"))
+    assert after(paused, script, HearPosition(board.fen())) is paused
 
 
 @pytest.mark.parametrize(
@@ -394,13 +393,13 @@ def shown(marks: Iterable[BoardMark]) -> list[tuple[str, tuple[str, ...]]]:
 def test_the_film_shows_at_every_moment_what_stood_on_the_stage(walk: Walk, data: st.DataObject) -> None:
     room, log = Room(Path("short.md"), "short.md", "1", script_of(walk)), Notes()
     room.log = log  # type: ignore[assignment]
-    marks = [{"shape": "dot", "squares": ["d4"]}, {"shape": "path", "squares": ["a1", "h8"]}]
+    marks = [DrawnMark("dot", ("d4",)), DrawnMark("path", ("a1", "h8"))]
     stood = [(0.0, room.scene)]
     for number in range(1, data.draw(st.integers(1, 25)) + 1):
-        plays = [{"do": "play", "uci": move.uci()} for move in list(board_of(room.scene, room.script).legal_moves)[:3]]
-        moves = [*plays, {"do": "mark", "marks": data.draw(st.lists(st.sampled_from(marks), unique_by=str))}]
-        go = {"do": "go", "to": data.draw(st.integers(0, len(room.script.stops)))}
-        acts = [{"do": do} for do in ("next", "back", "aside", "wipe", "turn", "pause", "on")]
+        plays = [PlayMove(move.uci()) for move in list(board_of(room.scene, room.script).legal_moves)[:3]]
+        moves = [*plays, DrawMarks(tuple(data.draw(st.lists(st.sampled_from(marks), unique=True))))]
+        go = GoToStop(data.draw(st.integers(0, len(room.script.stops))))
+        acts = [PressKey(do) for do in ("next", "back", "aside", "wipe", "turn", "pause", "on")]
         log.now = float(number)
         asyncio.run(room.act(data.draw(st.sampled_from([*acts, *moves, *moves, go])), unread))
         stood.append((log.now, room.scene))

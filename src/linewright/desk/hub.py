@@ -5,9 +5,20 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
+from dataclasses import dataclass
 
-News = dict[str, Any]
+from linewright.desk.messages.to_manuscript import JobNews
+
+
+@dataclass(frozen=True, slots=True)
+class FileNews:
+    """A talk, or its answers file, was changed: names in the folder."""
+
+    talk: str
+    file: str
+
+
+News = FileNews | JobNews
 
 #: News that wait for a page before the oldest are dropped: a page that sleeps asks again when it wakes.
 MOST_WAITING = 100
@@ -29,7 +40,7 @@ class Hub:
         finally:
             self._listening.discard(waiting)
 
-    def tell(self, news: News) -> None:
+    def publish(self, news: News) -> None:
         """Give news to every listener."""
         for waiting in self._listening:
             if waiting.full():

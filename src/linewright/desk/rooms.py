@@ -3,26 +3,39 @@
 from __future__ import annotations
 
 import asyncio
+import math
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
+from linewright.desk.messages.room import (
+    Clap,
+    Clapped,
+    FromRoom,
+    HearPhrase,
+    NoteLoudness,
+    RunKey,
+    RunShown,
+    SceneShown,
+    ToRoom,
+)
+from linewright.desk.messages.to_manuscript import Trouble
+from linewright.desk.views.room_view import scene_shown, script_shown
 from linewright.lesson.walk import BoardMark, MoveStep, Walk
-from linewright.stage.rehearsal import learned_rate, pace_of_run, pace_of_talk
-from linewright.stage.runs import RunLog, read_run, run_path, runs_of
-from linewright.stage.scene import Scene, after, board_of, opened, view
-from linewright.stage.script import Script, script_of, stop_label
+from linewright.stage.acts import GoToStop, HearPosition
+from linewright.stage.runs import RunLog, run_path
+from linewright.stage.scene import StageScene, after, board_of, opened
+from linewright.stage.script import Script, script_of
+from linewright.stage.trainer_rate import rate_beside
 from linewright.stage.voice_follow import followed
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import load_talk
 
-Message = dict[str, Any]
 #: Messages that wait for a page that sleeps; with more it is sent the present state alone.
 MOST_WAITING: Final = 200
-#: Earlier recordings and runs that the speaking rate is learned from: the newest say most.
-MOST_EARLIER: Final = 30
+#: Characters of a phrase, and of the name of who did something.
+MOST_PHRASE, MOST_NAME = 2000, 20
 #: Loudness values in one message: a minute of them.
 MOST_LEVELS: Final = 2000
 
@@ -40,16 +53,16 @@ class Room:
         self.script = script
         self.scene = opened(script)
         self.log: RunLog | None = None
-        self.pages: set[asyncio.Queue[Message]] = set()
+        self.pages: set[asyncio.Queue[ToRoom]] = set()
         self._turn = asyncio.Lock()
         self._rested = 0.0
         self._resting_since: float | None = None
 
     @asynccontextmanager
-    async def joined(self) -> AsyncIterator[asyncio.Queue[Message]]:
+    async def joined(self) -> AsyncIterator[asyncio.Queue[ToRoom]]:
         """What a page is sent, beginning with all it needs."""
-        waiting: asyncio.Queue[Message] = asyncio.Queue(MOST_WAITING)
-        waiting.put_nowait(script_message(self.script, self.name))
+        waiting: asyncio.Queue[ToRoom] = asyncio.Queue(MOST_WAITING)
+        waiting.put_nowait(script_shown(self.script, self.name))
         waiting.put_nowait(self._scene())
         waiting.put_nowait(self._run())
         self.pages.add(waiting)
@@ -58,36 +71,34 @@ class Room:
         finally:
             self.pages.discard(waiting)
 
-    async def act(self, act: Message, read: Reader) -> None:
+    async def act(self, act: FromRoom, read: Reader) -> None:
         """One act of a page, sent to all pages and logged.
 
         :raises UnusableInput: when it can't be done.
         """
         async with self._turn:
-            match act.get("do"):
-                case "begin":
+            match act:
+                case RunKey(do="begin"):
                     await self._begin()
-                case "finish":
+                case RunKey():
                     await self._finish()
-                case "clap":
-                    await self._write("clap", late=_seconds(act.get("late")))
-                    self._tell({"what": "clapped"})
-                case "loud":
-                    level = act.get("level")
-                    if isinstance(level, list) and len(level) <= MOST_LEVELS:
-                        numbers = [round(float(n), 4) for n in level if isinstance(n, int | float)]
-                        await self._write("loud", every=float(act.get("every", 0.05)), level=numbers)
-                case "said":
-                    await self._said(str(act.get("text", ""))[:2000], read)
+                case Clap(late=late):
+                    await self._write("clap", late=round(min(MOST_LATE, max(0.0, late)), 3))
+                    self._send(Clapped())
+                case NoteLoudness(level=level, every=every):
+                    if len(level) <= MOST_LEVELS and all(map(math.isfinite, (*level, every))):
+                        await self._write("loud", every=every, level=[round(number, 4) for number in level])
+                case HearPhrase(text=text):
+                    await self._hear(text[:MOST_PHRASE], read)
                 case _:
-                    await self._become(after(self.scene, self.script, act), str(act.get("by", ""))[:20])
+                    await self._become(after(self.scene, self.script, act), act.by[:MOST_NAME])
 
     def renew(self, version: str, script: Script) -> None:
         """Take the talk as it is now; not while a run is going."""
         self.version, self.script = version, script
         self.scene = opened(script)
-        self._tell(script_message(script, self.name))
-        self._tell(self._scene())
+        self._send(script_shown(script, self.name))
+        self._send(self._scene())
 
     async def end(self) -> None:
         """Close a run that is going."""
@@ -116,8 +127,8 @@ class Room:
             raise UnusableInput(
                 f"the run can't be written: {error.strerror or error}", "Check the disk and the folder's permissions."
             ) from None
-        self._tell(self._scene())
-        self._tell(self._run())
+        self._send(self._scene())
+        self._send(self._run())
 
     async def _finish(self) -> None:
         if self.log is None:
@@ -125,15 +136,15 @@ class Room:
         await self._write("finish")
         self.log.close()
         name, self.log = self.log.path.name, None
-        self._tell(self._run() | {"finished": name})
+        self._send(self._run(name))
 
-    async def _said(self, text: str, read: Reader) -> None:
+    async def _hear(self, text: str, read: Reader) -> None:
         """A phrase that was heard: by the script's words, and by the moves that can be read off the rest."""
         if self.scene.aside is not None or self.scene.paused:
             return
         reached, rest = followed(self.script, self.scene.at, text)
         if reached > self.scene.at:
-            await self._become(after(self.scene, self.script, {"do": "go", "to": reached}), "voice")
+            await self._become(after(self.scene, self.script, GoToStop(reached)), "voice")
             if not rest:
                 return
             text = rest
@@ -142,10 +153,10 @@ class Room:
             walk = await read(Path("said.md"), f"{{start: {start}}}\n\n{text}")
             for step in walk.steps:
                 if isinstance(step, MoveStep):
-                    heard = after(self.scene, self.script, {"do": "heard", "fen": step.after})
+                    heard = after(self.scene, self.script, HearPosition(step.after))
                     await self._become(heard, "voice")
 
-    async def _become(self, scene: Scene, by: str) -> None:
+    async def _become(self, scene: StageScene, by: str) -> None:
         old, self.scene = self.scene, scene
         if scene == old:
             return
@@ -166,8 +177,8 @@ class Room:
         if scene.paused != old.paused:
             await self._write("pause" if scene.paused else "on")
             self._rest(scene.paused)
-            self._tell(self._run())
-        self._tell(self._scene())
+            self._send(self._run())
+        self._send(self._scene())
 
     def _rest(self, paused: bool) -> None:
         """Stop the plan's clock, or let it go on."""
@@ -184,30 +195,24 @@ class Room:
         try:
             await asyncio.to_thread(lambda log: log.write(do, **values), self.log)
         except OSError as error:
-            self._tell(
-                {
-                    "what": "trouble",
-                    "why": f"the run can't be written: {error.strerror or error}",
-                    "todo": "Check the disk.",
-                }
-            )
+            self._send(Trouble(f"the run can't be written: {error.strerror or error}", "Check the disk."))
 
-    def _scene(self) -> Message:
-        return {"what": "scene"} | view(self.scene, self.script)
+    def _scene(self) -> SceneShown:
+        return scene_shown(self.scene, self.script)
 
-    def _run(self) -> Message:
+    def _run(self, finished: str = "") -> RunShown:
         now = self.log.now if self.log else 0.0
         resting = self._resting_since is not None
         spent = (self._resting_since if self._resting_since is not None else now) - self._rested
-        return {"what": "run", "on": self.log is not None, "spent": round(max(0.0, spent), 3), "resting": resting}
+        return RunShown(self.log is not None, round(max(0.0, spent), 3), resting, finished)
 
-    def _tell(self, message: Message) -> None:
+    def _send(self, message: ToRoom) -> None:
         for waiting in self.pages:
             if waiting.full():
                 # A page that slept: all it missed is worth less than what stands there now.
                 while not waiting.empty():
                     waiting.get_nowait()
-                for now in (script_message(self.script, self.name), self._scene(), self._run()):
+                for now in (script_shown(self.script, self.name), self._scene(), self._run()):
                     waiting.put_nowait(now)
             else:
                 waiting.put_nowait(message)
@@ -250,73 +255,12 @@ def _prepared(walk: Walk, talk: Path) -> Script:
     return script_of(walk, rate_beside(talk, walk))
 
 
-def rate_beside(talk: Path, walk: Walk) -> float:
-    """The speaking rate learned from recorded talks beside a talk and from its own runs; words a minute."""
-    recorded = sorted(
-        (path for path in talk.parent.iterdir() if path.suffix.lower() in (".vtt", ".srt")),
-        key=lambda path: path.stat().st_mtime,
-    )
-    paces = []
-    for path in recorded[-MOST_EARLIER:]:
-        with suppress(UnusableInput, OSError):
-            paces.append(pace_of_talk(load_talk(path)))
-    script = script_of(walk)
-    for path in runs_of(talk)[-MOST_EARLIER:]:
-        with suppress(UnusableInput):
-            run = read_run(path)
-            if run.stops == len(script.stops):
-                paces.append(pace_of_run(script, run))
-    return learned_rate(pace for pace in paces if pace is not None)
-
-
-def script_message(script: Script, name: str) -> Message:
-    """A script as the prompter takes it."""
-    words = script.walk.talk.words
-    stops = []
-    for index, (stop, seconds) in enumerate(zip(script.stops, script.seconds, strict=True)):
-        shown, said = stop_label(script, index)
-        mine = words[stop.first : stop.last]
-        text = "".join(
-            ("" if not i else "\n\n" if word.paragraph != mine[i - 1].paragraph else " ") + word.text
-            for i, word in enumerate(mine)
-        )
-        step = script.walk.steps[stop.state - 1] if stop.state else None
-        returns = step is not None and not isinstance(step, MoveStep)
-        own = max(0, min(step.said.last, stop.last) - stop.first) if step else 0
-        stops.append(
-            {
-                "label": shown,
-                "said": said,
-                "text": text,
-                "count": len(mine),
-                "seconds": round(seconds, 2),
-                "return": returns,
-                "own": own if not index or script.stops[index - 1].state != stop.state else 0,
-                "part": script.part_of(index),
-                "breaks": bool(mine) and stop.first > 0 and words[stop.first - 1].paragraph != mine[0].paragraph,
-            }
-        )
-    return {
-        "what": "script",
-        "talk": name,
-        "title": script.walk.title,
-        "rate": round(script.rate),
-        "stops": stops,
-        "parts": [{"name": p.name, "first": p.first, "seconds": round(p.seconds, 1)} for p in script.parts],
-    }
-
-
-def _following(old: Scene, scene: Scene) -> tuple[BoardMark, ...]:
+def _following(old: StageScene, scene: StageScene) -> tuple[BoardMark, ...]:
     """The marks that the log's other lines say stand there now, at one stop: an aside's moves take them away, and
     coming back brings those that were there before."""
     if old.aside is not None and scene.aside is None:
         return old.kept
     return old.marks if (scene.aside or ()) == (old.aside or ()) else ()
-
-
-def _seconds(value: Any) -> float:
-    """How much later than its key a loudspeaker's clap sounds; a page's word for it is bounded."""
-    return round(min(MOST_LATE, max(0.0, float(value))), 3) if isinstance(value, int | float) else 0.0
 
 
 def _wall_clock() -> str:

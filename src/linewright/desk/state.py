@@ -11,7 +11,7 @@ from typing import Any
 
 import anyio
 from starlette.requests import HTTPConnection, Request
-from starlette.websockets import WebSocket
+from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from linewright.desk.files.folder import Folder
 from linewright.desk.files.versions import Versions
@@ -99,12 +99,15 @@ async def asked(request: Request) -> dict[str, Any]:
         raise UnusableInput("this is not valid JSON", "Reload the page.") from None
 
 
-async def next_object(socket: WebSocket) -> dict[str, Any]:
-    """The JSON object of a page's next message; an empty one for what is none, or is nested without end."""
-    try:
-        return json_object(await socket.receive_json())
-    except (ValueError, KeyError, RecursionError):
-        return {}
+async def next_text(socket: WebSocket) -> str:
+    """A page's next message; ``""`` for one that is no text.
+
+    :raises WebSocketDisconnect: when the page has gone.
+    """
+    message = await socket.receive()
+    if message["type"] == "websocket.disconnect":
+        raise WebSocketDisconnect(message.get("code", 1000), message.get("reason"))
+    return message.get("text") or ""
 
 
 def json_object(value: Any) -> dict[str, Any]:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Final
 
 import chess
 
-from linewright.lesson.spoken import figurine, in_words, move_number
+from linewright.lesson.spoken import figurine, move_number
 from linewright.lesson.walk import BoardMark, MoveStep
+from linewright.stage.acts import DrawMarks, DrawnMark, GoToStop, HearPosition, PlayMove, PressKey, StageAct
 from linewright.stage.runs import SHAPES
-from linewright.stage.script import Script, line_shown, name_shown
+from linewright.stage.script import Script, line_shown
 from linewright.support.errors import UnusableInput
 from linewright.talk.model import Place
 
@@ -21,7 +23,7 @@ MOST_MARKS, MOST_PLIES = 64, 300
 
 
 @dataclass(frozen=True, slots=True)
-class Scene:
+class StageScene:
     """The stage at one moment.
 
     :param at: the stop.
@@ -39,49 +41,50 @@ class Scene:
     side: str = "white"
 
 
-def opened(script: Script) -> Scene:
+def opened(script: Script) -> StageScene:
     """The scene before the first word."""
-    return Scene(marks=script.stops[0].marks, side=script.walk.side or "white")
+    return StageScene(marks=script.stops[0].marks, side=script.walk.side or "white")
 
 
-def after(scene: Scene, script: Script, act: dict[str, Any]) -> Scene:
+def after(scene: StageScene, script: Script, act: StageAct) -> StageScene:
     """The scene after an act; the same scene when it changes nothing.
 
-    Acts (``do``): ``next``, ``back``, ``go`` (``to`` a stop), ``aside`` (into one, or back to the walk), ``play``
-    (``uci``), ``heard`` (``fen`` that the ear believes to be on the board), ``mark`` (``marks``), ``wipe``, ``turn``,
-    ``pause``, ``on``.
-
-    :raises UnusableInput: for an act that is none, or a move that can't be played.
+    :raises UnusableInput: for a move that can't be played, or marks that are none.
     """
-    match act.get("do"):
+    match act:
+        case PressKey(do=key):
+            return _pressed(scene, script, key)
+        case GoToStop(to=stop):
+            return _stop(scene, script, stop)
+        case PlayMove(uci=uci):
+            return played(scene, script, uci)
+        case HearPosition(fen=fen):
+            return heard(scene, script, fen)
+        case DrawMarks(marks=marks):
+            return replace(scene, marks=board_marks(marks))
+
+
+def _pressed(scene: StageScene, script: Script, key: str) -> StageScene:
+    """After a key of :class:`PressKey`."""
+    on_walk = scene.aside is None
+    match key:
         case "next":
-            return _stop(scene, script, scene.at + 1) if scene.aside is None else _returned(scene)
+            return _stop(scene, script, scene.at + 1) if on_walk else _returned(scene)
         case "back":
-            if scene.aside is None:
+            if on_walk:
                 return _stop(scene, script, scene.at - 1)
             return replace(scene, aside=scene.aside[:-1], marks=()) if scene.aside else scene
-        case "go":
-            return _stop(scene, script, act["to"]) if isinstance(act.get("to"), int) else scene
         case "aside":
-            return replace(scene, aside=(), kept=scene.marks) if scene.aside is None else _returned(scene)
-        case "play":
-            return played(scene, script, str(act.get("uci", "")))
-        case "heard":
-            return heard(scene, script, str(act.get("fen", "")))
-        case "mark":
-            return replace(scene, marks=marks_of(act.get("marks")))
+            return replace(scene, aside=(), kept=scene.marks) if on_walk else _returned(scene)
         case "wipe":
             return replace(scene, marks=())
         case "turn":
             return replace(scene, side="white" if scene.side == "black" else "black")
-        case "pause":
-            return replace(scene, paused=True)
-        case "on":
-            return replace(scene, paused=False)
-    raise UnusableInput(f"{act.get('do')!r} is nothing that the stage can do", "Load the page again.")
+        case _:
+            return replace(scene, paused=key == "pause")
 
 
-def _stop(scene: Scene, script: Script, at: int) -> Scene:
+def _stop(scene: StageScene, script: Script, at: int) -> StageScene:
     """On the walk, at a stop, with its marks."""
     at = min(max(at, 0), len(script.stops) - 1)
     if at == scene.at and scene.aside is None:
@@ -89,12 +92,12 @@ def _stop(scene: Scene, script: Script, at: int) -> Scene:
     return replace(scene, at=at, aside=None, kept=(), marks=script.stops[at].marks)
 
 
-def _returned(scene: Scene) -> Scene:
+def _returned(scene: StageScene) -> StageScene:
     """Back on the walk, exactly as it was left."""
     return replace(scene, aside=None, marks=scene.kept, kept=())
 
 
-def played(scene: Scene, script: Script, uci: str) -> Scene:
+def played(scene: StageScene, script: Script, uci: str) -> StageScene:
     """After a move by hand: the walk's own next move goes on with the walk, any other begins or goes on an aside.
 
     :raises UnusableInput: when it isn't legal here.
@@ -125,7 +128,7 @@ def _next_step(script: Script, at: int) -> tuple[int, MoveStep] | None:
     return None
 
 
-def heard(scene: Scene, script: Script, fen: str) -> Scene:
+def heard(scene: StageScene, script: Script, fen: str) -> StageScene:
     """After the ear has followed the voice to a position: the nearest stop ahead that shows it.
 
     Only ever forward and never out of an aside: keys overrule the ear, and a position named again in passing takes
@@ -146,7 +149,7 @@ def _key(fen: str) -> str:
     return " ".join(fen.split()[:2])
 
 
-def board_of(scene: Scene, script: Script) -> chess.Board:
+def board_of(scene: StageScene, script: Script) -> chess.Board:
     """The position on the stage."""
     board = chess.Board(script.walk.nodes[script.node(scene.at)].fen)
     for uci in scene.aside or ():
@@ -154,46 +157,31 @@ def board_of(scene: Scene, script: Script) -> chess.Board:
     return board
 
 
-def marks_of(rows: Any) -> tuple[BoardMark, ...]:
-    """The marks that a page sent.
+def board_marks(drawn: Sequence[DrawnMark]) -> tuple[BoardMark, ...]:
+    """Marks drawn on the board.
 
-    :raises UnusableInput: when they are none.
+    :raises UnusableInput: when they have another shape, or squares that are none.
     """
-    out = []
-    for row in rows if isinstance(rows, list) else [None]:
-        shape, squares = (row.get("shape"), row.get("squares")) if isinstance(row, dict) else (None, None)
-        if SHAPES.get(str(shape)) != len(squares if isinstance(squares, list) else ()) or any(
-            square not in chess.SQUARE_NAMES for square in squares or ()
-        ):
+    for mark in drawn:
+        if SHAPES.get(mark.shape) != len(mark.squares) or not set(mark.squares) <= set(chess.SQUARE_NAMES):
             raise UnusableInput("these are not marks", "Load the page again.")
-        out.append(BoardMark(str(shape), tuple(squares or ()), 0, Place(1, 1)))
-    return tuple(out[:MOST_MARKS])
+    return tuple(BoardMark(mark.shape, mark.squares, 0, Place(1, 1)) for mark in drawn[:MOST_MARKS])
 
 
-def view(scene: Scene, script: Script) -> dict[str, Any]:
-    """A scene as the pages take it."""
-    walk, node = script.walk, script.node(scene.at)
-    board = board_of(scene, script)
-    line = line_shown(walk, node)
-    if scene.aside:
-        line = f"{line} ({_aside_shown(scene, script)})".strip()
-    last = scene.aside[-1] if scene.aside else "" if scene.aside is not None else walk.nodes[node].uci
-    words = in_words(walk.nodes[node].san) if walk.nodes[node].san else ""
-    return {
-        "at": scene.at,
-        "aside": scene.aside is not None,
-        "fen": board.fen(),
-        "last": last,
-        "marks": [{"shape": mark.shape, "squares": list(mark.squares)} for mark in scene.marks],
-        "side": scene.side,
-        "paused": scene.paused,
-        "line": line,
-        "name": name_shown(walk, node),
-        "words": words,
-    }
+def moves_shown(scene: StageScene, script: Script) -> str:
+    """The moves that led to the board, in figurines; those of an aside in brackets."""
+    line = line_shown(script.walk, script.node(scene.at))
+    return f"{line} ({_aside_shown(scene, script)})".strip() if scene.aside else line
 
 
-def _aside_shown(scene: Scene, script: Script) -> str:
+def last_move(scene: StageScene, script: Script) -> str:
+    """The last move on the board in UCI, ``""`` for none."""
+    if scene.aside is not None:
+        return scene.aside[-1] if scene.aside else ""
+    return script.walk.nodes[script.node(scene.at)].uci
+
+
+def _aside_shown(scene: StageScene, script: Script) -> str:
     board = chess.Board(script.walk.nodes[script.node(scene.at)].fen)
     shown = []
     for index, uci in enumerate(scene.aside or ()):

@@ -11,7 +11,7 @@ class Offsets:
     """The places of one talk's words in its file's text (with ``\\n`` line ends)."""
 
     def __init__(self, talk: Talk, text: str) -> None:
-        self._talk = talk
+        self.talk = talk
         self._starts = [0, *accumulate(len(line) + 1 for line in text.split("\n"))]
         self._length = len(text)
         plain = text.isascii() or max(text, default="") <= "\uffff"
@@ -19,7 +19,7 @@ class Offsets:
 
     def span(self, first: int, last: int) -> tuple[int, int]:
         """The half-open range of words ``first`` up to, not including, ``last``; empty ranges stand before a word."""
-        words = self._talk.words
+        words = self.talk.words
         if first >= last:
             at = self._first(first) if first < len(words) else self._last(len(words) - 1) if words else 0
             return self._in_units(at), self._in_units(at)
@@ -27,18 +27,18 @@ class Offsets:
 
     def word_at(self, offset: int) -> int:
         """Index of the first word that ends after an offset (``len(words)`` at the end)."""
-        return next((i for i in range(len(self._talk.words)) if self.span(i, i + 1)[1] > offset), len(self._talk.words))
+        return next((i for i in range(len(self.talk.words)) if self.span(i, i + 1)[1] > offset), len(self.talk.words))
 
     def _first(self, index: int) -> int:
-        word = self._talk.words[index]
-        if self._talk.unit is Unit.CHARACTERS:
+        word = self.talk.words[index]
+        if self.talk.unit is Unit.CHARACTERS:
             return word.at[0]
         line = min(word.place.line - 1, len(self._starts) - 1)
         return min(self._starts[line] + word.place.column - 1, self._length)
 
     def _last(self, index: int) -> int:
-        word = self._talk.words[index]
-        if self._talk.unit is Unit.CHARACTERS:
+        word = self.talk.words[index]
+        if self.talk.unit is Unit.CHARACTERS:
             return word.at[1]
         return min(self._first(index) + len(word.text), self._length)
 

@@ -9,20 +9,20 @@ from pathlib import Path
 from watchfiles import awatch
 
 from linewright.desk.files.folder import TALKS
-from linewright.desk.hub import Hub
+from linewright.desk.hub import FileNews, Hub
 
 #: Milliseconds in which changes are gathered: an editor's writing and renaming is one change.
 GATHERED = 80
 
 
 async def watch(root: Path, hub: Hub) -> None:
-    """Tell the hub of every talk or answers file changed in the folder, until cancelled."""
+    """Publish every talk or answers file changed in the folder, until cancelled."""
     stop = asyncio.Event()
     try:
         async for changes in awatch(root, debounce=GATHERED, step=20, stop_event=stop, recursive=True):
             names = sorted({_name(root, Path(path)) for _, path in changes} - {""})
             for name in names:
-                hub.tell({"what": "disk", "talk": name.removesuffix(".answers"), "file": name})
+                hub.publish(FileNews(name.removesuffix(".answers"), name))
     except asyncio.CancelledError:
         stop.set()
         raise

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import chess
 
+from linewright.desk.messages.evidence import EngineLine, EngineLook
 from linewright.desk.views.evidence import board_of
 from linewright.engine import settings
 from linewright.engine.model import EngineVerdict
@@ -45,7 +45,7 @@ class EngineRoom:
         self._why = ""
         self._wanted: dict[str, str] = {}
 
-    async def look(self, page: str, fen: object) -> dict[str, Any] | None:
+    async def look(self, page: str, fen: str) -> EngineLook | None:
         """The engine's sign and lines for the position that a page rests on; None when it rests elsewhere by then.
 
         :raises UnusableInput: when there is no engine, or the FEN is none.
@@ -53,7 +53,7 @@ class EngineRoom:
         board = board_of(fen)
         self._wanted[page] = board.epd()
 
-        def work() -> dict[str, Any] | None:
+        def work() -> EngineLook | None:
             return self._look(board) if self._wanted.get(page) == board.epd() else None
 
         return await asyncio.get_running_loop().run_in_executor(self._thread, work)
@@ -62,9 +62,9 @@ class EngineRoom:
         """A page was closed, or its cursor left."""
         self._wanted.pop(page, None)
 
-    def _look(self, board: chess.Board) -> dict[str, Any] | None:
+    def _look(self, board: chess.Board) -> EngineLook | None:
         answer = self._open().verdicts([board], NODES, LINES)[0]
-        return verdict_view(board, answer) if isinstance(answer, EngineVerdict) else None
+        return engine_look(board, answer) if isinstance(answer, EngineVerdict) else None
 
     def _open(self) -> Engine:
         if self._why:
@@ -92,18 +92,13 @@ class EngineRoom:
             self._memory.close()
 
 
-def verdict_view(board: chess.Board, verdict: EngineVerdict) -> dict[str, Any]:
+def engine_look(board: chess.Board, verdict: EngineVerdict) -> EngineLook:
     """A verdict as a page shows it: the trade's sign with words, and lines in figurines."""
-    return {
-        "fen": board.fen(),
-        "sign": sign(verdict).symbol,
-        "words": str(describe_verdict(verdict)),
-        "evidence": str(cite_verdict(verdict)),
-        "lines": [
-            {"score": str(show_score(line.score)), "line": line_text(board, line.moves[:PLIES])}
-            for line in verdict.lines
-        ],
-    }
+    lines = tuple(
+        EngineLine(str(show_score(line.score)), line_text(board, line.moves[:PLIES])) for line in verdict.lines
+    )
+    words, cited = str(describe_verdict(verdict)), str(cite_verdict(verdict))
+    return EngineLook(board.fen(), sign(verdict).symbol, words, cited, lines)
 
 
 def line_text(board: chess.Board, moves: Sequence[str]) -> str:

@@ -9,15 +9,17 @@ import multiprocessing
 import os
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
 from typing import Any
 
 from linewright.desk.hub import Hub
+from linewright.desk.messages.to_manuscript import JobNews
 from linewright.desk.processes.process_priority import give_way
 from linewright.support.errors import UnusableInput
 
-#: A job's work: it reports its progress by ``tell(part, words)``, returns what the page is shown.
+#: A job's work: it reports its progress by ``tell(part, words)``, returns fields of :class:`JobNews`.
 Tell = Callable[[float, str], None]
 #: Jobs at once: each wants a processor of its own.
 AT_ONCE = 2
@@ -31,8 +33,8 @@ class Jobs:
         self._numbers = itertools.count(1)
         self._running: dict[int, SpawnProcess] = {}
 
-    def start(self, kind: str, talk: str, work: Callable[..., dict[str, Any]], *told: Any) -> int:
-        """Start ``work(tell, *told)`` in a process; the hub tells how it goes on. Returns the job's number.
+    def start(self, kind: str, talk: str, work: Callable[..., dict[str, Any]], *given: Any) -> int:
+        """Start ``work(tell, *given)`` in a process; the hub publishes how it goes on. Returns the job's number.
 
         :param kind: ``"hear"``, ``"build"`` or ``"check"``.
         :param talk: the talk's or recording's name in the folder.
@@ -44,12 +46,12 @@ class Jobs:
         number = next(self._numbers)
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe(duplex=False)
-        process = context.Process(target=_job, args=(theirs, work, told), daemon=True, name=f"linewright-{kind}")
+        process = context.Process(target=_job, args=(theirs, work, given), daemon=True, name=f"linewright-{kind}")
         process.start()
         theirs.close()
         self._running[number] = process
-        news = {"what": "job", "job": number, "kind": kind, "talk": talk}
-        self._hub.tell(news | {"state": "running", "part": 0.0, "words": "starting"})
+        news = JobNews(number, kind, talk, "running", words="starting")
+        self._hub.publish(news)
         loop = asyncio.get_running_loop()
         threading.Thread(target=self._listen, args=(ours, loop, number, news), daemon=True).start()
         return number
@@ -69,24 +71,24 @@ class Jobs:
         for process in self._running.values():
             process.join(1.0)
 
-    def _listen(self, pipe: Connection, loop: asyncio.AbstractEventLoop, number: int, news: dict[str, Any]) -> None:
+    def _listen(self, pipe: Connection, loop: asyncio.AbstractEventLoop, number: int, news: JobNews) -> None:
         last: dict[str, Any] = {"state": "stopped"}
         with contextlib.suppress(EOFError, OSError):
             while True:
                 last = pipe.recv()
                 if last["state"] != "running":
                     break
-                loop.call_soon_threadsafe(self._hub.tell, news | last)
+                loop.call_soon_threadsafe(self._hub.publish, replace(news, **last))
                 last = {"state": "stopped"}
         with contextlib.suppress(RuntimeError):
-            loop.call_soon_threadsafe(self._done, number, news | last)
+            loop.call_soon_threadsafe(self._done, number, replace(news, **{"words": "", **last}))
 
-    def _done(self, number: int, news: dict[str, Any]) -> None:
+    def _done(self, number: int, news: JobNews) -> None:
         self._running.pop(number, None)
-        self._hub.tell(news)
+        self._hub.publish(news)
 
 
-def _job(pipe: Connection, work: Callable[..., dict[str, Any]], told: tuple[Any, ...]) -> None:
+def _job(pipe: Connection, work: Callable[..., dict[str, Any]], given: tuple[Any, ...]) -> None:
     """A job's process."""
     give_way()
 
@@ -94,7 +96,7 @@ def _job(pipe: Connection, work: Callable[..., dict[str, Any]], told: tuple[Any,
         pipe.send({"state": "running", "part": round(part, 3), "words": words})
 
     try:
-        pipe.send({"state": "done"} | work(tell, *told))
+        pipe.send({"state": "done"} | work(tell, *given))
     except UnusableInput as trouble:
         pipe.send({"state": "failed", "why": trouble.what, "todo": trouble.todo})
     except SystemExit:

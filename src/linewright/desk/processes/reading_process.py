@@ -1,7 +1,7 @@
 """The process that reads: one for the whole desk, so that no page ever waits for a reading.
 
-It takes :class:`Read` and :class:`Ask` from one end of a pipe and gives :class:`Told` back. Of several texts of one
-page only the newest is read; a reading that is overtaken stops at once, and what it had done is not done again.
+It takes :class:`Read` and :class:`Ask` from one end of a pipe and gives :class:`ReadingNews` back. Of several texts
+of one page only the newest is read; a reading that is overtaken stops at once, and what it had done is not done again.
 """
 
 from __future__ import annotations
@@ -21,14 +21,31 @@ from linewright.claims.engine_judge import remembering
 from linewright.claims.suppressions import load_off
 from linewright.desk.files.offsets import Offsets
 from linewright.desk.games import GamesAt
+from linewright.desk.messages.readings import (
+    Corrected,
+    Findings,
+    MapDrawn,
+    Peek,
+    QuestionAsked,
+    Settled,
+    WalkRead,
+)
+from linewright.desk.messages.to_manuscript import Trouble
 from linewright.desk.views.phrase_correction import corrected_phrase
-from linewright.desk.views.reading_view import findings_view, map_view, questions_view, step_view, walk_view
+from linewright.desk.views.reading_view import (
+    findings_shown,
+    map_shown,
+    peek_shown,
+    places_shown,
+    question_shown,
+    walk_shown,
+)
 from linewright.desk.views.spelling import Habit, habit_of
-from linewright.desk.views.uncovered_replies import gaps
+from linewright.desk.views.uncovered_replies import uncovered_replies
 from linewright.lesson.walk import Walk
 from linewright.reading.incremental import GrowingReader
 from linewright.settle.answers_file import Kept, load_answers, save_answers
-from linewright.settle.machine import question_json, take
+from linewright.settle.machine import take
 from linewright.settle.questions import questions
 from linewright.settle.scan import Scan
 from linewright.settle.session import CannotBe, Session
@@ -44,6 +61,10 @@ MOST_PAGES = 6
 REST = 0.35
 #: Seconds that one page's reading may take before another page's waiting one has its turn.
 TURN = 0.4
+
+
+#: What the process sends to pages.
+ReadingMessage = Peek | WalkRead | Findings | MapDrawn | QuestionAsked | Settled | Corrected | Trouble
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,25 +123,22 @@ class Forget:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ReadingNews:
     """What comes back.
 
-    :param what: ``"peek"`` (a first look, up to ``until``, the ``part`` of the talk, 0-1), ``"walk"``,
-        ``"findings"``, ``"map"``, ``"question"``, ``"settled"``, ``"corrected"`` or ``"trouble"``.
-    :param habit: with ``"walk"``, how the trainer writes moves.
-    :param walk: with ``"walk"``, the walk itself where it was asked for.
+    :param message: for the page.
+    :param habit: with a walk, how the trainer writes moves.
+    :param walk: with a walk, the walk itself where it was asked for.
     """
 
     page: str
-    serial: int
-    what: str
-    view: dict[str, Any]
+    message: ReadingMessage
     habit: Habit | None = None
     walk: Walk | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class _Judge:
+class _Unjudged:
     """A walk that is to be judged when nothing else is to be done."""
 
     job: Read
@@ -146,7 +164,7 @@ class _Room:
         self.games = GamesAt(base)
         self.verdicts = verdicts
         self.waiting: OrderedDict[str, Read | Ask | Phrase] = OrderedDict()
-        self.judging: OrderedDict[str, _Judge] = OrderedDict()
+        self.judging: OrderedDict[str, _Unjudged] = OrderedDict()
         self.pages: OrderedDict[str, _Page] = OrderedDict()
         self.closed: set[str] = set()
 
@@ -195,15 +213,15 @@ class _Room:
         try:
             work()
         except UnusableInput as trouble:
-            self.tell(job.page, job.serial, "trouble", {"what": trouble.what, "todo": trouble.todo})
+            self.send(job.page, Trouble(trouble.what, trouble.todo, job.serial))
         except (EOFError, BrokenPipeError):
             raise
         except Exception as error:  # one odd talk must not end the others' readings
             what = f"this text can't be read: {type(error).__name__}: {error}"
-            self.tell(job.page, job.serial, "trouble", {"what": what, "todo": "Please report it with the text."})
+            self.send(job.page, Trouble(what, "Please report it with the text.", job.serial))
 
-    def tell(self, page: str, serial: int, what: str, view: dict[str, Any]) -> None:
-        self.pipe.send(Told(page, serial, what, view))
+    def send(self, page: str, message: ReadingMessage) -> None:
+        self.pipe.send(ReadingNews(page, message))
 
     # -- reading -----------------------------------------------------------------------------------------
 
@@ -224,7 +242,7 @@ class _Room:
 
     def read(self, job: Read) -> None:
         if not job.text.strip():
-            self.tell(job.page, job.serial, "trouble", {"what": "", "todo": ""})
+            self.send(job.page, Trouble("", "", job.serial))
             return
         talk, kept = self.talk(job)
         offsets = Offsets(talk, job.text)
@@ -237,9 +255,7 @@ class _Room:
             return bool(self.waiting) and time.monotonic() - began > TURN
 
         def peeked(early: Walk, until: int) -> None:
-            part = round(until / len(talk.words), 3)
-            view = walk_view(early, offsets) | {"until": offsets.span(until, until)[0], "part": part}
-            self.tell(job.page, job.serial, "peek", view)
+            self.send(job.page, peek_shown(job.serial, early, until, offsets))
 
         walk = self.reader(job.page).read(talk, kept.answers, overtaken, peeked)
         if walk is None:
@@ -248,15 +264,14 @@ class _Room:
             else:
                 self.waiting.setdefault(job.page, job)
             return
-        view = walk_view(walk, offsets)
         scan = Scan(talk, self.games.base())
-        if back := announced(walk, scan):
-            view["steps"].append(step_view(back, offsets))
-        view["notes"] += [*kept.troubles, *kept.unfit(walk), *notes(walk)]
-        self.pipe.send(Told(job.page, job.serial, "walk", view, habit_of(walk), walk if job.whole else None))
-        self.judging[job.page] = _Judge(job, walk, kept, offsets, scan)
+        back = announced(walk, scan)
+        said = [*kept.troubles, *kept.unfit(walk), *notes(walk)]
+        message = walk_shown(job.serial, walk, offsets, [back] if back else [], said)
+        self.pipe.send(ReadingNews(job.page, message, habit_of(walk), walk if job.whole else None))
+        self.judging[job.page] = _Unjudged(job, walk, kept, offsets, scan)
 
-    def judge(self, read: _Judge) -> None:
+    def judge(self, read: _Unjudged) -> None:
         """Findings, open questions and the map, unless a newer text came meanwhile."""
         job, walk, kept, offsets, scan = read.job, read.walk, read.kept, read.offsets, read.scan
 
@@ -269,24 +284,21 @@ class _Room:
             found = check_walk(walk, base, judge, load_off())
         if newer():
             return
-        view = {
-            "findings": findings_view(found, offsets),
-            "questions": questions_view(questions(walk, scan, kept.answers), offsets),
-        }
-        self.tell(job.page, job.serial, "findings", view)
-        left = gaps(walk, base, newer)
+        asked = places_shown(questions(walk, scan, kept.answers), offsets)
+        self.send(job.page, Findings(job.serial, findings_shown(found, offsets), asked))
+        left = uncovered_replies(walk, base, newer)
         if left is not None:
-            self.tell(job.page, job.serial, "map", map_view(walk) | {"gaps": left})
+            self.send(job.page, map_shown(job.serial, walk, left))
 
     def correct(self, phrase: Phrase) -> None:
         """Send a phrase as it should read."""
         words = corrected_phrase(phrase.words, phrase.fen, self.games.base())
-        self.tell(phrase.page, phrase.serial, "corrected", {"number": phrase.number, "words": words})
+        self.send(phrase.page, Corrected(phrase.number, words))
 
     # -- settling ----------------------------------------------------------------------------------------
 
     def ask(self, job: Ask) -> None:
-        """Tell a place's question, or take its answer and read again."""
+        """Send a place's question, or take its answer and read again."""
         read = job.read
         talk, kept = self.talk(read)
         reader, base = self.reader(read.page), self.games.base()
@@ -303,14 +315,14 @@ class _Room:
         try:
             question = session.turn_to(job.first)
             if job.answer is None:
-                a, z = Offsets(talk, read.text).span(question.first, question.place.said.last)
-                self.tell(read.page, read.serial, "question", question_json(session, question) | {"a": a, "z": z})
+                offsets = Offsets(talk, read.text)
+                self.send(read.page, question_shown(read.serial, session, question, offsets))
                 return
             take(session, job.answer)
         except CannotBe as why:
-            self.tell(read.page, read.serial, "question", {"error": str(why)})
+            self.send(read.page, QuestionAsked(read.serial, error=str(why)))
             return
-        self.tell(read.page, read.serial, "settled", {"left": session.doubtful()})
+        self.send(read.page, Settled(read.serial, session.doubtful()))
         self.waiting.setdefault(read.page, read)
 
 

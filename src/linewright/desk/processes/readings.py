@@ -14,12 +14,13 @@ from multiprocessing.context import SpawnProcess
 from pathlib import Path
 from typing import Any
 
-from linewright.desk.processes.reading_process import Ask, Forget, Phrase, Read, Told, reading_process
+from linewright.desk.messages.to_manuscript import Trouble
+from linewright.desk.processes.reading_process import Ask, Forget, Phrase, Read, ReadingNews, reading_process
 from linewright.desk.processes.undisturbed import start_undisturbed
 from linewright.lesson.walk import Walk
 from linewright.support.errors import UnusableInput
 
-Hearer = Callable[[Told], None]
+Hearer = Callable[[ReadingNews], None]
 
 #: Names pages of the desk's own, for readings that no page asked for.
 _own = itertools.count(1)
@@ -72,13 +73,13 @@ class Readings:
         page = f"own-{next(_own)}"
         done: asyncio.Future[Walk] = asyncio.get_running_loop().create_future()
 
-        def heard(told: Told) -> None:
+        def heard(news: ReadingNews) -> None:
             if done.done():
                 return
-            if told.walk is not None:
-                done.set_result(told.walk)
-            elif told.what == "trouble":
-                done.set_exception(UnusableInput(told.view["what"] or "this talk is empty", told.view["todo"]))
+            if news.walk is not None:
+                done.set_result(news.walk)
+            elif isinstance(news.message, Trouble):
+                done.set_exception(UnusableInput(news.message.why or "this talk is empty", news.message.todo))
 
         self.open(page, heard)
         try:
@@ -126,15 +127,15 @@ class Readings:
     def _listen(self, pipe: Connection, loop: asyncio.AbstractEventLoop) -> None:
         with contextlib.suppress(EOFError, OSError, RuntimeError):
             while True:
-                told: Told = pipe.recv()
-                loop.call_soon_threadsafe(self._heard, told)
+                news: ReadingNews = pipe.recv()
+                loop.call_soon_threadsafe(self._heard, news)
         with contextlib.suppress(RuntimeError):
             loop.call_soon_threadsafe(self._ended, pipe)
 
-    def _heard(self, told: Told) -> None:
-        hearer = self._hearers.get(told.page)
+    def _heard(self, news: ReadingNews) -> None:
+        hearer = self._hearers.get(news.page)
         if hearer is not None:
-            hearer(told)
+            hearer(news)
 
     def _ended(self, pipe: Connection) -> None:
         """The process died (out of memory, killed): say so to the pages; the next text starts another."""
@@ -142,8 +143,8 @@ class Readings:
             return
         self._process = None
         for page, job in list(self._newest.items()):
-            view = {"what": "the reading was interrupted", "todo": "It goes on with the next word you type."}
-            self._heard(Told(page, job.serial, "trouble", view))
+            why, todo = "the reading was interrupted", "It goes on with the next word you type."
+            self._heard(ReadingNews(page, Trouble(why, todo, job.serial)))
 
 
 def _pass_on(out: queue.Queue[Any], pipe: Connection) -> None:

@@ -1,9 +1,7 @@
 """Dictation: sound from the browser's microphone in, words out, over one WebSocket.
 
-``/dictate?about=OPENING`` takes binary messages of 16-bit little-endian samples, mono, 16 kHz, and the text message
-``{"do": "end"}``. It tells ``{"what": "ready"}`` once the model is loaded, ``{"what": "speaking", "now": bool}``,
-``{"what": "phrase", "text", "seconds", "took"}`` for each phrase (its length, and how long hearing it took after its
-end), ``{"what": "ended"}`` after the last, and ``{"what": "trouble", "why", "todo"}``. The manuscript writes the
+``/dictate?about=OPENING`` takes binary messages of 16-bit little-endian samples, mono, 16 kHz, and
+:class:`linewright.desk.messages.dictation.EndDictation`; what it sends stands beside that. The manuscript writes the
 words at its cursor; the stage follows them on its board.
 """
 
@@ -11,15 +9,16 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import json
 import time
-from typing import Any
 
 import numpy as np
 from starlette.routing import WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from linewright.desk.state import desk_of, json_object
+from linewright.desk.messages.dictation import DictationState, EndDictation, PhraseHeard, Speaking, ToDictation
+from linewright.desk.messages.json_codec import from_json, to_json
+from linewright.desk.messages.to_manuscript import Trouble
+from linewright.desk.state import desk_of
 from linewright.desk.views.phrases import RATE, Phrases, Samples
 from linewright.support.errors import UnusableInput
 
@@ -37,10 +36,10 @@ async def dictate(socket: WebSocket) -> None:
         try:
             await ear.ready(socket.query_params.get("about", "")[:100])
         except UnusableInput as trouble:
-            await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})
+            await _send(socket, Trouble(trouble.what, trouble.todo))
             await socket.close()
             return
-        await socket.send_json({"what": "ready"})
+        await _send(socket, DictationState("ready"))
         waiting: asyncio.Queue[tuple[Samples, float] | None] = asyncio.Queue()
         hearing = asyncio.create_task(_hear(socket, waiting))
         try:
@@ -60,19 +59,20 @@ async def _listen(socket: WebSocket, waiting: asyncio.Queue[tuple[Samples, float
             raise WebSocketDisconnect
         sound: bytes | None = message.get("bytes")
         if sound is None:
-            if _asked(message.get("text")).get("do") == "end":
-                break
-            continue
+            try:
+                from_json(message.get("text") or "", EndDictation)
+            except UnusableInput as trouble:
+                await _send(socket, Trouble(trouble.what, trouble.todo))
+                continue
+            break
         for phrase in phrases.take(samples_of(sound[:MOST_SOUND])):
             if waiting.qsize() >= MOST_WAITING:
                 waiting.get_nowait()
-                await socket.send_json(
-                    {"what": "trouble", "why": "a phrase was lost: this machine hears too slowly", "todo": "Pause."}
-                )
+                await _send(socket, Trouble("a phrase was lost: this machine hears too slowly", "Pause."))
             waiting.put_nowait((phrase, time.monotonic()))
         if phrases.speaking != spoke:
             spoke = phrases.speaking
-            await socket.send_json({"what": "speaking", "now": spoke})
+            await _send(socket, Speaking(spoke))
     last = phrases.end()
     if last is not None:
         waiting.put_nowait((last, time.monotonic()))
@@ -87,13 +87,12 @@ async def _hear(socket: WebSocket, waiting: asyncio.Queue[tuple[Samples, float] 
         try:
             text = await ear.phrase(samples)
         except UnusableInput as trouble:
-            await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})
+            await _send(socket, Trouble(trouble.what, trouble.todo))
             return
         if text.strip():
             took = round(time.monotonic() - ended, 3)
-            view = {"text": text.strip(), "seconds": round(len(samples) / RATE, 2), "took": took}
-            await socket.send_json({"what": "phrase"} | view)
-    await socket.send_json({"what": "ended"})
+            await _send(socket, PhraseHeard(text.strip(), round(len(samples) / RATE, 2), took))
+    await _send(socket, DictationState("ended"))
 
 
 def samples_of(sound: bytes) -> Samples:
@@ -102,11 +101,8 @@ def samples_of(sound: bytes) -> Samples:
     return (whole / 32768.0).astype(np.float32)
 
 
-def _asked(text: str | None) -> dict[str, Any]:
-    try:
-        return json_object(json.loads(text or "{}"))
-    except (ValueError, RecursionError):
-        return {}
+async def _send(socket: WebSocket, message: ToDictation) -> None:
+    await socket.send_text(to_json(message))
 
 
 routes = [WebSocketRoute("/dictate", dictate)]

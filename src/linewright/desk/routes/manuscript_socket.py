@@ -3,22 +3,9 @@
 One WebSocket rather than server-sent events: a browser opens six connections to a server at most, and fifty pages
 may be open.
 
-The page sends ``{"do": …}``, each with what :class:`Page` says; it is answered with ``{"what": …}``:
-
-========== ==============================================================================================
-do          answered with
-========== ==============================================================================================
-text        ``peek``, ``walk``, ``findings``, ``map`` of the text with that ``serial``; ``trouble``
-save        ``saved``, or ``conflict`` with the pieces of both texts
-evidence    ``replies`` at once, then ``models`` and ``engine``, for the ``fen``
-ask         ``question``, or ``settled`` after an ``answer``
-spell       ``spelled``: moves from a ``fen`` as the trainer writes them
-quote       ``quoted``: the games that ``words`` may mean
-correct     ``corrected``: dictated ``words`` as they should read, with their ``number``
-check       ``job``: the engine judges the text read last; read again, its verdicts count
-========== ==============================================================================================
-
-Unasked come ``hello`` (the file as it is), ``disk`` (the file changed) and ``job``.
+What the page asks stands in :mod:`linewright.desk.messages.from_manuscript`, with what answers it; what it is sent in
+:mod:`linewright.desk.messages.to_manuscript`. Unasked come ``hello`` (the file as it is), ``disk`` (the file changed)
+and ``job``.
 """
 
 from __future__ import annotations
@@ -35,9 +22,34 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from linewright.desk.files.folder import Conflict, NoSuchTalk, Stored
 from linewright.desk.files.merging import merge, merged
+from linewright.desk.hub import News
+from linewright.desk.messages.evidence import EngineLook, Models, Quoted
+from linewright.desk.messages.from_manuscript import (
+    CheckText,
+    CorrectPhrase,
+    FindQuote,
+    FromManuscript,
+    ReadText,
+    SaveText,
+    SettlePlace,
+    ShowEvidence,
+    SpellMoves,
+)
+from linewright.desk.messages.json_codec import RELOAD, from_json, to_json
+from linewright.desk.messages.to_manuscript import (
+    ConflictPiece,
+    DiskChanged,
+    Hello,
+    JobNews,
+    Saved,
+    Spelled,
+    TextConflict,
+    ToManuscript,
+    Trouble,
+)
 from linewright.desk.processes.background_jobs import check_with_engine
-from linewright.desk.processes.reading_process import Ask, Phrase, Read, Told
-from linewright.desk.state import Desk, desk_of, next_object
+from linewright.desk.processes.reading_process import Ask, Phrase, Read, ReadingNews
+from linewright.desk.state import Desk, desk_of, next_text
 from linewright.desk.views.evidence import board_of
 from linewright.desk.views.spelling import Habit, spelled
 from linewright.lesson.spoken import figurine
@@ -67,15 +79,15 @@ class Page:
         self.habit = Habit()
         self.version = ""
         self.text: Read | None = None
-        self._out: asyncio.Queue[dict[str, Any]] = asyncio.Queue()
+        self._out: asyncio.Queue[ToManuscript] = asyncio.Queue()
         self._looks: dict[str, asyncio.Task[None]] = {}
 
     async def run(self) -> None:
         """Serve the page until it is closed."""
         await self.socket.accept()
         self.desk.readings.open(self.page, self.heard)
-        with self.desk.hub.listening() as news:
-            work = [asyncio.create_task(w) for w in (self._speak(), self._listen(), self._pass_on(news))]
+        with self.desk.hub.listening() as queue:
+            work = [asyncio.create_task(w) for w in (self._speak(), self._listen(), self._pass_on(queue))]
             try:
                 self.hello()
                 await asyncio.wait(work, return_when=asyncio.FIRST_COMPLETED)
@@ -85,9 +97,13 @@ class Page:
                 self.desk.readings.close_page(self.page)
                 self.desk.engine_room.forget(self.page)
 
-    def tell(self, what: str, view: dict[str, Any]) -> None:
+    def send(self, message: ToManuscript) -> None:
         """Send something to the page."""
-        self._out.put_nowait({"what": what} | view)
+        self._out.put_nowait(message)
+
+    def trouble(self, trouble: UnusableInput) -> None:
+        """Say what could not be done."""
+        self.send(Trouble(trouble.what, trouble.todo))
 
     def hello(self) -> None:
         """The file as it is; an empty text when there is none yet."""
@@ -96,47 +112,44 @@ class Page:
         except NoSuchTalk:
             stored = Stored(self.name, "", "")
         except UnusableInput as trouble:
-            self.tell("trouble", {"why": trouble.what, "todo": trouble.todo, "serial": 0})
+            self.trouble(trouble)
             return
         self.version = stored.version
-        self.tell("hello", _stored_view(stored))
+        self.send(Hello(stored.text, stored.version, tuple(stored.notes)))
 
-    def heard(self, told: Told) -> None:
+    def heard(self, news: ReadingNews) -> None:
         """Pass on what was read."""
-        if told.habit is not None:
-            self.habit = told.habit
-        self.tell(told.what, {"serial": told.serial} | _renamed(told))
+        if news.habit is not None:
+            self.habit = news.habit
+        self.send(news.message)
 
     # -- the connection ----------------------------------------------------------------------------------
 
     async def _speak(self) -> None:
         while True:
-            await self.socket.send_json(await self._out.get())
+            await self.socket.send_text(to_json(await self._out.get()))
 
     async def _listen(self) -> None:
         with contextlib.suppress(WebSocketDisconnect):
             while True:
-                message = await next_object(self.socket)
                 try:
+                    message: FromManuscript = from_json(await next_text(self.socket), FromManuscript)
                     await self.take(message)
                 except UnusableInput as trouble:
-                    self.tell("trouble", {"why": trouble.what, "todo": trouble.todo, "serial": 0})
-                except (ValueError, TypeError, OverflowError):
-                    why = f"a message with {str(message.get('do'))[:20]!a} was not understood"
-                    self.tell("trouble", {"why": why, "todo": "Load the page again.", "serial": 0})
+                    self.trouble(trouble)
 
-    async def _pass_on(self, news: asyncio.Queue[dict[str, Any]]) -> None:
+    async def _pass_on(self, queue: asyncio.Queue[News]) -> None:
         while True:
-            told = await news.get()
-            if told["what"] != "disk":
-                self._out.put_nowait(told)
-            elif told["talk"] == self.name:
-                await self._look_at_disk(told["file"])
+            news = await queue.get()
+            if isinstance(news, JobNews):
+                self.send(news)
+            elif news.talk == self.name:
+                await self._look_at_disk(news.file)
 
     async def _look_at_disk(self, file: str) -> None:
         """Tell the page that its file changed, unless it was the page's own saving; answers are read again."""
         if file != self.name:
-            self.tell("disk", {"answers": True})
+            self.send(DiskChanged(answers=True))
             return
         try:
             stored = await asyncio.to_thread(self.desk.folder.load, self.name)
@@ -145,73 +158,69 @@ class Page:
         except UnusableInput:
             return
         if stored.version != self.version:
-            self.tell("disk", _stored_view(stored))
+            self.send(DiskChanged(stored.text, stored.version, tuple(stored.notes)))
 
     # -- what a page asks --------------------------------------------------------------------------------
 
-    async def take(self, message: dict[str, Any]) -> None:
+    async def take(self, message: FromManuscript) -> None:
         """Act on one message.
 
         :raises UnusableInput: when it can't be done.
         """
-        match message.get("do"):
-            case "text":
+        match message:
+            case ReadText():
                 self.read(message)
-            case "save":
+            case SaveText():
                 await self.save(message)
-            case "evidence":
-                self._look("evidence", self.evidence(message))
-            case "quote":
-                self._look("quote", self.quote(message))
-            case "ask":
-                await self.ask(message)
-            case "spell":
+            case ShowEvidence(fen=fen, side=side):
+                self._look("evidence", self.evidence(fen, side))
+            case FindQuote(words=words):
+                self._look("quote", self.quote(words))
+            case SettlePlace():
+                await self.settle(message)
+            case SpellMoves():
                 self.spell(message)
-            case "check":
+            case CheckText():
                 self.check()
-            case "correct":
-                self.correct(message)
+            case CorrectPhrase(number=number, words=words, fen=fen):
+                self.desk.readings.correct(Phrase(self.page, number, words[:MOST_PHRASE], fen))
 
-    def read(self, message: dict[str, Any]) -> None:
-        """``serial``, ``text``: read this text."""
-        text = _text(message)
-        self.text = Read(self.page, int(message.get("serial", 0)), self.path, text)
+    def read(self, message: ReadText) -> None:
+        """Read a text."""
+        self.text = Read(self.page, message.serial, self.path, _storable(message.text))
         self.desk.readings.read(self.text)
 
-    async def save(self, message: dict[str, Any]) -> None:
-        """``serial``, ``text``, ``base``: save the text that was made from version ``base``."""
-        text, base = _text(message), str(message.get("base", ""))
-        serial = message.get("serial", 0)
-        saved = await asyncio.to_thread(self.desk.folder.save, self.name, text, base)
+    async def save(self, message: SaveText) -> None:
+        """Save a text, or send the page both texts where the file was changed too."""
+        text = _storable(message.text)
+        saved = await asyncio.to_thread(self.desk.folder.save, self.name, text, message.base)
         if isinstance(saved, Stored):
             self.version = saved.version
-            self.tell("saved", {"serial": serial, "version": saved.version})
+            self.send(Saved(message.serial, saved.version))
             return
-        pieces = await asyncio.to_thread(_settled, saved, text)
-        self.tell("conflict", {"serial": serial, "version": saved.theirs.version} | pieces)
+        self.send(await asyncio.to_thread(_conflict, message.serial, saved, text))
 
-    async def evidence(self, message: dict[str, Any]) -> None:
-        """``fen``, ``side``: what games and engine say of a position, the quickest first."""
-        fen = message.get("fen")
-        self.tell("replies", await self.desk.evidence.replies(fen))
+    async def evidence(self, fen: str, side: str) -> None:
+        """What games and engine say of a position, the quickest first."""
+        self.send(await self.desk.evidence.replies(fen))
         try:
-            self.tell("models", await self.desk.evidence.models(fen, message.get("side")))
+            self.send(await self.desk.evidence.models(fen, side))
         except UnusableInput as trouble:
-            self.tell("models", {"fen": fen, "models": [], "trouble": str(trouble)})
+            self.send(Models(fen, trouble=str(trouble)))
         try:
-            verdict = await self.desk.engine_room.look(self.page, fen)
+            look = await self.desk.engine_room.look(self.page, fen)
         except UnusableInput as trouble:
-            self.tell("engine", {"fen": fen, "trouble": str(trouble)})
+            self.send(EngineLook(fen, trouble=str(trouble)))
             return
-        if verdict is not None:
-            self.tell("engine", verdict)
+        if look is not None:
+            self.send(look)
 
-    async def quote(self, message: dict[str, Any]) -> None:
-        """``words``: the games that they may mean."""
+    async def quote(self, words: str) -> None:
+        """The games that words may mean."""
         try:
-            self.tell("quoted", await self.desk.evidence.quoted(message.get("words", "")))
+            self.send(await self.desk.evidence.quoted(words))
         except UnusableInput as trouble:
-            self.tell("quoted", {"games": [], "trouble": str(trouble)})
+            self.send(Quoted(trouble=str(trouble)))
 
     def check(self) -> None:
         """Start the engine on the text read last."""
@@ -221,14 +230,13 @@ class Page:
         text, verdicts = self.text.text, desk.home / VERDICTS_FILE
         desk.jobs.start("check", self.name, check_with_engine, file.name, text, file, desk.base, verdicts, desk.engine)
 
-    async def ask(self, message: dict[str, Any]) -> None:
-        """``first``, and ``answer`` to settle it: the doubtful place at that word of the text read last."""
+    async def settle(self, message: SettlePlace) -> None:
+        """Look at the doubtful place at a word of the text read last, or settle it."""
         if self.text is None:
             return
-        answer = message.get("answer")
-        if answer is not None:
+        if message.answer is not None:
             await asyncio.to_thread(self._keep_answers)
-        self.desk.readings.ask(Ask(self.text, int(message.get("first", 0)), answer))
+        self.desk.readings.ask(Ask(self.text, message.first, message.answer))
 
     def _keep_answers(self) -> None:
         """Keep the answers file as it is before a change, so that it can be taken back."""
@@ -237,26 +245,21 @@ class Page:
             data = file.read_bytes() if file.exists() else b""
             self.desk.folder.versions.keep(f"{self.name}.answers", data, "settled")
 
-    def correct(self, message: dict[str, Any]) -> None:
-        """``number``, ``words``, ``fen``: correct a dictated phrase that was said with this position on the board."""
-        words, fen = str(message.get("words", ""))[:MOST_PHRASE], str(message.get("fen", ""))[:100]
-        self.desk.readings.correct(Phrase(self.page, int(message.get("number", 0)), words, fen))
-
-    def spell(self, message: dict[str, Any]) -> None:
-        """``fen``, ``moves`` (UCI), ``for``: moves in order as the trainer writes them, from a position."""
-        board = board_of(message.get("fen"))
+    def spell(self, message: SpellMoves) -> None:
+        """Moves in order as the trainer writes them, from a position."""
+        board = board_of(message.fen)
         words: list[str] = []
-        for uci in list(message.get("moves", ()))[:MOST_SPELLED]:
+        fig = ""
+        for uci in message.moves[:MOST_SPELLED]:
             try:
-                move = board.parse_uci(str(uci))
+                move = board.parse_uci(uci)
             except ValueError:
-                raise UnusableInput(f"{uci!s:.20} can't be played here", "Load the page again.") from None
+                raise UnusableInput(f"{uci:.20} can't be played here", RELOAD) from None
             words.append(spelled(board, move, self.habit))
             fig = figurine(board.san(move))
             board.push(move)
         if words:
-            view = {"words": words, "notation": self.habit.notation, "fig": fig, "fen": board.fen()}
-            self.tell("spelled", view | {"for": message.get("for")})
+            self.send(Spelled(tuple(words), self.habit.notation, fig, board.fen()))
 
     def _look(self, kind: str, work: Coroutine[Any, Any, None]) -> None:
         """Do the newest of a kind of look; an older one under way is given up."""
@@ -268,38 +271,26 @@ class Page:
             try:
                 await work
             except UnusableInput as trouble:
-                self.tell("trouble", {"why": trouble.what, "todo": trouble.todo, "serial": 0})
+                self.trouble(trouble)
 
         self._looks[kind] = asyncio.create_task(looked())
 
 
-def _text(message: dict[str, Any]) -> str:
-    text = message.get("text")
-    if not isinstance(text, str) or len(text) > MOST_TEXT:
+def _storable(text: str) -> str:
+    """A page's text as a file can hold it.
+
+    :raises UnusableInput: when it is too long.
+    """
+    if len(text) > MOST_TEXT:
         raise UnusableInput(f"a talk has {MOST_TEXT} characters at most", "Part it into several.")
     return _HALF.sub("\ufffd", text)
 
 
-def _stored_view(stored: Stored) -> dict[str, Any]:
-    return {"text": stored.text, "version": stored.version, "notes": list(stored.notes)}
-
-
-def _renamed(told: Told) -> dict[str, Any]:
-    """A view whose own ``what`` is a trouble's words, not the message's kind."""
-    view = dict(told.view)
-    if "what" in view:
-        view["why"] = view.pop("what")
-    return view
-
-
-def _settled(found: Conflict, mine: str) -> dict[str, Any]:
+def _conflict(serial: int, found: Conflict, mine: str) -> TextConflict:
     """Both texts brought together: the text where they don't clash, else its pieces."""
     pieces = merge(found.common if found.common is not None else "", mine, found.theirs.text)
-    return {
-        "theirs": found.theirs.text,
-        "merged": merged(pieces),
-        "pieces": [{"mine": p.mine, "theirs": p.theirs} if p.clash else {"both": p.mine} for p in pieces],
-    }
+    shown = (ConflictPiece(None, p.mine, p.theirs) if p.clash else ConflictPiece(p.mine) for p in pieces)
+    return TextConflict(serial, found.theirs.version, found.theirs.text, merged(pieces), tuple(shown))
 
 
 async def live(socket: WebSocket) -> None:

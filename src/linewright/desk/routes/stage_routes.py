@@ -1,8 +1,7 @@
 """The stage, its prompter and the rehearsal: pages, and the room's WebSocket that keeps them in step.
 
-``/room?talk=NAME`` tells ``script``, ``scene``, ``run``, ``clapped`` and ``trouble`` messages (see
-:mod:`linewright.desk.rooms`) and takes the acts of :func:`linewright.stage.scene.after` besides ``begin``, ``finish``,
-``clap``, ``loud`` and ``said``. Whatever hears steps may send ``{"do": "heard", "fen"}``: keys overrule it.
+What ``/room?talk=NAME`` takes and sends stands in :mod:`linewright.desk.messages.room`. Whatever hears steps may send
+the position that it heard: keys overrule it.
 """
 
 from __future__ import annotations
@@ -18,12 +17,17 @@ from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from linewright.desk.files.folder import NoSuchTalk
+from linewright.desk.hub import FileNews
+from linewright.desk.messages.json_codec import from_json, to_json
+from linewright.desk.messages.room import FromRoom, ToRoom
+from linewright.desk.messages.to_manuscript import Trouble
 from linewright.desk.pages import page
-from linewright.desk.rooms import Room, rate_beside
-from linewright.desk.state import Desk, desk_of, next_object
+from linewright.desk.rooms import Room
+from linewright.desk.state import Desk, desk_of, next_text
 from linewright.stage.rehearsal import Report, report
 from linewright.stage.runs import SUFFIX, read_run, runs_of
 from linewright.stage.script import script_of
+from linewright.stage.trainer_rate import rate_beside
 from linewright.support.errors import UnusableInput
 from linewright.talk.load import load_talk
 
@@ -63,15 +67,13 @@ async def room(socket: WebSocket) -> None:
         try:
             found = await _room(desk, socket.query_params.get("talk", ""))
         except NoSuchTalk:
-            await socket.send_json(
-                {"what": "trouble", "why": "there is no such talk", "todo": "Open it again from the desk."}
-            )
+            await socket.send_text(to_json(Trouble("there is no such talk", "Open it again from the desk.")))
             return
         except UnusableInput as trouble:
-            await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})
+            await socket.send_text(to_json(Trouble(trouble.what, trouble.todo)))
             return
         async with found.joined() as waiting:
-            tasks = [asyncio.create_task(_tell(socket, waiting)), asyncio.create_task(_renew(desk, found.name))]
+            tasks = [asyncio.create_task(_send(socket, waiting)), asyncio.create_task(_renew(desk, found.name))]
             try:
                 await _take(socket, found, desk)
             finally:
@@ -89,27 +91,26 @@ async def _renew(desk: Desk, name: str) -> None:
     """Take the talk into its room again whenever it changes on the disk; a run that is going keeps its own."""
     with desk.hub.listening() as news:
         while True:
-            told = await news.get()
-            if told.get("what") == "disk" and told.get("talk") == name:
+            one = await news.get()
+            if isinstance(one, FileNews) and one.talk == name:
                 with contextlib.suppress(UnusableInput, NoSuchTalk):
                     await _room(desk, name)
 
 
-async def _tell(socket: WebSocket, waiting: asyncio.Queue[dict[str, object]]) -> None:
+async def _send(socket: WebSocket, waiting: asyncio.Queue[ToRoom]) -> None:
     with contextlib.suppress(WebSocketDisconnect, RuntimeError):
         while True:
-            await socket.send_json(await waiting.get())
+            await socket.send_text(to_json(await waiting.get()))
 
 
 async def _take(socket: WebSocket, found: Room, desk: Desk) -> None:
     """Take a page's acts until it goes; what can't be done is reported to that page alone."""
     while True:
         try:
-            await found.act(await next_object(socket), desk.readings.walk)
-        except (ValueError, TypeError, OverflowError):
-            continue
+            act: FromRoom = from_json(await next_text(socket), FromRoom)
+            await found.act(act, desk.readings.walk)
         except UnusableInput as trouble:
-            await socket.send_json({"what": "trouble", "why": trouble.what, "todo": trouble.todo})
+            await socket.send_text(to_json(Trouble(trouble.what, trouble.todo)))
 
 
 async def rehearsal(request: Request) -> Response:

@@ -1,103 +1,144 @@
-"""A reading as a page shows it: plain data with places in the page's own text."""
+"""A reading as a page shows it, with places in the page's own text."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
 
 from linewright.claims.reading_findings import describe_doubt
 from linewright.desk.files.offsets import Offsets
+from linewright.desk.messages.readings import (
+    FindingShown,
+    Gap,
+    MapDot,
+    MapDrawn,
+    MapLabel,
+    MarkShown,
+    MoveChoice,
+    MoveShown,
+    Peek,
+    PlaceAsked,
+    PlaceShown,
+    QuestionAsked,
+    ReturnShown,
+    StepShown,
+    UnreadShown,
+    WalkRead,
+)
 from linewright.lesson.finding import Finding
 from linewright.lesson.spoken import figurine, in_words, move_number, nag_sign
 from linewright.lesson.walk import SURE, MoveStep, Step, Walk
 from linewright.publish.page.opening_map import draw_map
+from linewright.settle.machine import AROUND
 from linewright.settle.questions import Question
-
-View = dict[str, Any]
-
-
-def walk_view(walk: Walk, offsets: Offsets) -> View:
-    """Steps, unread places and marks; ``a`` and ``z`` are the half-open range of the words in the page's text."""
-    return {
-        "title": walk.title,
-        "side": walk.side,
-        "start": walk.start,
-        "opening": walk.opening.text if walk.opening else "",
-        "steps": [step_view(step, offsets) for step in walk.steps],
-        "unread": [_at(offsets, u.said.first, u.said.last) | {"why": u.why} for u in walk.unread],
-        "marks": [{"shape": m.shape, "squares": list(m.squares), "step": m.step} for m in walk.marks],
-        "notes": list(walk.talk.notes),
-    }
+from linewright.settle.session import Session
 
 
-def step_view(step: Step, offsets: Offsets) -> View:
-    """One step: a move (``san`` and the rest) or a return (``to``)."""
-    at = _at(offsets, step.said.first, step.said.last)
+def peek_shown(serial: int, walk: Walk, until: int, offsets: Offsets) -> Peek:
+    """A first look at a text, up to the talk's word ``until``."""
+    steps = tuple(step_shown(step, offsets) for step in walk.steps)
+    part = round(until / len(offsets.talk.words), 3)
+    return Peek(serial, steps, offsets.span(until, until)[0], part)
+
+
+def walk_shown(serial: int, walk: Walk, offsets: Offsets, more: Iterable[Step], notes: Iterable[str]) -> WalkRead:
+    """Steps, unread places and marks.
+
+    :param more: steps to show after the walk's.
+    :param notes: what is said of the reading besides the talk's own notes.
+    """
+    return WalkRead(
+        serial,
+        walk.title,
+        walk.side or "",
+        walk.start,
+        walk.opening.text if walk.opening else "",
+        tuple(step_shown(step, offsets) for step in (*walk.steps, *more)),
+        tuple(UnreadShown(*offsets.span(u.said.first, u.said.last), u.why) for u in walk.unread),
+        tuple(MarkShown(mark.shape, mark.squares, mark.step) for mark in walk.marks),
+        (*walk.talk.notes, *notes),
+    )
+
+
+def step_shown(step: Step, offsets: Offsets) -> StepShown:
+    """A move or a return with its place."""
+    a, z = offsets.span(step.said.first, step.said.last)
+    sure = round(step.sure, 3)
     if not isinstance(step, MoveStep):
-        return at | {"to": step.to, "node": step.node, "sure": round(step.sure, 3)}
-    return at | {
-        "san": step.san,
-        "fig": move_number(step.before) + figurine(step.san) + nag_sign(step.nag),
-        "ear": in_words(step.san),
-        "uci": step.uci,
-        "before": step.before,
-        "fen": step.after,
-        "node": step.node,
-        "parent": step.parent,
-        "sure": round(step.sure, 3),
-        "doubt": str(describe_doubt(step)) if step.sure < SURE else "",
-    }
+        return ReturnShown(a, z, step.to, step.node, sure)
+    return MoveShown(
+        a,
+        z,
+        step.san,
+        move_number(step.before) + figurine(step.san) + nag_sign(step.nag),
+        in_words(step.san),
+        step.uci,
+        step.before,
+        step.after,
+        step.node,
+        step.parent,
+        sure,
+        str(describe_doubt(step)) if step.sure < SURE else "",
+    )
 
 
-def findings_view(findings: Sequence[Finding], offsets: Offsets) -> list[View]:
+def findings_shown(findings: Sequence[Finding], offsets: Offsets) -> tuple[FindingShown, ...]:
     """Findings with their places."""
-    return [
-        _at(offsets, f.said.first, f.said.last)
-        | {
-            "kind": str(f.kind),
-            "verdict": str(f.verdict),
-            "words": f.said.words,
-            "evidence": f.evidence,
-            "step": f.step,
-        }
+    return tuple(
+        FindingShown(
+            *offsets.span(f.said.first, f.said.last), str(f.kind), str(f.verdict), f.said.words, f.evidence, f.step
+        )
         for f in findings
-    ]
+    )
 
 
-def questions_view(questions: Sequence[Question], offsets: Offsets) -> list[View]:
-    """The places that may be settled, with the word that each begins at."""
-    return [
-        _at(offsets, q.place.said.first, q.place.said.last)
-        | {"first": q.first, "kind": str(q.place.kind), "words": q.place.said.words}
+def places_shown(questions: Sequence[Question], offsets: Offsets) -> tuple[PlaceShown, ...]:
+    """The places that may be settled."""
+    return tuple(
+        PlaceShown(*offsets.span(q.place.said.first, q.place.said.last), q.first, str(q.place.kind), q.place.said.words)
         for q in questions
         if q.place.doubtful
-    ]
+    )
 
 
-def map_view(walk: Walk) -> View:
+def question_shown(serial: int, session: Session, question: Question, offsets: Offsets) -> QuestionAsked:
+    """A doubtful place with the words around it and the ways to read it."""
+    talk, place = session.talk, question.place
+    said = place.said
+    a, z = offsets.span(question.first, said.last)
+    return QuestionAsked(
+        serial,
+        a,
+        z,
+        question.first,
+        str(place.kind),
+        talk.quote(max(0, said.first - AROUND), said.first),
+        talk.quote(said.last, min(len(talk.words), said.last + AROUND)),
+        place.board,
+        tuple(
+            PlaceAsked(p.said.words, tuple(m.san for m in p.moves), None if p.sure is None else round(p.sure, 3))
+            for p in question.places
+        ),
+        tuple(tuple(MoveChoice(move.san) for move in choice.moves) for choice in question.choices),
+        session.doubtful(),
+    )
+
+
+def map_shown(serial: int, walk: Walk, gaps: Sequence[Gap]) -> MapDrawn:
     """The opening map to draw; nodes with the step that first led to them."""
     drawn = draw_map(walk)
     nodes = walk.nodes
-    return {
-        "width": drawn.width,
-        "height": drawn.height,
-        "rails": drawn.rails,
-        "dots": [
-            {"x": d.x, "y": d.y, "fork": d.fork, "end": d.end, "step": nodes[d.node].step, "fen": nodes[d.node].fen}
-            for d in drawn.dots
-        ],
-        "labels": [
-            {"x": x.x, "y": x.y, "fig": _node_move(walk, x.node), "step": nodes[x.node].step} for x in drawn.labels
-        ],
-    }
+    return MapDrawn(
+        serial,
+        drawn.width,
+        drawn.height,
+        drawn.rails,
+        tuple(MapDot(d.x, d.y, d.fork, d.end, nodes[d.node].step, nodes[d.node].fen) for d in drawn.dots),
+        tuple(MapLabel(x.x, x.y, _node_move(walk, x.node), nodes[x.node].step) for x in drawn.labels),
+        tuple(gaps),
+    )
 
 
 def _node_move(walk: Walk, node: int) -> str:
     at = walk.nodes[node]
     before = walk.nodes[at.parent].fen if at.parent is not None else walk.start
     return move_number(before) + figurine(at.san)
-
-
-def _at(offsets: Offsets, first: int, last: int) -> View:
-    a, z = offsets.span(first, last)
-    return {"a": a, "z": z}

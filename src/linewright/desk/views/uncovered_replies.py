@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Protocol
+from typing import Protocol
 
 import chess
 
+from linewright.desk.messages.readings import Gap
 from linewright.games.api import Replies, Reply
 from linewright.lesson.spoken import figurine, in_words, move_number
 from linewright.lesson.walk import Node, Walk
 from linewright.plan.lesson_index import taught
 
-#: A reply is worth telling when it is met in at least this part of the games that begin with the lesson.
+#: A reply is worth showing when it is met in at least this part of the games that begin with the lesson.
 WORTH = 0.02
 #: Games that a share must rest on: below it one game would be a trend.
 ENOUGH = 20
@@ -26,7 +27,7 @@ class Counting(Protocol):
     def replies(self, position: chess.Board) -> Replies: ...
 
 
-def gaps(walk: Walk, base: Counting | None, stop: Callable[[], bool]) -> list[dict[str, Any]] | None:
+def uncovered_replies(walk: Walk, base: Counting | None, stop: Callable[[], bool]) -> tuple[Gap, ...] | None:
     """The replies left out, most often met first; empty without a base, None when stopped.
 
     How often a position is met is the product of the other side's shares on the way to it from where the lesson's own
@@ -34,11 +35,11 @@ def gaps(walk: Walk, base: Counting | None, stop: Callable[[], bool]) -> list[di
     has no side, both sides' replies count. A reply in another order of moves counts as in the talk.
     """
     if base is None:
-        return []
+        return ()
     lesson = taught(walk, walk.side or "white")
     root, nodes = lesson.root.fen(), walk.nodes
     met = [float(node.fen == root) for node in nodes]
-    found: list[tuple[float, dict[str, Any]]] = []
+    found: list[tuple[float, Gap]] = []
     for node in nodes:
         if stop():
             return None
@@ -50,26 +51,19 @@ def gaps(walk: Walk, base: Counting | None, stop: Callable[[], bool]) -> list[di
                 met[child] = met[node.id]
             continue
         replies = base.replies(board)
-        told = {shown.uci for shown in lesson.shown(board)}
+        known = {shown.uci for shown in lesson.shown(board)}
         children = {nodes[child].uci: child for child in node.children}
-        if not told or replies.total < ENOUGH:
+        if not known or replies.total < ENOUGH:
             continue
         for reply in replies.replies:
             share = met[node.id] * reply.share
             if reply.uci in children:
                 met[children[reply.uci]] = share
-            elif reply.uci not in told and share >= WORTH:
+            elif reply.uci not in known and share >= WORTH:
                 found.append((share, _gap(node, reply, share)))
-    return [gap for _, gap in sorted(found, key=lambda pair: -pair[0])[:MOST]]
+    return tuple(gap for _, gap in sorted(found, key=lambda pair: -pair[0])[:MOST])
 
 
-def _gap(node: Node, reply: Reply, share: float) -> dict[str, Any]:
-    return {
-        "fen": node.fen,
-        "step": node.step,
-        "uci": reply.uci,
-        "fig": move_number(node.fen) + figurine(reply.san),
-        "ear": in_words(reply.san),
-        "share": round(reply.share, 3),
-        "met": round(share, 3),
-    }
+def _gap(node: Node, reply: Reply, share: float) -> Gap:
+    fig = move_number(node.fen) + figurine(reply.san)
+    return Gap(node.fen, node.step, reply.uci, fig, in_words(reply.san), round(reply.share, 3), round(share, 3))

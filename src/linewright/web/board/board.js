@@ -67,6 +67,7 @@ export class Board extends BaseElement {
     return this._marks;
   }
 
+  /** @param {{shape: string, squares: string[]}[]} marks */
   set marks(marks) {
     this.show({ marks });
   }
@@ -84,6 +85,7 @@ export class Board extends BaseElement {
     return this._diagram.black ? "black" : "white";
   }
 
+  /** @param {string} side */
   set side(side) {
     this.setAttribute("side", side);
   }
@@ -100,7 +102,7 @@ export class Board extends BaseElement {
   /**
    * Shows position, marks and last move at once; what is left out stays.
    *
-   * @param {{fen?: string, marks?: import("./words.js").Mark[], last?: string, glide?: boolean}} state
+   * @param {{fen?: string, marks?: {shape: string, squares: string[]}[], last?: string, glide?: boolean}} state
    * @throws {RangeError} for a FEN that is none; nothing changes then.
    */
   show({ fen, marks, last, glide = true }) {
@@ -109,7 +111,10 @@ export class Board extends BaseElement {
       this._written = fen;
       this._hands?.putBack();
     }
-    if (marks) this._marks = marks.map(({ shape, squares }) => ({ shape, squares: [...squares] }));
+    if (marks) {
+      const copied = marks.map(({ shape, squares }) => ({ shape, squares: [...squares] }));
+      this._marks = /** @type {import("./words.js").Mark[]} */ (copied);
+    }
     if (last !== undefined) this._last = last;
     this._draw(glide);
   }

@@ -2,12 +2,17 @@
 
 import { make } from "./dom.js";
 
-/** The text as settled; null when the trainer leaves it for later. */
+/**
+ * The text as settled; null when the trainer leaves it for later.
+ *
+ * @param {import("./to_manuscript").TextConflict} message
+ * @returns {Promise<string | null>}
+ */
 export function settleConflict(message) {
   return new Promise((resolve) => {
     const chosen = message.pieces.map(() => "mine");
     const pieces = message.pieces.map((piece, i) => {
-      if (piece.both !== undefined) return make("span", {}, shortened(piece.both));
+      if (piece.both !== null) return make("span", {}, shortened(piece.both));
       const options = [
         ["mine", `yours here: “${piece.mine || "nothing"}”`],
         ["theirs", `on the disk: “${piece.theirs || "nothing"}”`],
@@ -28,7 +33,7 @@ export function settleConflict(message) {
     const settled = () =>
       message.pieces
         .map((piece, i) =>
-          piece.both !== undefined ? piece.both : chosen[i] === "both" ? piece.mine + piece.theirs : piece[chosen[i]],
+          piece.both !== null ? piece.both : chosen[i] === "both" ? piece.mine + piece.theirs : piece[chosen[i]],
         )
         .join("");
     dialog.append(

@@ -34,7 +34,7 @@ export class Corrections {
     }
   }
 
-  corrected({ number, words }) {
+  corrected(/** @type {import("./to_manuscript").Corrected} */ { number, words }) {
     const phrase = this.phrases.find((other) => other.number === number);
     this.phrases = this.phrases.filter((other) => other !== phrase);
     if (phrase && words !== phrase.words) this.host.replace(phrase.a, phrase.z, words);

@@ -43,7 +43,7 @@ const progress = new Progress(byId("reading"));
 const files = new Files(byId("jobs"), talk);
 const writing = new Writing(manuscript, reading);
 const saving = new Saving(manuscript, {
-  send: (message) => live.send(message),
+  send,
   begin: (text) => reading.begin(text),
   textOf: (serial) => reading.textOf(serial),
   read: readNow,
@@ -52,69 +52,77 @@ const saving = new Saving(manuscript, {
 });
 const corrections = new Corrections({
   ask: (number, words, at) =>
-    live.send({ do: "correct", number, words, fen: reading.positionAfter(reading.doneAt(at)).fen }),
+    send({ do: "correct", number, words, fen: reading.positionAfter(reading.doneAt(at)).fen }),
   replace: (a, z, words) => manuscript.replace(a, z, words),
 });
 const settling = new Settling(byId("settle"), {
-  answer: (first, answer) => live.send({ do: "ask", first, answer }),
+  answer: (first, answer) => send({ do: "ask", first, answer }),
   closed: () => manuscript.focus(),
   undo: undoAnswer,
 });
 
+/** @param {import("./from_manuscript").FromManuscript} message */
+function send(message) {
+  return live.send(message);
+}
+
 // -- the connection --------------------------------------------------------------------------------------
+
+/** @type {import("./live.js").Takers<import("./to_manuscript").ToManuscript>} */
+const takers = {
+  hello: (message) => {
+    if (!opened) {
+      opened = true;
+      saving.opened(message);
+      manuscript.select(0);
+      state(message.notes[0] ?? "saved");
+      readNow();
+    } else saving.onDisk(message);
+  },
+  disk: (message) => (message.answers ? readNow() : saving.onDisk(message)),
+  peek: (message) => {
+    if (readingCame(reading.peek(message))) progress.reached(message.part);
+  },
+  walk: (message) => {
+    if (!readingCame(reading.walk(message), message.notes)) return;
+    progress.done();
+    corrections.read(message.serial);
+  },
+  findings: (message) => {
+    const found = reading.findings(message);
+    if (!found) return;
+    showDecorations();
+    margin.show(found.findings, found.questions);
+  },
+  map: (message) => reading.current(message.serial) && map.show(message),
+  replies: (message) => {
+    card.showReplies(message);
+    if (message.fen === shown.fen) byId("name").textContent = message.opening;
+  },
+  models: (message) => card.showModels(message),
+  engine: (message) => card.showEngine(message),
+  spelled: (message) => spelled(message),
+  corrected: (message) => corrections.corrected(message),
+  quoted: (message) => showQuoted(message, (words) => writing.source(words)),
+  question: (message) => settling.show(message),
+  settled: () => settling.close(),
+  saved: (message) => saving.wrote(message),
+  conflict: (message) => saving.conflict(message),
+  job: (message) => {
+    files.job(message);
+    // What the engine has judged, also before it was stopped, counts from now on.
+    if (message.kind === "check" && message.talk === talk && message.state !== "running") readNow();
+  },
+  trouble: (message) => {
+    saving.busy = false;
+    progress.done();
+    if (message.why) state(`${message.why}. ${message.todo}`);
+  },
+};
 
 const live = new Live(
   talk,
-  {
-    hello: (message) => {
-      if (!opened) {
-        opened = true;
-        saving.opened(message);
-        manuscript.select(0);
-        state(message.notes[0] ?? "saved");
-        readNow();
-      } else saving.onDisk(message);
-    },
-    disk: (message) => (message.answers ? readNow() : saving.onDisk(message)),
-    peek: (message) => {
-      if (readingCame(reading.peek(message))) progress.reached(message.part);
-    },
-    walk: (message) => {
-      if (!readingCame(reading.walk(message), message.notes)) return;
-      progress.done();
-      corrections.read(message.serial);
-    },
-    findings: (message) => {
-      const found = reading.findings(message);
-      if (!found) return;
-      showDecorations();
-      margin.show(found.findings, found.questions);
-    },
-    map: (message) => reading.current(message.serial) && map.show(message),
-    replies: (message) => {
-      card.showReplies(message);
-      if (message.fen === shown.fen) byId("name").textContent = message.opening;
-    },
-    models: (message) => card.showModels(message),
-    engine: (message) => card.showEngine(message),
-    spelled: (message) => spelled(message),
-    corrected: (message) => corrections.corrected(message),
-    quoted: (message) => showQuoted(message, (words) => writing.source(words)),
-    question: (message) => settling.show(message),
-    settled: () => settling.close(),
-    saved: (message) => saving.wrote(message),
-    conflict: (message) => saving.conflict(message),
-    job: (message) => {
-      files.job(message);
-      // What the engine has judged, also before it was stopped, counts from now on.
-      if (message.kind === "check" && message.talk === talk && message.state !== "running") readNow();
-    },
-    trouble: (message) => {
-      saving.busy = false;
-      progress.done();
-      if (message.why) state(`${message.why}. ${message.todo}`);
-    },
-  },
+  takers,
   (open) => {
     document.body.classList.toggle("away", !open);
     if (!open) {
@@ -157,7 +165,7 @@ function edited(edit) {
 
 function readNow() {
   progress.begun();
-  live.send({ do: "text", serial: reading.begin(manuscript.text), text: manuscript.text });
+  send({ do: "text", serial: reading.begin(manuscript.text), text: manuscript.text });
 }
 
 function save() {
@@ -200,7 +208,7 @@ function follow() {
   map.mark(at.fen);
   card.begin(at.fen, at.title ? `After ${at.title}` : "The start position");
   byId("name").textContent = "";
-  later("look", () => live.send({ do: "evidence", fen: at.fen, side: reading.side }), LOOK_AFTER);
+  later("look", () => send({ do: "evidence", fen: at.fen, side: reading.side }), LOOK_AFTER);
 }
 
 function goToStep(step) {
@@ -221,7 +229,7 @@ function stepBy(by) {
 
 /** Write moves at the cursor, as the trainer writes moves; the board goes along. */
 function play(ucis) {
-  live.send({ do: "spell", fen: shown.fen, moves: ucis, for: "write" });
+  send({ do: "spell", fen: shown.fen, moves: ucis });
 }
 
 function spelled(message) {
@@ -257,7 +265,7 @@ function heard(text) {
 
 function look(question) {
   manuscript.goTo(question.z, false);
-  live.send({ do: "ask", first: question.first });
+  send({ do: "ask", first: question.first });
 }
 
 function nextDoubt() {
@@ -282,7 +290,7 @@ async function undoAnswer() {
 
 function findQuote() {
   const text = manuscript.selected || sentenceAt(manuscript.text, manuscript.cursor);
-  live.send({ do: "quote", words: text });
+  send({ do: "quote", words: text });
 }
 
 async function earlier() {
@@ -329,7 +337,7 @@ byId("dictate").addEventListener("click", () => dictation.toggle());
 byId("next-doubt").addEventListener("click", nextDoubt);
 byId("check").addEventListener("click", () => {
   readNow();
-  live.send({ do: "check" });
+  send({ do: "check" });
 });
 byId("earlier").addEventListener("click", earlier);
 byId("keys").addEventListener("click", help);

@@ -6,7 +6,7 @@ import { get } from "./live.js";
 /**
  * The games that words may mean.
  *
- * @param {any} message
+ * @param {import("./to_manuscript").Quoted} message
  * @param {(words: string) => void} write  writes a game's source into the text.
  */
 export function showQuoted({ games, trouble }, write) {

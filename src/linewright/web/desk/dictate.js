@@ -42,6 +42,7 @@ export class Dictation {
     else this.socket?.close();
   }
 
+  /** @param {import("./dictation_messages").ToDictation} message */
   take(message) {
     if (message.what === "ready" && this.socket) this.listen(this.socket);
     else if (message.what === "speaking") this.button.classList.toggle("speaking", message.now);

@@ -53,7 +53,7 @@ export class EvidenceCard {
     this.opening.textContent = "";
   }
 
-  showReplies(message) {
+  showReplies(/** @type {import("./to_manuscript").Replies} */ message) {
     if (message.fen !== this.fen) return;
     this.opening.textContent = message.opening;
     if (message.trouble) {
@@ -107,7 +107,7 @@ export class EvidenceCard {
     this.replies.querySelectorAll("button")[number]?.click();
   }
 
-  showModels(message) {
+  showModels(/** @type {import("./to_manuscript").Models} */ message) {
     if (message.fen !== this.fen) return;
     const cards = message.models.map((game) =>
       make(
@@ -146,7 +146,7 @@ export class EvidenceCard {
     this.models.replaceChildren(...(cards.length ? [shown] : []));
   }
 
-  showEngine(message) {
+  showEngine(/** @type {import("./to_manuscript").EngineLook} */ message) {
     if (message.fen !== this.fen) return;
     if (message.trouble) {
       this.engine.replaceChildren(make("p", { class: "soft" }, message.trouble));

@@ -81,7 +81,7 @@ export class Files {
     }
   }
 
-  /** News of a job. */
+  /** News of a job. @param {import("./to_manuscript").JobNews} news */
   job(news) {
     const row = this.row(`job-${news.job}`);
     row.stop = () => post("/stop", { job: news.job });

@@ -4,10 +4,17 @@
 const SOON = 300;
 const LATE = 5000;
 
+/**
+ * What is done with each message that comes, by its `what`.
+ *
+ * @template {{what: string}} Incoming
+ * @typedef {{[What in Incoming["what"]]?: (message: Extract<Incoming, {what: What}>) => void}} Takers
+ */
+
 export class Live {
   /**
    * @param {string} talk
-   * @param {Record<string, (message: any) => void>} takers  by the message's `what`.
+   * @param {Record<string, any>} takers  by the message's `what`; see {@link Takers}.
    * @param {(open: boolean) => void} changed  called when the connection opens or breaks.
    * @param {string} door  the address at the desk: the manuscript's, or a talk's room.
    */

@@ -15,7 +15,7 @@ export class OpeningMap {
     this.dots = [];
   }
 
-  show(map) {
+  show(/** @type {import("./to_manuscript").MapDrawn} */ map) {
     const svg = draw("svg", { class: "map", viewBox: `0 0 ${map.width} ${map.height}`, "aria-hidden": "true" });
     svg.append(draw("path", { class: "rail", d: map.rails }));
     this.dots = map.dots;

@@ -13,10 +13,12 @@ const NEEDS = 12;
 const stillness = matchMedia("(prefers-reduced-motion: reduce)");
 /** @type {import("/element/index.js").Board} */
 const board = only("lw-board");
+/** @type {import("./room_messages").ScriptShown | null} */
 let script = null;
+/** @type {import("./room_messages").SceneShown | null} */
 let scene = null;
 /** The run's clock: seconds spent when the message came, and when it came. */
-let run = { on: false, spent: 0, resting: false, came: 0 };
+let run = { on: false, spent: 0, resting: false, finished: "", came: 0 };
 /** Stops come to on the walk: seconds spent, and words said until then. @type {[number, number][]} */
 let reached = [];
 
@@ -35,16 +37,16 @@ function takeTrouble({ why, todo }) {
   if (scene) takeScene(scene);
 }
 
-function takeScript(message) {
+function takeScript(/** @type {import("./room_messages").ScriptShown} */ message) {
   script = message;
-  writeOut();
-  only("h1").textContent = script.title;
+  writeOut(script);
+  only("h1").textContent = message.title;
   byId("parts").replaceChildren(
-    ...script.parts.map((part) =>
+    ...message.parts.map((part) =>
       make(
         "li",
         {},
-        make("button", { type: "button", onclick: () => room.act("go", { to: part.first, by: "keys" }) }, part.name),
+        make("button", { type: "button", onclick: () => room.act({ do: "go", to: part.first, by: "keys" }) }, part.name),
         make("span", { class: "soft" }, clock(part.seconds)),
       ),
     ),
@@ -53,7 +55,7 @@ function takeScript(message) {
 }
 
 /** The whole talk as it flows, each stop's words in a piece of their own: those with which to press the key are bold. */
-function writeOut() {
+function writeOut(/** @type {import("./room_messages").ScriptShown} */ script) {
   const paragraphs = [make("p")];
   script.stops.forEach((stop, number) => {
     stop.text.split("\n\n").forEach((text, index) => {
@@ -69,15 +71,15 @@ function writeOut() {
 }
 
 /** Marks the words to be said now, and brings them to a third of the sheet's height. */
-function place() {
+function place(at) {
   const sheet = byId("script");
   let first = null;
   for (const piece of sheet.querySelectorAll("[data-stop]")) {
-    const at = Number(piece.dataset.stop);
-    piece.classList.toggle("said", at < scene.at);
-    piece.classList.toggle("now", at === scene.at);
+    const stop = Number(piece.dataset.stop);
+    piece.classList.toggle("said", stop < at);
+    piece.classList.toggle("now", stop === at);
     piece.removeAttribute("id");
-    if (at === scene.at) first ??= piece;
+    if (stop === at) first ??= piece;
   }
   if (!first) return;
   first.id = "now";
@@ -85,31 +87,32 @@ function place() {
   sheet.scrollTo({ top: top - sheet.clientHeight / 4, behavior: stillness.matches ? "instant" : "smooth" });
 }
 
-function takeScene(message) {
+function takeScene(/** @type {import("./room_messages").SceneShown} */ message) {
   const moved = !scene || scene.at !== message.at;
   scene = message;
-  board.side = scene.side;
-  board.show({ fen: scene.fen, marks: scene.marks, last: scene.last });
-  byId("line").textContent = scene.line;
-  byId("name").textContent = scene.name;
-  byId("off").hidden = !scene.aside;
-  document.body.classList.toggle("away", scene.aside);
-  press("aside", scene.aside);
-  press("pause", scene.paused);
+  const stops = script?.stops ?? [];
+  board.side = message.side;
+  board.show({ fen: message.fen, marks: message.marks, last: message.last });
+  byId("line").textContent = message.line;
+  byId("name").textContent = message.name;
+  byId("off").hidden = !message.aside;
+  document.body.classList.toggle("away", message.aside);
+  press("aside", message.aside);
+  press("pause", message.paused);
   if (!script) return;
-  const [now, next, then] = [0, 1, 2].map((far) => script.stops[scene.at + far]);
+  const [now, next, then] = [0, 1, 2].map((far) => stops[message.at + far]);
   byId("next").textContent = next?.label ?? "the end";
   byId("then").textContent = then ? `then ${then.label}` : "";
-  if (moved || byId("now") === null) place();
+  if (moved || byId("now") === null) place(message.at);
   [...byId("parts").querySelectorAll("button")].forEach((button, part) => {
     if (part === now?.part) button.setAttribute("aria-current", "step");
     else button.removeAttribute("aria-current");
   });
-  if (moved && run.on) reached.push([spent(), script.stops.slice(0, scene.at).reduce((sum, stop) => sum + stop.count, 0)]);
+  if (moved && run.on) reached.push([spent(), stops.slice(0, message.at).reduce((sum, stop) => sum + stop.count, 0)]);
   tick();
 }
 
-function takeRun(message) {
+function takeRun(/** @type {import("./room_messages").RunShown} */ message) {
   if (message.on && !run.on) {
     reached = [[message.spent, 0]];
     byId("trouble").textContent = "";
@@ -166,8 +169,8 @@ function press(act, on) {
 
 function act(name) {
   byId("trouble").textContent = "";
-  if (name === "clap") room.act("clap", { late: click() });
-  else room.act(name === "pause" && scene?.paused ? "on" : name, { by: "keys" });
+  if (name === "clap") room.act({ do: "clap", late: click() });
+  else room.press(name === "pause" && scene?.paused ? "on" : name);
 }
 
 addEventListener("keydown", (event) => {
@@ -180,7 +183,7 @@ document.addEventListener("click", (event) => {
   const target = /** @type {Element} */ (event.target);
   const button = /** @type {HTMLElement | null} */ (target.closest("[data-act], [data-mark]"));
   const piece = /** @type {HTMLElement | null} */ (target.closest("[data-stop]"));
-  if (piece && getSelection()?.isCollapsed) room.act("go", { to: Number(piece.dataset.stop), by: "keys" });
+  if (piece && getSelection()?.isCollapsed) room.act({ do: "go", to: Number(piece.dataset.stop), by: "keys" });
   // A button that was pointed at lets go of the keys: the next space goes on, it does not press again.
   if (event.detail) target.closest("button")?.blur();
   if (button?.dataset.act) act(button.dataset.act);
@@ -198,17 +201,17 @@ function marking(button) {
 // The room says what stands on the board: the element only proposes.
 board.addEventListener("lw-move", (event) => {
   event.preventDefault();
-  room.act("play", { uci: event.detail.uci });
+  room.act({ do: "play", uci: event.detail.uci });
 });
 board.addEventListener("lw-mark", (event) => {
   event.preventDefault();
-  room.act("mark", { marks: event.detail.marks });
+  room.act({ do: "mark", marks: event.detail.marks });
   board.announce(event.detail.words);
 });
 
-byId("run").addEventListener("click", () => room.act(run.on ? "finish" : "begin"));
+byId("run").addEventListener("click", () => room.act({ do: run.on ? "finish" : "begin" }));
 
-const loudness = new Loudness((levels, every) => room.act("loud", { level: levels, every }));
+const loudness = new Loudness((levels, every) => room.act({ do: "loud", level: levels, every }));
 byId("loud").addEventListener("click", async () => {
   try {
     byId("loud").setAttribute("aria-pressed", String(await loudness.toggle()));
@@ -219,7 +222,7 @@ byId("loud").addEventListener("click", async () => {
 
 const voice = byId("voice");
 const dictation = new Dictation(voice, {
-  phrase: (text) => room.act("said", { text }),
+  phrase: (text) => room.act({ do: "said", text }),
   state: say,
   about: () => scene?.name ?? "",
 });

@@ -15,15 +15,26 @@ const ONE_BREATH = 14;
 /** How wide a character of a figurine is, in characters of the text below it. */
 const SMALLER = 0.75;
 
+/**
+ * A move (with `san` and the rest) or a return (with `to`).
+ *
+ * @typedef {import("./to_manuscript").MoveShown & import("./to_manuscript").ReturnShown} Both
+ * @typedef {Partial<Both> & {a: number, z: number, sure: number, fig: string, fen: string}} Step
+ */
+
 export class Reading {
   constructor() {
     this.serial = 0;
     /** Edits since each text that is being read, by its serial. */
     this.since = new Map();
     this.texts = new Map();
+    /** @type {Step[]} */
     this.steps = [];
+    /** @type {import("./to_manuscript").UnreadShown[]} */
     this.unread = [];
+    /** @type {import("./to_manuscript").FindingShown[]} */
     this.found = [];
+    /** @type {import("./to_manuscript").PlaceShown[]} */
     this.questions = [];
     this.start = START;
     this.side = "";
@@ -67,7 +78,7 @@ export class Reading {
   }
 
   /** A first look that ends before the talk does: what comes after it stays as it was. */
-  peek(message) {
+  peek(/** @type {import("./to_manuscript").Peek} */ message) {
     if (!this.current(message.serial)) return false;
     const edits = this.since.get(message.serial);
     const until = movedAll([{ a: message.until, z: message.until }], edits)[0]?.a;
@@ -77,7 +88,7 @@ export class Reading {
     return true;
   }
 
-  walk(message) {
+  walk(/** @type {import("./to_manuscript").WalkRead} */ message) {
     if (!this.current(message.serial)) return false;
     this.newest = message.serial;
     const edits = this.since.get(message.serial);
@@ -89,7 +100,7 @@ export class Reading {
     return true;
   }
 
-  findings(message) {
+  findings(/** @type {import("./to_manuscript").Findings} */ message) {
     if (!this.current(message.serial)) return null;
     const edits = this.since.get(message.serial);
     this.found = movedAll(message.findings, edits);
@@ -98,7 +109,7 @@ export class Reading {
   }
 
   /** A move just written from the board, before the desk has read it. */
-  played(a, z, message) {
+  played(a, z, /** @type {import("./to_manuscript").Spelled} */ message) {
     const step = { a, z, fig: message.fig, ear: message.words.at(-1), fen: message.fen, sure: 1, doubt: "", san: "…" };
     const at = this.steps.findIndex((other) => other.a >= a);
     this.steps.splice(at < 0 ? this.steps.length : at, 0, step);
@@ -116,7 +127,7 @@ export class Reading {
     const step = this.steps[done - 1];
     if (!step) return { fen: this.start, title: "", place: this.steps[0]?.a ?? 0 };
     if (step.san) return { fen: step.fen, title: step.fig, place: step.a, last: step.uci };
-    return { fen: step.to, title: this.titleOf(step), place: step.a };
+    return { fen: step.to ?? this.start, title: this.titleOf(step), place: step.a };
   }
 
   /** A return's title: the move that led to the position it goes back to. */

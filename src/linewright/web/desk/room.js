@@ -2,7 +2,11 @@
 
 import { Live } from "./live.js";
 
-/** What keys do on the prompter and on the stage: also those of a presenter's clicker. */
+/**
+ * What keys do on the prompter and on the stage: also those of a presenter's clicker.
+ *
+ * @type {Record<string, import("./room_messages").PressKey["do"] | "clap">}
+ */
 export const KEYS = {
   " ": "next",
   ArrowRight: "next",
@@ -20,16 +24,25 @@ export const KEYS = {
 export class Room extends Live {
   /**
    * @param {string} talk
-   * @param {Record<string, (message: any) => void>} takers by the message's `what`.
+   * @param {import("./live.js").Takers<import("./room_messages").ToRoom>} takers
    * @param {(open: boolean) => void} changed called when the connection opens or breaks.
    */
   constructor(talk, takers, changed = () => {}) {
     super(talk, takers, changed, "room");
   }
 
-  /** Send an act; false when there is no connection. */
-  act(act, values = {}) {
-    return this.send({ do: act, ...values });
+  /**
+   * Send an act; false when there is no connection.
+   *
+   * @param {import("./room_messages").FromRoom} act
+   */
+  act(act) {
+    return this.send(act);
+  }
+
+  /** Send what a key means. @param {import("./room_messages").PressKey["do"]} key */
+  press(key) {
+    return this.act({ do: key, by: "keys" });
   }
 }
 

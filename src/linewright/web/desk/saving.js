@@ -6,7 +6,7 @@ import { editBetween } from "./spans.js";
 export class Saving {
   /**
    * @param {import("./manuscript.js").Manuscript} manuscript
-   * @param {{send: (message: object) => boolean, begin: (text: string) => number, textOf: (serial: number) => string | undefined,
+   * @param {{send: (message: import("./from_manuscript").SaveText) => boolean, begin: (text: string) => number, textOf: (serial: number) => string | undefined,
    *   read: () => void, later: () => void, say: (words: string) => void}} host  `begin` numbers a text that goes out;
    *   `later` saves after a rest.
    */
@@ -26,7 +26,7 @@ export class Saving {
   }
 
   /** The file as it is when the page opens. */
-  opened({ version, text }) {
+  opened(/** @type {import("./to_manuscript").Hello} */ { version, text }) {
     this.version = version;
     this.saved = text;
     this.manuscript.load(text);
@@ -40,7 +40,7 @@ export class Saving {
   }
 
   /** The desk has written a text. */
-  wrote({ serial, version }) {
+  wrote(/** @type {import("./to_manuscript").Saved} */ { serial, version }) {
     this.busy = false;
     this.version = version;
     this.saved = this.host.textOf(serial) ?? this.saved;
@@ -49,7 +49,7 @@ export class Saving {
   }
 
   /** The file changed on the disk: shown at once when nothing here is unsaved; else both are brought together. */
-  onDisk({ version, text }) {
+  onDisk(/** @type {{version: string, text: string}} */ { version, text }) {
     if (version === this.version) return;
     if (this.clean || text === this.manuscript.text) {
       this.taken(version, text, text);
@@ -59,7 +59,7 @@ export class Saving {
   }
 
   /** The file and the page were both changed. */
-  async conflict(message) {
+  async conflict(/** @type {import("./to_manuscript").TextConflict} */ message) {
     this.busy = false;
     if (this.choosing) return;
     if (message.merged !== null) {

@@ -14,6 +14,8 @@ export class Settling {
   constructor(place, host) {
     this.place = place;
     this.host = host;
+    /** The word that the place in question begins at. */
+    this.first = 0;
     place.addEventListener("keydown", (event) => {
       if (event.key === "Escape") this.close();
       const number = Number(event.key);
@@ -23,7 +25,7 @@ export class Settling {
     });
   }
 
-  /** Show a question, as the desk tells it. */
+  /** Show a question. @param {import("./to_manuscript").QuestionAsked} question */
   show(question) {
     if (question.error) {
       this.say(question.error);
@@ -45,7 +47,7 @@ export class Settling {
       id: "settle-other",
       autocomplete: "off",
       spellcheck: "false",
-      onkeydown: (event) => event.key === "Enter" && field.value.trim() && this.tell(field.value),
+      onkeydown: (event) => event.key === "Enter" && field.value.trim() && this.write(field.value),
     });
     this.trouble = make("p", { class: "trouble", role: "alert" });
     this.place.replaceChildren(
@@ -70,7 +72,7 @@ export class Settling {
     this.host.answer(this.first, { choose: number });
   }
 
-  tell(text) {
+  write(text) {
     this.host.answer(this.first, { moves: text.trim().split(/[\s,]+/) });
   }
 

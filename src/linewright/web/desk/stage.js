@@ -7,6 +7,7 @@ import { Room, actOf } from "./room.js";
 /** @type {import("/element/index.js").Board} */
 const board = only("lw-board");
 const [line, name] = [byId("line"), byId("name")];
+/** @type {import("./room_messages").SceneShown | null} */
 let scene = null;
 
 const room = new Room(talkName(), {
@@ -28,5 +29,5 @@ addEventListener("keydown", (event) => {
   const act = actOf(event);
   if (!act || act === "clap") return;
   event.preventDefault();
-  room.act(act === "pause" && scene?.paused ? "on" : act, { by: "keys" });
+  room.press(act === "pause" && scene?.paused ? "on" : act);
 });

@@ -13,7 +13,7 @@ export class Writing {
   }
 
   /** Moves as the trainer writes them, behind the word that the cursor is in. */
-  moves(message) {
+  moves(/** @type {import("./to_manuscript").Spelled} */ message) {
     const { text, cursor } = this.manuscript;
     const { from, to, insert, words } = movesInserted(text, cursor, message, (end) => {
       return this.reading.steps[this.reading.doneAt(cursor) - 1]?.z === end;
