@@ -30,13 +30,13 @@ from tests import support  # noqa: E402
 
 import bench_blind  # noqa: E402
 from linewright.claims.remarks.remark import stretches  # noqa: E402
-from linewright.claims.remarks.remark_classifier import NOTHING, seen  # noqa: E402
+from linewright.claims.remarks.remark_classifier import NOTHING, features  # noqa: E402
 from linewright.claims.sentence.scene import Scene  # noqa: E402
 from linewright.lesson.walk import Walk  # noqa: E402
 
 FOLDERS = (HERE.parents[1] / "shared" / "talks", HERE / "talks" / "seen")
 TABLE = HERE / "claims" / "blind_open.toml"
-FILE = HERE.parent / "src" / "linewright" / "claims" / "remarks" / "remark_weights.json"
+FILE = HERE.parent / "src" / "linewright" / "language" / "en" / "remark_weights.json"
 #: A name is used when it was seen so often; weights below are left out of the file.
 OFTEN, WORTH = 3, 0.03
 #: One over the variance of the prior.
@@ -76,7 +76,7 @@ def of_walk(name: str, walk: Walk, marked: list[dict[str, Any]], skip: int = 0) 
             tokens = sentence.tokens[first:last]
             low, high = tokens[0].first, tokens[-1].last
             kinds = [k for a, b, k in spans if 2 * (min(b, high) - max(a, low)) >= high - low]
-            found = seen([t.text for t in tokens], first == 0, last == len(sentence.tokens))
+            found = features([t.text for t in tokens], first == 0, last == len(sentence.tokens))
             yield Stretch(name, tuple(found), kinds[-1] if kinds else NOTHING)
 
 

@@ -10,7 +10,7 @@ from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Facts
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.remarks.remark import REMARKS
-from linewright.claims.remarks.remark_classifier import NOTHING, TAKEN, likely, load
+from linewright.claims.remarks.remark_classifier import NOTHING, TAKEN, classify, load_weights
 from linewright.claims.sentence.scene import Scene
 from tests.claims.support import ScriptedBase, walk_of
 
@@ -108,7 +108,7 @@ def test_every_kind_of_claim_has_its_remark() -> None:
 
 
 def test_the_likely_kinds_are_kinds_and_every_name_weighs_on_each() -> None:
-    classes, weights = load()
+    classes, weights = load_weights()
     assert {*classes} - {NOTHING} == {str(remark.kind) for remark in REMARKS}
     assert all(len(row) == len(classes) for row in weights.values())
 
@@ -122,4 +122,4 @@ def test_the_likely_kinds_are_kinds_and_every_name_weighs_on_each() -> None:
     ],
 )
 def test_claims_are_likelier_than_chat(claiming: str, other: str) -> None:
-    assert likely(claiming.split(), True, True).odds > TAKEN > likely(other.split(), True, True).odds
+    assert classify(claiming.split(), True, True).odds > TAKEN > classify(other.split(), True, True).odds

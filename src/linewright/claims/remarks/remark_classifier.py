@@ -2,7 +2,7 @@
 
 A log-linear model of what is seen of a stretch: its words (men, squares, files, numbers, sides and persons taken
 together by class), pairs of neighbours, and whether it holds the trade's words of ``claims/remarks.toml``. Its weights
-stand in ``likely.json``; ``bench/fit_likely.py`` fits them on talks whose claims are marked.
+stand in the language's ``remark_weights.json``; ``bench/fit_likely.py`` fits them on talks whose claims are marked.
 """
 
 from __future__ import annotations
@@ -10,89 +10,80 @@ from __future__ import annotations
 import json
 import math
 import re
-import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from itertools import pairwise
 from typing import Final
 
 from linewright.claims.model import Kind
-from linewright.language.patterns import phrase
+from linewright.language.folders import DEFAULT, language_folder
+from linewright.language.wordings import Wording, table, wording
 
 #: Log-odds of claiming something from which on words are taken as a remark.
 TAKEN: Final = -0.9
 #: The name of the class of words that claim nothing.
 NOTHING: Final = "nothing"
 
+#: The name of the wording.
+NAME: Final = "claims/remarks"
+#: Words up to which a stretch is short, rather short, and from which on it is long.
+SHORT, SHORTISH, LONG = 4, 7, 12
+
 _OWNED: Final = re.compile(r"(?<=\w)'s\b")
 _SQUARE: Final = re.compile(r"[a-h][1-8]")
-_CLASSES: Final = {
-    **dict.fromkeys("pawn pawns".split(), "PAWN"),
-    **dict.fromkeys("knight knights bishop bishops rook rooks queen queens piece pieces".split(), "PIECE"),
-    **dict.fromkeys("king kings".split(), "KING"),
-    **dict.fromkeys("white black whites blacks".split(), "SIDE"),
-    **dict.fromkeys("we i our my us me mine ours you your we've we're i've i'm you've".split(), "US"),
-    **dict.fromkeys("he his him she her they their them he's they've they're opponent".split(), "THEM"),
-    **dict.fromkeys(
-        "no one two three four five six seven eight nine ten both half twenty thirty forty fifty sixty seventy eighty "
-        "ninety".split(),
-        "NUMBER",
-    ),
-}
 _MEN: Final = frozenset(("PAWN", "PIECE", "KING"))
 _THINGS: Final = _MEN | {"SQUARE", "FILE", "SIDE"}
-#: Stretches shorter and longer than these, in words, are told apart.
-_SHORT, _SHORTISH, _LONG = 4, 7, 12
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """What a stretch must hold, a word of each pattern, to speak of a kind."""
+class Topic:
+    """What a stretch must hold to speak of a kind.
+
+    :param hints: names of hints of the wording, all of them wanted.
+    """
 
     kind: Kind
-    all: tuple[re.Pattern[str], ...]
-
-    def found(self, text: str) -> int:
-        """How many of the patterns are in a text."""
-        return sum(bool(pattern.search(text)) for pattern in self.all)
+    hints: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
-    """The words of ``claims/remarks.toml``, compiled."""
+    """The trade's words in a language: ``claims/remarks.toml``.
 
-    states: re.Pattern[str]
-    nothing: re.Pattern[str]
-    rows: tuple[Row, ...]
+    :param classes: by a word the class that it is taken together under.
+    """
+
+    said: Wording
+    topics: tuple[Topic, ...]
+    classes: Mapping[str, str]
+
+    def holds(self, hint: str, text: str) -> bool:
+        return self.said.hint(hint, text) is not None
+
+    def held(self, text: str) -> tuple[int, ...]:
+        """For each topic how many of its hints stand in a text."""
+        return tuple(sum(self.holds(hint, text) for hint in topic.hints) for topic in self.topics)
 
     def plainly(self, text: str) -> tuple[Kind, ...]:
         """The kinds that a text plainly speaks of, none where it states nothing."""
-        if not self.states.search(text) or self.nothing.search(text):
+        if not self.holds("states", text) or self.holds("nothing", text):
             return ()
-        return tuple(dict.fromkeys(row.kind for row in self.rows if row.found(text) == len(row.all)))
+        full = (t.kind for t, held in zip(self.topics, self.held(text), strict=True) if held == len(t.hints))
+        return tuple(dict.fromkeys(full))
 
 
 @cache
-def vocabulary() -> Vocabulary:
-    """The trade's words, read once."""
-    source = tomllib.loads((resources.files("linewright.claims.remarks") / "remarks.toml").read_text("utf-8"))
-    shared = {name: _barred(source[name]) for name in ("MEN", "SQUARE", "BALANCE")}
-
-    def compiled(listed: str) -> re.Pattern[str]:
-        text = _barred(listed)
-        for name, words in shared.items():
-            text = text.replace(name, f"(?:{words})")
-        return phrase(text)
-
-    rows = (Row(Kind(row["kind"]), tuple(compiled(words) for words in row["all"])) for row in source["row"])
-    return Vocabulary(compiled(source["states"]), compiled(source["nothing"]), tuple(rows))
-
-
-def _barred(listed: str) -> str:
-    """The list as a pattern: the white space around its bars taken away."""
-    return re.sub(r"\s+\|\s+", "|", listed.strip())
+def vocabulary(language: str = DEFAULT) -> Vocabulary:
+    """The trade's words, read once; none where a language has brought none."""
+    said = wording(NAME, language)
+    try:
+        source = table(NAME, language)
+    except FileNotFoundError:
+        source = {}
+    topics = tuple(Topic(Kind(row["kind"]), tuple(row["all"])) for row in source.get("row", ()))
+    classes = {word: name for name, words in source.get("classes", {}).items() for word in words.split()}
+    return Vocabulary(said, topics, classes)
 
 
 def spaced(words: Iterable[str]) -> str:
@@ -100,44 +91,42 @@ def spaced(words: Iterable[str]) -> str:
     return _OWNED.sub(" s", " ".join(words))
 
 
-def seen(words: Sequence[str], starts: bool, ends: bool) -> list[str]:
+def features(words: Sequence[str], starts: bool, ends: bool, language: str = DEFAULT) -> list[str]:
     """Names of what is seen of a stretch of words in lower case; each has weights.
 
     :param starts: it begins its sentence; ``ends``: it ends it.
     """
-    text = spaced(words)
-    classes = [_class(word) for word in text.split()]
+    text, known = spaced(words), vocabulary(language)
+    classes = [_class(word, known) for word in text.split()]
     held = set(classes)
     names = ["bias", f"first {classes[0]}", f"last {classes[-1]}", *sorted(held)]
     names += sorted({f"{one} {other}" for one, other in pairwise(classes)})
     names += [name for name, true in (("starts", starts), ("ends", ends), ("whole", starts and ends)) if true]
-    for most, name in ((_SHORT, "short"), (_SHORTISH, "shortish")):
+    for most, name in ((SHORT, "short"), (SHORTISH, "shortish")):
         names += [f"is {name}"] if len(classes) < most else []
-    names += ["is long"] if len(classes) > _LONG else []
+    names += ["is long"] if len(classes) > LONG else []
     names += ["names a man"] if held & _MEN else []
     names += ["names a thing"] if held & _THINGS else []
-    return names + _trade(text)
+    return names + _trade_features(text, known)
 
 
-def _class(word: str) -> str:
+def _class(word: str, known: Vocabulary) -> str:
     if _SQUARE.fullmatch(word):
         return "SQUARE"
     if len(word) == 1 and word in "bcdefgh":
         return "FILE"
-    return "NUMBER" if word.isdecimal() else _CLASSES.get(word, word)
+    return "NUMBER" if word.isdecimal() else known.classes.get(word, word)
 
 
-def _trade(text: str) -> list[str]:
+def _trade_features(text: str, known: Vocabulary) -> list[str]:
     """What the trade's words say of a text."""
-    words = vocabulary()
     names = []
-    for row in words.rows:
-        found = row.found(text)
-        if found:
-            names.append(f"{'speaks' if found == len(row.all) else 'touches'} {row.kind}")
-    names += ["states"] if words.states.search(text) else []
-    names += ["no claim"] if words.nothing.search(text) else []
-    names += ["plain"] if words.plainly(text) else []
+    for topic, held in zip(known.topics, known.held(text), strict=True):
+        if held:
+            names.append(f"{'speaks' if held == len(topic.hints) else 'touches'} {topic.kind}")
+    names += ["states"] if known.holds("states", text) else []
+    names += ["no claim"] if known.holds("nothing", text) else []
+    names += ["plain"] if known.plainly(text) else []
     return list(dict.fromkeys(names))
 
 
@@ -154,17 +143,23 @@ class Likely:
 
 
 @cache
-def load() -> tuple[tuple[str, ...], dict[str, tuple[float, ...]]]:
-    """The classes, and for each name of what is seen the weights, in nats, that it gives to each class."""
-    table = json.loads((resources.files("linewright.claims.remarks") / "remark_weights.json").read_text("utf-8"))
-    return tuple(table["classes"]), {name: tuple(row) for name, row in table["weights"].items()}
+def load_weights(language: str = DEFAULT) -> tuple[tuple[str, ...], dict[str, tuple[float, ...]]]:
+    """The classes, and for each name of what is seen the weights, in nats, that it gives to each class; none of
+    either where a language has brought no weights."""
+    file = language_folder(language).joinpath("remark_weights.json")
+    if not file.is_file():
+        return (), {}
+    fitted = json.loads(file.read_text("utf-8"))
+    return tuple(fitted["classes"]), {name: tuple(row) for name, row in fitted["weights"].items()}
 
 
-def likely(words: Sequence[str], starts: bool, ends: bool) -> Likely:
-    """How likely a stretch of words claims something."""
-    classes, weights = load()
+def classify(words: Sequence[str], starts: bool, ends: bool, language: str = DEFAULT) -> Likely:
+    """How likely a stretch of words claims something; without weights it doesn't."""
+    classes, weights = load_weights(language)
+    if not classes:
+        return Likely(-math.inf, ())
     sums = [0.0] * len(classes)
-    for name in seen(words, starts, ends):
+    for name in features(words, starts, ends, language):
         for n, weight in enumerate(weights.get(name, ())):
             sums[n] += weight
     nothing = classes.index(NOTHING)
