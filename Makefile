@@ -17,6 +17,7 @@ help:
 	@echo "make demo    try Linewright: reads, checks and builds an invented lesson into ./lesson-demo"
 	@echo "make test    run the tests, the linter and the type checker"
 	@echo "make wanting run only the tests that make test skipped for want of something; fails where one still is"
+	@echo "make mutants  change a sample of thresholds, one at a time, and say which changes no test notices (SAMPLE=12 SEED=0)"
 	@echo "make lint    only the linter and the type checker"
 	@echo "make format  lay the code out"
 	@echo "make golden  read, check and build all talks, for comparing with GOLDEN=FOLDER of another state of the code"
@@ -38,6 +39,13 @@ test: $(VENV)/dev.stamp
 
 wanting: $(VENV)/dev.stamp
 	@$(BIN)/python -m pytest $(TESTS) --wanting
+
+# How many thresholds, and which.
+SAMPLE ?= 12
+SEED ?= 0
+
+mutants: $(VENV)/dev.stamp
+	@$(BIN)/python tools/mutate.py --sample $(SAMPLE) --seed $(SEED)
 
 lint: $(VENV)/dev.stamp
 	@$(BIN)/ruff check .
