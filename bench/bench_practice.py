@@ -28,7 +28,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from linewright.practice.classes.class_report import class_report
-from linewright.practice.classes.store import PAGE, Store
+from linewright.practice.classes.log_sync import PAGE
+from linewright.practice.classes.store import Store
 from linewright.practice.drills.drill import Accepted, Drill, Task
 from linewright.practice.schedule.log import EntryKind, LogEntry, by_drill, effective, entry_json
 

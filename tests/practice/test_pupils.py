@@ -18,7 +18,9 @@ import pytest
 import uvicorn
 from starlette.testclient import TestClient
 
-from linewright.practice.classes.store import PAGE, SchoolClass, Store
+from linewright.practice.classes.class_rows import SchoolClass
+from linewright.practice.classes.log_sync import PAGE
+from linewright.practice.classes.store import Store
 from linewright.practice.drills.drill import Drill, Goal, Task, drill_id
 from linewright.practice.drills.drill_maker import make_drills
 from linewright.practice.playing_on import GoalState, Partner

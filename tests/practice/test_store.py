@@ -21,8 +21,9 @@ from hypothesis import strategies as st
 
 from linewright.practice.classes.class_file import load, save
 from linewright.practice.classes.class_report import class_report
+from linewright.practice.classes.class_rows import Pupil, SchoolClass
 from linewright.practice.classes.database import writing
-from linewright.practice.classes.store import Pupil, SchoolClass, Store
+from linewright.practice.classes.store import Store
 from linewright.practice.classes.tables import entries as table
 from linewright.practice.classes.tables import metadata
 from linewright.practice.drills.drill import Accepted, Drill, Task, drill_id

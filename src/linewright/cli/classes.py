@@ -31,7 +31,9 @@ from linewright.cli.terminal.text import folded
 from linewright.lesson.spoken import numbered
 from linewright.practice.classes.class_file import load, save
 from linewright.practice.classes.class_report import LATELY, ClassReport, Missed, Practised, class_report
-from linewright.practice.classes.store import PAGE, Pupil, SchoolClass, Store
+from linewright.practice.classes.class_rows import Pupil, SchoolClass
+from linewright.practice.classes.log_sync import PAGE
+from linewright.practice.classes.store import Store
 from linewright.practice.schedule.fit import ENOUGH, fitted
 from linewright.practice.schedule.log import LogEntry, entries_of_json, entry_json
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 
 from linewright.games.api import wilson_interval
-from linewright.practice.classes.store import Store, entries_of
+from linewright.practice.classes.class_rows import entries_of
+from linewright.practice.classes.store import Store
 from linewright.practice.classes.tables import entries, pupils
 from linewright.practice.drills.drill import Drill
 from linewright.practice.schedule.log import EntryKind, effective

@@ -5,73 +5,25 @@ from __future__ import annotations
 import json
 import time
 import uuid
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from types import TracebackType
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.dialects import postgresql, sqlite
 
+from linewright.practice.classes.class_rows import Pupil, SchoolClass, class_of, entry_of, pupil_and_class, pupil_of
 from linewright.practice.classes.database import open_database, writing
 from linewright.practice.classes.link_tokens import hashed, new_token
+from linewright.practice.classes.log_sync import Asked, Synced, keep_entries, sync_answer
 from linewright.practice.classes.tables import classes, entries, lessons, pupils
 from linewright.practice.drills.drill import Drill, drill_json, drill_of_json, merged
-from linewright.practice.schedule.log import EntryKind, LogEntry
+from linewright.practice.schedule.log import LogEntry
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.errors import UnusableInput
 
-#: Entries that one sync hands back at most; the device asks again for the rest.
-PAGE = 2000
-#: Entries of one pupil at most: fifty a day for twenty years. Against a device gone mad.
-MOST_ENTRIES = 365_000
 #: Longest names, in characters (the tables' own).
 LONGEST_NAME, LONGEST_TITLE = 200, 300
-
-
-@dataclass(frozen=True, slots=True)
-class SchoolClass:
-    """A class of pupils.
-
-    :param retention: chance of remembering at which something is asked again, 0-1.
-    :param minutes: that a pupil has a day.
-    :param weights: fitted weights of the model of memory; () for the library's.
-    """
-
-    id: str
-    name: str
-    retention: float = RETENTION
-    minutes: float = MINUTES
-    weights: tuple[float, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Pupil:
-    """A pupil of a class.
-
-    :param linked: whether a link works.
-    """
-
-    id: str
-    class_id: str
-    name: str
-    linked: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Synced:
-    """What a sync did.
-
-    :param new: how many of the entries sent were not known before.
-    :param entries: those that came after the last one the device knew, in order of arrival, at most :data:`PAGE`.
-    :param seq: the last of them; to be sent with the next sync.
-    :param more: whether there are more to ask for.
-    """
-
-    new: int
-    entries: tuple[LogEntry, ...]
-    seq: int
-    more: bool
 
 
 class Store:
@@ -118,7 +70,7 @@ class Store:
 
     def classes(self) -> tuple[SchoolClass, ...]:
         with self.engine.connect() as connection:
-            return tuple(map(_class, connection.execute(sa.select(classes).order_by(classes.c.name))))
+            return tuple(map(class_of, connection.execute(sa.select(classes).order_by(classes.c.name))))
 
     def class_named(self, name: str = "") -> SchoolClass:
         """The class of a name; the only one where none is named.
@@ -207,7 +159,7 @@ class Store:
     def pupils(self, class_id: str) -> tuple[Pupil, ...]:
         query = sa.select(pupils).where(pupils.c.class_id == class_id).order_by(pupils.c.name)
         with self.engine.connect() as connection:
-            return tuple(map(_pupil, connection.execute(query)))
+            return tuple(map(pupil_of, connection.execute(query)))
 
     def pupil_named(self, class_id: str, name: str) -> Pupil:
         """:raises UnusableInput: when the class has no such pupil."""
@@ -235,7 +187,7 @@ class Store:
         if not asked:
             return [None] * len(links)
         with self.engine.connect() as connection:
-            found = {bytes(row.link): _pupil_and_class(row) for row in connection.execute(_LINKED, {"links": asked})}
+            found = {bytes(row.link): pupil_and_class(row) for row in connection.execute(_LINKED, {"links": asked})}
         return [None if link is None else found.get(link) for link in links]
 
     def erase(self, pupil_id: str) -> int:
@@ -259,12 +211,12 @@ class Store:
             raise done
         return done
 
-    def sync_many(self, asked: Sequence[tuple[str, Sequence[LogEntry], int]]) -> list[Synced | UnusableInput]:
+    def sync_many(self, asked: Sequence[Asked]) -> list[Synced | UnusableInput]:
         """Several syncs in one transaction, as :meth:`sync` each; what can't be kept of one never stops another."""
         with writing(self.engine) as connection:
-            kept = self._keep(connection, asked)
+            kept = keep_entries(connection, asked, self.insert)
             return [
-                new if isinstance(new, UnusableInput) else _synced(connection, pupil_id, since, new)
+                new if isinstance(new, UnusableInput) else sync_answer(connection, pupil_id, since, new)
                 for (pupil_id, _, since), new in zip(asked, kept, strict=True)
             ]
 
@@ -275,36 +227,11 @@ class Store:
         with self.engine.connect() as connection:
             return repr((connection.execute(query).first(), connection.execute(figures).first()))
 
-    def _keep(
-        self, connection: sa.Connection, asked: Sequence[tuple[str, Sequence[LogEntry], int]]
-    ) -> list[int | UnusableInput]:
-        """For each sync how many of its entries were new, or why they can't be kept. One statement for all of them."""
-        senders = sorted({pupil_id for pupil_id, sent, _ in asked if sent})
-        if not senders:
-            return [0] * len(asked)
-        # PostgreSQL: one sync of a pupil at a time, so that arrival numbers become visible in their order; and always
-        # in the same order, so that two servers on one database never wait for each other in a ring.
-        there = frozenset(connection.execute(_LOCKED, {"pupils": senders}).scalars())
-        counts = {row.pupil_id: int(row.known) for row in connection.execute(_COUNTED, {"pupils": senders})}
-        troubles = [_trouble(len(sent), pupil_id in there, counts.get(pupil_id, 0)) for pupil_id, sent, _ in asked]
-        owners: dict[tuple[str, str], int] = {}
-        rows: list[dict[str, Any]] = []
-        for index, (pupil_id, sent, _) in enumerate(asked):
-            for entry in sent if troubles[index] is None else ():
-                if owners.setdefault((pupil_id, entry.id), index) == index:
-                    rows.append(_row(pupil_id, entry))
-        new = [0] * len(asked)
-        if rows:
-            statement = self.insert(entries).on_conflict_do_nothing(index_elements=["pupil_id", "id"])
-            for row in connection.execute(statement.returning(entries.c.pupil_id, entries.c.id), rows):
-                new[owners[row.pupil_id, row.id]] += 1
-        return [count if trouble is None else trouble for count, trouble in zip(new, troubles, strict=True)]
-
     def log(self, pupil_id: str) -> tuple[LogEntry, ...]:
         """All of a pupil's entries, in order of arrival."""
         query = sa.select(entries).where(entries.c.pupil_id == pupil_id).order_by(entries.c.seq)
         with self.engine.connect() as connection:
-            return tuple(_entry(row) for row in connection.execute(query))
+            return tuple(entry_of(row) for row in connection.execute(query))
 
     def class_logs(self, class_id: str) -> Iterator[tuple[Pupil, tuple[LogEntry, ...]]]:
         """Each pupil with all entries."""
@@ -322,38 +249,6 @@ _LINKED = (
     .join(classes, classes.c.id == pupils.c.class_id)
     .where(pupils.c.link.in_(sa.bindparam("links", expanding=True)), sa.not_(pupils.c.erasing))
 )
-_LOCKED = (
-    sa.select(pupils.c.id)
-    .where(pupils.c.id.in_(sa.bindparam("pupils", expanding=True)))
-    .order_by(pupils.c.id)
-    .with_for_update()
-)
-_COUNTED = (
-    sa.select(entries.c.pupil_id, sa.func.count().label("known"))
-    .where(entries.c.pupil_id.in_(sa.bindparam("pupils", expanding=True)))
-    .group_by(entries.c.pupil_id)
-)
-_AFTER = (
-    sa.select(entries)
-    .where(entries.c.pupil_id == sa.bindparam("pupil"), entries.c.seq > sa.bindparam("since"))
-    .order_by(entries.c.seq)
-    .limit(PAGE)
-)
-
-
-def _trouble(sent: int, there: bool, known: int) -> UnusableInput | None:
-    """Why a pupil's entries can't be kept."""
-    if sent and not there:
-        return UnusableInput("this pupil is not known any more", "Ask for a new link.")
-    if known + sent > MOST_ENTRIES:
-        return UnusableInput(f"more than {MOST_ENTRIES} answers of one pupil", "Erase the pupil, or ask for help.")
-    return None
-
-
-def _synced(connection: sa.Connection, pupil_id: str, since: int, new: int) -> Synced:
-    """What a device doesn't know yet."""
-    rows = connection.execute(_AFTER, {"pupil": pupil_id, "since": since}).all()
-    return Synced(new, entries_of(rows), rows[-1].seq if rows else since, len(rows) == PAGE)
 
 
 def _check_figures(retention: float, minutes: float) -> None:
@@ -380,43 +275,3 @@ def _now() -> int:
 
 def _new_id() -> str:
     return uuid.uuid4().hex
-
-
-def _class(row: Any) -> SchoolClass:
-    return SchoolClass(row.id, row.name, row.retention, row.minutes, _weights(row))
-
-
-def _weights(row: Any) -> tuple[float, ...]:
-    """A class's fitted parameters; none before they were fitted."""
-    return tuple(json.loads(row.weights)) if row.weights else ()
-
-
-def _pupil(row: Any) -> Pupil:
-    return Pupil(row[0], row[1], row[2], row.link is not None)
-
-
-def _pupil_and_class(row: Any) -> tuple[Pupil, SchoolClass]:
-    return _pupil(row), SchoolClass(row.class_id, row.class_name, row.retention, row.minutes, _weights(row))
-
-
-def _entry(row: Any) -> LogEntry:
-    return LogEntry(row.id, EntryKind(row.kind), row.drill, row.at, row.rating, row.answer, row.took, row.undoes)
-
-
-def _row(pupil_id: str, entry: LogEntry) -> dict[str, Any]:
-    return {
-        "pupil_id": pupil_id,
-        "id": entry.id,
-        "kind": str(entry.kind),
-        "drill": entry.drill,
-        "at": entry.at,
-        "rating": entry.rating,
-        "answer": entry.answer,
-        "took": entry.took,
-        "undoes": entry.undoes,
-    }
-
-
-def entries_of(rows: Iterable[Any]) -> tuple[LogEntry, ...]:
-    """Entries of the table's rows."""
-    return tuple(map(_entry, rows))

@@ -19,7 +19,8 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from linewright.practice.classes.store import Pupil, SchoolClass, Store
+from linewright.practice.classes.class_rows import Pupil, SchoolClass
+from linewright.practice.classes.store import Store
 from linewright.practice.outputs.practice_page import page_script, page_style, served_page
 from linewright.practice.playing_on import Partner
 from linewright.practice.schedule.log import LogEntry, entries_of_json, entry_json

@@ -8,7 +8,8 @@ import json
 import time
 from concurrent.futures import ThreadPoolExecutor
 
-from linewright.practice.classes.store import Pupil, SchoolClass, Store
+from linewright.practice.classes.class_rows import Pupil, SchoolClass
+from linewright.practice.classes.store import Store
 from linewright.practice.drills.drill import Drill, Task
 from linewright.practice.outputs.practice_page import Setting, lesson_data
 from linewright.practice.playing_on import Partner
