@@ -26,9 +26,9 @@ from linewright.games.api import NO_MOVE, GamesBase, pack_move, parse_position, 
 from linewright.games.query.games_below import GamesBelow
 from linewright.plan import branches as rules
 from linewright.plan.asking import games_at, remember_answers
-from linewright.plan.branches import covered
+from linewright.plan.branches import covered_levels
 from linewright.plan.planning import Plan, make_plan
-from linewright.plan.reach import Z95, Level, standard_errors
+from linewright.plan.position_flow import Z95, FlowLevel, standard_errors
 
 #: Ten openings, of many and of few games, for either side: the test. They were chosen before anything was measured.
 OPENINGS = (
@@ -175,10 +175,10 @@ def pairs(one: GamesBelow, held: GamesBelow, opening: str, side: str) -> list[Pa
     ]
 
 
-def coverage(plan: Plan, field: GamesBelow, promised: bool) -> tuple[tuple[Level, ...], tuple[float, ...]]:
+def coverage(plan: Plan, field: GamesBelow, promised: bool) -> tuple[tuple[FlowLevel, ...], tuple[float, ...]]:
     """How much of the pupil's games stays inside the plan's lines by a field's games, with standard errors."""
     ask = remember_answers(field)
-    levels = covered(chess.Board(plan.start), plan.side, ask, told(plan), max(DEEP), promised)
+    levels = covered_levels(chess.Board(plan.start), plan.side, ask, told(plan), max(DEEP), promised)
     return levels, standard_errors(levels, games_at(ask, plan.side))
 
 

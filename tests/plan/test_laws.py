@@ -16,13 +16,13 @@ from scipy.stats import fisher_exact, hypergeom
 from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import std_prop
 
-from linewright.plan.knapsack import Item, cost, greedy, optimum, worth
+from linewright.plan.knapsack import KnapsackItem, cost, greedy, optimum, worth
 from linewright.plan.news.statistics import fisher, holm
-from linewright.plan.reach import flow, interval, standard_errors
+from linewright.plan.position_flow import flow, interval, standard_errors
 
 
 @st.composite
-def trees(draw: st.DrawFn, most: int = 11) -> list[Item]:
+def trees(draw: st.DrawFn, most: int = 11) -> list[KnapsackItem]:
     """Random trees in depth-first order."""
     size = draw(st.integers(1, most))
     parents: list[int] = []
@@ -33,10 +33,10 @@ def trees(draw: st.DrawFn, most: int = 11) -> list[Item]:
         path.append(number)
     costs = draw(st.lists(st.integers(0, 9), min_size=size, max_size=size))
     worths = draw(st.lists(st.integers(0, 40), min_size=size, max_size=size))
-    return [Item(p, c, float(w)) for p, c, w in zip(parents, costs, worths, strict=True)]
+    return [KnapsackItem(p, c, float(w)) for p, c, w in zip(parents, costs, worths, strict=True)]
 
 
-def may_be(items: list[Item], chosen: tuple[int, ...]) -> bool:
+def may_be(items: list[KnapsackItem], chosen: tuple[int, ...]) -> bool:
     return all(items[n].parent < 0 or items[n].parent in chosen for n in chosen)
 
 
@@ -44,7 +44,7 @@ def may_be(items: list[Item], chosen: tuple[int, ...]) -> bool:
 BACK = st.integers(0, 7)
 
 
-def seconds(items: list[Item], chosen: tuple[int, ...], back: int) -> int:
+def seconds(items: list[KnapsackItem], chosen: tuple[int, ...], back: int) -> int:
     """Told one by one, as a trainer would: every branch from a place but the first needs a return to it."""
     told: set[int] = set()
     spent = 0
@@ -56,7 +56,7 @@ def seconds(items: list[Item], chosen: tuple[int, ...], back: int) -> int:
 
 @settings(deadline=None, max_examples=150)
 @given(trees(), st.integers(0, 30), BACK)
-def test_the_optimum_equals_brute_force(items: list[Item], budget: int, back: int) -> None:
+def test_the_optimum_equals_brute_force(items: list[KnapsackItem], budget: int, back: int) -> None:
     best = 0.0
     for taken in product((False, True), repeat=len(items)):
         chosen = tuple(n for n, take in enumerate(taken) if take)
@@ -69,7 +69,9 @@ def test_the_optimum_equals_brute_force(items: list[Item], budget: int, back: in
 
 @settings(deadline=None)
 @given(trees(most=40), st.integers(0, 60), BACK)
-def test_the_optimum_is_never_worth_less_than_the_greedy_choice(items: list[Item], budget: int, back: int) -> None:
+def test_the_optimum_is_never_worth_less_than_the_greedy_choice(
+    items: list[KnapsackItem], budget: int, back: int
+) -> None:
     plain = greedy(items, budget, back)
     assert may_be(items, plain) and seconds(items, plain, back) <= budget
     assert worth(items, optimum(items, budget, back)) >= worth(items, plain)
@@ -89,7 +91,7 @@ def test_the_optimum_equals_that_of_a_general_solver(seed: int, back: int) -> No
         path = path[: chance.randint(0, len(path))]
         parents.append(path[-1] if path else -1)
         path.append(number)
-    items = [Item(p, chance.randint(1, 20), chance.random()) for p in parents]
+    items = [KnapsackItem(p, chance.randint(1, 20), chance.random()) for p in parents]
     places = sorted(set(parents))
     size = len(items) + len(places)
     rows = [[float(item.cost + back) for item in items] + [float(-back)] * len(places)]
@@ -116,7 +118,7 @@ def test_the_optimum_equals_that_of_a_general_solver(seed: int, back: int) -> No
 
 def test_items_out_of_order_are_refused() -> None:
     with pytest.raises(ValueError, match="before its parent"):
-        optimum([Item(1, 1, 1.0), Item(-1, 1, 1.0)], 5)
+        optimum([KnapsackItem(1, 1, 1.0), KnapsackItem(-1, 1, 1.0)], 5)
 
 
 @settings(deadline=None, max_examples=40)

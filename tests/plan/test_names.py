@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from linewright.plan.pupils.pupil_names import Entry, one_pupil
+from linewright.plan.pupils.pupil_names import GameSide, join_spellings
 from tests.games.games import pgn
 from tests.plan.test_commands import FRENCH, folder, made, run  # noqa: F401
 
 
-def entry(name: str, against: str = "Elm, Eve", sitting: str = "", year: int = 2024, rating: int = 0) -> Entry:
-    return Entry(name, against, sitting, year, rating)
+def entry(name: str, against: str = "Elm, Eve", sitting: str = "", year: int = 2024, rating: int = 0) -> GameSide:
+    return GameSide(name, against, sitting, year, rating)
 
 
 @pytest.mark.parametrize(
@@ -33,18 +33,18 @@ def entry(name: str, against: str = "Elm, Eve", sitting: str = "", year: int = 2
     ],
 )
 def test_only_what_is_unambiguous_is_joined(names: tuple[str, ...], joined: int) -> None:
-    found = one_pupil(map(entry, names))
+    found = join_spellings(map(entry, names))
     assert len(found) == joined
     assert set(found.values()) <= set(names) - set(found)
 
 
 def test_what_speaks_against_it_keeps_two_apart() -> None:
     one, two = "Birch, Bo", "Birch, B"
-    assert one_pupil([entry(one), entry(two)]) == {two: one}
-    assert not one_pupil([entry(one, against=two), entry(two, against=one)])  # they met
-    assert not one_pupil([entry(one, sitting="Open 2024.05.01 3"), entry(two, sitting="Open 2024.05.01 3")])
-    assert not one_pupil([entry(one, rating=1900), entry(two, rating=1100)])
-    assert not one_pupil([entry(one, year=1990), entry(two, year=2024)])
+    assert join_spellings([entry(one), entry(two)]) == {two: one}
+    assert not join_spellings([entry(one, against=two), entry(two, against=one)])  # they met
+    assert not join_spellings([entry(one, sitting="Open 2024.05.01 3"), entry(two, sitting="Open 2024.05.01 3")])
+    assert not join_spellings([entry(one, rating=1900), entry(two, rating=1100)])
+    assert not join_spellings([entry(one, year=1990), entry(two, year=2024)])
 
 
 def test_the_command_counts_one_and_says_so(folder: Path) -> None:  # noqa: F811

@@ -13,7 +13,7 @@ from linewright.engine.settings import find
 from linewright.engine.signs import sign
 from linewright.engine.verdict_memory import VerdictMemory
 from linewright.games.api import add_games
-from linewright.plan.news.news import TURNED
+from linewright.plan.news.talk_changes import TURNED
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import VERDICTS_FILE
 from tests.games.games import pgn

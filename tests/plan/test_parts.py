@@ -10,17 +10,17 @@ import pytest
 
 from linewright.games.api import Debut, position_key
 from linewright.lesson.finding import Finding, Kind, Verdict
-from linewright.plan.branches import Unit
-from linewright.plan.news.news import Sort, news, news_lines
+from linewright.plan.branches import TeachingUnit
 from linewright.plan.news.remembered import Held, Known, Remembered, load, save
+from linewright.plan.news.talk_changes import Sort, find_news, news_lines
 from linewright.plan.plan_text import length
-from linewright.plan.planning import telling_order
+from linewright.plan.planning import teaching_order
 from linewright.publish.page.plan_page import Twig, draw, laid_out
 from tests.practice.talks import told
 
 
-def unit(parent: int, line: str, chance: float) -> Unit:
-    return Unit(
+def unit(parent: int, line: str, chance: float) -> TeachingUnit:
+    return TeachingUnit(
         parent, tuple(line.split()), "", "x", "a", "", "", 0.0, 0, chance, 0.0, None, (), 0, 5, (), False
     )  # fmt: skip
 
@@ -29,7 +29,7 @@ def test_each_branch_is_told_to_its_end_and_returns_are_one_less_than_lines() ->
     units = [
         unit(-1, "a", 0.5), unit(0, "a b c", 0.3), unit(0, "a b d", 0.2), unit(-1, "e", 0.4), unit(3, "e f g", 0.1),
     ]  # fmt: skip
-    lines = telling_order(units, range(5))
+    lines = teaching_order(units, range(5))
     assert [line.units for line in lines] == [(0, 1), (2,), (3, 4)]
     assert [line.back for line in lines] == [0, 2, 4]
 
@@ -72,13 +72,13 @@ def test_turned_verdicts_and_findings_that_now_fail_come_first() -> None:
     step = walk.moves[1]
     finding = Finding(Kind.FREQUENCY, Verdict.FAILS, replace(step.said, words="e5"), step.before, "it is second", 1)
     end = "e4 e5 Nf3"
-    found = news(walk, state("=", "holds", end), state("⩲", "fails", end), [finding], nobody)
+    found = find_news(walk, state("=", "holds", end), state("⩲", "fails", end), [finding], nobody)
     assert [item.sort for item in found.items] == [Sort.FAILS, Sort.TURNED]
     assert "after 2.Nf3 the verdict was = (Sample 1, 1,000 nodes) and is ⩲" in found.items[1].what
     lines = list(news_lines(found))
     assert lines[1].startswith("talk.txt:1:4: now fails: “e5”")
     assert "it is second" in lines[2]
-    assert not news(walk, state("=", "fails", end), state("=", "fails", end), [finding], nobody).items
+    assert not find_news(walk, state("=", "fails", end), state("=", "fails", end), [finding], nobody).items
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_what_is_a_turn(
     (key,) = then.positions
     then = replace(then, positions={key: replace(then.positions[key], pawns=pawns_was)})
     known = replace(today.positions[key], engine=engine, nodes=nodes, pawns=pawns)
-    found = news(walk, then, replace(today, positions={key: known}), (), nobody)
+    found = find_news(walk, then, replace(today, positions={key: known}), (), nobody)
     assert [item.sort for item in found.items] == [Sort.TURNED] * news_of_it
 
 
@@ -117,7 +117,7 @@ def test_few_games_shift_nothing(games: int) -> None:
     then, today = state("", "undecided"), state("", "undecided")
     (key,) = today.positions
     more = replace(today, positions={key: replace(today.positions[key], replies={"e7e5": 50, "c7c5": games})})
-    assert all(item.sort is not Sort.SHIFT for item in news(walk, then, more, (), nobody).items)
+    assert all(item.sort is not Sort.SHIFT for item in find_news(walk, then, more, (), nobody).items)
 
 
 @pytest.mark.parametrize(

@@ -37,9 +37,9 @@ from linewright.engine.session import Engine
 from linewright.engine.verdict_memory import VerdictMemory
 from linewright.games.api import GameSource
 from linewright.lesson.finding import GameRef
-from linewright.plan.news.news import DEPTH, News, digest, news, news_json, news_lines, now
 from linewright.plan.news.quoted_games import fuller, named_game
 from linewright.plan.news.remembered import load, place_of, save
+from linewright.plan.news.talk_changes import DEPTH, News, digest, find_news, news_json, news_lines, remember_today
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import VERDICTS_FILE, home
 
@@ -120,7 +120,7 @@ def _news(
         return judged.get(board.epd()) or (known(board) if known is not None else None)
 
     findings = check_walk(walk, games, one_by_one(verdict) if known is not None else None, load_off())
-    state = now(
+    state = remember_today(
         walk,
         today,
         *games.size(),
@@ -136,7 +136,7 @@ def _news(
             f"{path}: counted from {was} last time, from {is_now} now: "
             "new moves and shares are compared from the next check on"
         )
-    found = news(walk, then, state, findings, games.debut)
+    found = find_news(walk, then, state, findings, games.debut)
     if not keep:
         save(place, state)
     return found

@@ -32,10 +32,10 @@ from linewright.engine.verdict_memory import VerdictMemory
 from linewright.games.api import GameFilter, GameSource, parse_band, parse_position, position_key
 from linewright.lesson.spoken import numbered
 from linewright.plan.asking import remember_answers
-from linewright.plan.branches import Judged, branches, questions
-from linewright.plan.coverage import Coverage, coverage
-from linewright.plan.lesson_index import Taught
-from linewright.plan.outline import facts_from, nothing, outline, way_of
+from linewright.plan.branches import Judged, grow_branches, questions
+from linewright.plan.coverage import Coverage, find_coverage
+from linewright.plan.lesson_index import LessonIndex
+from linewright.plan.outline import facts_from, know_nothing, way_of, write_outline
 from linewright.plan.plan_text import (
     coverage_csv,
     coverage_json,
@@ -45,7 +45,7 @@ from linewright.plan.plan_text import (
     plan_lines,
 )
 from linewright.plan.planning import Plan, make_plan, with_note
-from linewright.plan.repertoire import Repertoire, repertoire, repertoire_json, repertoire_lines
+from linewright.plan.repertoire import Repertoire, compare_talks, repertoire_json, repertoire_lines
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import VERDICTS_FILE, home
@@ -137,9 +137,9 @@ def plan_command(
                 else:
                     found: list[Coverage] = []
                     for one in lessons:
-                        found.append(coverage(one, games.below(one.root, only)))
+                        found.append(find_coverage(one, games.below(one.root, only)))
                         progress(len(found) / len(lessons))
-                    together = repertoire(lessons, games, only) if len(lessons) > 1 else None
+                    together = compare_talks(lessons, games, only) if len(lessons) > 1 else None
             if minutes is not None or not lessons:
                 _put_plan(made, games, counted, start, as_json, out, page, csv)
             else:
@@ -154,7 +154,7 @@ def _plan(
     side: str,
     minutes: float,
     only: GameFilter,
-    lessons: list[Taught],
+    lessons: list[LessonIndex],
     judged: Judged,
     asked: Asking,
 ) -> tuple[Plan, GameFilter]:
@@ -165,13 +165,13 @@ def _plan(
     counts = games.below(root or (talk.root if talk else chess.Board()), only)
     white = talk.side if talk else side == "white"
     if asked is not None:
-        first = branches(counts.root, white, remember_answers(counts), talk, judged)
+        first = grow_branches(counts.root, white, remember_answers(counts), talk, judged)
         asked(questions(first.units, ASKED_UNITS))
     plan = make_plan(counts, white, round(60 * minutes), talk, judged)
     return (with_note(plan, choices_note(talk, plan)) if talk else plan), counts.only
 
 
-def choices_note(talk: Taught, plan: Plan) -> str:
+def choices_note(talk: LessonIndex, plan: Plan) -> str:
     """Where the talk gives its pupil several moves in positions of the plan: which one is planned with."""
     met = {position_key(chess.Board(plan.units[number].after)) for number in plan.chosen}
     notes = []
@@ -195,8 +195,8 @@ def _put_plan(
 ) -> None:
     if out is not None:
         way = way_of(start) if start is not None else ()
-        know = facts_from(games, plan.side, only) if games.has_games else nothing
-        write(out, outline(plan, way, know).encode())
+        know = facts_from(games, plan.side, only) if games.has_games else know_nothing
+        write(out, write_outline(plan, way, know).encode())
     if page is not None:
         from linewright.publish.page.plan_page import plan_page  # the page's parts aren't needed for text
 
@@ -214,7 +214,7 @@ def _put_plan(
 
 def _put_coverage(
     found: list[Coverage],
-    lessons: list[Taught],
+    lessons: list[LessonIndex],
     left_out: list[str],
     together: Repertoire | None,
     as_json: bool,

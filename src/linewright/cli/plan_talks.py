@@ -12,7 +12,7 @@ from linewright.cli.terminal.progress import Work
 from linewright.cli.terminal.text import remark
 from linewright.games.api import GameSource
 from linewright.lesson.walk import Walk
-from linewright.plan.lesson_index import Taught, taught
+from linewright.plan.lesson_index import LessonIndex, index_lesson
 from linewright.support.errors import UnusableInput
 
 
@@ -35,7 +35,7 @@ def lessons_of(
     follow: Sequence[str] = (),
     *,
     work: Work,
-) -> tuple[list[Taught], list[str]]:
+) -> tuple[list[LessonIndex], list[str]]:
     """What the talks teach, and why some can't be used, which standard error says too.
 
     One talk alone is for ``side`` where that is given. Of several, each is for its own side, and for ``side`` where it
@@ -60,10 +60,10 @@ def lessons_of(
     return lessons, left_out
 
 
-def taught_of(walk: Walk, side: str = "", root: chess.Board | None = None, follow: Sequence[str] = ()) -> Taught:
+def taught_of(walk: Walk, side: str = "", root: chess.Board | None = None, follow: Sequence[str] = ()) -> LessonIndex:
     """What a walk teaches, without the moves that its words call mistakes."""
     from linewright.practice.drills.judged_moves import (
         JudgedMoves,  # brings publishing with it; a plan from a position needs none
     )
 
-    return taught(walk, side, root, JudgedMoves(walk).mistakes, follow)
+    return index_lesson(walk, side, root, JudgedMoves(walk).mistakes, follow)

@@ -14,14 +14,13 @@ from linewright.cli.terminal.help import Command, Group
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded
 from linewright.games.api import FileGame, find_game_files, read_game_file
-from linewright.plan.pupils.pupils import (
+from linewright.plan.pupils.leavings import (
     Left,
-    check_games,
-    group_json,
-    group_lines,
+    find_leavings,
     questions,
     with_engine,
 )
+from linewright.plan.pupils.leavings_text import leavings_json, leavings_lines
 from linewright.support.errors import UnusableInput
 
 #: Spots that an engine is asked about.
@@ -95,15 +94,15 @@ def check_command(
                     else:
                         troubles.append(game)
             work.begin("comparing")
-            group = check_games(found, lessons, known.replies if known is not None else None, pupil, troubles, apart)
+            group = find_leavings(found, lessons, known.replies if known is not None else None, pupil, troubles, apart)
             if ask is not None:
                 work.begin("engine")
                 ask(questions(group, ASKED))
             group = with_engine(group, judged)
         if as_json:
-            emit({**group_json(group), "left_out": left_out})
+            emit({**leavings_json(group), "left_out": left_out})
         else:
-            for line in folded(list(group_lines(group, games))):
+            for line in folded(list(leavings_lines(group, games))):
                 typer.echo(line)
     if group.spots(Left.PUPIL) or left_out:
         raise typer.Exit(FOUND)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import chess
 
 from linewright.games.api import CountsBelow, Replies, position_key
-from linewright.plan.reach import Counted
+from linewright.plan.position_flow import Counted
 
 #: From a position to what was played there.
 Ask = Callable[[chess.Board], Replies]

@@ -11,9 +11,9 @@ import chess
 
 from linewright.games.api import DEPTH_BELOW, Replies, Reply, position_key
 from linewright.plan.asking import Ask
-from linewright.plan.knapsack import Item
-from linewright.plan.lesson_index import RATE, Taught
-from linewright.plan.reach import Level, Place, flow
+from linewright.plan.knapsack import KnapsackItem
+from linewright.plan.lesson_index import RATE, LessonIndex
+from linewright.plan.position_flow import FlowLevel, MetPosition, flow
 
 #: Words more where a line branches off: going back, and saying why this reply is worth a look (our estimate).
 WORDS_BRANCH: Final = 35
@@ -45,7 +45,7 @@ Judged = Callable[[chess.Board], float | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class TeachingUnit:
     """A reply of the opponent's with the pupil's answer.
 
     :param parent: index of the unit that it follows; -1 for the first position.
@@ -58,9 +58,9 @@ class Unit:
     :param engine_loss: the same by an engine's expected scores; None where it wasn't asked.
     :param wrong: their commonest other answers, in SAN, each with its share.
     :param answered: games that ``loss`` and ``wrong`` rest on.
-    :param seconds: to tell it, without a return (:data:`RETURN`) where another reply was shown before.
+    :param seconds: that it takes to say, without a return (:data:`RETURN`) where another reply was shown before.
     :param joins: the line, in UCI, whose position the answer transposes into; empty where it goes its own way.
-    :param told: the talk at hand shows the reply.
+    :param shown: the talk at hand shows the reply.
     """
 
     parent: int
@@ -79,7 +79,7 @@ class Unit:
     answered: int
     seconds: int
     joins: tuple[str, ...]
-    told: bool
+    shown: bool
 
     @property
     def cost_of_not_knowing(self) -> float:
@@ -93,11 +93,11 @@ class Unit:
         return 100 * self.chance * self.cost_of_not_knowing
 
 
-def answer_to(replies: Replies, told: Taught | None, board: chess.Board) -> Reply | None:
+def answer_to(replies: Replies, talk: LessonIndex | None, board: chess.Board) -> Reply | None:
     """The pupil's move: the talk's, the followed one of several, where it gives one; else the most played one, unless
-    another that enough games know surely scores more (its interval's lower end lies above). None where no game
-    tells."""
-    if told is not None and (shown := told.own(board)):
+    another that enough games know surely scores more (its interval's lower end lies above). None where games are too
+    few."""
+    if talk is not None and (shown := talk.own(board)):
         for reply in replies.replies:
             if reply.uci == shown[0].uci:
                 return reply
@@ -140,7 +140,7 @@ def engine_loss(board: chess.Board, replies: Replies, answer: Reply, judged: Jud
     return lost
 
 
-def questions(units: tuple[Unit, ...], most: int) -> tuple[chess.Board, ...]:
+def questions(units: tuple[TeachingUnit, ...], most: int) -> tuple[chess.Board, ...]:
     """The positions worth asking an engine about, those of the units worth most first."""
     found: dict[str, chess.Board] = {}
     for unit in sorted(units, key=lambda unit: -unit.chance)[:most]:
@@ -176,18 +176,18 @@ class Branches:
 
     opening: str
     start: chess.Board
-    units: tuple[Unit, ...]
+    units: tuple[TeachingUnit, ...]
 
-    def items(self) -> tuple[Item, ...]:
+    def items(self) -> tuple[KnapsackItem, ...]:
         """As the knapsack takes them."""
-        return tuple(Item(unit.parent, unit.seconds, unit.worth) for unit in self.units)
+        return tuple(KnapsackItem(unit.parent, unit.seconds, unit.worth) for unit in self.units)
 
 
-def branches(
+def grow_branches(
     root: chess.Board,
     side: chess.Color,
     ask: Ask,
-    talk: Taught | None = None,
+    talk: LessonIndex | None = None,
     judged: Judged = lambda _: None,
     depth: int = DEPTH_BELOW,
 ) -> Branches:
@@ -203,80 +203,99 @@ def branches(
             return Branches("", start, ())
         opening = own.san
         start.push_uci(own.uci)
+    growth = _Growth(side, ask, talk, judged)
+    growth.grow_from(start, depth)
+    return Branches(opening, start, tuple(growth.units))
 
-    def choices(board: chess.Board) -> tuple[tuple[str, float], ...]:
-        here = ask(board)
-        if board.turn == side:
-            own = answer_to(here, talk, board)
+
+class _Growth:
+    """The units below a position, being found depth first.
+
+    :ivar units: found so far, every one behind its parent.
+    """
+
+    def __init__(self, side: chess.Color, ask: Ask, talk: LessonIndex | None, judged: Judged) -> None:
+        self._side, self._ask, self._talk, self._judged = side, ask, talk, judged
+        # The positions in which the opponent replies, by the likeliest way to them; and that way by position key.
+        self._places: dict[tuple[str, ...], MetPosition] = {}
+        self._lines: dict[int, tuple[str, ...]] = {}
+        self.units: list[TeachingUnit] = []
+
+    def grow_from(self, start: chess.Board, depth: int) -> None:
+        """Find all that games reach within ``depth`` half-moves from ``start``, where the opponent is to move."""
+        levels = flow(start, depth, self._choices, LEAST_CHANCE)
+        self._places = {place.line: place for level in levels[::2] for place in level.places.values()}
+        self._lines = {position_key(place.board): line for line, place in reversed(self._places.items())}
+        self._grow(levels[0].places[position_key(start)], -1)
+
+    def _choices(self, board: chess.Board) -> tuple[tuple[str, float], ...]:
+        """The moves that are followed from a position: the pupil's one, or the opponent's replies."""
+        here = self._ask(board)
+        if board.turn == self._side:
+            own = answer_to(here, self._talk, board)
             return ((own.uci, 1.0),) if own is not None else ()
         if here.total < FEWEST:
             return ()
         return tuple((reply.uci, reply.share) for reply in here.replies)
 
-    levels = flow(start, depth, choices, LEAST_CHANCE)
-    places = {place.line: place for level in levels[::2] for place in level.places.values()}
-    lines = {position_key(place.board): line for line, place in reversed(places.items())}
-    units: list[Unit] = []
-
-    def grow(place: Place, parent: int) -> None:
-        here, before = ask(place.board), place.board.fen()
+    def _grow(self, place: MetPosition, parent: int) -> None:
+        here = self._ask(place.board)
         for reply in here.replies if here.total >= FEWEST else ():
-            chance = place.chance * reply.share
-            if chance < LEAST_CHANCE:
+            if place.chance * reply.share < LEAST_CHANCE:
                 break
-            unit = _unit(place, before, parent, reply, here.total, chance)
-            if not unit.answer:  # nothing can be taught against it
+            unit = self._unit(place, parent, reply, here.total)
+            if unit is None:  # nothing can be taught against it
                 continue
-            units.append(unit)
+            self.units.append(unit)
             own_way = (*unit.line, unit.answer_uci)
-            if not unit.joins and own_way in places:
-                grow(places[own_way], len(units) - 1)
+            if not unit.joins and own_way in self._places:
+                self._grow(self._places[own_way], len(self.units) - 1)
 
-    def _unit(place: Place, before: str, parent: int, reply: Reply, total: int, chance: float) -> Unit:
+    def _unit(self, place: MetPosition, parent: int, reply: Reply, total: int) -> TeachingUnit | None:
+        """The reply with the pupil's answer; None where games don't show one."""
         board = place.board.copy(stack=False)
         board.push_uci(reply.uci)
-        here = ask(board)
-        own = answer_to(here, talk, board)
+        here = self._ask(board)
+        own = answer_to(here, self._talk, board)
+        if own is None or not own.san:
+            return None
         line = (*place.line, reply.uci)
-        joins: tuple[str, ...] = ()
-        if own is not None:
-            after = board.copy(stack=False)
-            after.push_uci(own.uci)
-            met = lines.get(position_key(after), ())
-            joins = met if met and met != (*line, own.uci) else ()
-        told = talk is not None and any(shown.uci == reply.uci for shown in talk.shown(place.board))
-        return Unit(
+        return TeachingUnit(
             parent=parent,
             line=line,
             reply=reply.san,
-            answer=own.san if own else "",
-            answer_uci=own.uci if own else "",
-            before=before,
+            answer=own.san,
+            answer_uci=own.uci,
+            before=place.board.fen(),
             after=here.fen,
             share=reply.share,
             of=total,
-            chance=chance,
-            loss=loss_without(here, own) if own else 0.0,
-            engine_loss=engine_loss(board, here, own, judged) if own else None,
-            wrong=tuple((r.san, r.share) for r in _wrong(here, own)) if own else (),
+            chance=place.chance * reply.share,
+            loss=loss_without(here, own),
+            engine_loss=engine_loss(board, here, own, self._judged),
+            wrong=tuple((r.san, r.share) for r in _wrong(here, own)),
             answered=here.total,
             seconds=max(1, round(2 * WORDS_EACH * 60 / RATE)),
-            joins=joins,
-            told=told,
+            joins=self._joined(board, own.uci, line),
+            shown=self._talk is not None and any(move.uci == reply.uci for move in self._talk.shown(place.board)),
         )
 
-    grow(levels[0].places[position_key(start)], -1)
-    return Branches(opening, start, tuple(units))
+    def _joined(self, board: chess.Board, uci: str, line: tuple[str, ...]) -> tuple[str, ...]:
+        """The likelier way to the position after an answer; empty where ``line`` is that way."""
+        after = board.copy(stack=False)
+        after.push_uci(uci)
+        met = self._lines.get(position_key(after), ())
+        return met if met != (*line, uci) else ()
 
 
-def covered(
+def covered_levels(
     start: chess.Board,
     side: chess.Color,
     ask: Ask,
     chosen: Mapping[int, Mapping[str, str]],
     depth: int,
     promised: bool = True,
-) -> tuple[Level, ...]:
+) -> tuple[FlowLevel, ...]:
     """The chances to be still inside what is taught, by half-moves from a position where the opponent is to move.
 
     :param chosen: by position key of the opponent's turn: each reply taught, in UCI, and the pupil's answer ("": none).

@@ -13,9 +13,9 @@ from linewright.lesson.path_chances import PathChances
 from linewright.lesson.walk import Node
 from linewright.plan.asking import Ask, games_at, remember_answers
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
-from linewright.plan.lesson_index import Taught
-from linewright.plan.news.recent_shift import Lately, lately
-from linewright.plan.reach import Level, Reached, flow, reached
+from linewright.plan.lesson_index import LessonIndex
+from linewright.plan.news.recent_shift import RecentShift, find_recent_shift
+from linewright.plan.position_flow import FlowLevel, Reached, flow, reached
 
 #: Chance (0-1) from which on a hole is reported: one of the pupil's games in fifty that come to the lesson.
 HOLE: Final = 0.02
@@ -57,7 +57,7 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class TaughtStretch:
     """A line of the talk, up to its end or to where it was left.
 
     :param node: the walk's node that it begins with; ``line`` the SAN up to it.
@@ -75,7 +75,7 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class MoveChoice:
     """A position in which the talk gives its pupil several moves.
 
     :param line: SAN to it; ``fen`` there.
@@ -103,7 +103,7 @@ class Coverage:
     :param ends: the part of games that leave because the talk's line is at its end (0-1), within the depth looked at.
     :param stretches: the talk's lines below the root, likeliest first.
     :param choices: where the talk gives its pupil several moves, likeliest first.
-    :param either: the pupil plays each of them as often as the others; else the first of :attr:`Choice.moves`.
+    :param either: the pupil plays each of them as often as the others; else the first of :attr:`MoveChoice.moves`.
     :param lately: the same by the newest games alone, where that is much more or less.
     """
 
@@ -120,19 +120,19 @@ class Coverage:
     holes: tuple[Hole, ...]
     more: int
     ends: float
-    stretches: tuple[Stretch, ...]
-    choices: tuple[Choice, ...] = ()
+    stretches: tuple[TaughtStretch, ...]
+    choices: tuple[MoveChoice, ...] = ()
     either: bool = False
-    lately: Lately | None = None
+    lately: RecentShift | None = None
 
     @property
-    def rare(self) -> tuple[Stretch, ...]:
+    def rare(self) -> tuple[TaughtStretch, ...]:
         """Lines taught that almost nobody meets, longest first."""
         found = [s for s in self.stretches if s.chance < RARE and s.seconds >= LONG]
         return tuple(sorted(found, key=lambda s: -s.seconds)[:MOST])
 
 
-def coverage(talk: Taught, counts: CountsBelow, depth: int = DEPTH_BELOW) -> Coverage:
+def find_coverage(talk: LessonIndex, counts: CountsBelow, depth: int = DEPTH_BELOW) -> Coverage:
     """What a talk covers of the games below its first own position, for a pupil who plays the moves followed."""
     ask = remember_answers(counts)
     levels = inside(talk, ask, counts.root, depth)
@@ -158,11 +158,11 @@ def coverage(talk: Taught, counts: CountsBelow, depth: int = DEPTH_BELOW) -> Cov
         stretches=tuple(sorted(_stretches(talk, ask, counts.root), key=lambda s: -s.chance)),
         choices=tuple(sorted(_choices(talk, ask, counts.root, depth), key=lambda choice: -choice.chance)),
         either=talk.either,
-        lately=lately(counts, rows, lambda asked: inside(talk, asked, counts.root, depth), talk.side),
+        lately=find_recent_shift(counts, rows, lambda asked: inside(talk, asked, counts.root, depth), talk.side),
     )
 
 
-def _choices(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> Iterator[Choice]:
+def _choices(talk: LessonIndex, ask: Ask, root: chess.Board, depth: int) -> Iterator[MoveChoice]:
     """The choices that games come to, with what following each of their moves would cover."""
     chances: dict[int, float] = {}
     for level in inside(replace(talk, either=True), ask, root, depth):
@@ -181,10 +181,10 @@ def _choices(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> Iterator[
         until = _compared(root, node, ways)
         parts = tuple(levels[2 * until - root.ply()].inside for levels in ways)
         line = tuple(talk.walk.nodes[n].san for n in talk.walk.line(node.id))
-        yield Choice(line, node.fen, tuple(move.san for move in moves), chances[key], until, parts)
+        yield MoveChoice(line, node.fen, tuple(move.san for move in moves), chances[key], until, parts)
 
 
-def _compared(root: chess.Board, node: Node, ways: Sequence[tuple[Level, ...]]) -> int:
+def _compared(root: chess.Board, node: Node, ways: Sequence[tuple[FlowLevel, ...]]) -> int:
     """The move up to which the ways of a choice are compared: the eighth, or the second behind it; earlier where no way
     goes on so far."""
     first = node.ply // 2 + 1
@@ -194,7 +194,7 @@ def _compared(root: chess.Board, node: Node, ways: Sequence[tuple[Level, ...]]) 
     return until
 
 
-def _towards(talk: Taught, node: Node) -> Taught:
+def _towards(talk: LessonIndex, node: Node) -> LessonIndex:
     """The talk for a pupil who plays the moves that lead to a node: else a later choice would make no difference."""
     preferred = dict(talk.preferred)
     for number in talk.walk.line(node.id):
@@ -203,7 +203,7 @@ def _towards(talk: Taught, node: Node) -> Taught:
     return replace(talk, preferred=preferred)
 
 
-def inside(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> tuple[Level, ...]:
+def inside(talk: LessonIndex, ask: Ask, root: chess.Board, depth: int) -> tuple[FlowLevel, ...]:
     """The chances to be still inside the talk, by half-moves from ``root``."""
 
     def choices(board: chess.Board) -> tuple[tuple[str, float], ...]:
@@ -215,13 +215,13 @@ def inside(talk: Taught, ask: Ask, root: chess.Board, depth: int) -> tuple[Level
         shown = talk.shown(board)
         if not shown:
             return ()
-        told, replies = {move.uci for move in shown}, ask(board)
-        return tuple((r.uci, expected_share(r, replies)) for r in replies.replies if r.uci in told)
+        ucis, replies = {move.uci for move in shown}, ask(board)
+        return tuple((r.uci, expected_share(r, replies)) for r in replies.replies if r.uci in ucis)
 
     return flow(root, depth, choices)
 
 
-def _holes(talk: Taught, ask: Ask, levels: Sequence[Level]) -> Iterator[Hole]:
+def _holes(talk: LessonIndex, ask: Ask, levels: Sequence[FlowLevel]) -> Iterator[Hole]:
     for level in levels[:-1]:
         for place in level.places.values():
             shown = {move.uci for move in talk.shown(place.board)}
@@ -233,7 +233,7 @@ def _holes(talk: Taught, ask: Ask, levels: Sequence[Level]) -> Iterator[Hole]:
                     yield _hole(talk, ask, place.board, place.chance, reply.uci, here)
 
 
-def _hole(talk: Taught, ask: Ask, board: chess.Board, chance: float, uci: str, here: Replies) -> Hole:
+def _hole(talk: LessonIndex, ask: Ask, board: chess.Board, chance: float, uci: str, here: Replies) -> Hole:
     reply = next(r for r in here.replies if r.uci == uci)
     after = board.copy(stack=False)
     after.push_uci(uci)
@@ -253,14 +253,14 @@ def _hole(talk: Taught, ask: Ask, board: chess.Board, chance: float, uci: str, h
     )
 
 
-def way_to(talk: Taught, board: chess.Board) -> tuple[str, ...]:
+def way_to(talk: LessonIndex, board: chess.Board) -> tuple[str, ...]:
     """The talk's own moves to a position, in SAN; nothing where it doesn't show it."""
     key = position_key(board)
     node = next((n for n in talk.walk.nodes if position_key(chess.Board(n.fen)) == key), None)
     return tuple(talk.walk.nodes[n].san for n in talk.walk.line(node.id)) if node is not None else ()
 
 
-def _stretches(talk: Taught, ask: Ask, root: chess.Board) -> Iterator[Stretch]:
+def _stretches(talk: LessonIndex, ask: Ask, root: chess.Board) -> Iterator[TaughtStretch]:
     """The lines below the root: each begins where it branches off, or at the root."""
     nodes, goal = talk.walk.nodes, position_key(root)
     keys = [position_key(chess.Board(node.fen)) for node in nodes]
@@ -278,7 +278,7 @@ def _stretches(talk: Taught, ask: Ask, root: chess.Board) -> Iterator[Stretch]:
         seen.update(keys[n] for n in run)
         line = tuple(nodes[n].san for n in talk.walk.line(node.id))
         moves, chances = tuple(nodes[n].san for n in run), tuple(met.of(n) for n in run)
-        yield Stretch(node.id, line, seconds, met.of(node.id), moves, chances)
+        yield TaughtStretch(node.id, line, seconds, met.of(node.id), moves, chances)
 
 
 def _share(replies: Replies, uci: str) -> float:

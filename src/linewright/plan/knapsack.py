@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class KnapsackItem:
     """Something that can be taught.
 
     :param parent: index of the item that must be taught before; -1 for none. Parents come before their children, and an
@@ -25,7 +25,7 @@ class Item:
     worth: float
 
 
-def optimum(items: Sequence[Item], budget: int, going_back: int = 0) -> tuple[int, ...]:
+def optimum(items: Sequence[KnapsackItem], budget: int, going_back: int = 0) -> tuple[int, ...]:
     """The set of greatest worth that costs at most ``budget``, every item with its parent; indices, ascending.
 
     Exact, by dynamic programming over the items in depth-first order: each is either taken, and its first child may
@@ -52,7 +52,7 @@ def optimum(items: Sequence[Item], budget: int, going_back: int = 0) -> tuple[in
 
 
 def _read_off(
-    items: Sequence[Item], after: Sequence[int], best: npt.NDArray[np.float64], budget: int, going_back: int
+    items: Sequence[KnapsackItem], after: Sequence[int], best: npt.NDArray[np.float64], budget: int, going_back: int
 ) -> tuple[int, ...]:
     """The items taken in the best set; what adds nothing isn't."""
     chosen, number, back, left = [], 0, 0, budget
@@ -67,18 +67,18 @@ def _read_off(
     return tuple(chosen)
 
 
-def _back_into(items: Sequence[Item], number: int) -> int:
+def _back_into(items: Sequence[KnapsackItem], number: int) -> int:
     """Whether the item behind one that is taken needs a return: not if it grows from it."""
     return int(number + 1 < len(items) and items[number + 1].parent != number)
 
 
-def _back_after(items: Sequence[Item], number: int, after: int, back: int) -> int:
+def _back_after(items: Sequence[KnapsackItem], number: int, after: int, back: int) -> int:
     """Whether the next item needs a return when one is left out with all below it: as this one did, if from the same
     place; else the way to this one was taken from there."""
     return back if after < len(items) and items[after].parent == items[number].parent else int(after < len(items))
 
 
-def greedy(items: Sequence[Item], budget: int, going_back: int = 0) -> tuple[int, ...]:
+def greedy(items: Sequence[KnapsackItem], budget: int, going_back: int = 0) -> tuple[int, ...]:
     """What one would do by hand: take what is worth most a second among what can be taught next and still fits."""
     chosen: set[int] = set()
     places: set[int] = set()
@@ -101,18 +101,18 @@ def greedy(items: Sequence[Item], budget: int, going_back: int = 0) -> tuple[int
         places.add(items[best].parent)
 
 
-def worth(items: Sequence[Item], chosen: Sequence[int]) -> float:
+def worth(items: Sequence[KnapsackItem], chosen: Sequence[int]) -> float:
     """What a set of items is worth together."""
     return sum(items[number].worth for number in chosen)
 
 
-def cost(items: Sequence[Item], chosen: Sequence[int], going_back: int = 0) -> int:
+def cost(items: Sequence[KnapsackItem], chosen: Sequence[int], going_back: int = 0) -> int:
     """Seconds that a set of items takes, returns included: one for every item but the first from a place."""
     returns = len(chosen) - len({items[number].parent for number in chosen})
     return sum(items[number].cost for number in chosen) + going_back * returns
 
 
-def _ends(items: Sequence[Item]) -> list[int]:
+def _ends(items: Sequence[KnapsackItem]) -> list[int]:
     """For each item the index behind its last descendant."""
     ends = list(range(1, len(items) + 1))
     for number in range(len(items) - 1, -1, -1):

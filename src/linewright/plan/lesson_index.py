@@ -24,7 +24,7 @@ EITHER: Final = "either"
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownMove:
     """A move that a talk shows from a position.
 
     :param node: the walk's node that it leads to, when first shown.
@@ -38,7 +38,7 @@ class Shown:
 
 
 @dataclass(frozen=True, slots=True)
-class Taught:
+class LessonIndex:
     """What a talk teaches.
 
     :param side: whose lesson it is.
@@ -56,7 +56,7 @@ class Taught:
     source: str
     side: chess.Color
     root: chess.Board
-    moves: Mapping[int, tuple[Shown, ...]]
+    moves: Mapping[int, tuple[ShownMove, ...]]
     seconds: Mapping[int, float]
     length: float
     walk: Walk
@@ -64,10 +64,10 @@ class Taught:
     either: bool = False
     mistakes: frozenset[tuple[int, int]] = frozenset()
 
-    def shown(self, board: chess.Board) -> tuple[Shown, ...]:
+    def shown(self, board: chess.Board) -> tuple[ShownMove, ...]:
         return self.moves.get(position_key(board), ())
 
-    def own(self, board: chess.Board) -> tuple[Shown, ...]:
+    def own(self, board: chess.Board) -> tuple[ShownMove, ...]:
         """The moves that the talk gives its pupil here, the one that is followed first; those shown as mistakes are
         none."""
         key = position_key(board)
@@ -89,19 +89,19 @@ class Taught:
         return position_key(board) in self.moves
 
 
-def taught(
+def index_lesson(
     walk: Walk,
     side: str = "",
     root: chess.Board | None = None,
     mistakes: Iterable[int] = (),
     follow: Sequence[str] = (),
-) -> Taught:
+) -> LessonIndex:
     """What a walk teaches.
 
     :param side: ``white`` or ``black``; the talk's own unless given, else the one that its words speak for.
     :param root: where coverage is counted from; the earliest position that the talk goes back to unless given.
     :param mistakes: the walk's nodes whose moves are called mistakes.
-    :param follow: what the pupil plays where the talk shows several moves; see :func:`following`.
+    :param follow: what the pupil plays where the talk shows several moves; see :func:`follow_moves`.
     :raises UnusableInput: where neither tells whose lesson it is, and for a move to follow that isn't shown.
     """
     named = side or walk.side
@@ -112,14 +112,14 @@ def taught(
             f"{walk.talk.source}: the talk doesn't say whose lesson it is", "Write --as white or --as black."
         )
     wrong = frozenset(mistakes)
-    moves: dict[int, dict[str, Shown]] = {}
+    moves: dict[int, dict[str, ShownMove]] = {}
     for node in walk.nodes:
         here = moves.setdefault(position_key(chess.Board(node.fen)), {})
         for child in node.children:
             after = walk.nodes[child]
-            here.setdefault(after.uci, Shown(after.uci, after.san, child, child in wrong))
+            here.setdefault(after.uci, ShownMove(after.uci, after.san, child, child in wrong))
     times, length = _times(walk)
-    talk = Taught(
+    talk = LessonIndex(
         walk.title,
         walk.talk.source,
         named == "white",
@@ -130,7 +130,7 @@ def taught(
         walk,
         mistakes=frozenset(_mistakes(walk, wrong, named == "white")),
     )
-    return following(talk, follow) if follow else talk
+    return follow_moves(talk, follow) if follow else talk
 
 
 def _mistakes(walk: Walk, wrong: frozenset[int], side: chess.Color) -> Iterator[tuple[int, int]]:
@@ -141,7 +141,7 @@ def _mistakes(walk: Walk, wrong: frozenset[int], side: chess.Color) -> Iterator[
                 yield position_key(board), pack_move(chess.Move.from_uci(node.uci))
 
 
-def following(talk: Taught, follow: Sequence[str]) -> Taught:
+def follow_moves(talk: LessonIndex, follow: Sequence[str]) -> LessonIndex:
     """The talk for a pupil who follows certain moves of those shown.
 
     :param follow: moves, ``6.Nf3`` or ``Nf3``, or :data:`EITHER`.

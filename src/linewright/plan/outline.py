@@ -12,7 +12,7 @@ from linewright.games.api import Colour, GameFilter, GameSource, ModelGame, pars
 from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import numbered
 from linewright.plan.plan_text import dearest
-from linewright.plan.planning import Plan, Told
+from linewright.plan.planning import Plan, PlannedLine
 
 #: Replies whose plans are asked for: the taught one is among the most played nearly always.
 STUDIED = 4
@@ -25,7 +25,7 @@ _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class LineFacts:
     """What the base says at a line's end: a plan of the pupil's side, and a game worth showing; "" for none."""
 
     plan: str = ""
@@ -33,18 +33,18 @@ class Facts:
 
 
 #: From the board before the pupil's last move of a line, and that move in UCI, to what is worth saying there.
-Know = Callable[[chess.Board, str], Facts]
+Know = Callable[[chess.Board, str], LineFacts]
 
 
-def nothing(_: chess.Board, __: str) -> Facts:
-    return Facts()
+def know_nothing(_: chess.Board, __: str) -> LineFacts:
+    return LineFacts()
 
 
 def facts_from(games: GameSource, side: chess.Color, only: GameFilter) -> Know:
     """Asks the base for a line's plan and model game."""
     colour: Colour = "white" if side else "black"
 
-    def know(board: chess.Board, uci: str) -> Facts:
+    def know(board: chess.Board, uci: str) -> LineFacts:
         plan = ""
         for studied in games.study(board, only, STUDIED).replies:
             if studied.reply.uci == uci and studied.plans and studied.plans[0].part.games >= SHOWN_PLANS:
@@ -53,7 +53,7 @@ def facts_from(games: GameSource, side: chess.Color, only: GameFilter) -> Know:
         after = board.copy(stack=False)
         after.push_uci(uci)
         models = games.model_games(after, 1, only, colour)
-        return Facts(plan, _named(models[0]) if models else "")
+        return LineFacts(plan, _named(models[0]) if models else "")
 
     return know
 
@@ -72,7 +72,7 @@ def title_of(plan: Plan) -> str:
     return _MOVE.sub("", named.name) if named else "An opening lesson"
 
 
-def outline(plan: Plan, way: Sequence[str], know: Know = nothing) -> str:
+def write_outline(plan: Plan, way: Sequence[str], know: Know = know_nothing) -> str:
     """The plan as a typed talk in Markdown, whose moves ``linewright read`` reads back as they stand.
 
     What could be said stands in comments (``<!-- … -->``), which are not said.
@@ -89,8 +89,8 @@ def outline(plan: Plan, way: Sequence[str], know: Know = nothing) -> str:
     out.append(f"<!-- {plan.games:,} games{f' ({plan.only})' if plan.only else ''}; say what the opening is about -->")
     names: dict[tuple[str, ...], str] = {}
     forks = _forks(plan)
-    told = start.copy(stack=False)
-    text = _written(told, opening, True)
+    shown = start.copy(stack=False)
+    text = _written(shown, opening, True)
     if () in forks:
         names[()] = _LETTERS[0]
         text += f" {{here: {names[()]}}}"
@@ -118,7 +118,7 @@ def outline(plan: Plan, way: Sequence[str], know: Know = nothing) -> str:
                 parts.append(f"{{here: {names[after]}}}")
                 fresh = True
         out += [" ".join(parts), ""]
-        facts = know(*last) if last[1] else Facts()
+        facts = know(*last) if last[1] else LineFacts()
         out += [*_notes(plan, line, facts), ""]
     return "\n".join(out).rstrip() + "\n"
 
@@ -153,7 +153,7 @@ def _share(plan: Plan, unit: int) -> str:
     )
 
 
-def _notes(plan: Plan, line: Told, facts: Facts) -> list[str]:
+def _notes(plan: Plan, line: PlannedLine, facts: LineFacts) -> list[str]:
     notes = []
     dear = dearest(plan, line)
     if dear is not None:

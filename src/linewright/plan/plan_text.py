@@ -12,16 +12,16 @@ import chess
 
 from linewright.games.api import FEW_GAMES
 from linewright.lesson.spoken import numbered
-from linewright.plan.branches import Unit
-from linewright.plan.coverage import EIGHTH, Choice, Coverage, Hole, Stretch
-from linewright.plan.news.recent_shift import Lately
-from linewright.plan.planning import Plan, Told
-from linewright.plan.reach import Reached
+from linewright.plan.branches import TeachingUnit
+from linewright.plan.coverage import EIGHTH, Coverage, Hole, MoveChoice, TaughtStretch
+from linewright.plan.news.recent_shift import RecentShift
+from linewright.plan.planning import Plan, PlannedLine
+from linewright.plan.position_flow import Reached
 
 #: Part (0-1) of games from which on it is reported that so many are inside.
 SEEN = 0.005
 #: Expected score (0-1) from which on a loss is reported: below, it is within the scores' own uncertainty.
-TOLD_LOSS = 0.02
+NAMED_LOSS = 0.02
 #: Games that a loss must rest on to be reported: with fewer, half of it and more is the mean it is mixed with.
 ENOUGH = 20
 
@@ -54,7 +54,7 @@ def line_text(fen: str, sans: Sequence[str]) -> str:
     return " ".join(parts)
 
 
-def told_line(plan: Plan, line: Told) -> tuple[str, tuple[str, ...]]:
+def line_moves(plan: Plan, line: PlannedLine) -> tuple[str, tuple[str, ...]]:
     """A line's FEN before its first move, and its moves in SAN."""
     moves = []
     for unit in line.units:
@@ -84,7 +84,7 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     yield ""
     yield f"Tell {count(len(plan.lines), 'line')} in {minutes(plan.seconds)}, in this order:"
     for number, line in enumerate(plan.lines, start=1):
-        fen, sans = told_line(plan, line)
+        fen, sans = line_moves(plan, line)
         first = plan.units[line.units[0]]
         yield f"{number:>3}. {line_text(fen, sans)}"
         begun = f"{percent(first.chance)} of your pupil's games begin it"
@@ -115,14 +115,14 @@ def _answer(answer: str, before: str, reply: str) -> str:
     return f", answered by {numbered(board.fen(), answer)}"
 
 
-def dearest(plan: Plan, line: Told) -> Unit | None:
+def dearest(plan: Plan, line: PlannedLine) -> TeachingUnit | None:
     """Where a pupil who has not seen a line loses most, if anywhere, and enough games tell."""
     known = [unit for unit in (plan.units[number] for number in line.units) if unit.answered >= ENOUGH and unit.wrong]
     dear = max(known, key=lambda unit: unit.loss, default=None)
-    return dear if dear is not None and dear.loss >= TOLD_LOSS else None
+    return dear if dear is not None and dear.loss >= NAMED_LOSS else None
 
 
-def _why(plan: Plan, line: Told) -> str:
+def _why(plan: Plan, line: PlannedLine) -> str:
     """What not having seen a line costs."""
     dear = dearest(plan, line)
     if dear is None:
@@ -141,8 +141,8 @@ def _reached(rows: Sequence[Reached]) -> str:
     games``."""
     seen = [row for row in rows if row.part >= SEEN]
     shown = [row for row in seen if row.move % 2 == 0] or seen
-    told = [f"to move {row.move} in {percent(row.part)} ({_between(row)})" for row in shown]
-    return ", ".join(told) + " of the games"
+    parts = [f"to move {row.move} in {percent(row.part)} ({_between(row)})" for row in shown]
+    return ", ".join(parts) + " of the games"
 
 
 def _between(row: Reached) -> str:
@@ -151,7 +151,7 @@ def _between(row: Reached) -> str:
     return f"{100 * row.low:.{digits}f}–{100 * row.high:.{digits}f}"
 
 
-def _lately(found: Lately | None) -> Iterator[str]:
+def _lately(found: RecentShift | None) -> Iterator[str]:
     """What the newest games say, where it is something else."""
     if found is not None and any(row.part >= SEEN for row in found.reached):
         yield (
@@ -224,12 +224,12 @@ def choice_lines(found: Coverage, alone: bool) -> Iterator[str]:
         yield f"  (--follow {numbered(first.fen, first.moves[1])} counts another move, --follow either all alike.)"
 
 
-def counted_text(found: Coverage, choice: Choice) -> str:
+def counted_text(found: Coverage, choice: MoveChoice) -> str:
     """Which move of a choice is counted."""
     return "each as often" if found.either else numbered(choice.fen, choice.moves[0])
 
 
-def inside_text(choice: Choice) -> str:
+def inside_text(choice: MoveChoice) -> str:
     """How much stays inside with each move of a choice."""
     names = [numbered(choice.fen, san) for san in choice.moves]
     each = ", ".join(f"{percent(part)} with {name}" for name, part in zip(names, choice.inside, strict=True))
@@ -240,7 +240,7 @@ def inside_text(choice: Choice) -> str:
 HOLE_ENDS = 0.05
 
 
-def met_text(stretch: Stretch) -> str:
+def met_text(stretch: TaughtStretch) -> str:
     if not stretch.chance:
         return "in no game counted"
     often = round(1 / stretch.chance)
@@ -255,7 +255,7 @@ def hole_text(hole: Hole) -> str:
     )
     if hole.answer:
         text += f"; {numbered(hole.after, hole.answer)} scores {100 * hole.score:.0f} %"
-        if hole.loss >= TOLD_LOSS:
+        if hole.loss >= NAMED_LOSS:
             text += f", and pupils who don't know it {100 * (hole.score - hole.loss):.0f} %"
     return text
 
@@ -278,8 +278,8 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "lately": asdict(plan.lately) if plan.lately is not None else None,
         "lines": [
             {
-                "moves": list(told_line(plan, line)[1]),
-                "from": told_line(plan, line)[0],
+                "moves": list(line_moves(plan, line)[1]),
+                "from": line_moves(plan, line)[0],
                 "back": line.back,
                 "seconds": line.seconds,
             }
@@ -287,9 +287,17 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         ],
         "next": list(plan.next),
         "replies": [
-            {**asdict(unit), "worth": unit.worth, "chosen": number in chosen} for number, unit in enumerate(plan.units)
+            {**_unit_json(unit), "worth": unit.worth, "chosen": number in chosen}
+            for number, unit in enumerate(plan.units)
         ],
     }
+
+
+def _unit_json(unit: TeachingUnit) -> dict[str, Any]:
+    """A unit for programs, which know ``shown`` by another name."""
+    found = asdict(unit)
+    shown = found.pop("shown")
+    return {**found, "told": shown}
 
 
 def coverage_json(found: Coverage) -> dict[str, Any]:

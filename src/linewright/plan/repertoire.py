@@ -13,9 +13,9 @@ from linewright.games.api import GameFilter, GameSource, position_key
 from linewright.lesson.spoken import numbered
 from linewright.plan.asking import remember_answers
 from linewright.plan.coverage import way_to
-from linewright.plan.lesson_index import Taught
+from linewright.plan.lesson_index import LessonIndex
 from linewright.plan.plan_text import line_text, percent
-from linewright.plan.reach import flow
+from linewright.plan.position_flow import flow
 
 #: Chance (0-1) from which on a gap between the talks is reported, and how many are.
 GAP, MOST = 0.01, 12
@@ -39,7 +39,7 @@ class Contradiction:
 
 
 @dataclass(frozen=True, slots=True)
-class Transposition:
+class SharedPosition:
     """A position that two talks reach by different moves; ``ways`` in SAN. ``both``: they are for both colours."""
 
     fen: str
@@ -51,7 +51,7 @@ class Transposition:
 
 
 @dataclass(frozen=True, slots=True)
-class Gap:
+class RepertoireGap:
     """A reply that no talk for this side answers, in a position that one of them shows."""
 
     fen: str
@@ -70,12 +70,12 @@ class Repertoire:
 
     titles: tuple[str, ...]
     contradictions: tuple[Contradiction, ...]
-    gaps: tuple[Gap, ...]
-    transpositions: tuple[Transposition, ...]
-    both_colours: tuple[Transposition, ...]
+    gaps: tuple[RepertoireGap, ...]
+    transpositions: tuple[SharedPosition, ...]
+    both_colours: tuple[SharedPosition, ...]
 
 
-def repertoire(lessons: Sequence[Taught], games: GameSource, only: GameFilter) -> Repertoire:
+def compare_talks(lessons: Sequence[LessonIndex], games: GameSource, only: GameFilter) -> Repertoire:
     """Look at talks together."""
     meetings = tuple(_meetings(lessons))
     return Repertoire(
@@ -87,7 +87,7 @@ def repertoire(lessons: Sequence[Taught], games: GameSource, only: GameFilter) -
     )
 
 
-def _contradictions(lessons: Sequence[Taught]) -> Iterator[Contradiction]:
+def _contradictions(lessons: Sequence[LessonIndex]) -> Iterator[Contradiction]:
     for (i, one), (j, other) in combinations(enumerate(lessons), 2):
         if one.side != other.side:
             continue
@@ -101,7 +101,7 @@ def _contradictions(lessons: Sequence[Taught]) -> Iterator[Contradiction]:
                 yield Contradiction(node.fen, way_to(one, board), i, j, mine[0].san, theirs[0].san)
 
 
-def _below(lesson: Taught, node: int) -> frozenset[int]:
+def _below(lesson: LessonIndex, node: int) -> frozenset[int]:
     """The positions that a talk shows from a node on: two moves that come to one position are no contradiction."""
     nodes = lesson.walk.nodes
     found, waiting = set(), [node]
@@ -112,7 +112,7 @@ def _below(lesson: Taught, node: int) -> frozenset[int]:
     return frozenset(found)
 
 
-def _meetings(lessons: Sequence[Taught]) -> Iterator[Transposition]:
+def _meetings(lessons: Sequence[LessonIndex]) -> Iterator[SharedPosition]:
     """The first common position of each common way, beyond what the openings share by the same moves."""
     for (i, one), (j, other) in combinations(enumerate(lessons), 2):
         for node in one.walk.nodes:
@@ -125,12 +125,12 @@ def _meetings(lessons: Sequence[Taught]) -> Iterator[Transposition]:
             if one.side != other.side:
                 # Of one common way the last position tells most.
                 if not any(other.holds(chess.Board(one.walk.nodes[c].fen)) for c in node.children):
-                    yield Transposition(node.fen, i, j, way, their_way, True)
+                    yield SharedPosition(node.fen, i, j, way, their_way, True)
             elif new and way != their_way:
-                yield Transposition(node.fen, i, j, way, their_way, False)
+                yield SharedPosition(node.fen, i, j, way, their_way, False)
 
 
-def _gaps(lessons: Sequence[Taught], games: GameSource, only: GameFilter) -> Iterator[Gap]:
+def _gaps(lessons: Sequence[LessonIndex], games: GameSource, only: GameFilter) -> Iterator[RepertoireGap]:
     """Replies that none of a side's talks answers, where the pupil follows them all together."""
     for side in (chess.WHITE, chess.BLACK):
         mine = [one for one in lessons if one.side == side]
@@ -145,7 +145,9 @@ def _gaps(lessons: Sequence[Taught], games: GameSource, only: GameFilter) -> Ite
             root.push_uci(shown.pop())
         ask = remember_answers(games.below(root, only))
 
-        def choices(board: chess.Board, mine: Sequence[Taught] = mine, ask: Any = ask) -> tuple[tuple[str, float], ...]:
+        def choices(
+            board: chess.Board, mine: Sequence[LessonIndex] = mine, ask: Any = ask
+        ) -> tuple[tuple[str, float], ...]:
             shown = list(dict.fromkeys(move.uci for one in mine for move in one.shown(board)))
             if board.turn == mine[0].side:
                 return ((shown[0], 1.0),) if shown else ()
@@ -161,7 +163,7 @@ def _gaps(lessons: Sequence[Taught], games: GameSource, only: GameFilter) -> Ite
                         talk = next(one for one in mine if one.shown(place.board))
                         named = "white" if side else "black"
                         line = way_to(talk, place.board)
-                        yield Gap(place.board.fen(), line, reply.san, named, place.chance * reply.share)
+                        yield RepertoireGap(place.board.fen(), line, reply.san, named, place.chance * reply.share)
 
 
 def repertoire_lines(found: Repertoire) -> Iterator[str]:

@@ -11,7 +11,7 @@ from linewright.desk.messages.readings import Gap
 from linewright.games.api import Replies, Reply
 from linewright.lesson.spoken import figurine, in_words, move_number
 from linewright.lesson.walk import Node, Walk
-from linewright.plan.lesson_index import taught
+from linewright.plan.lesson_index import index_lesson
 
 #: A reply is worth showing when it is met in at least this part of the games that begin with the lesson.
 WORTH = 0.02
@@ -36,7 +36,7 @@ def uncovered_replies(walk: Walk, base: Counting | None, stop: Callable[[], bool
     """
     if base is None:
         return ()
-    lesson = taught(walk, walk.side or "white")
+    lesson = index_lesson(walk, walk.side or "white")
     root, nodes = lesson.root.fen(), walk.nodes
     met = [float(node.fen == root) for node in nodes]
     found: list[tuple[float, Gap]] = []

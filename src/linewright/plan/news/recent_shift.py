@@ -11,7 +11,7 @@ import numpy as np
 
 from linewright.games.api import CountsBelow
 from linewright.plan.asking import Ask, games_at, remember_answers
-from linewright.plan.reach import Level, Reached, reached
+from linewright.plan.position_flow import FlowLevel, Reached, reached
 
 #: Part of the dated games that count as new (0-1), and how many there must be: a half is known to 7 points by 200.
 NEWEST, ENOUGH = 0.25, 200
@@ -20,7 +20,7 @@ OFF: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Lately:
+class RecentShift:
     """What is inside by the newest games alone.
 
     :param since: the first year of them; ``games``: how many.
@@ -31,16 +31,16 @@ class Lately:
     reached: tuple[Reached, ...]
 
 
-def lately(
-    counts: CountsBelow, rows: Sequence[Reached], again: Callable[[Ask], tuple[Level, ...]], side: chess.Color
-) -> Lately | None:
+def find_recent_shift(
+    counts: CountsBelow, rows: Sequence[Reached], again: Callable[[Ask], tuple[FlowLevel, ...]], side: chess.Color
+) -> RecentShift | None:
     """The newest games' word on what is inside; None where it is much the same, or rests on too few.
 
     It is reported where the newest games' 95 % interval leaves out the part of all, and they are :data:`OFF` apart.
 
     :param rows: by all games; ``again`` counts the levels by other games.
     """
-    years = counts.years()  # none in the starter table, whose games are not told apart by years
+    years = counts.years()  # none in the starter table, whose games bear no years
     dated = np.sort(years[years > 0])
     if len(dated) < ENOUGH / NEWEST:
         return None
@@ -54,5 +54,5 @@ def lately(
     if any(
         abs(row.part - known.get(row.move, 0.0)) >= OFF and not row.low <= known[row.move] <= row.high for row in now
     ):
-        return Lately(since, newest.games, now)
+        return RecentShift(since, newest.games, now)
     return None

@@ -1,1 +1,1 @@
-"""Where pupils' games left the lesson."""
+"""Where pupils' games left the lesson; :mod:`linewright.plan.pupils.leavings` is the door."""

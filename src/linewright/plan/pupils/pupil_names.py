@@ -10,7 +10,7 @@ from linewright.games.api import Spelling, parse_name, same_players
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class GameSide:
     """One player's part in a game.
 
     :param sitting: event, date and round together, where all are known: nobody plays two games in one; else "".
@@ -25,8 +25,8 @@ class Entry:
 
 
 @dataclass(slots=True)
-class _Seen:
-    """What the games tell of one spelling."""
+class _SpellingSeen:
+    """What the games say of one spelling."""
 
     games: int = 0
     years: list[int] = field(default_factory=list)
@@ -35,7 +35,7 @@ class _Seen:
     against: set[str] = field(default_factory=set)
 
 
-def one_pupil(entries: Iterable[Entry]) -> dict[str, str]:
+def join_spellings(entries: Iterable[GameSide]) -> dict[str, str]:
     """The spellings that mean another spelling's player, each with the name to count it under.
 
     As the base joins spellings (``same_players``: the same name written another way, or an
@@ -43,7 +43,7 @@ def one_pupil(entries: Iterable[Entry]) -> dict[str, str]:
     stricter, for brothers and sisters play in one club: "Jan" and "Janek" stay two, and so do two who each had a game
     in one round.
     """
-    seen: dict[str, _Seen] = defaultdict(_Seen)
+    seen: dict[str, _SpellingSeen] = defaultdict(_SpellingSeen)
     for entry in entries:
         if not entry.name:
             continue
@@ -60,7 +60,7 @@ def one_pupil(entries: Iterable[Entry]) -> dict[str, str]:
     return {name: other for other, names in groups.items() for name in _joined(other, names, seen)}
 
 
-def _joined(other: str, names: Sequence[str], seen: Mapping[str, _Seen]) -> Iterator[str]:
+def _joined(other: str, names: Sequence[str], seen: Mapping[str, _SpellingSeen]) -> Iterator[str]:
     """The spellings of those that the base would join to ``other`` which surely mean it."""
     several = any(not _alike(name, other) for name in names)  # Jan and Janek: an initial may be either's
     sittings = set(seen[other].sittings)
@@ -72,7 +72,7 @@ def _joined(other: str, names: Sequence[str], seen: Mapping[str, _Seen]) -> Iter
             yield name
 
 
-def _spellings(seen: dict[str, _Seen]) -> Iterator[Spelling]:
+def _spellings(seen: dict[str, _SpellingSeen]) -> Iterator[Spelling]:
     for name, one in seen.items():
         rating = sum(one.ratings) / len(one.ratings) if one.ratings else None
         yield Spelling(name, one.games, min(one.years, default=None), max(one.years, default=None), rating)

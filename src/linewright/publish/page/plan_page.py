@@ -11,9 +11,9 @@ import chess
 from markupsafe import Markup, escape
 
 from linewright.lesson.spoken import figurine, numbered
-from linewright.plan.branches import Unit
+from linewright.plan.branches import TeachingUnit
 from linewright.plan.coverage import Coverage
-from linewright.plan.lesson_index import Taught
+from linewright.plan.lesson_index import LessonIndex
 from linewright.plan.outline import title_of
 from linewright.plan.plan_text import (
     count,
@@ -21,12 +21,12 @@ from linewright.plan.plan_text import (
     coverage_summary,
     dearest,
     inside_text,
+    line_moves,
     line_text,
     met_text,
     minutes,
     percent,
     plan_lines,
-    told_line,
     way_sans,
 )
 from linewright.plan.planning import Plan
@@ -195,7 +195,7 @@ def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
     """A plan as one HTML file without script or network."""
     rows = [
         (
-            line_text(*told_line(plan, line)),
+            line_text(*line_moves(plan, line)),
             percent(plan.units[line.units[0]].chance),
             minutes(line.seconds),
             _dear(dearest(plan, line)),
@@ -223,7 +223,7 @@ def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
     return _page(title or f"Plan: {named}", [figurine_text(s) for s in summary], body, theme)
 
 
-def _dear(unit: Unit | None) -> str:
+def _dear(unit: TeachingUnit | None) -> str:
     """What not having seen a line costs, and at which move."""
     if unit is None:
         return ""
@@ -231,7 +231,7 @@ def _dear(unit: Unit | None) -> str:
 
 
 def coverage_page(
-    found: Sequence[Coverage], lessons: Sequence[Taught], theme: Theme = PLAIN, together: Sequence[str] = ()
+    found: Sequence[Coverage], lessons: Sequence[LessonIndex], theme: Theme = PLAIN, together: Sequence[str] = ()
 ) -> str:
     """What talks cover, as one HTML file without script or network.
 

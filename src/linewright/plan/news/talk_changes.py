@@ -50,7 +50,7 @@ class Sort(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class NewsItem:
     """One piece of news.
 
     :param what: in a sentence; ``proposed``: what the talk could say now.
@@ -83,7 +83,7 @@ class News:
     since: str
     added: int
     tested: int
-    items: tuple[Item, ...]
+    items: tuple[NewsItem, ...]
     more: int = 0
 
 
@@ -91,7 +91,7 @@ class News:
 Games = Callable[[chess.Board, str], Debut]
 
 
-def now(
+def remember_today(
     walk: Walk,
     when: str,
     games: int,
@@ -133,7 +133,9 @@ def now(
     return Remembered(when, games, last, positions, held, starter)
 
 
-def news(walk: Walk, then: Remembered | None, today: Remembered, findings: Sequence[Finding], games: Games) -> News:
+def find_news(
+    walk: Walk, then: Remembered | None, today: Remembered, findings: Sequence[Finding], games: Games
+) -> News:
     """What a talk's trainer should hear; nothing at the first check.
 
     Counts of the starter table and of a base are not of the same games: between them no moves and shares are compared.
@@ -168,7 +170,7 @@ def _positions(walk: Walk, then: Remembered, today: Remembered) -> Iterator[tupl
 
 
 def _said(walk: Walk, node: Node) -> tuple[str, int, int]:
-    """The words that tell a node's move, with their place."""
+    """The words that say a node's move, with their place."""
     if node.step is None:
         word = walk.talk.words[0]
         return word.text, word.place.line, word.place.column
@@ -176,32 +178,32 @@ def _said(walk: Walk, node: Node) -> tuple[str, int, int]:
     return said.words, said.place.line, said.place.column
 
 
-def _novelties(walk: Walk, then: Remembered, today: Remembered, games: Games) -> Iterator[Item]:
+def _novelties(walk: Walk, then: Remembered, today: Remembered, games: Games) -> Iterator[NewsItem]:
     first = own_part(walk).ply
     for node, before, after in _positions(walk, then, today):
         if node.ply < first or sum(before.replies.values()) < TRODDEN:
             continue
-        told = {walk.nodes[child].uci for child in node.children}
+        shown = {walk.nodes[child].uci for child in node.children}
         for uci, played in after.replies.items():
-            if before.replies.get(uci, 0) or uci in told:
+            if before.replies.get(uci, 0) or uci in shown:
                 continue
             board = chess.Board(node.fen)
             move = numbered(node.fen, board.san(chess.Move.from_uci(uci)))
             what = f"{move} is new to the base: {_times(played)} in the games added, in none before"
             what += _debut(games(board, uci), board.turn)
             proposed = f"Look at {move}; say that it is new, or what you would play against it."
-            yield Item(Sort.NOVELTY, what, proposed, *_said(walk, node), node.fen, played)
+            yield NewsItem(Sort.NOVELTY, what, proposed, *_said(walk, node), node.fen, played)
 
 
 def _debut(found: Debut, white: bool) -> str:
     """By whom, and how they scored."""
-    told = ""
+    players = ""
     if found.first is not None:
-        told += f"; first by {_player(found.first, white)}"
+        players += f"; first by {_player(found.first, white)}"
     if found.newest is not None and found.newest != found.first:
-        told += f", last by {_player(found.newest, white)}"
+        players += f", last by {_player(found.newest, white)}"
     side = "White" if white else "Black"
-    return f"{told}; {side} scored {found.points:g} of {found.scored} with it" if found.scored else told
+    return f"{players}; {side} scored {found.points:g} of {found.scored} with it" if found.scored else players
 
 
 def _player(game: GameTags, white: bool) -> str:
@@ -214,7 +216,7 @@ def _times(number: int) -> str:
     return "once" if number == 1 else "twice" if number == 2 else f"{number} times"
 
 
-def _shifts(walk: Walk, then: Remembered, today: Remembered) -> tuple[list[Item], int]:
+def _shifts(walk: Walk, then: Remembered, today: Remembered) -> tuple[list[NewsItem], int]:
     """Shares in the games added since, against those of the games before; and how many were looked at."""
     looked: list[tuple[Node, str, int, int, int, int]] = []
     for node, before, after in _positions(walk, then, today):
@@ -241,22 +243,22 @@ def _shifts(walk: Walk, then: Remembered, today: Remembered) -> tuple[list[Item]
             f"(p = {chance:.2g}; {TEST}, {len(looked)} looked at)"
         )
         proposed = f"Say that {move} is played in {100 * (had + added) / (old + new):.0f} %, and {went} of late."
-        items.append(Item(Sort.SHIFT, what, proposed, *_said(walk, node), node.fen, abs(is_now - was)))
+        items.append(NewsItem(Sort.SHIFT, what, proposed, *_said(walk, node), node.fen, abs(is_now - was)))
     return items, len(looked)
 
 
-def _turned(walk: Walk, then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
+def _turned(walk: Walk, then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[NewsItem]:
     """Verdicts that turned in the talk's own part; of positions that follow each other on a line the first."""
     judged = {finding.before for finding in findings if finding.kind is Kind.ASSESSMENT}
-    own, told = own_part(walk).ply, set[int]()
+    own, reported = own_part(walk).ply, set[int]()
     for node, before, after in _positions(walk, then, today):
         if node.ply < own or not before.sign or not after.sign or not _moved(before, after):
             continue
         steps = abs(_STEP[after.sign] - _STEP[before.sign])
         if steps < (1 if node.fen in judged or not node.children else FAR):
             continue
-        told.add(node.id)
-        if node.parent in told and node.fen not in judged:
+        reported.add(node.id)
+        if node.parent in reported and node.fen not in judged:
             continue
         where = line_text(walk.nodes[node.parent].fen, [node.san]) if node.parent is not None else "the start"
         work = f"{after.engine}, {after.nodes:,} nodes" if after.engine else "a game that is over"
@@ -265,7 +267,7 @@ def _turned(walk: Walk, then: Remembered, today: Remembered, findings: Sequence[
             f"{after.sign} ({work})"
         )
         proposed = f"Say that {_WORDS[after.sign]} after {where} ({after.sign})."
-        yield Item(Sort.TURNED, what, proposed, *_said(walk, node), node.fen, steps)
+        yield NewsItem(Sort.TURNED, what, proposed, *_said(walk, node), node.fen, steps)
 
 
 def _moved(before: Known, after: Known) -> bool:
@@ -283,7 +285,7 @@ _STEP: Final = {
 }  # fmt: skip
 
 
-def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
+def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[NewsItem]:
     """Claims that held or were undecided, and fail today."""
     was: Mapping[tuple[str, str], Held] = {(h.kind, h.words): h for h in then.findings}
     for finding in findings:
@@ -293,13 +295,13 @@ def _failing(then: Remembered, today: Remembered, findings: Sequence[Finding]) -
         place = finding.said.place
         what = f"“{finding.said.words}” {'held' if before.verdict == 'holds' else 'was undecided'} and now fails"
         proposed = f"Now: {finding.evidence}. Correct the sentence, or mark it {{stet}}."
-        yield Item(
+        yield NewsItem(
             Sort.FAILS, what, proposed, finding.said.words, place.line, place.column,
             finding.before, finding.met,
         )  # fmt: skip
 
 
-def _sources(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[Item]:
+def _sources(then: Remembered, today: Remembered, findings: Sequence[Finding]) -> Iterator[NewsItem]:
     """Quotes that mean another game of the base today, one where none was known, or one that is known more fully."""
     was = {(h.kind, h.words): h for h in then.findings}
     now_known = {(h.kind, h.words): h for h in today.findings}
@@ -320,7 +322,7 @@ def _sources(then: Remembered, today: Remembered, findings: Sequence[Finding]) -
         proposed = f"Quote it as {proposed}."
         if known.verdict == "holds" and before.verdict != "holds":
             what += "; what is said of it holds"
-        yield Item(Sort.SOURCE, what, proposed, finding.said.words, place.line, place.column, finding.before, 1.0)
+        yield NewsItem(Sort.SOURCE, what, proposed, finding.said.words, place.line, place.column, finding.before, 1.0)
 
 
 def news_lines(found: News) -> Iterator[str]:

@@ -21,7 +21,7 @@ Z95: Final = 1.96
 
 
 @dataclass(slots=True)
-class Place:
+class MetPosition:
     """A position that arises.
 
     :param chance: 0-1, over all ways that lead to it at this depth.
@@ -37,13 +37,13 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class FlowLevel:
     """All positions after so many half-moves, by key; ``left``: the chance to have left by then.
 
     The chances of the positions and ``left`` together are one.
     """
 
-    places: dict[int, Place] = field(default_factory=dict)
+    places: dict[int, MetPosition] = field(default_factory=dict)
     left: float = 0.0
 
     @property
@@ -51,27 +51,27 @@ class Level:
         return sum(place.chance for place in self.places.values())
 
 
-def flow(root: chess.Board, depth: int, choices: Choices, least: float = 0.0) -> tuple[Level, ...]:
+def flow(root: chess.Board, depth: int, choices: Choices, least: float = 0.0) -> tuple[FlowLevel, ...]:
     """The positions at each depth with their chances, the first one's being 1; ``depth + 1`` levels.
 
     :param least: ways less likely are not followed; their chance counts as left.
     """
-    level = Level({position_key(root): Place(root.copy(stack=False), 1.0, (), 1.0)})
+    level = FlowLevel({position_key(root): MetPosition(root.copy(stack=False), 1.0, (), 1.0)})
     levels = [level]
     for _ in range(depth):
-        places: dict[int, Place] = {}
+        places: dict[int, MetPosition] = {}
         left = level.left
         for place in level.places.values():
             chosen = [(uci, part) for uci, part in choices(place.board) if part > 0 and place.chance * part >= least]
             left += place.chance * max(0.0, 1.0 - sum(part for _, part in chosen))
             for uci, part in chosen:
                 _arrive(places, place, uci, part)
-        level = Level(places, left)
+        level = FlowLevel(places, left)
         levels.append(level)
     return tuple(levels)
 
 
-def _arrive(places: dict[int, Place], before: Place, uci: str, part: float) -> None:
+def _arrive(places: dict[int, MetPosition], before: MetPosition, uci: str, part: float) -> None:
     board = before.board.copy(stack=False)
     board.push_uci(uci)
     key, chance = position_key(board), before.chance * part
@@ -79,7 +79,7 @@ def _arrive(places: dict[int, Place], before: Place, uci: str, part: float) -> N
     way = before.likeliest * part
     known = places.get(key)
     if known is None:
-        places[key] = Place(board, chance, (*before.line, uci), way)
+        places[key] = MetPosition(board, chance, (*before.line, uci), way)
         return
     known.chance += chance
     if way > known.likeliest:
@@ -102,7 +102,7 @@ class Reached:
     high: float
 
 
-def reached(levels: Sequence[Level], counted: Counted) -> Iterator[Reached]:
+def reached(levels: Sequence[FlowLevel], counted: Counted) -> Iterator[Reached]:
     """What is inside after the last half-move of each move of the game."""
     errors = standard_errors(levels, counted)
     start = next(iter(levels[0].places.values())).board.ply()
@@ -112,8 +112,8 @@ def reached(levels: Sequence[Level], counted: Counted) -> Iterator[Reached]:
             yield Reached((start + done) // 2, part, *interval(part, errors[done]))
 
 
-def standard_errors(levels: Sequence[Level], counted: Counted) -> tuple[float, ...]:
-    """The standard error of :attr:`Level.inside` at each depth, for the games that the chances were counted from.
+def standard_errors(levels: Sequence[FlowLevel], counted: Counted) -> tuple[float, ...]:
+    """The standard error of :attr:`FlowLevel.inside` at each depth, for the games that the chances were counted from.
 
     By the delta method: the part inside is a sum of products of shares; at each position the shares are those of a
     multinomial law over its games, and positions err independently. Source: common practice (textbooks of statistics
@@ -123,7 +123,7 @@ def standard_errors(levels: Sequence[Level], counted: Counted) -> tuple[float, .
     return tuple(sqrt(_variance(levels[: done + 1], games)) for done in range(len(levels)))
 
 
-def _variance(levels: Sequence[Level], games: dict[int, int]) -> float:
+def _variance(levels: Sequence[FlowLevel], games: dict[int, int]) -> float:
     """Of the last level's ``inside``."""
     still = dict.fromkeys(levels[-1].places, 1.0)
     # How the part inside grows with each share; a position that arises at two depths is one sample.

@@ -3,26 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Any, Final
+from typing import Final
 
 import chess
 
 from linewright.games.api import NO_MOVE, FileGame, Replies, matching, position_key, positions, sans, unpacked
-from linewright.lesson.spoken import numbered
 from linewright.plan.branches import Judged
-from linewright.plan.lesson_index import Taught
-from linewright.plan.plan_text import count, line_text
-from linewright.plan.pupils.pupil_names import Entry, one_pupil
+from linewright.plan.lesson_index import LessonIndex
+from linewright.plan.pupils.pupil_names import GameSide, join_spellings
 
 #: Half-moves of each game that are compared: no lesson goes on longer.
 LOOKED_AT: Final = 60
 #: Games that both moves need before the base is asked what leaving cost.
 FEWEST: Final = 20
-#: Holes that are reported for a group.
-MOST: Final = 10
 
 
 class Left(StrEnum):
@@ -38,7 +34,7 @@ class Leaving:
     """Where a game left a lesson.
 
     :param lesson: its number among those asked about.
-    :param pupil: the name of the player on the lesson's side, as :attr:`Group.same` joins spellings.
+    :param pupil: the name of the player on the lesson's side, as :attr:`PupilsReport.same` joins spellings.
     :param ply: half-moves played before the move that left it.
     :param fen: the last position that the lesson shows.
     :param played: the move that left it, in SAN; "" where the game ended there.
@@ -68,7 +64,7 @@ class Leaving:
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class LeavingSpot:
     """A move that left the lesson in several games; ``cost`` and names as in :class:`Leaving`."""
 
     fen: str
@@ -83,7 +79,7 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class PupilsReport:
     """What a file of games shows.
 
     :param outside: games that never came to a lesson's own part; ``skipped``: why games couldn't be read.
@@ -105,14 +101,14 @@ class Group:
         """Most games first."""
         return tuple(name for name, _ in Counter(one.pupil for one in self.left).most_common())
 
-    def spots(self, who: Left, pupil: str | None = None) -> tuple[Spot, ...]:
+    def spots(self, who: Left, pupil: str | None = None) -> tuple[LeavingSpot, ...]:
         """Where games left, the spot of most games first."""
         found: dict[tuple[int, str], list[Leaving]] = {}
         for one in self.left:
             if one.who is who and one.played and pupil in (None, one.pupil):
                 found.setdefault((position_key(chess.Board(one.fen)), one.played), []).append(one)
         rows = [
-            Spot(
+            LeavingSpot(
                 all_[0].fen, all_[0].played, all_[0].taught, all_[0].line, who, len(all_),
                 tuple(dict.fromkeys(one.pupil for one in all_)), all_[0].cost, all_[0].engine_cost,
             )
@@ -121,21 +117,21 @@ class Group:
         return tuple(sorted(rows, key=lambda spot: (-spot.games * (1 + 10 * (spot.cost or 0)), spot.line)))
 
 
-def check_games(
+def find_leavings(
     games: Sequence[FileGame],
-    lessons: Sequence[Taught],
+    lessons: Sequence[LessonIndex],
     replies: Callable[[chess.Board], Replies] | None = None,
     pupil: str = "",
     skipped: Sequence[str] = (),
     apart: bool = False,
-) -> Group:
+) -> PupilsReport:
     """Each game against the lesson that it follows longest.
 
     :param replies: the base's, for what leaving cost; None without a base.
     :param pupil: only games in which this player has the lesson's side.
     :param apart: spellings of names are never joined.
     """
-    same = {} if apart else one_pupil(entry for game in games for entry in _entries(game))
+    same = {} if apart else join_spellings(entry for game in games for entry in _entries(game))
     names = sorted({name for game in games for name in (game.white, game.black) if name})
     wanted = {same.get(names[n], names[n]) for n in matching(pupil, tuple(names))} if pupil else None
     known: dict[int, Replies] = {}
@@ -167,22 +163,22 @@ def check_games(
             continue
         left.append(_leaving(game, best[0], best[1], lessons[best[1]], asked, same))
     pupils = {one.pupil for one in left}
-    told = tuple((name, other) for name, other in same.items() if other in pupils)
-    return Group(tuple(one.title for one in lessons), len(games), outside, tuple(skipped), tuple(left), told)
+    joined = tuple((name, other) for name, other in same.items() if other in pupils)
+    return PupilsReport(tuple(one.title for one in lessons), len(games), outside, tuple(skipped), tuple(left), joined)
 
 
-def _entries(game: FileGame) -> tuple[Entry, Entry]:
+def _entries(game: FileGame) -> tuple[GameSide, GameSide]:
     """Both players' parts in a game."""
     known = game.event and game.date and game.round.strip("?- ")
     sitting = f"{game.event} {game.date} {game.round}" if known else ""
     year = int(game.date[:4]) if game.date[:4].isdigit() else 0
     return (
-        Entry(game.white, game.black, sitting, year, game.ratings[0]),
-        Entry(game.black, game.white, sitting, year, game.ratings[1]),
+        GameSide(game.white, game.black, sitting, year, game.ratings[0]),
+        GameSide(game.black, game.white, sitting, year, game.ratings[1]),
     )
 
 
-def _last_inside(keys: Sequence[int], moves: Sequence[int], lesson: Taught, root: int) -> int | None:
+def _last_inside(keys: Sequence[int], moves: Sequence[int], lesson: LessonIndex, root: int) -> int | None:
     """Half-moves until the last position that the lesson shows, from its own part on, or until its pupil plays what it
     shows as a mistake; None if the game never came."""
     if root not in keys:
@@ -198,7 +194,7 @@ def _leaving(
     game: FileGame,
     ply: int,
     number: int,
-    lesson: Taught,
+    lesson: LessonIndex,
     asked: Callable[[chess.Board], Replies | None],
     same: Mapping[str, str],
 ) -> Leaving:
@@ -228,7 +224,7 @@ def _leaving(
     )
 
 
-def questions(group: Group, most: int) -> tuple[chess.Board, ...]:
+def questions(group: PupilsReport, most: int) -> tuple[chess.Board, ...]:
     """The positions after the pupils' moves and after the taught ones, of the spots of most games first."""
     found: dict[str, chess.Board] = {}
     for spot in group.spots(Left.PUPIL)[:most]:
@@ -239,7 +235,7 @@ def questions(group: Group, most: int) -> tuple[chess.Board, ...]:
     return tuple(found.values())
 
 
-def with_engine(group: Group, judged: Judged) -> Group:
+def with_engine(group: PupilsReport, judged: Judged) -> PupilsReport:
     """The group with what leaving cost by an engine, where it was asked."""
     return replace(group, left=tuple(replace(one, engine_cost=_engine_cost(one, judged)) for one in group.left))
 
@@ -267,103 +263,3 @@ def _cost(here: Replies | None, played: str, taught: set[str]) -> float | None:
     mine = next((r for r in here.replies if r.uci == played and r.scored >= FEWEST), None)
     best = max((r.score for r in here.replies if r.uci in taught and r.scored >= FEWEST), default=None)
     return best - mine.score if mine is not None and best is not None else None
-
-
-def group_lines(group: Group, each: bool) -> Iterator[str]:
-    """The group, each pupil, and each game where wanted, as text."""
-    yield f"{count(group.games, 'game')} against {', '.join(f'“{title}”' for title in group.titles)}"
-    for reason in group.skipped[:MOST]:
-        yield f"left out: {reason}"
-    for name, other in group.same[:MOST]:
-        yield f"“{name}” counts as “{other}”: the only player here that it fits (--apart counts them apart)."
-    if len(group.same) > MOST:
-        yield f"… and {count(len(group.same) - MOST, 'more spelling')} alike; --json names them all."
-    if group.outside:
-        yield f"{count(group.outside, 'game')} never came to the lesson's own part."
-    if not group.left:
-        return
-    by = Counter(one.who for one in group.left)
-    yield (
-        f"Of {len(group.left):,} that did, the pupil left it first in {by[Left.PUPIL]:,}, the opponent in "
-        f"{by[Left.OPPONENT]:,}; {by[Left.END]:,} followed it to a line's end."
-    )
-    yield from _spots("To repeat: the lesson has the answer, and another move was played", group.spots(Left.PUPIL))
-    yield from _spots("Holes worth the next lesson: moves that it doesn't show", group.spots(Left.OPPONENT))
-    for pupil in group.pupils:
-        own = group.of(pupil)
-        missed = group.spots(Left.PUPIL, pupil)
-        yield ""
-        yield f"{pupil}: {count(len(own), 'game')}, left first in {sum(one.who is Left.PUPIL for one in own)}"
-        for spot in missed[:3]:
-            yield f"  repeat {_spot(spot)}"
-        if each:
-            yield from (f"  {leaving_text(one)}" for one in own)
-
-
-def _spots(heading: str, spots: Sequence[Spot]) -> Iterator[str]:
-    if not spots:
-        return
-    yield ""
-    yield f"{heading}:"
-    for spot in spots[:MOST]:
-        who = f"; {count(len(spot.pupils), 'pupil')}" if len(spot.pupils) > 1 else f"; {spot.pupils[0]}"
-        yield f"  {count(spot.games, 'game')}: {_spot(spot)}{who}"
-
-
-def _spot(spot: Spot) -> str:
-    played = numbered(spot.fen, spot.played)
-    after = line_text(chess.STARTING_FEN, spot.line) or "the start"
-    if spot.who is Left.PUPIL:
-        taught = numbered(spot.fen, " or ".join(spot.taught))
-        return f"{taught} (played: {played}) after {after}{_costs(spot.cost, spot.engine_cost)}"
-    return f"{played} after {after}"
-
-
-def _costs(cost: float | None, engine: float | None) -> str:
-    """What leaving cost, by games and by engine, as far as they tell."""
-    text = ""
-    if cost is not None:
-        points = round(100 * cost)
-        text = f"; it scores {count(points, 'point')} in a hundred less" if points > 0 else "; games score it no worse"
-    if engine is None:
-        return text
-    points = round(100 * engine)
-    told = f"{count(points, 'point')} less" if points > 0 else "no worse"
-    return f"{text}; by the engine {told}"
-
-
-def leaving_text(one: Leaving) -> str:
-    """One game in a line."""
-    place = f"{one.game.file}: game {one.game.number}, {one.game.named}, {one.game.date}"
-    if one.who is Left.END:
-        return f"{place}: followed the lesson to its end after {len(one.line) // 2} moves"
-    played = numbered(one.fen, one.played)
-    if one.who is Left.OPPONENT:
-        return f"{place}: {played} is not in the lesson"
-    return f"{place}: {played}; the lesson has {' or '.join(one.taught)}{_costs(one.cost, one.engine_cost)}"
-
-
-def group_json(group: Group) -> dict[str, Any]:
-    """The group for programs."""
-    return {
-        "lessons": list(group.titles),
-        "games": group.games,
-        "outside": group.outside,
-        "skipped": list(group.skipped),
-        "same": [{"name": name, "counted_as": other} for name, other in group.same],
-        "left": [
-            {
-                **{key: value for key, value in asdict(one).items() if key != "game"},
-                "file": one.game.file,
-                "number": one.game.number,
-                "white": one.game.white,
-                "black": one.game.black,
-                "date": one.game.date,
-                "result": one.game.result,
-                "had_answer": one.had_answer,
-            }
-            for one in group.left
-        ],
-        "repeat": [asdict(spot) for spot in group.spots(Left.PUPIL)],
-        "holes": [asdict(spot) for spot in group.spots(Left.OPPONENT)],
-    }
