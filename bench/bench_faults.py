@@ -26,7 +26,7 @@ from typing import Any
 from bench_reading import Result, aligned, judge, place, ref_of, show
 from linewright.games.api import GamesBase
 from linewright.reading.reader import read_talk
-from linewright.reading.search.said import Options
+from linewright.reading.search.said import ReadingOptions
 from linewright.talk.load import load_talk
 
 #: True moves looked at from a fault on: one lost move costs five or six (../shared/SPEECH.md).
@@ -63,7 +63,7 @@ def open_base(path: Path) -> GamesBase:
 def read(path: Path, base: Path | None) -> Read:
     talk = load_talk(path)
     start = time.process_time()
-    walk = read_talk(talk, open_base(base) if base else None, Options())
+    walk = read_talk(talk, open_base(base) if base else None, ReadingOptions())
     result = judge(path, walk, time.process_time() - start)
     ref = ref_of(path)
     true = [(place(m["before"]), m["uci"]) for m in ref["moves"]]

@@ -20,7 +20,7 @@ from typing import Any
 from linewright.games.api import GamesBase, StarterTable
 from linewright.lesson.walk import SURE, Walk
 from linewright.reading.reader import read_talk
-from linewright.reading.search.said import Options
+from linewright.reading.search.said import ReadingOptions
 from linewright.talk.load import load_talk
 
 BINS = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 0.95, 0.99, 1.01)
@@ -112,7 +112,7 @@ def reliability(results: list[Result]) -> None:
 
 
 def run(
-    paths: list[Path], base: GamesBase | StarterTable | None, options: Options, show_errors: bool = False
+    paths: list[Path], base: GamesBase | StarterTable | None, options: ReadingOptions, show_errors: bool = False
 ) -> list[Result]:
     out = []
     for path in paths:
@@ -136,16 +136,16 @@ def main() -> None:
     parser.add_argument("--errors", action="store_true")
     args = parser.parse_args()
     base = StarterTable.load() if args.starter else GamesBase.open(args.base) if args.base else None
-    results = run(args.talks, base, Options(), args.errors)
+    results = run(args.talks, base, ReadingOptions(), args.errors)
     for result in results:
         show([result], result.name)
     show(results, "all")
     reliability(results)
     if args.ablations:
-        show(run(args.talks, None, Options()), "without the games")
-        show(run(args.talks, base, Options(returns=False)), "without returns")
-        show(run(args.talks, base, Options(soundalikes=False)), "without sound-alikes")
-        show(run(args.talks, base, Options(greedy=True)), "greedy")
+        show(run(args.talks, None, ReadingOptions()), "without the games")
+        show(run(args.talks, base, ReadingOptions(returns=False)), "without returns")
+        show(run(args.talks, base, ReadingOptions(soundalikes=False)), "without sound-alikes")
+        show(run(args.talks, base, ReadingOptions(greedy=True)), "greedy")
 
 
 if __name__ == "__main__":

@@ -10,7 +10,7 @@ in use (so that a feature seen seldom keeps the value that common sense gave it)
 * target    conditional logit: which position of the tree is gone back to?
 * sure      logistic: is this move of the reading right? (``--sure``: reads the talks, any kind, with ``--base``)
 
-``--write`` puts the fitted weights into ``reading/search/weights.json``; without it they are only printed.
+``--write`` puts the fitted weights into ``language/en/reading/weights.json``; without it they are only printed.
 Leave the talks that you want to judge with out of the list.
 """
 
@@ -30,12 +30,12 @@ from scipy.optimize import minimize
 from bench_reading import judge, place
 from linewright.games.api import GamesBase
 from linewright.reading import reader
-from linewright.reading.phrases.context import Context, Gap
+from linewright.reading.phrases.context import Context, Interlude
 from linewright.reading.phrases.finding import Phrase, PhraseFinder
 from linewright.reading.search import weights
 from linewright.reading.search.hypothesis import Hypothesis
 from linewright.reading.search.positions import Atlas
-from linewright.reading.search.returns import Node, led_by, target_odds
+from linewright.reading.search.returns import TreeNode, led_by, target_odds
 from linewright.reading.words.tokens import tokens
 from linewright.talk.load import load_talk
 
@@ -68,9 +68,9 @@ class Lesson:
         returning: list[Example] = []
         choices: list[Choice] = []
         root = Atlas(None).start(chess.Board())
-        tree: tuple[Node, ...] = (Node(root, -1, ""),)
+        tree: tuple[TreeNode, ...] = (TreeNode(root, -1, ""),)
         at, since, spans = 0, 0, []
-        told: list[tuple[int, tuple[Node, ...], int]] = [(0, tree, 0)]
+        told: list[tuple[int, tuple[TreeNode, ...], int]] = [(0, tree, 0)]
         for move in self.ref["moves"]:
             covered = self.within(move["at"]) or self.within((move["at"][0] - 9, move["at"][1] + 9))  # a false start
             first, last = covered[0], covered[-1] + 1
@@ -90,7 +90,7 @@ class Lesson:
             known = [i for i, n in enumerate(tree) if n.parent == at and n.uci == move["uci"]]
             if not known:
                 legal = next(x for x in tree[at].position.legal if x.uci == move["uci"])
-                tree = (*tree, Node(tree[at].position.after(legal), at, legal.uci))
+                tree = (*tree, TreeNode(tree[at].position.after(legal), at, legal.uci))
             at = known[0] if known else len(tree) - 1
             since = last
             told.append((last, tree, at))
@@ -175,7 +175,7 @@ def fit_sure(paths: list[Path], base: Path | None, write: bool, jobs: int = 2) -
         weights.write({**old, "sure": fitted})
 
 
-def _target_features(tree: tuple[Node, ...], at: int, gap: Gap) -> list[dict[str, float]]:
+def _target_features(tree: tuple[TreeNode, ...], at: int, gap: Interlude) -> list[dict[str, float]]:
     """For each position of the tree, the "target" features that hold for going back to it."""
     names = weights.load()["target"]
     columns = {n: target_odds(tree, at, gap, {m: float(m == n) for m in names}) for n in names}

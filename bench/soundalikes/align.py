@@ -26,7 +26,18 @@ from gzip import decompress
 from pathlib import Path
 from typing import Any
 
-from linewright.reading.words.soundalikes import CLASSES, DIGITS, LETTERS, UNITS, atoms, bare, talked
+from linewright.language.tokens import straightened, take_apart
+from linewright.reading.words.units import atoms, talked, units
+from linewright.reading.words.vocabulary import DIGITS, LETTERS
+
+CLASSES = units().classes
+UNITS = frozenset(CLASSES)
+
+
+def bare(word: str) -> str:
+    """A word without case and punctuation."""
+    return take_apart(straightened(word)).core.lower()
+
 
 HERE = Path(__file__).resolve().parent
 TALKS = {"open": HERE.parents[2] / "shared" / "talks", "seen": HERE.parent / "talks" / "seen"}

@@ -28,8 +28,9 @@ from linewright.reading.phrases.finding import Phrase, PhraseFinder
 from linewright.reading.search.move_candidates import LIKELIHOOD_POWER
 from linewright.reading.search.positions import Atlas, Position
 from linewright.reading.words import soundalikes
-from linewright.reading.words.soundalikes import Table, atoms, bare
+from linewright.reading.words.soundalikes import SoundAlikes
 from linewright.reading.words.tokens import tokens
+from linewright.reading.words.units import atoms
 from linewright.talk.load import load_talk
 
 #: Nats at which a move that no phrase fits counts: about the chance of one among all legal moves.
@@ -41,16 +42,16 @@ SLACK = 1
 def use(document: dict[str, object] | None) -> None:
     """Read with this table from now on."""
     if document is not None:
-        known = Table.of(document)
+        known = SoundAlikes.of(document)
         soundalikes.table.cache_clear()
-        sys.modules["linewright.reading.words.vocabulary"].table = lambda: known  # type: ignore[attr-defined]
+        soundalikes.table = lambda language=None: known  # type: ignore[assignment,misc]
 
 
 def places(text: str, heard: list[str]) -> list[tuple[int, int]]:
     """For each character of the text, the heard tokens (first, last) that its unit was heard as."""
     units, spans, owner = [], [], []
     for match in align.re.finditer(r"[^\s\-–—/]+", text):
-        for unit in atoms(bare(match[0])):
+        for unit in atoms(align.bare(match[0])):
             units.append(unit)
             spans.append(match.span())
     said: list[str] = []

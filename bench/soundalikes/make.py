@@ -3,9 +3,9 @@
     python bench/soundalikes/make.py [--without WORD …] [TABLE.json]
 
 ``--without rough`` leaves out every source with that word in its name, to judge on them. Without it the table that
-ships, ``src/linewright/reading/words/soundalikes.json``, is made anew.
+ships, ``src/linewright/language/en/sound_alikes_counted.json``, is rebuilt.
 
-The table holds, for each run of heard units (see ``reading/words/soundalikes.py``), what may have been meant with
+The table holds, for each run of heard units (see ``reading/words/units.py``), what may have been meant with
 -log P(heard so | meant) in nats; log P(unit) in ordinary talk; and how a word's probability speaks for a mishearing.
 P(heard | meant) is the share of the counts, smoothed with a weak prior made by hand (``prior.json``: rhyming
 letters, homophones, words that sound like pieces): forms never counted keep a sensible cost, and the counts soon
@@ -25,10 +25,14 @@ from typing import Any
 import numpy as np
 from scipy.optimize import minimize
 
-from linewright.reading.words.soundalikes import CLASSES, DIGITS, KINDS, LETTERS, LONGEST, SUREST, UNITS
+from linewright.reading.words.soundalikes import LONGEST, SUREST
+from linewright.reading.words.units import KINDS, units
+from linewright.reading.words.vocabulary import DIGITS, LETTERS
 
 HERE = Path(__file__).resolve().parent
-TABLE = HERE.parents[1] / "src" / "linewright" / "reading" / "words" / "soundalikes.json"
+TABLE = HERE.parents[1] / "src" / "linewright" / "language" / "en" / "sound_alikes_counted.json"
+CLASSES = units().classes
+UNITS = frozenset(CLASSES)
 #: How many times of saying a unit the prior is worth.
 PRIOR_WEIGHT = 30.0
 #: Probability that the prior gives to each form in its lists, to any other letter, and to any other digit.

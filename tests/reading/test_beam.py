@@ -5,7 +5,7 @@ from __future__ import annotations
 import chess
 import pytest
 
-from linewright.reading.phrases.context import Gap
+from linewright.reading.phrases.context import Interlude
 from linewright.reading.phrases.finding import PhraseFinder
 from linewright.reading.search import hypothesis
 from linewright.reading.search.hypothesis import Hypothesis, Proposal, prune
@@ -13,8 +13,8 @@ from linewright.reading.search.move_candidates import softplus
 from linewright.reading.search.positions import Atlas, Position
 from linewright.reading.search.returns import (
     Mark,
-    Node,
-    Number,
+    NextNumber,
+    TreeNode,
     child_of,
     number_odds,
     numbered,
@@ -36,10 +36,10 @@ class Games:
         return {chess.polyglot.zobrist_hash(chess.Board()): {"e2e4": 90, "d2d4": 10}}
 
 
-def tree(*lines: str) -> tuple[Node, ...]:
+def tree(*lines: str) -> tuple[TreeNode, ...]:
     """A tree of lines given in SAN, each from the start."""
     root = Atlas(None).start(chess.Board())
-    out = [Node(root, -1, "")]
+    out = [TreeNode(root, -1, "")]
     for line in lines:
         at = 0
         for san in line.split():
@@ -48,7 +48,7 @@ def tree(*lines: str) -> tuple[Node, ...]:
             child = child_of(tuple(out), at, uci)
             if child is None:
                 legal = next(m for m in position.legal if m.uci == uci)
-                out.append(Node(position.after(legal), at, uci))
+                out.append(TreeNode(position.after(legal), at, uci))
                 child = len(out) - 1
             at = child
     return tuple(out)
@@ -74,7 +74,7 @@ def test_pruning_gives_up_hopeless_readings() -> None:
 
 def test_targets_are_a_distribution_and_leave_out_the_position_on_the_board() -> None:
     line = tree("e4 e5 Nf3 Nc6", "e4 c5")
-    scores = target_scores(line, 4, Gap(0.0, (), ()))
+    scores = target_scores(line, 4, Interlude(0.0, (), ()))
     assert scores[4] == float("-inf")
     assert sum(2.718281828459045**s for s in scores if s > -99) == pytest.approx(1.0)
 
@@ -82,9 +82,9 @@ def test_targets_are_a_distribution_and_leave_out_the_position_on_the_board() ->
 def test_a_named_move_points_at_its_position() -> None:
     line = tree("e4 e5 Nf3 Nc6 Bb5 a6")
     named = PhraseFinder(tokens(plain_talk("knight f3")), False).all()[0][0]
-    scores = target_scores(line, 6, Gap(3.0, (named,), ()))
+    scores = target_scores(line, 6, Interlude(3.0, (named,), ()))
     assert max(range(7), key=scores.__getitem__) == 3
-    negated = target_scores(line, 6, Gap(3.0, (named,), (named,)))
+    negated = target_scores(line, 6, Interlude(3.0, (named,), (named,)))
     assert max(range(7), key=negated.__getitem__) == 2, "instead of knight f3: the position before it"
 
 
@@ -139,11 +139,11 @@ def test_softplus() -> None:
 
 def test_a_spoken_move_number_speaks_for_the_positions_that_it_fits() -> None:
     line = tree("e4 e5 Nf3 Nc6 Bb5 a6")
-    third = Number(3, False, 2.5)
+    third = NextNumber(3, False, 2.5)
     assert number_odds(line[6].position, third) == 2.5, "move 4 is next: the trainer goes back"
     assert number_odds(line[4].position, third) == -2.5
-    scores = numbered(line, target_scores(line, 6, Gap(0.0, (), ())), third)
+    scores = numbered(line, target_scores(line, 6, Interlude(0.0, (), ())), third)
     assert {i for i, s in enumerate(scores) if s > max(scores) - 1.0} == {4, 5}, "White's third move and Black's"
     assert sum(2.718281828459045**s for s in scores) == pytest.approx(1.0)
-    black = Number(3, True, 6.0)
+    black = NextNumber(3, True, 6.0)
     assert not black.fits(line[4].position) and black.fits(line[5].position)

@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from linewright.reading.phrases.finding import FAR_FETCHED, PhraseFinder
 from linewright.reading.words import rhymes, soundalikes
 from linewright.reading.words.caption_like import is_heard, looks_heard
+from linewright.reading.words.lattice import lattice
 from linewright.reading.words.tokens import tokens
-from linewright.reading.words.vocabulary import lattice
+from linewright.reading.words.units import units
 from linewright.talk.load import TalkFormat, load_talk, load_text
 from linewright.talk.model import Talk
 
@@ -256,7 +257,7 @@ def test_rhyming_letters_offer_all_their_files(letter: str, figure: str) -> None
         assert found[letter + figure] == min(cost for value, cost in found.items() if value[1:] == figure)
 
 
-@given(st.sampled_from(sorted(soundalikes.PIECES)), st.sampled_from("abcdefgh"), st.sampled_from("2345678"))
+@given(st.sampled_from(sorted(units().pieces)), st.sampled_from("abcdefgh"), st.sampled_from("2345678"))
 @settings(deadline=None)
 def test_glued_words_read_as_apart(piece: str, file: str, rank: str) -> None:
     """Law: a piece run together with its square is the same two tokens."""

@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.lesson.opening import catalogue
-from linewright.reading.openings.opening_index import Kind, board_after, opening_index, plain_words, position_key
+from linewright.reading.openings.opening_index import Freedom, board_after, opening_index, plain_words, position_key
 from linewright.reading.openings.opening_names import MOST_LINES, NamedOpening, find_openings
 from linewright.reading.words.tokens import Token, tokens
 from linewright.talk.load import load_text
@@ -370,8 +370,8 @@ def test_everyday_names_agree_with_the_catalogue() -> None:
                 named.setdefault(plain_words(text).replace(" ", ""), set()).add(row.ocn1)
     compared = 0
     for letters, name in index.names.items():
-        ours = {key for key, kind in name.lines.items() if kind <= Kind.SHY}
-        if name.kind <= Kind.SHY and letters in named and name.text not in OTHERWISE:
+        ours = {key for key, kind in name.lines.items() if kind <= Freedom.SHY}
+        if name.kind <= Freedom.SHY and letters in named and name.text not in OTHERWISE:
             compared += 1
             positions = {position_key(index.lines[key].order) for key in named[letters] if key in index.lines}
             assert any(position_key(index.lines[key].order) in positions for key in ours), name

@@ -20,7 +20,7 @@ from linewright.reading.answers import Answer, obeyed, parse
 from linewright.reading.reader import read_talk
 from linewright.settle.answers_file import answers_path, kept, load_answers, save_answers
 from linewright.settle.machine import dialogue
-from linewright.settle.places import Kind, Told
+from linewright.settle.places import PlaceKind, SettledMove
 from linewright.settle.session import CannotBe, Session
 from linewright.settle.terminal import doubts_left, ended, talk_through
 from linewright.settle.text_board import board_text
@@ -64,7 +64,7 @@ def test_what_settles_most_is_asked_first_and_every_place_can_be_asked() -> None
     assert all(0 < q.place.doubt <= 1 for q in found)
     spoken = {m.said.first for m in session.walk.moves if m.said.words}
     assert spoken <= {q.first for q in found}
-    assert {"h6"} <= {q.place.said.words for q in found if q.place.kind is Kind.PASSED}
+    assert {"h6"} <= {q.place.said.words for q in found if q.place.kind is PlaceKind.PASSED}
 
 
 def test_choices_are_legal_begin_with_the_reading_and_hold_no_move_and_other_positions() -> None:
@@ -115,7 +115,12 @@ def to(session: Session, said: str) -> None:
 ANSWERS: list[tuple[str, Callable[[Session], None], list[tuple[str, str]], str]] = [
     ("h6", lambda s: s.nothing(), [("h6", "")], "no move"),
     ("h6", lambda s: s.tell(named(s, "after 4.O-O: h6")), [("h6", "h6")], "a move from another position"),
-    ("knight c6", lambda s: s.tell([Told("Na6")]), [("knight c6", "Na6")], "another move from the same position"),
+    (
+        "knight c6",
+        lambda s: s.tell([SettledMove("Na6")]),
+        [("knight c6", "Na6")],
+        "another move from the same position",
+    ),
     ("e5", lambda s: s.tell(named(s, "d6")), [("e5", "d6")], "a pawn move"),
 ]
 
@@ -175,14 +180,22 @@ def test_several_moves_are_shared_out_over_the_words_passed_over() -> None:
 IMPOSSIBLE: list[tuple[Callable[[Session], None], str, str]] = [
     (lambda s: s.choose(99), "no choice 99", "no such choice"),
     (lambda s: s.choose(-1), "no choice -1", "a negative choice"),
-    (lambda s: s.tell([Told("Ra5")]), "Ra5 can't be played from any earlier position", "illegal everywhere"),
-    (lambda s: s.tell([Told("Nf3", chess.Board().fen()), Told("Nf3")]), "can't be played from that", "illegal second"),
-    (lambda s: s.tell([Told("Nf3", "somewhere")]), "not a valid FEN", "no FEN"),
+    (lambda s: s.tell([SettledMove("Ra5")]), "Ra5 can't be played from any earlier position", "illegal everywhere"),
+    (
+        lambda s: s.tell([SettledMove("Nf3", chess.Board().fen()), SettledMove("Nf3")]),
+        "can't be played from that",
+        "illegal second",
+    ),
+    (lambda s: s.tell([SettledMove("Nf3", "somewhere")]), "not a valid FEN", "no FEN"),
     (lambda s: s.tell([]), "no move was named", "nothing"),
-    (lambda s: s.tell([Told("e4", "", (5, 5))]), "range of the talk's words", "no words"),
+    (lambda s: s.tell([SettledMove("e4", "", (5, 5))]), "range of the talk's words", "no words"),
     (lambda s: s.tell(named(s, "hello there")), "names no move", "chat"),
     (lambda s: s.tell(named(s, "after 40.Ke2: Nf3")), "not in this lesson", "a move not told"),
-    (lambda s: s.tell([Told("Nf3" if i % 2 == 0 else "Nf6") for i in range(1)] * 90), "can't be played", "too many"),
+    (
+        lambda s: s.tell([SettledMove("Nf3" if i % 2 == 0 else "Nf6") for i in range(1)] * 90),
+        "can't be played",
+        "too many",
+    ),
 ]
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from linewright.captions.edits import WordParts, part
+from linewright.language.name_words import name_words
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.talk.model import Talk
@@ -14,37 +15,15 @@ from linewright.talk.model import Talk
 #: Words that a misheard name may run over: "care of can", "Bob and it".
 LONGEST = 4
 
+_WORDS = name_words()
 #: Words that no name begins with.
-FUNCTION = frozenset(
-    "a an the this that these those his her my our your their its i he she we you they it him them us me who which "
-    "what whose and or but if then than so as at in on of to for from with by into onto about is are was were be been "
-    "am isn't wasn't it's that's there here have has had do does did will would can could shall should may might must "
-    "not no never also just only very too now when where why how all both each every some any more most one two three "
-    "play plays played playing go goes went call called say said says know see white black let let's get got give "
-    "he's she's we're you're they're i'm i've we've he'd i'd i'll we'll you'll what's don't because though".split()
-)
+FUNCTION = _WORDS.function | _WORDS.function_in_captions
 #: Words before a name that show it is one: "the Slav", "an exchange Caro-Kann".
-DETERMINERS = frozenset(
-    "a an the this that his her my our your their exchange advance modern classical old closed open accelerated "
-    "against with into play plays in is".split()
-)
+DETERMINERS = (_WORDS.determiners - {"another"}) | _WORDS.before_in_captions
 #: The same, of openings only: an ordinary word seldom follows.
-VARIETIES = frozenset("exchange advance classical accelerated".split())
+VARIETIES = _WORDS.varieties
 #: Words after one: "the Panov attack".
-OPENING_NOUNS = frozenset(
-    "attack defence defense opening variation gambit system game line lines player players pawn structure setup "
-    "counter-gambit countergambit indian declined accepted exchange main formation position positions lesson".split()
-)
-#: Where a run ends in one of these, it was no name when the sentence goes on like that: "pen of my uncle".
-_ENDS_OPEN = frozenset("of or and in to for it at".split())
-_GOES_ON = frozenset("a an the this that these his her my our your their its me him them us it you".split())
-
-#: Words of the board, which belong to no misheard name.
-BOARD = frozenset(
-    "pawn pawns knight knights bishop bishops rook rooks queen queens king kings square squares file files rank ranks "
-    "takes take castles castle check mate board move moves white black".split()
-)
-_NO_END = frozenset("a an the this that his her my our your their is was".split())
+OPENING_NOUNS = _WORDS.opening_nouns
 
 _SQUARE_OR_NUMBER = re.compile(r".*[0-9].*")
 _MARK_INSIDE = re.compile(r"[.,;:?!…\"“”()]")
@@ -100,7 +79,7 @@ class Windows:
 
     def _open_ended(self, index: int) -> bool:
         following = self.following(index)
-        return self.parts[index].low in _ENDS_OPEN and following in _GOES_ON
+        return self.parts[index].low in _WORDS.ends_open and following in _WORDS.open_goes_on
 
     def following(self, index: int) -> str:
         """The word after, ``""`` where the sentence or clause ends."""
@@ -122,7 +101,7 @@ class Windows:
             cores[-1], after = possessive[1], possessive[2] + after
         before = self.previous(first)
         capital = any(core[:1].isupper() for core in (cores if before else cores[1:]))
-        plain = any(p.low in BOARD for p in self.parts[first:last]) or self.parts[last - 1].low in _NO_END
+        plain = any(p.low in _WORDS.board for p in self.parts[first:last]) or self.parts[last - 1].low in _WORDS.no_end
         return Window(first, last, " ".join(cores), after, before, self.following(last - 1), capital, plain)
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import chess
 
 from linewright.captions.edits import CorrectionKind, Edit, WordParts, dressed, part
-from linewright.lesson.sounds import alike
+from linewright.language.sounds import alike
 from linewright.lesson.spoken import CASTLES, PIECES, SAN, figurine, numbered
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Walk

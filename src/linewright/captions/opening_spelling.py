@@ -16,9 +16,9 @@ from rapidfuzz import fuzz
 
 from linewright.captions.edits import CorrectionKind, Edit
 from linewright.captions.misheard_runs import DETERMINERS, OPENING_NOUNS, VARIETIES, Window, Windows
+from linewright.language.name_words import name_words
+from linewright.language.sounds import alike, folded, sound
 from linewright.lesson.opening import catalogue, full_name
-from linewright.lesson.opening_words import ORDINARY
-from linewright.lesson.sounds import alike, folded, sound
 from linewright.lesson.walk import Walk
 
 
@@ -43,6 +43,7 @@ AFTER_VARIETY = 0.06
 #: How much of the likeness is sound; the rest is letters.
 SOUND_SHARE = 0.6
 
+_ORDINARY = name_words().ordinary
 _TERMS = ("fianchetto", "fianchettoed", "fianchettoes", "zugzwang", "zwischenzug")
 _MOVE = re.compile(r".*[0-9].*|O-O.*|\.\.\..*|\(.*|.*\)")
 
@@ -199,10 +200,10 @@ def _parts(name: str, whole: bool) -> Iterator[tuple[str, bool]]:
         for index, word in enumerate(words):
             if _MOVE.match(word):
                 continue
-            plain = word.lower() in ORDINARY
+            plain = word.lower() in _ORDINARY
             pair = words[index : index + 2]
             if plain and len(pair) == 2 and not _MOVE.match(pair[1]):
-                other = pair[1].lower() in ORDINARY
+                other = pair[1].lower() in _ORDINARY
                 if pair[0] in _LEADS and (not other or pair[1] in _NAMED_TOO):
                     yield " ".join(pair), other
             if not plain and len(folded(word)) > 2:
@@ -213,7 +214,7 @@ def _parts(name: str, whole: bool) -> Iterator[tuple[str, bool]]:
 def _halves(word: str) -> tuple[str, ...]:
     """The two people in a name like "Panov-Botvinnik", who are said one by one too."""
     halves = tuple(word.split("-"))
-    long = len(halves) == 2 and all(len(half) >= HALF and half.lower() not in ORDINARY for half in halves)
+    long = len(halves) == 2 and all(len(half) >= HALF and half.lower() not in _ORDINARY for half in halves)
     return halves if long else ()
 
 

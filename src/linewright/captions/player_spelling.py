@@ -14,7 +14,7 @@ from rapidfuzz import fuzz
 from linewright.captions.edits import CorrectionKind, Edit
 from linewright.captions.misheard_runs import FUNCTION, Window, Windows
 from linewright.games.api import Player
-from linewright.lesson.sounds import alike, folded, sound
+from linewright.language.sounds import alike, folded, sound
 from linewright.lesson.walk import Walk
 
 

@@ -16,6 +16,8 @@ import chess
 from ocn import Row
 
 from linewright.games.api import GameSource
+from linewright.language.name_words import name_words
+from linewright.language.tables import ENGLISH
 from linewright.lesson.opening import catalogue, full_name
 from linewright.lesson.spoken import in_words
 from linewright.support.errors import UnusableInput
@@ -24,11 +26,7 @@ from linewright.support.errors import UnusableInput
 #: said before and goes on in its manner: pieces by name, squares as a letter and a digit, full stops. Measured
 #: on four talks (bench/bench_hear.py; chess words, F): without it 0.91, a bare list of words 0.95, this 0.97. Which
 #: lines are given matters less than 0.01.
-MANNER: Final = (
-    "So, e4, e5, knight f3, he plays knight c6, and now bishop b5. We take, he takes back with the d pawn, castles,"
-    " and the rook comes to e1. Bishop e6, knight b d7, queen takes d8, check, king e7, takes, takes, check. The"
-    " other move is bishop g4. Back to knight a4."
-)
+MANNER: Final = str(ENGLISH.table("hearing").get("manner"))
 
 #: Names and moves of an opening that are given. The recogniser remembers some 220 tokens of what went before; a
 #: move takes four, a name about as many. Measured: the names come out better spelt, the moves as well as before.
@@ -46,15 +44,6 @@ _ECO = re.compile(r"[A-Ea-e][0-9]{2}")
 #: How many times larger another opening must be to be meant by words that this one's name begins with: "Slav"
 #: is the Slav rather than the Semi-Slav, but "Winawer" the French rather than a gambit in the Slav.
 BEGINS: Final = 4
-#: Words in names that any opening may have: the recogniser knows them, and they say nothing about this one.
-_GENERIC = frozenset(
-    "accelerated accepted advance advanced and anti attack castled castling center central centre classical closed"
-    " continuation counter counterattack countergambit declined defence defense deferred delayed double early"
-    " exchange fianchetto formation four game gambit hybrid improved indian invitation king kings kingside knight"
-    " knights line long main modern neo normal old open opening order orthodox pawn pawns poisoned prefix queen"
-    " queens queenside quiet reversed setup short symmetrical system the three transposition treatment two"
-    " variation with without".split()
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +152,7 @@ def _games(row: Row, base: GameSource | None) -> int:
 def _names(row: Row, base: GameSource | None) -> tuple[str, ...]:
     """The opening's name and those of its branches that say something new, the most usual first."""
     names = [full_name(row)]
-    known = set(_words(names[0])) | _GENERIC
+    known = set(_words(names[0])) | name_words().generic
     branches = sorted(catalogue().walk(row.ocn1), key=lambda branch: -_branches(branch))[:CANDIDATES]
     for branch in sorted(branches, key=lambda branch: -_games(branch, base)):
         part = full_name(branch).rpartition(", ")[2]

@@ -5,7 +5,7 @@ The file is text, one answer a line, four fields separated by ``|``::
     0:41.1 | Nf3 | he plays [night of 3] and we castle | rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq -
 
 1. where the words stand: minutes and seconds in captions, ``line:column`` in typed talks; only a hint;
-2. the move in standard algebraic notation, ``-`` when the words tell no move;
+2. the move in standard algebraic notation, ``-`` when the words mean no move;
 3. the words, in brackets, with some words before and after, by which the place is found again;
 4. the position that the move is played from, as FEN (four fields are enough); left out: wherever it fits.
 
@@ -37,7 +37,7 @@ MISSING, ADDED, ALIKE = 0.4, 0.3, 0.5
 RIVALS = 1.0
 #: Words that may have come in where the settled words were recognised anew.
 GROWN = 3
-#: Stands for a move where the words tell none.
+#: Stands for a move where the words mean none.
 NO_MOVE = "-"
 
 
@@ -47,7 +47,7 @@ class Answer:
 
     :param first: index of the first word in the talk.
     :param last: index after the last word.
-    :param san: the move that they tell, in standard algebraic notation; ``""`` when they tell none.
+    :param san: the move that they mean, in standard algebraic notation; ``""`` when they mean none.
     :param before: FEN of the position it is played from (its first four fields count); ``""`` wherever it fits.
     """
 
@@ -74,7 +74,7 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class AnswerLine:
     """A line of an answers file.
 
     :param text: as it stands, without the line's end.
@@ -90,7 +90,7 @@ class Line:
 # -- the file -------------------------------------------------------------------------------------------------
 
 
-def parse(text: str) -> tuple[Line, ...]:
+def parse(text: str) -> tuple[AnswerLine, ...]:
     """The lines of an answers file; what can't be read is kept with the reason."""
     return tuple(_parse_line(line) for line in text.removeprefix("\ufeff").splitlines())
 
@@ -107,15 +107,15 @@ def written(talk: Talk, answer: Answer) -> str:
 
 
 def rewritten(
-    lines: Sequence[Line], dropped: frozenset[int], added: Mapping[int, str], places: Mapping[int, int]
-) -> tuple[Line, ...]:
+    lines: Sequence[AnswerLine], dropped: frozenset[int], added: Mapping[int, str], places: Mapping[int, int]
+) -> tuple[AnswerLine, ...]:
     """The file with some answers dropped and others added where they stand in the talk; the rest as it was.
 
     :param dropped: indices of lines to leave out.
     :param added: new lines by their first word in the talk.
     :param places: for lines whose place was found, the first word in the talk.
     """
-    out: list[tuple[int | None, Line]] = [(places.get(i), x) for i, x in enumerate(lines) if i not in dropped]
+    out: list[tuple[int | None, AnswerLine]] = [(places.get(i), x) for i, x in enumerate(lines) if i not in dropped]
     for first, text in sorted(added.items()):
         earlier = [i for i, (place, _) in enumerate(out) if place is not None and place <= first]
         later = [i for i, (place, _) in enumerate(out) if place is not None and place > first]
@@ -124,25 +124,29 @@ def rewritten(
     return tuple(line for _, line in out)
 
 
-def _parse_line(text: str) -> Line:
+def _parse_line(text: str) -> AnswerLine:
     if not text.strip() or text.lstrip().startswith("#"):
-        return Line(text)
+        return AnswerLine(text)
     fields = [field.strip() for field in text.split("|")]
     if len(fields) not in (3, 4):
-        return Line(text, problem="an answer has three or four fields separated by |: place | move | words | position")
+        return AnswerLine(
+            text, problem="an answer has three or four fields separated by |: place | move | words | position"
+        )
     where, move, context, before = (*fields, "")[:4]
     san = "" if move == NO_MOVE else move.replace("0", "O").rstrip("!?")
     if move != NO_MOVE and not (SAN.fullmatch(san) or CASTLES.fullmatch(san)):
-        return Line(
+        return AnswerLine(
             text, problem=f"{move!r} is not a move as in Nf3, exd5, O-O; write {NO_MOVE} for words that are no move"
         )
     parts = re.fullmatch(r"([^\[\]]*)\[([^\[\]]*)\]([^\[\]]*)", context)
     left, words, right = (keys(part.split()) for part in parts.groups()) if parts else ((), (), ())
     if not words:
-        return Line(text, problem="the settled words must stand in brackets, as in: he plays [night of 3] and then")
+        return AnswerLine(
+            text, problem="the settled words must stand in brackets, as in: he plays [night of 3] and then"
+        )
     if before and not _is_fen(before):
-        return Line(text, problem=f"{before!r} is not a valid FEN")
-    return Line(text, Note(_hint(where), san, left, words, right, before))
+        return AnswerLine(text, problem=f"{before!r} is not a valid FEN")
+    return AnswerLine(text, Note(_hint(where), san, left, words, right, before))
 
 
 def _is_fen(text: str) -> bool:
@@ -200,7 +204,7 @@ def keys(words: Sequence[str]) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundWords:
     """Where a note's words stand in a talk, half-open, in words that have a key."""
 
     first: int
@@ -217,7 +221,7 @@ class Finder:
         self.keys = [key(talk.words[i].text) for i in self.index]
 
     def find(self, note: Note) -> tuple[int, int] | None:
-        """The word range that a note's words have in the talk; None when they can't be told any more."""
+        """The word range that a note's words have in the talk; None when it can't be found any more."""
         places = self._exact(note) or self._alike(note)
         if not places:
             return None
@@ -226,28 +230,28 @@ class Finder:
         place = min(rivals, key=lambda p: (self._distance(p, note), -p.score))
         return self.index[place.first], self.index[place.last - 1] + 1
 
-    def _distance(self, place: Found, note: Note) -> float:
+    def _distance(self, place: FoundWords, note: Note) -> float:
         if note.hint is None:
             return 0.0
         word = self.talk.words[self.index[place.first]]
         return abs(note.hint - (word.start if self.talk.unit is Unit.SECONDS else word.place.line))
 
-    def _exact(self, note: Note) -> list[Found]:
+    def _exact(self, note: Note) -> list[FoundWords]:
         """The places where words and context stand unchanged."""
         wanted = [*note.left, *note.words, *note.right]
         size, skip = len(wanted), len(note.left)
         return [
-            Found(i + skip, i + skip + len(note.words), float(size))
+            FoundWords(i + skip, i + skip + len(note.words), float(size))
             for i in range(len(self.keys) - size + 1)
             if self.keys[i] == wanted[0] and self.keys[i : i + size] == wanted
         ]
 
-    def _alike(self, note: Note) -> list[Found]:
+    def _alike(self, note: Note) -> list[FoundWords]:
         """The places where most of the words and the context stand, by semi-global alignment."""
         wanted = [*note.left, *note.words, *note.right]
         rows = _align(wanted, self.keys)
         ends = sorted(range(1, len(self.keys) + 1), key=lambda j: -rows[-1][j])
-        out: list[Found] = []
+        out: list[FoundWords] = []
         taken: list[int] = []
         for end in ends:
             score = rows[-1][end]
@@ -258,7 +262,7 @@ class Finder:
             taken.append(end)
             span = _span(_trace(rows, wanted, self.keys, end), note)
             if span is not None:
-                out.append(Found(*span, score))
+                out.append(FoundWords(*span, score))
         return out
 
 

@@ -14,11 +14,12 @@ import chess
 
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import Answer
-from linewright.reading.reader import told_walk, uncollected
+from linewright.reading.reader import best_walk, uncollected
 from linewright.reading.search.beam import Search
+from linewright.reading.search.breaks import Agreement
 from linewright.reading.search.hypothesis import Hypothesis, Proposal, prune
-from linewright.reading.search.positions import Atlas, Played, Position
-from linewright.reading.search.said import SaidTalk, context_of, said_talk, search_of, take_up_again
+from linewright.reading.search.positions import Atlas, MoveCounts, Position
+from linewright.reading.search.said import Reading, SaidTalk, context_of, said_talk, search_of, take_up_again
 from linewright.talk.model import Talk
 
 #: Tokens that what is said of a phrase depends on after it, at most: corrections and lists reach a dozen or two.
@@ -57,7 +58,7 @@ class _Kept:
 class GrowingReader:
     """Reads one talk as it grows. Use it in one thread."""
 
-    def __init__(self, base: Played | None = None) -> None:
+    def __init__(self, base: MoveCounts | None = None) -> None:
         self._base = base
         self._atlas = Atlas(base)
         self._kept: _Kept | None = None
@@ -73,7 +74,7 @@ class GrowingReader:
         """The walk of the talk as it stands now; None when it was stopped.
 
         :param stop: asked at every token; a stopped reading is taken up by the next as far as it holds.
-        :param peek: told a first reading that ends a little after what changed, with the index of the first word
+        :param peek: given a first reading that ends a little after what changed, with the index of the first word
             that it did not look at; and further ones on the way, while there is much more to read.
         :raises UnusableInput: when a ``{start: FEN}`` mark holds no legal position.
         """
@@ -89,11 +90,12 @@ class GrowingReader:
                 search.advance(index, said.forced)
                 if index + 1 == look and peek is not None and len(words) - look > PEEK:
                     final = prune(list(search.waiting.get(look, ())), search.beam)
-                    peek(told_walk(talk, words, search, final, board, said.side), words[look].word)
+                    reading = Reading(search, final, Agreement(search, final))
+                    peek(best_walk(talk, words, reading, board, said.side), words[look].word)
                     look += PEEK_AGAIN
             self._halt(search, len(words))
-            told, final = take_up_again(search, search.finish(said.forced), lambda at: self._again(said, search, at))
-            walk = told_walk(talk, words, told, final, board, said.side)
+            best = take_up_again(search, search.finish(said.forced), lambda at: self._again(said, search, at))
+            walk = best_walk(talk, words, best, board, said.side)
         _forget_targets(search)
         return walk
 

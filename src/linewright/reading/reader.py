@@ -13,15 +13,14 @@ import chess
 from linewright.lesson.opening import name_opening
 from linewright.lesson.walk import Alternative, BoardMark, MoveStep, ReturnStep, Said, Step, Unread, Walk
 from linewright.reading.answers import Answer
-from linewright.reading.phrases.context import Context
-from linewright.reading.phrases.finding import Phrase
+from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.search import weights
 from linewright.reading.search.beam import Search
-from linewright.reading.search.breaks import NEAR, Agreement, find_breaks
+from linewright.reading.search.breaks import NEAR
 from linewright.reading.search.hypothesis import Hypothesis, chain
-from linewright.reading.search.positions import Atlas, Played
-from linewright.reading.search.returns import told
-from linewright.reading.search.said import Options, context_of, said_talk, search_of, take_up_again
+from linewright.reading.search.positions import Atlas, MoveCounts
+from linewright.reading.search.returns import names_said_move
+from linewright.reading.search.said import Reading, ReadingOptions, context_of, said_talk, search_of, take_up_again
 from linewright.reading.words.tokens import Token
 from linewright.talk.model import Talk
 
@@ -29,7 +28,7 @@ from linewright.talk.model import Talk
 HINDSIGHT = 6
 #: Scores are divided by this before they are taken for probabilities (fitted, see bench/).
 TEMPERATURE = 1.6
-#: Log-odds above which a passed-over phrase is worth telling the user about.
+#: Log-odds above which a passed-over phrase is worth showing the user.
 LOOKS_LIKE_A_MOVE = 1.0
 #: A move that was not said is never sure.
 UNSAID_SURE = 0.5
@@ -42,8 +41,8 @@ SHAPES = ("ring", "dot", "cross", "path")
 
 def read_talk(
     talk: Talk,
-    base: Played | None = None,
-    options: Options | None = None,
+    base: MoveCounts | None = None,
+    options: ReadingOptions | None = None,
     answers: Sequence[Answer] = (),
     progress: Callable[[float], None] | None = None,
 ) -> Walk:
@@ -55,13 +54,13 @@ def read_talk(
     :raises UnusableInput: when a ``{start: FEN}`` mark holds no legal position.
     """
     with uncollected():  # what the search has made is gone before anything is looked through again
-        return _read(talk, base, options or Options(), answers, progress)
+        return _read(talk, base, options or ReadingOptions(), answers, progress)
 
 
 def _read(
     talk: Talk,
-    base: Played | None,
-    options: Options,
+    base: MoveCounts | None,
+    options: ReadingOptions,
     answers: Sequence[Answer],
     progress: Callable[[float], None] | None,
 ) -> Walk:
@@ -73,27 +72,26 @@ def _read(
         search = search_of(said, context, atlas, atlas.start(board), options, rescues)
         return search, search.run(said.forced, progress)
 
-    search, final = take_up_again(*read_once(frozenset()), read_once, options.rescues)
-    return told_walk(talk, said.words, search, final, board, said.side)
+    best = take_up_again(*read_once(frozenset()), read_once, options.rescues)
+    return best_walk(talk, said.words, best, board, said.side)
 
 
-def told_walk(
+def best_walk(
     talk: Talk,
     words: Sequence[Token],
-    search: Search,
-    final: list[Hypothesis],
+    reading: Reading,
     start: chess.Board,
     side: str,
 ) -> Walk:
-    """The walk that a search's best reading tells; ``final`` are its readings of the words, best first."""
-    best = final[0] if final else None
-    telling = Telling(talk, words, search.context, search, final)
+    """The walk of a search's best reading."""
+    best = reading.final[0] if reading.final else None
+    writer = StepWriter(talk, words, reading)
     walk = Walk(
         talk,
-        telling.steps(best) if best is not None else (),
+        writer.steps(best) if best is not None else (),
         start.fen(),
         side,
-        unread=telling.unread(best) if best is not None else (),
+        unread=writer.unread(best) if best is not None else (),
     )
     return replace(walk, marks=board_marks(talk, walk), opening=name_opening(walk))
 
@@ -125,25 +123,23 @@ def board_marks(talk: Talk, walk: Walk) -> tuple[BoardMark, ...]:
     return tuple(marks)
 
 
-class Telling:
+class StepWriter:
     """Turns the search's best reading into steps, with how sure each is, and lists what was left unread."""
 
     def __init__(
         self,
         talk: Talk,
         words: Sequence[Token],
-        context: Context,
-        search: Search,
-        final: list[Hypothesis],
+        reading: Reading,
     ) -> None:
         self.talk = talk
         self.words = words
-        self.context = context
-        self.alive = search.alive
-        self.final = final
-        self.agreement = Agreement(search, final)
-        self.breaks = find_breaks(search, final)
-        self.settled = search.settled
+        self.context = reading.search.context
+        self.alive = reading.search.alive
+        self.final = reading.final
+        self.agreement = reading.agreement
+        self.settled = reading.search.settled
+        self.weights = weights.load(self.context.language)["sure"]
 
     def said(self, first: int, last: int) -> Said:
         """The talk's words from token ``first`` up to token ``last``."""
@@ -226,8 +222,7 @@ class Telling:
         mine = (position.key, played.match.legal.uci)
         shares = self.shares(played.phrase, later)
         evidence = self.evidence(hypothesis, shares.get(mine, 0.0), line)
-        table = weights.load()["sure"]
-        sure = 1.0 / (1.0 + math.exp(-sum(table[name] * x for name, x in evidence.items())))
+        sure = 1.0 / (1.0 + math.exp(-math.fsum(self.weights[name] * x for name, x in evidence.items())))
         others = {k: s for k, s in shares.items() if k != mine and k[0] == position.key}
         rest = (1.0 - sure) / max(sum(others.values()), 1.0 - shares.get(mine, 0.0), 1e-9)
         instead = [
@@ -263,14 +258,14 @@ class Telling:
             f"share{known}": math.log((share + 1e-4) / (1.0 - share + 1e-4)),
             f"line{known}": math.log(max(line, 1e-3)),
             "far-fetched": min(5.0, phrase.cost + played.match.cost),
-            "fit after": fit + USUALLY_FITS * (NEAR - fit - unfit),  # a talk's end tells nothing
+            "fit after": fit + USUALLY_FITS * (NEAR - fit - unfit),  # nothing is seen at a talk's end
             "unfit after": float(unfit),
             "unfit before": float(unfit_before),
         }
         if position.counts:
             out["likely"] = max(-6.0, position.log_likelihood(played.match.legal))
         if phrase.deed is not None or phrase.past:
-            out["loosely told"] = 1.0
+            out["loosely said"] = 1.0
         return out
 
     # -- unread ------------------------------------------------------------------------------------------
@@ -292,11 +287,11 @@ class Telling:
                 continue
             before = [h for h in steps if h.played and h.played.phrase.last <= phrase.first]
             board = before[-1] if before else None
-            if board is not None and told(board.tree, phrase):
+            if board is not None and names_said_move(board.tree, phrase):
                 continue
-            lost = next((b for b in self.breaks if b.first <= phrase.first < b.last), None)
+            lost = next((b for b in self.agreement.lost if b.first <= phrase.first < b.last), None)
             if lost is not None and phrase.first != lost.first:
-                continue  # one break is told once, where it happened
+                continue  # a lost line is reported once, where it was lost
             why = self._why(board, phrase, best)
             further = lost.phrases - 1 if lost is not None else 0
             if further:

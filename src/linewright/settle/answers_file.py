@@ -9,8 +9,8 @@ from pathlib import Path
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import (
     Answer,
+    AnswerLine,
     Finder,
-    Line,
     meet,
     obeyed,
     parse,
@@ -46,7 +46,7 @@ class Kept:
     """
 
     path: Path
-    lines: tuple[Line, ...] = ()
+    lines: tuple[AnswerLine, ...] = ()
     placed: tuple[tuple[int, Answer], ...] = ()
     troubles: tuple[str, ...] = ()
 

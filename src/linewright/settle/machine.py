@@ -31,8 +31,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from linewright.reading.answers import Answer
-from linewright.settle.places import Told
-from linewright.settle.questions import Question
+from linewright.settle.places import SettledMove
+from linewright.settle.questions import TrainerQuestion
 from linewright.settle.session import CannotBe, Session
 
 #: Words of context before and after a question's words.
@@ -42,7 +42,7 @@ AROUND = 12
 def dialogue(session: Session, lines: Iterable[str]) -> Iterator[str]:
     """The lines to write, drawing the answers from ``lines`` as they are needed."""
     answers = iter(lines)
-    shown: Question | None = None
+    shown: TrainerQuestion | None = None
     while (question := session.question()) is not None:
         if question is not shown:
             yield _line(question_json(session, question))
@@ -88,7 +88,7 @@ def take(session: Session, answer: Any) -> bool:
     return True
 
 
-def question_json(session: Session, question: Question) -> dict[str, Any]:
+def question_json(session: Session, question: TrainerQuestion) -> dict[str, Any]:
     """A question as plain data."""
     talk, place = session.talk, question.place
     said = place.said
@@ -138,16 +138,16 @@ def _answer_json(answer: Answer) -> dict[str, Any]:
     return {"first": answer.first, "last": answer.last, "san": answer.san, "from": answer.before}
 
 
-def _told(move: Any) -> Told:
+def _told(move: Any) -> SettledMove:
     match move:
         case str(san):
-            return Told(san)
+            return SettledMove(san)
         case {"san": str(san), **rest}:
             before, words = rest.get("from", ""), rest.get("words")
             if isinstance(before, str) and words is None:
-                return Told(san, before)
+                return SettledMove(san, before)
             if isinstance(before, str) and isinstance(words, list) and [type(w) for w in words] == [int, int]:
-                return Told(san, before, (words[0], words[1]))
+                return SettledMove(san, before, (words[0], words[1]))
     raise CannotBe(f'{json.dumps(move)} is not a move: write "Nf3" or {{"san": "Nf3", "from": FEN, "words": [4, 6]}}')
 
 

@@ -8,10 +8,10 @@ from enum import StrEnum
 
 from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Said, Step, Walk
 from linewright.settle import doubts
-from linewright.settle.scan import Scan
+from linewright.settle.scan import TalkScan
 
 
-class Kind(StrEnum):
+class PlaceKind(StrEnum):
     """What stands at a place."""
 
     MOVE = "move"
@@ -20,7 +20,7 @@ class Kind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class SettledMove:
     """A move that some words tell.
 
     :param san: in standard algebraic notation.
@@ -34,7 +34,7 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class DoubtfulPlace:
     """A place of a reading that may be wrong.
 
     :param said: its words, never empty.
@@ -48,9 +48,9 @@ class Place:
     :param breaks: how many places after it fit nowhere since the line was lost here.
     """
 
-    kind: Kind
+    kind: PlaceKind
     said: Said
-    moves: tuple[Told, ...]
+    moves: tuple[SettledMove, ...]
     others: tuple[str, ...]
     step: int
     board: str
@@ -60,7 +60,7 @@ class Place:
     breaks: int = 0
 
 
-def places(walk: Walk, scan: Scan) -> tuple[Place, ...]:
+def places(walk: Walk, scan: TalkScan) -> tuple[DoubtfulPlace, ...]:
     """All places of a reading, in the order of the talk."""
     return tuple(sorted([*_read(walk), *_passed(walk, scan)], key=lambda p: p.said.first))
 
@@ -77,7 +77,7 @@ def groups(walk: Walk) -> Iterator[tuple[int, tuple[MoveStep, ...]]]:
             unsaid = []
 
 
-def _read(walk: Walk) -> Iterator[Place]:
+def _read(walk: Walk) -> Iterator[DoubtfulPlace]:
     sures = {0: 1.0}
     for index, moves in groups(walk):
         step = moves[-1]
@@ -85,10 +85,10 @@ def _read(walk: Walk) -> Iterator[Place]:
         sure = min(m.sure for m in moves)
         line = sures.get(moves[0].parent, 1.0)
         sures.update((m.node, sure) for m in moves)
-        yield Place(
-            Kind.RETURN if returned else Kind.MOVE,
+        yield DoubtfulPlace(
+            PlaceKind.RETURN if returned else PlaceKind.MOVE,
             step.said,
-            tuple(Told(m.san, m.before) for m in moves),
+            tuple(SettledMove(m.san, m.before) for m in moves),
             tuple(a.san for a in step.instead),
             index,
             moves[0].before,
@@ -98,7 +98,7 @@ def _read(walk: Walk) -> Iterator[Place]:
         )
 
 
-def _passed(walk: Walk, scan: Scan) -> Iterator[Place]:
+def _passed(walk: Walk, scan: TalkScan) -> Iterator[DoubtfulPlace]:
     breaks = {u.said.first: u.further for u in walk.unread if u.further}
     for passed in scan.passed(walk):
         step = walk.step_at(passed.said.first)
@@ -107,9 +107,18 @@ def _passed(walk: Walk, scan: Scan) -> Iterator[Place]:
         doubtful = passed.playing >= doubts.LOOKS_PLAYED and not passed.repeats
         further = breaks.get(passed.said.first, 0)
         doubt = 1.0 if further else doubts.of_passed(passed, line)
-        yield Place(
-            Kind.PASSED, passed.said, (), (), step, walk.nodes[node].fen, None, doubt, doubtful or further > 0, further
-        )  # fmt: skip
+        yield DoubtfulPlace(
+            PlaceKind.PASSED,
+            passed.said,
+            (),
+            (),
+            step,
+            walk.nodes[node].fen,
+            None,
+            doubt,
+            doubtful or further > 0,
+            further,
+        )
 
 
 def in_run(steps: Sequence[Step], index: int) -> Iterator[MoveStep]:

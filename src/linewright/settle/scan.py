@@ -10,9 +10,10 @@ import chess
 from linewright.lesson.walk import MoveStep, Said, Walk
 from linewright.reading.answers import four_fields
 from linewright.reading.phrases.context import Context
-from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.search.move_candidates import LIKELIHOOD_POWER
-from linewright.reading.search.positions import Atlas, Played, Position
+from linewright.reading.search.positions import Atlas, MoveCounts, Position
 from linewright.reading.words.tokens import tokens
 from linewright.talk.model import Talk, Unit
 
@@ -39,13 +40,13 @@ class Passed:
     repeats: bool
 
 
-class Scan:
+class TalkScan:
     """The phrases of one talk; positions are shared between readings of it.
 
     :param base: how often moves are played; without one, common sense has to do.
     """
 
-    def __init__(self, talk: Talk, base: Played | None = None) -> None:
+    def __init__(self, talk: Talk, base: MoveCounts | None = None) -> None:
         self.talk = talk
         words = tokens(talk)
         self.words = [t.word for t in words]
@@ -107,14 +108,14 @@ class Scan:
     def readings(self, walk: Walk, first: int, last: int, step: int) -> list[tuple[str, str]]:
         """Moves that the words may tell from any position shown before, likeliest first, as (SAN, FEN before)."""
         positions = self.positions(walk)
-        told: dict[int, int] = {0: 0}
+        reached: dict[int, int] = {0: 0}
         for index, done in enumerate(walk.steps[:step], 1):
-            told[done.node] = index
+            reached[done.node] = index
         scores: dict[tuple[int, str], float] = {}
         start, end = bisect_left(self.words, first), bisect_left(self.words, last)
         for phrase in self.phrases_in(first, last):
             left_out = LEFT_OUT * (phrase.first - start + max(0, end - phrase.last))
-            for node, when in told.items():
+            for node, when in reached.items():
                 position = positions[node]
                 for match in position.matches(phrase):
                     score = LIKELIHOOD_POWER * position.log_likelihood(match.legal) - match.cost - phrase.cost

@@ -10,10 +10,10 @@ import chess
 
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import Answer, four_fields, meet, obeyed, same_position
-from linewright.reading.search.positions import Played
-from linewright.settle.places import Place, Told
-from linewright.settle.questions import Question, questions, with_choices
-from linewright.settle.scan import Scan
+from linewright.reading.search.positions import MoveCounts
+from linewright.settle.places import DoubtfulPlace, SettledMove
+from linewright.settle.questions import TrainerQuestion, questions, with_choices
+from linewright.settle.scan import TalkScan
 from linewright.settle.word_placing import placed
 from linewright.talk.model import Talk
 
@@ -55,17 +55,17 @@ class Session:
         talk: Talk,
         read: Reader,
         answers: Sequence[Answer] = (),
-        base: Played | None = None,
+        base: MoveCounts | None = None,
         keep: Callable[[Sequence[Answer], Sequence[Answer]], None] = lambda old, new: None,
     ) -> None:
         self.talk = talk
-        self.scan = Scan(talk, base)
+        self.scan = TalkScan(talk, base)
         self._read = read
         self._keep = keep
         self._state = _State(tuple(answers))
         self._history: list[_State] = []
         self.walk = read(self._state.answers)
-        self._question: Question | None = None
+        self._question: TrainerQuestion | None = None
 
     @property
     def answers(self) -> tuple[Answer, ...]:
@@ -77,7 +77,7 @@ class Session:
         """Questions answered or skipped in this sitting."""
         return self._state.asked
 
-    def open(self) -> tuple[Question, ...]:
+    def open(self) -> tuple[TrainerQuestion, ...]:
         """A question for each place that isn't settled, what settles most first; choices not filled in."""
         return questions(self.walk, self.scan, (*self._state.answers, *self._state.skipped))
 
@@ -85,7 +85,7 @@ class Session:
         """How many doubtful places are left."""
         return sum(q.place.doubtful for q in self.open())
 
-    def question(self) -> Question | None:
+    def question(self) -> TrainerQuestion | None:
         """The question to ask now, None when nothing is left to ask."""
         if self._question is None:
             found = self.open()
@@ -115,7 +115,7 @@ class Session:
         question = self._now()
         self._settle((), question.places if whole else question.places[:1])
 
-    def tell(self, moves: Sequence[Told], whole: bool = False) -> None:
+    def tell(self, moves: Sequence[SettledMove], whole: bool = False) -> None:
         """The passage, with the words passed over before it, tells these moves, in this order.
 
         :param whole: these are all; else the passage's places after the last move's words are left open.
@@ -134,7 +134,7 @@ class Session:
         state = self._state
         self._enter(replace(state, skipped=(*state.skipped, Answer(said.first, said.last, "")), asked=state.asked + 1))
 
-    def turn_to(self, first: int) -> Question:
+    def turn_to(self, first: int) -> TrainerQuestion:
         """Ask next about the place whose words begin at word ``first``, whatever it is worth.
 
         :raises CannotBe: when no open place begins there.
@@ -168,7 +168,7 @@ class Session:
 
     # -- moves as named ----------------------------------------------------------------------------------
 
-    def resolved(self, moves: Sequence[Told]) -> tuple[Told, ...]:
+    def resolved(self, moves: Sequence[SettledMove]) -> tuple[SettledMove, ...]:
         """The moves with their positions: the first from where it says, else from the board shown, else from the
         last position that they can be played from; the others played on.
 
@@ -194,21 +194,21 @@ class Session:
 
     def _named(self, fen: str) -> chess.Board:
         """The position of a FEN, with the lesson's own move numbers where it occurs."""
-        told = next((node.fen for node in self.walk.nodes if same_position(node.fen, fen)), None)
-        return chess.Board(told) if told is not None else _board(fen)
+        known = next((node.fen for node in self.walk.nodes if same_position(node.fen, fen)), None)
+        return chess.Board(known) if known is not None else _board(fen)
 
     # -- helpers -----------------------------------------------------------------------------------------
 
-    def _filled(self, question: Question) -> Question:
+    def _filled(self, question: TrainerQuestion) -> TrainerQuestion:
         return replace(question, choices=with_choices(question, self.walk, self.scan))
 
-    def _now(self) -> Question:
+    def _now(self) -> TrainerQuestion:
         question = self.question()
         if question is None:
             raise CannotBe("nothing is left to ask")
         return question
 
-    def _placed(self, question: Question, moves: Sequence[Told], last: int) -> list[Answer]:
+    def _placed(self, question: TrainerQuestion, moves: Sequence[SettledMove], last: int) -> list[Answer]:
         """The moves with their words; where there are fewer words than moves, words after them help out."""
         if not moves:
             return []
@@ -243,10 +243,10 @@ class Session:
             out.append((min(start, first), last))
         return out
 
-    def _settle(self, told: Sequence[Answer], settled: Sequence[Place]) -> None:
+    def _settle(self, given: Sequence[Answer], settled: Sequence[DoubtfulPlace]) -> None:
         """Keep these answers; of the places settled, those without a move tell none."""
         silent = [Answer(p.said.first, p.said.last, "") for p in settled]
-        new = [*told, *(a for a in silent if not any(meet(a, b) for b in told))]
+        new = [*given, *(a for a in silent if not any(meet(a, b) for b in given))]
         kept = [a for a in self._state.answers if not any(meet(a, b) for b in new)]
         answers = tuple(sorted([*kept, *new], key=lambda a: a.first))
         self._enter(replace(self._state, answers=answers, asked=self._state.asked + 1))
@@ -276,17 +276,17 @@ def _board(fen: str) -> chess.Board:
         raise CannotBe(f"{fen!r} is not a valid FEN: {error}") from None
 
 
-def _played(board: chess.Board, moves: Sequence[Told]) -> tuple[Told, ...] | None:
+def _played(board: chess.Board, moves: Sequence[SettledMove]) -> tuple[SettledMove, ...] | None:
     """The moves one after the other, each with its position; None when one is illegal."""
     out = []
-    for number, told in enumerate(moves):
-        if number and told.before and not same_position(told.before, board.fen()):
-            board = _board(told.before)
+    for number, move_named in enumerate(moves):
+        if number and move_named.before and not same_position(move_named.before, board.fen()):
+            board = _board(move_named.before)
         try:
-            move = board.parse_san(told.san)
+            move = board.parse_san(move_named.san)
         except ValueError:
             return None
-        out.append(Told(board.san(move), board.fen(), told.words))
+        out.append(SettledMove(board.san(move), board.fen(), move_named.words))
         board = board.copy(stack=False)
         board.push(move)
     return tuple(out)

@@ -10,7 +10,7 @@ from typing import TextIO
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import Answer
 from linewright.reading.incremental import GrowingReader
-from linewright.reading.search.positions import Played
+from linewright.reading.search.positions import MoveCounts
 from linewright.settle.answers_file import load_answers, save_answers
 from linewright.settle.machine import dialogue
 from linewright.settle.session import Session
@@ -22,7 +22,7 @@ from linewright.talk.load import load_talk
 _SAMPLE = board_text("rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1")
 
 
-def ask_about(path: Path, base: Played | None, json_lines: bool = False) -> None:
+def ask_about(path: Path, base: MoveCounts | None, json_lines: bool = False) -> None:
     """Settle the doubtful places of a talk, in the terminal or by JSON lines; each answer is stored at once.
 
     :raises UnusableInput: when the talk or its answers can't be read, or the answers can't be written.

@@ -9,8 +9,8 @@ import chess
 from linewright.lesson.spoken import move_number, numbered
 from linewright.lesson.walk import Walk
 from linewright.reading.answers import clock, same_position
-from linewright.settle.places import Kind, Place
-from linewright.settle.questions import Choice, Question
+from linewright.settle.places import DoubtfulPlace, PlaceKind
+from linewright.settle.questions import TrainerQuestion, WayToRead
 from linewright.settle.session import CannotBe, Session
 from linewright.settle.text_board import board_text
 from linewright.settle.typed_moves import named
@@ -41,7 +41,7 @@ def talk_through(
     :param ask: shows a prompt and returns the line typed; EOFError stops.
     :param say: prints lines.
     """
-    shown: Question | None = None
+    shown: TrainerQuestion | None = None
     while (question := session.question()) is not None and (question is shown or matters(session, question)):
         if question is not shown:
             say(screen(session, question, figurines))
@@ -67,7 +67,7 @@ def talk_through(
     say(ended(session))
 
 
-def matters(session: Session, question: Question) -> bool:
+def matters(session: Session, question: TrainerQuestion) -> bool:
     """Something doubtful is left, or something sure that would cost much if it were wrong."""
     return question.worth >= WORTH_ASKING or session.doubtful() > 0
 
@@ -99,18 +99,18 @@ def act(session: Session, line: str) -> None:
 # -- what is shown ---------------------------------------------------------------------------------------------
 
 
-def screen(session: Session, question: Question, figurines: bool = True) -> str:
+def screen(session: Session, question: TrainerQuestion, figurines: bool = True) -> str:
     """A question as lines of text."""
     place, talk = question.place, session.talk
     board = board_text(place.board, session.walk.side == "black", figurines)
     turn = "White" if chess.Board(place.board).turn else "Black"
-    told = line_to(session.walk, place)
+    shown = line_to(session.walk, place)
     parts = [
         "",
         f"{where(talk, place)} {reason(place)}; {doubts_left(session)}",
         f"  {context(talk, question)}",
         "",
-        f"  {told + ': ' if told else ''}{turn} to move",
+        f"  {shown + ': ' if shown else ''}{turn} to move",
         board,
         "",
         f"  Enter  {as_read(question)}",
@@ -119,26 +119,26 @@ def screen(session: Session, question: Question, figurines: bool = True) -> str:
     return "\n".join(parts)
 
 
-def where(talk: Talk, place: Place) -> str:
+def where(talk: Talk, place: DoubtfulPlace) -> str:
     """``file:line:column``, and the time for captions."""
     said = place.said
     time = f" ({clock(said.start)})" if talk.unit is Unit.SECONDS else ""
     return f"{talk.source}:{said.place.line}:{said.place.column}:{time}"
 
 
-def reason(place: Place) -> str:
+def reason(place: DoubtfulPlace) -> str:
     """What makes a place doubtful, in a few words."""
     if place.breaks:
         return (
-            f"the line breaks here, {place.breaks} more moves after it fit nowhere: which move was told before or here"
+            f"the line breaks here, {place.breaks} more moves after it fit nowhere: which move was said before or here"
         )
     if place.sure is None:
         return "looks like a move, not read as one"
-    what = "a return" if place.kind is Kind.RETURN else "read"
+    what = "a return" if place.kind is PlaceKind.RETURN else "read"
     return f"{what}, {100 * place.sure:.0f} % sure"
 
 
-def context(talk: Talk, question: Question) -> str:
+def context(talk: Talk, question: TrainerQuestion) -> str:
     """The words in question in brackets, the passage's other words marked off, some words around them."""
     first, last = question.place.said.first, question.place.said.last
     end = min(len(talk.words), max(question.last, last) + AROUND)
@@ -149,7 +149,7 @@ def context(talk: Talk, question: Question) -> str:
     return f"{'… ' if start else ''}{text}{' …' if end < len(talk.words) else ''}"
 
 
-def line_to(walk: Walk, place: Place) -> str:
+def line_to(walk: Walk, place: DoubtfulPlace) -> str:
     """The last moves that lead to the board of a place."""
     node = next((n.id for n in walk.nodes if same_position(n.fen, place.board)), 0)
     ids = walk.line(node)
@@ -163,7 +163,7 @@ def line_to(walk: Walk, place: Place) -> str:
     return ("… " if len(ids) > LINE else "") + " ".join(out)
 
 
-def as_read(question: Question) -> str:
+def as_read(question: TrainerQuestion) -> str:
     """The reading of the whole passage."""
     parts = []
     for place in question.places:
@@ -176,7 +176,7 @@ def as_read(question: Question) -> str:
     return "as read: " + ", ".join(parts)
 
 
-def described(walk: Walk, place: Place, choice: Choice) -> str:
+def described(walk: Walk, place: DoubtfulPlace, choice: WayToRead) -> str:
     """A choice, with the position where it isn't the one shown: ``after 5...Nf6: 6.Bg5``."""
     if not choice.moves:
         return "no move, only mentioned"

@@ -9,10 +9,11 @@ import chess
 
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Walk
-from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.search.positions import Atlas
 from linewright.reading.words.tokens import tokens
-from linewright.settle.places import Told
+from linewright.settle.places import SettledMove
 from linewright.settle.session import CannotBe, MayBeTwo, Session
 from linewright.support.errors import UnusableInput
 from linewright.talk.load import TalkFormat, load_text
@@ -21,7 +22,7 @@ _NUMBER = re.compile(r"^\d+\.+")
 _AFTER = re.compile(r"^(?:after|from)\s+([^:]+):\s*(.+)$", re.IGNORECASE)
 
 
-def named(session: Session, text: str) -> tuple[Told, ...]:
+def named(session: Session, text: str) -> tuple[SettledMove, ...]:
     """The moves that a typed line names: ``Nf3``, ``exd5 cxd5``, ``knight f3``, ``after 5...Nf6: Bg5``.
 
     :raises CannotBe: when they can't be understood or can't be played.
@@ -55,13 +56,13 @@ def position_after(walk: Walk, text: str) -> chess.Board:
     raise CannotBe(f"{wanted} is not in this lesson; name a move as in 5...Nf6, or start")
 
 
-def _from(board: chess.Board, text: str) -> tuple[Told, ...]:
+def _from(board: chess.Board, text: str) -> tuple[SettledMove, ...]:
     """The moves of a line played from a board: each word in notation, else all of it in words."""
     words = [w for w in (_NUMBER.sub("", word) for word in text.replace(",", " ").split()) if w.strip(".…")]
     return _in_notation(board, words) or _in_words(board, text)
 
 
-def _in_notation(board: chess.Board, words: Sequence[str]) -> tuple[Told, ...]:
+def _in_notation(board: chess.Board, words: Sequence[str]) -> tuple[SettledMove, ...]:
     """The moves, or none when some word is no legal move in notation."""
     board = board.copy(stack=False)
     out = []
@@ -70,19 +71,19 @@ def _in_notation(board: chess.Board, words: Sequence[str]) -> tuple[Told, ...]:
             move = board.parse_san(word.replace("0", "O") if word.startswith("0-0") else word)
         except ValueError:
             return ()
-        out.append(Told(board.san(move), board.fen()))
+        out.append(SettledMove(board.san(move), board.fen()))
         board.push(move)
     return tuple(out)
 
 
-def _in_words(board: chess.Board, text: str) -> tuple[Told, ...]:
+def _in_words(board: chess.Board, text: str) -> tuple[SettledMove, ...]:
     try:
         spoken = tokens(load_text(text, TalkFormat.TYPED, "answer"))
     except UnusableInput as error:
         raise CannotBe(f"“{text}” names no move: {error}") from None
     phrases = PhraseFinder(spoken, False).all()
     board = board.copy(stack=False)
-    out: list[Told] = []
+    out: list[SettledMove] = []
     at = 0
     while at < len(spoken):
         found = _best(board, phrases[at])
@@ -90,7 +91,7 @@ def _in_words(board: chess.Board, text: str) -> tuple[Told, ...]:
             at += 1
             continue
         move, at = found
-        out.append(Told(board.san(move), board.fen()))
+        out.append(SettledMove(board.san(move), board.fen()))
         board.push(move)
     if not out:
         raise CannotBe(f"“{text}” names no move that can be played; write it as in Nf3, exd5, O-O")

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from linewright.settle.places import Told
-from linewright.settle.questions import Question
-from linewright.settle.scan import Scan
+from linewright.settle.places import SettledMove
+from linewright.settle.questions import TrainerQuestion
+from linewright.settle.scan import TalkScan
 from linewright.talk.model import Talk
 
 #: How well some words suit a move: they are read so already; a phrase fits; they are the words in question, or
@@ -19,7 +19,7 @@ _NAMES = {"N": "knight", "B": "bishop", "R": "rook", "Q": "queen", "K": "king", 
 
 
 def placed(
-    talk: Talk, scan: Scan, question: Question, moves: Sequence[Told], last: int
+    talk: Talk, scan: TalkScan, question: TrainerQuestion, moves: Sequence[SettledMove], last: int
 ) -> list[tuple[int, int]] | None:
     """For each move its words, in order, among the question's words up to word ``last`` and those passed over
     before them; None when there are fewer words than moves.
@@ -45,7 +45,7 @@ def placed(
 
 
 def _slots(
-    talk: Talk, scan: Scan, question: Question, move: Told, first: int, last: int
+    talk: Talk, scan: TalkScan, question: TrainerQuestion, move: SettledMove, first: int, last: int
 ) -> Mapping[tuple[int, int], float]:
     """Word ranges that may tell a move, with how well they suit it."""
     out: dict[tuple[int, int], float] = {}

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from linewright.lesson.walk import ReturnStep, Said, Walk
 from linewright.reading.phrases.context import Context
-from linewright.reading.search.returns import Node, led_by, target_scores
-from linewright.settle.scan import Scan
+from linewright.reading.search.returns import TreeNode, led_by, target_scores
+from linewright.settle.scan import TalkScan
 
 #: Tokens after the last move in which a return is looked for: an announcement is short.
 LONGEST = 24
@@ -17,7 +17,7 @@ LONGEST = 24
 _START = frozenset("start beginning".split())
 
 
-def announced(walk: Walk, scan: Scan) -> ReturnStep | None:
+def announced(walk: Walk, scan: TalkScan) -> ReturnStep | None:
     """The return that the words after the last move announce; None when they announce none, or say nowhere to."""
     if not walk.steps:
         return None
@@ -34,14 +34,14 @@ def announced(walk: Walk, scan: Scan) -> ReturnStep | None:
     return ReturnStep(_said(walk, scan, first, until), walk.nodes[node].fen, node)
 
 
-def _target(walk: Walk, scan: Scan, since: int, until: int) -> int | None:
+def _target(walk: Walk, scan: TalkScan, since: int, until: int) -> int | None:
     """The tree's node whose move the words name."""
     gap = scan.context.gap(since, until)
     if not gap.named:
         return 0 if _START & _words(scan.context, since, until) else None
     positions = scan.positions(walk)
     tree = tuple(
-        Node(position, -1 if node.parent is None else node.parent, node.uci)
+        TreeNode(position, -1 if node.parent is None else node.parent, node.uci)
         for position, node in zip(positions, walk.nodes, strict=True)
     )
     scores = target_scores(tree, walk.steps[-1].node, gap)
@@ -53,7 +53,7 @@ def _words(context: Context, since: int, until: int) -> set[str]:
     return {token.text for token in context.tokens[since:until]}
 
 
-def _said(walk: Walk, scan: Scan, first: int, last: int) -> Said:
+def _said(walk: Walk, scan: TalkScan, first: int, last: int) -> Said:
     talk = walk.talk
     one, two = scan.words[first], scan.words[last - 1] + 1
     words = talk.words

@@ -47,7 +47,7 @@ from linewright.reading.incremental import GrowingReader
 from linewright.settle.answers_file import Kept, load_answers, save_answers
 from linewright.settle.machine import take
 from linewright.settle.questions import questions
-from linewright.settle.scan import Scan
+from linewright.settle.scan import TalkScan
 from linewright.settle.session import CannotBe, Session
 from linewright.stage.going_back import announced
 from linewright.support.errors import UnusableInput
@@ -145,7 +145,7 @@ class _Unjudged:
     walk: Walk
     kept: Kept
     offsets: Offsets
-    scan: Scan
+    scan: TalkScan
 
 
 @dataclass(slots=True)
@@ -264,7 +264,7 @@ class _Room:
             else:
                 self.waiting.setdefault(job.page, job)
             return
-        scan = Scan(talk, self.games.base())
+        scan = TalkScan(talk, self.games.base())
         back = announced(walk, scan)
         said = [*kept.troubles, *kept.unfit(walk), *notes(walk)]
         message = walk_shown(job.serial, walk, offsets, [back] if back else [], said)

@@ -8,11 +8,11 @@ from linewright.captions.square_spelling import spelling_edits
 from linewright.desk.views.evidence import board_of
 from linewright.publish.timing import RATE, spoken_talk
 from linewright.reading.reader import read_talk
-from linewright.reading.search.positions import Played
+from linewright.reading.search.positions import MoveCounts
 from linewright.talk.load import TalkFormat, load_text
 
 
-def corrected_phrase(words: str, fen: str, base: Played | None = None) -> str:
+def corrected_phrase(words: str, fen: str, base: MoveCounts | None = None) -> str:
     """The phrase with the words of surely read moves spoken properly and squares in lower case; else as it is.
 
     :param words: what was heard; several words are separated by single spaces in what comes back.

@@ -29,7 +29,7 @@ from linewright.lesson.spoken import figurine, in_words, move_number, nag_sign
 from linewright.lesson.walk import SURE, MoveStep, Step, Walk
 from linewright.publish.page.opening_map import draw_map
 from linewright.settle.machine import AROUND
-from linewright.settle.questions import Question
+from linewright.settle.questions import TrainerQuestion
 from linewright.settle.session import Session
 
 
@@ -91,7 +91,7 @@ def findings_shown(findings: Sequence[Finding], offsets: Offsets) -> tuple[Findi
     )
 
 
-def places_shown(questions: Sequence[Question], offsets: Offsets) -> tuple[PlaceShown, ...]:
+def places_shown(questions: Sequence[TrainerQuestion], offsets: Offsets) -> tuple[PlaceShown, ...]:
     """The places that may be settled."""
     return tuple(
         PlaceShown(*offsets.span(q.place.said.first, q.place.said.last), q.first, str(q.place.kind), q.place.said.words)
@@ -100,7 +100,7 @@ def places_shown(questions: Sequence[Question], offsets: Offsets) -> tuple[Place
     )
 
 
-def question_shown(serial: int, session: Session, question: Question, offsets: Offsets) -> QuestionAsked:
+def question_shown(serial: int, session: Session, question: TrainerQuestion, offsets: Offsets) -> QuestionAsked:
     """A doubtful place with the words around it and the ways to read it."""
     talk, place = session.talk, question.place
     said = place.said

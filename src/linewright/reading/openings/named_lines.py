@@ -1,4 +1,4 @@
-"""Lines told by an opening's name alone: "it's a Najdorf, and now bishop g5" goes on where the name leads."""
+"""Lines given by an opening's name alone: "it's a Najdorf, and now bishop g5" goes on where the name leads."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from linewright.reading.search.hypothesis import Hypothesis
 from linewright.reading.search.returns import child_of
 from linewright.reading.search.unsaid import grown_by
 
-#: Nats for going where a name leads: at the start of a lesson, on from the board, or from a position told earlier.
+#: Nats for going where a name leads: at the start of a lesson, on from the board, or from a position shown earlier.
 #: Mostly a name is only mentioned, so that the moves after it have to pay for the jump.
 AT_START = 1.5
 FURTHER_ON = 2.5
@@ -22,9 +22,9 @@ FROM_EARLIER = 5.0
 DEEPER = 1.0
 #: Nats for a name that only the talk's title holds.
 IN_TITLE = 2.0
-#: A trainer who has named a line often tells its last moves too ("the Spanish, so bishop b5"): so many moves, at most,
-#: are left to be told, at so many nats.
-LEFT_TO_TELL = 4
+#: A trainer who has named a line often says its last moves too ("the Spanish, so bishop b5"): so many moves, at most,
+#: are left to be said, at so many nats.
+LEFT_TO_SAY = 4
 LEFT = 0.7
 #: Readings, best first, that a name is tried on.
 TRIED = 40
@@ -63,19 +63,19 @@ def jumps(hypothesis: Hypothesis, opening: NamedOpening, cost: float, first: int
     if hypothesis.forced or hypothesis.tree[0].position.board.fen() != chess.STARTING_FEN:
         return
     for line in opening.lines:
-        at, ply = told_along(hypothesis, line)
+        at, ply = said_along(hypothesis, line)
         left = line.moves[ply:]
         if not left:
             continue
         went_on = FURTHER_ON if at == hypothesis.at else FROM_EARLIER
         price = AT_START if hypothesis.played is None else went_on
-        for untold in range(min(LEFT_TO_TELL, len(left) - 1) + 1):
-            price_here = price + cost + DEEPER * line.prior + (LEFT if untold else 0.0)
-            yield along(replace(hypothesis, at=at), left[: len(left) - untold], price_here, first, last)
+        for unsaid in range(min(LEFT_TO_SAY, len(left) - 1) + 1):
+            price_here = price + cost + DEEPER * line.prior + (LEFT if unsaid else 0.0)
+            yield along(replace(hypothesis, at=at), left[: len(left) - unsaid], price_here, first, last)
 
 
-def told_along(hypothesis: Hypothesis, line: NamedLine) -> tuple[int, int]:
-    """The last position of a line that the reading has told, as tree index and ply."""
+def said_along(hypothesis: Hypothesis, line: NamedLine) -> tuple[int, int]:
+    """The last position of a line that the reading has shown, as tree index and ply."""
     at = 0
     for ply, uci in enumerate(line.moves):
         child = child_of(hypothesis.tree, at, uci)

@@ -1,4 +1,4 @@
-"""Deeds: what a move does, as plain words tell it without its square: it comes out, goes back, hits the knight.
+"""Deeds: what a move does, as plain words say it without its square: it comes out, goes back, hits the knight.
 
 Each is judged by what is seen of the board at once, without an engine.
 """
@@ -13,8 +13,8 @@ import chess
 from linewright.reading.search.legal import Legal, gives_check, reach
 from linewright.reading.search.move_prior import WORTH
 
-#: Nats for a capture that isn't told as one: "the knight attacks the queen" said of one that takes on its way.
-CAPTURE_UNTOLD = 1.5
+#: Nats for a capture that isn't said to be one: "the knight attacks the queen" said of one that takes on its way.
+CAPTURE_UNSAID = 1.5
 #: Nats for a piece that was seen to hit, guard or hold the same before it moved.
 NOT_NEW = 2.0
 #: Nats for a piece that leaves, or comes out, where nothing chased it, or it was out already.
@@ -56,7 +56,7 @@ class Deed:
     target_file: str = ""
 
     def cost(self, board: chess.Board, legal: Legal, last: Legal | None) -> float | None:
-        """Nats for telling a legal move so; None when it doesn't do that.
+        """Nats for describing a legal move so; None when it doesn't do that.
 
         :param last: the move that led to the board, if it is known.
         """
@@ -67,10 +67,10 @@ class Deed:
             return None
         if (legal.castles and self.kind != "likewise") or (self.it and last is None):
             return None
-        return DEEDS[self.kind](_Seen(board, legal, last, self))
+        return DEEDS[self.kind](_SeenMove(board, legal, last, self))
 
 
-class _Seen:
+class _SeenMove:
     """One legal move, looked at for one deed."""
 
     def __init__(self, board: chess.Board, legal: Legal, last: Legal | None, deed: Deed) -> None:
@@ -80,8 +80,8 @@ class _Seen:
         self.deed = deed
 
     @property
-    def untold(self) -> float:
-        return CAPTURE_UNTOLD if self.legal.capture else 0.0
+    def capture_unsaid(self) -> float:
+        return CAPTURE_UNSAID if self.legal.capture else 0.0
 
     @property
     def forward(self) -> int:
@@ -123,58 +123,58 @@ class _Seen:
         return bool(self.board.attackers_mask(not self.board.turn, self.legal.move.from_square))
 
 
-def _develops(seen: _Seen) -> float | None:
+def _develops(seen: _SeenMove) -> float | None:
     legal = seen.legal
     if legal.piece not in _HOME or seen.forward < 0:
         return None
     if chess.BB_SQUARES[legal.move.from_square] & _HOME[legal.piece]:
-        return seen.untold
+        return seen.capture_unsaid
     return None if legal.capture else UNPROVOKED
 
 
-def _retreats(seen: _Seen) -> float | None:
+def _retreats(seen: _SeenMove) -> float | None:
     return None if seen.legal.capture or seen.forward >= 0 else 0.0
 
 
-def _advances(seen: _Seen) -> float | None:
+def _advances(seen: _SeenMove) -> float | None:
     return None if seen.legal.capture or seen.forward <= 0 else 0.0
 
 
-def _one_step(seen: _Seen) -> float | None:
+def _one_step(seen: _SeenMove) -> float | None:
     return None if seen.legal.capture or abs(seen.forward) > 1 else 0.0
 
 
-def _two_steps(seen: _Seen) -> float | None:
+def _two_steps(seen: _SeenMove) -> float | None:
     return None if seen.legal.capture or seen.forward != 2 else 0.0
 
 
-def _pushes(seen: _Seen) -> float | None:
+def _pushes(seen: _SeenMove) -> float | None:
     return None if seen.legal.capture or seen.legal.piece != "P" else 0.0
 
 
-def _centralises(seen: _Seen) -> float | None:
+def _centralises(seen: _SeenMove) -> float | None:
     centred = chess.BB_SQUARES[seen.legal.move.to_square] & chess.BB_CENTER
-    return seen.untold if centred and seen.legal.piece != "P" else None
+    return seen.capture_unsaid if centred and seen.legal.piece != "P" else None
 
 
-def _cornered(seen: _Seen) -> float | None:
-    return seen.untold if chess.BB_SQUARES[seen.legal.move.to_square] & chess.BB_CORNERS else None
+def _cornered(seen: _SeenMove) -> float | None:
+    return seen.capture_unsaid if chess.BB_SQUARES[seen.legal.move.to_square] & chess.BB_CORNERS else None
 
 
-def _edged(seen: _Seen) -> float | None:
-    return seen.untold if seen.legal.to[0] in "ah" and seen.legal.piece != "P" else None
+def _edged(seen: _SeenMove) -> float | None:
+    return seen.capture_unsaid if seen.legal.to[0] in "ah" and seen.legal.piece != "P" else None
 
 
-def _onto_file(seen: _Seen) -> float | None:
+def _onto_file(seen: _SeenMove) -> float | None:
     legal, board, onto = seen.legal, seen.board, seen.deed.onto
     if onto != "open":
-        return seen.untold if legal.to[0] == onto and legal.origin[0] != onto else None
+        return seen.capture_unsaid if legal.to[0] == onto and legal.origin[0] != onto else None
     file = chess.BB_FILES[legal.move.to_square & 7]
     closed = file & board.pawns & board.occupied_co[board.turn]
-    return seen.untold if legal.piece in "RQ" and legal.origin[0] != legal.to[0] and not closed else None
+    return seen.capture_unsaid if legal.piece in "RQ" and legal.origin[0] != legal.to[0] and not closed else None
 
 
-def _doubles(seen: _Seen) -> float | None:
+def _doubles(seen: _SeenMove) -> float | None:
     legal, board = seen.legal, seen.board
     if legal.piece not in "RQ" or legal.capture:
         return None
@@ -186,7 +186,7 @@ def _doubles(seen: _Seen) -> float | None:
     return UNPROVOKED if legal.piece == "R" and legal.origin[0] == legal.to[0] and not others else None
 
 
-def _likewise(seen: _Seen) -> float | None:
+def _likewise(seen: _SeenMove) -> float | None:
     legal, last = seen.legal, seen.last
     if last is None or bool(last.castles) != bool(legal.castles) or legal.capture != last.capture:
         return None
@@ -196,38 +196,38 @@ def _likewise(seen: _Seen) -> float | None:
     return 0.0 if legal.castles or (legal.piece == last.piece and mirrored) else None
 
 
-def _moves(seen: _Seen) -> float | None:
-    return seen.untold
+def _moves(seen: _SeenMove) -> float | None:
+    return seen.capture_unsaid
 
 
-def _leaves(seen: _Seen) -> float | None:
-    return seen.untold + (0.0 if seen.attacked() else UNPROVOKED)
+def _leaves(seen: _SeenMove) -> float | None:
+    return seen.capture_unsaid + (0.0 if seen.attacked() else UNPROVOKED)
 
 
-def _fianchettoes(seen: _Seen) -> float | None:
+def _fianchettoes(seen: _SeenMove) -> float | None:
     legal = seen.legal
     return 0.0 if legal.piece == "B" and legal.to in ("b2", "g2", "b7", "g7") and not legal.capture else None
 
 
-def _hits(seen: _Seen) -> float | None:
+def _hits(seen: _SeenMove) -> float | None:
     aims = seen.aims(not seen.board.turn)
     if not seen.reach() & aims:
         return None
-    return seen.untold + (0.0 if seen.reach() & aims & ~seen.reach_before() else NOT_NEW)
+    return seen.capture_unsaid + (0.0 if seen.reach() & aims & ~seen.reach_before() else NOT_NEW)
 
 
-def _guards(seen: _Seen) -> float | None:
+def _guards(seen: _SeenMove) -> float | None:
     aims = seen.aims(seen.board.turn) & ~chess.BB_SQUARES[seen.legal.move.from_square]
     if not seen.reach() & aims or seen.legal.piece == "K":
         return None
     new = list(chess.scan_forward(seen.reach() & aims & ~seen.reach_before()))
     if not new:
-        return seen.untold + NOT_NEW
+        return seen.capture_unsaid + NOT_NEW
     them = not seen.board.turn
-    return seen.untold + (0.0 if any(seen.board.attackers_mask(them, s) for s in new) else UNPROVOKED)
+    return seen.capture_unsaid + (0.0 if any(seen.board.attackers_mask(them, s) for s in new) else UNPROVOKED)
 
 
-def _pins(seen: _Seen) -> float | None:
+def _pins(seen: _SeenMove) -> float | None:
     legal, board = seen.legal, seen.board
     piece = legal.promotion or legal.piece
     if piece not in "BRQ":
@@ -237,42 +237,42 @@ def _pins(seen: _Seen) -> float | None:
         worth = WORTH[_LETTERS[board.piece_type_at(square) or 0].strip()]
         beyond = reach(piece, board.turn, legal.move.to_square, occupied & ~chess.BB_SQUARES[square]) & ~looks & theirs
         if any(WORTH[_LETTERS[board.piece_type_at(s) or 0]] > worth for s in chess.scan_forward(beyond)):
-            return seen.untold
+            return seen.capture_unsaid
     return None
 
 
-def _blocks(seen: _Seen) -> float | None:
+def _blocks(seen: _SeenMove) -> float | None:
     if seen.legal.piece == "K" or seen.legal.capture:
         return None
     return 0.0 if seen.board.is_check() else UNPROVOKED
 
 
-def _evades(seen: _Seen) -> float | None:
-    return seen.untold if seen.board.is_check() else None
+def _evades(seen: _SeenMove) -> float | None:
+    return seen.capture_unsaid if seen.board.is_check() else None
 
 
-def _checks(seen: _Seen) -> float | None:
-    return seen.untold if gives_check(seen.board, seen.legal) else None
+def _checks(seen: _SeenMove) -> float | None:
+    return seen.capture_unsaid if gives_check(seen.board, seen.legal) else None
 
 
-def _takes(seen: _Seen) -> float | None:
+def _takes(seen: _SeenMove) -> float | None:
     legal, deed = seen.legal, seen.deed
     if not legal.capture or (deed.target and legal.victim != deed.target) or (deed.square and legal.to != deed.square):
         return None
     return None if deed.it and seen.last is not None and legal.to != seen.last.to else 0.0
 
 
-def _takes_back(seen: _Seen) -> float | None:
+def _takes_back(seen: _SeenMove) -> float | None:
     if _takes(seen) is None or (seen.last is not None and not (seen.last.capture and seen.legal.to == seen.last.to)):
         return None
     return 0.0
 
 
-def _to_the_centre(seen: _Seen) -> float | None:
+def _to_the_centre(seen: _SeenMove) -> float | None:
     return 0.0 if _takes(seen) is not None and seen.legal.piece == "P" and _inwards(seen.legal) else None
 
 
-def _from_the_centre(seen: _Seen) -> float | None:
+def _from_the_centre(seen: _SeenMove) -> float | None:
     return 0.0 if _takes(seen) is not None and seen.legal.piece == "P" and not _inwards(seen.legal) else None
 
 
@@ -280,18 +280,18 @@ def _inwards(legal: Legal) -> bool:
     return abs("abcdefgh".index(legal.to[0]) - 3.5) < abs("abcdefgh".index(legal.origin[0]) - 3.5)
 
 
-def _in_passing(seen: _Seen) -> float | None:
+def _in_passing(seen: _SeenMove) -> float | None:
     return 0.0 if seen.board.is_en_passant(seen.legal.move) else None
 
 
-def _swaps(seen: _Seen) -> float | None:
+def _swaps(seen: _SeenMove) -> float | None:
     legal = seen.legal
     if _takes(seen) is None:
         return None
     return 0.0 if WORTH[legal.piece] == WORTH[legal.victim] else UNLIKE
 
 
-def _accepts(seen: _Seen) -> float | None:
+def _accepts(seen: _SeenMove) -> float | None:
     legal, last = seen.legal, seen.last
     if _takes(seen) is None:
         return None
@@ -299,8 +299,8 @@ def _accepts(seen: _Seen) -> float | None:
     return 0.0 if offered else UNLIKE
 
 
-#: What each kind of deed asks of a move: nats for telling the move so, None when it can't be meant.
-DEEDS: dict[str, Callable[[_Seen], float | None]] = {
+#: What each kind of deed asks of a move: nats for describing the move so, None when it can't be meant.
+DEEDS: dict[str, Callable[[_SeenMove], float | None]] = {
     "develops": _develops,
     "retreats": _retreats,
     "advances": _advances,

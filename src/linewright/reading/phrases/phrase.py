@@ -25,11 +25,11 @@ class Phrase:
     :param castles: ``"K"``, ``"Q"``, ``"?"`` (castling, side not said), or ``""``.
     :param number: the move number written with it and whether it is White's move.
     :param cost: how far the words are from a plain statement of the move, in nats.
-    :param past: told in the past tense: it names a position, unless the talk tells its moves so.
+    :param past: said in the past tense: it names a position, unless the talk gives its moves so.
     :param on: a square with "on" before it ("a knight on d5"): a place rather than a move.
     :param put: a verb of putting stands before it ("puts a rook on c1").
     :param other: "the other knight".
-    :param deed: what the move does, when it is told in plain words.
+    :param deed: what the move does, when it is described in plain words.
     """
 
     first: int

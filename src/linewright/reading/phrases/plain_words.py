@@ -1,29 +1,19 @@
-"""Moves told in plain words, without their square: "the bishop comes out", "Black accepts", "he hits the knight".
+"""Moves described in plain words, without their square: "the bishop comes out", "Black accepts", "he hits the knight".
 
-What can be said stands in ``plain_words.txt``: the deed, a pattern, how far it is from naming the move. In a pattern
-
-* ``~come|get`` is a verb by its base forms, in the third person or the past; after "I", "we" or "they" as it stands;
-* ``M`` is the piece that moves ("the other bishop", "the rook's pawn", "it"), ``N`` the same without "it";
-* ``T`` is what the deed is done to: a piece, a square, both, or "it"; ``Q`` the square where it is done;
-* ``F`` is a file: "the b file", "the open file";
-* ``S``, ``B`` and ``E`` hold no word: somebody who moves ("he", "White") is named just before, a clause begins or ends
-  here;
-* other words stand for themselves; ``out|in`` are choices, ``on?`` may be left out.
+What can be said stands in ``plain_words.txt`` of each language; see ``plain_rows``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
+from linewright.language.tables import ENGLISH, Language
 from linewright.reading.phrases.deeds import Deed
 from linewright.reading.phrases.phrase import Phrase
-from linewright.reading.phrases.verbs import forms
-from linewright.reading.words.tokens import Token
-from linewright.reading.words.vocabulary import BARRIERS, Edge
-
-FILE = Path(__file__).with_name("plain_words.txt")
+from linewright.reading.phrases.plain_rows import PlainRow, plain_rows, plain_vocabulary
+from linewright.reading.words.lattice import Edge
+from linewright.reading.words.tokens import Token, words_between
 
 #: Nats for an adverb before the verb, for an adjective of no known meaning before a piece, for a piece only called
 #: "it".
@@ -38,47 +28,22 @@ COMMA = {False: 2.5, True: 0.7}
 SURELY = 1.0
 #: A named move that goes on where a plain one ends, at no more than these nats, is what is meant.
 NAMED = 1.5
+#: Tokens after a piece in which its verb is looked for, and after "with" in which a square is.
+WORDS_TO_VERB = 4
+AGENT_REACH = 3
+#: Nats for the first of two castlings said together, and the words that they take.
+BOTH_CASTLE = 0.5
+BOTH = 3
 
-_SUBJECTS = frozenset("he she i we you they white black opponent".split())
-_PLAIN_FORM = frozenset("i we you they sides players both".split())
-_MUST = frozenset(("must", "has to", "had to", "have to", "gotta"))
-_ADVERBS = frozenset("simply just now then also again first quickly immediately here even still duly happily".split())
-#: "mine retreats": a piece like the one just spoken of.
-_PRONOUNS = frozenset("it mine his hers ours theirs yours".split())
-_DETERMINERS = frozenset(
-    "the a an his her my our your their its that this own other second last first remaining white's black's "
-    "opponent's white black one".split()
-)
-#: What may come between a determiner and a piece that tells which one it is.
-_PAWNS = {
-    "rook's": "ah", "knight's": "bg", "bishop's": "cf", "queen's": "d", "king's": "e", "edge": "ah", "centre": "de",
-    "center": "de", "central": "de",
-}  # fmt: skip
-_FILES = {"rook's": "ah", "edge": "ah"}
-_SIDE_PIECE = {
-    ("queen's", "knight"): "b", ("king's", "knight"): "g", ("queen's", "bishop"): "c", ("king's", "bishop"): "f",
-    ("queen's", "rook"): "a", ("king's", "rook"): "h",
-}  # fmt: skip
-_SHADES = {"light": "light", "white": "light", "dark": "dark", "black": "dark"}
-_SQUARED = frozenset("squared square coloured colored".split())
+#: Kinds of deeds that take something.
 _TAKING = frozenset(("takes", "takes back", "to the centre", "from the centre", "in passing", "swaps", "accepts"))
-_PIECES = {"N", "B", "R", "Q", "K", "P"}
-
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """A line of ``plain_words.txt``."""
-
-    kind: str
-    cost: float
-    pattern: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class _Match:
     """How far a row has matched; what it has heard of mover and target.
 
-    :param brought: the piece that moves is told as an object: "brings the bishop out".
+    :param brought: the piece that moves is an object: "brings the bishop out".
     """
 
     at: int
@@ -99,76 +64,39 @@ class _Match:
     target_file: str = ""
 
 
-def _parse(text: str) -> tuple[_Row, ...]:
-    rows = []
-    for line in text.splitlines():
-        if not line or line.startswith("#"):
-            continue
-        cost, *pattern = line[16:].split()
-        choices = ([["N", *pattern[1:]], ["S", *pattern[1:]]] if pattern[0] == "N|S" else [pattern])  # fmt: skip
-        rows += [_Row(line[:16].strip(), float(cost), tuple(choice)) for choice in choices]
-    return tuple(rows)
-
-
-_TABLE = _parse(FILE.read_text("utf-8"))
-_SLOTS = frozenset("MNTQFSBE")
-_ITEMS = {item for row in _TABLE for item in row.pattern}
-_VERBS = {item: forms(item[1:].rstrip("?").split("|")) for item in _ITEMS if item.startswith("~")}
-_WORDS = {item: frozenset(item.rstrip("?").split("|")) for item in _ITEMS - _SLOTS if not item.startswith("~")}
-
-
-def _words_of(item: str) -> Iterable[str]:
-    """The words that an item of a pattern can be; ``""`` for what isn't told by its word."""
-    return _VERBS.get(item) or _WORDS.get(item) or ("",)
-
-
-def _index(place: int, wanted: Callable[[tuple[str, ...]], bool]) -> dict[str, tuple[_Row, ...]]:
-    """The wanted rows by the word at a place of their patterns, or after what may be left out there."""
-    out: dict[str, list[_Row]] = {}
-    for row in _TABLE:
-        pattern = row.pattern[row.pattern[0] in ("S", "B") :]
-        if not wanted(pattern):
-            continue
-        for at in range(place, len(pattern)):
-            for word in _words_of(pattern[at]):
-                out.setdefault(word, []).append(row)
-            if not pattern[at].endswith("?"):
-                break
-    return {word: tuple(dict.fromkeys(rows)) for word, rows in out.items()}
-
-
-_BY_WORD = _index(0, lambda pattern: pattern[0] not in ("M", "N"))
-_AFTER_PIECE = _index(1, lambda pattern: pattern[0] in ("M", "N"))
-
-
 class PlainWords:
-    """Finds the moves that are told in plain words.
+    """Finds the moves that are described in plain words.
 
     :param tokens: the talk's; ``lattice`` their meanings; ``heard`` they come from a recogniser.
     """
 
-    def __init__(self, tokens: Sequence[Token], lattice: Sequence[Sequence[Edge]], heard: bool) -> None:
+    def __init__(
+        self, tokens: Sequence[Token], lattice: Sequence[Sequence[Edge]], heard: bool, language: Language = ENGLISH
+    ) -> None:
         self.tokens = tokens
         self.lattice = lattice
         self.heard = heard
+        self.rows = plain_rows(language)
+        self.known = plain_vocabulary(language)
 
     def at(self, index: int) -> Iterator[Phrase]:
         """The plain descriptions that begin at a token."""
         yield from self._both(index)
-        for row in _BY_WORD.get(self.tokens[index].text, ()):
-            if row.pattern[0] != "S" or self._subject(index, _SUBJECTS):
+        for row in self.rows.by_word.get(self.tokens[index].text, ()):
+            if row.pattern[0] != "S" or self._subject(index, self.known.subjects):
                 yield from self._walked(row, index, _Match(index), 0)
         if not self._may_be_piece(index):
             return
         for piece in self._mover(_Match(index), "M", index):
-            rows = [r for n in range(4) for r in _AFTER_PIECE.get(self._text(piece.at + n), ())]
-            for row in dict.fromkeys([*rows, *_AFTER_PIECE[""]]):
+            after_piece = self.rows.after_piece
+            rows = [r for n in range(WORDS_TO_VERB) for r in after_piece.get(self._text(piece.at + n), ())]
+            for row in dict.fromkeys([*rows, *after_piece.get("", ())]):
                 head = row.pattern[0]
                 if (head == "N" and piece.pronoun) or (head == "B" and (piece.pronoun or not self._begins(index))):
                     continue
                 yield from self._walked(row, index, piece, 1)
 
-    def _walked(self, row: _Row, index: int, match: _Match, items: int) -> Iterator[Phrase]:
+    def _walked(self, row: PlainRow, index: int, match: _Match, items: int) -> Iterator[Phrase]:
         """The descriptions by a row, of which so many items are matched."""
         pattern = row.pattern[row.pattern[0] in ("S", "B") :]
         for done in self._walk(pattern[items:], replace(match, cost=match.cost + row.cost), index):
@@ -177,22 +105,24 @@ class PlainWords:
     def _may_be_piece(self, index: int) -> bool:
         if index >= len(self.tokens):
             return False
-        text = self.tokens[index].text
-        if text in _PRONOUNS or text in ("other", "second", "last") or text in _PAWNS or text in _SHADES:
+        text, known = self.tokens[index].text, self.known
+        if text in known.pronouns or text in known.which or text in known.pawns or text in known.shades:
             return True
         return any(e.kind in ("piece", "file", "square") and e.cost <= SURELY for e in self.lattice[index])
 
-    def _phrases(self, row: _Row, first: int, match: _Match) -> Iterator[Phrase]:
+    def _phrases(self, row: PlainRow, first: int, match: _Match) -> Iterator[Phrase]:
         for agent in self._agents(row, match):
             yield self._phrase(row, first, agent)
             if row.kind not in ("castles", "onto file") and not agent.to:
                 for named in self._apposition(agent, first):
                     yield self._phrase(row, first, named)
 
-    def _agents(self, row: _Row, match: _Match) -> Iterator[_Match]:
+    def _agents(self, row: PlainRow, match: _Match) -> Iterator[_Match]:
         """The match as it is and with the piece that did it after: "kicks it with the h pawn"."""
         yield match
-        if match.piece or row.kind == "castles" or self.tokens[match.at - 1].stop or self._text(match.at) != "with":
+        if match.piece or row.kind == "castles" or self.tokens[match.at - 1].stop:
+            return
+        if self._text(match.at) not in self.known.with_:
             return
         if match.at + 1 < len(self.tokens):
             yield from self._noun(replace(match, at=match.at + 1, cost=match.cost + ADVERB), True)
@@ -203,7 +133,7 @@ class PlainWords:
         if near is not None:
             yield from self._square(replace(near, cost=near.cost + APPOSED), "to")
 
-    def _phrase(self, row: _Row, first: int, match: _Match) -> Phrase:
+    def _phrase(self, row: PlainRow, first: int, match: _Match) -> Phrase:
         manner = "it" if match.pronoun else "side" if not match.piece else "brought" if match.brought else "mover"
         if row.pattern[0] == "B":
             manner = "bare"
@@ -226,14 +156,14 @@ class PlainWords:
 
     def _both(self, index: int) -> Iterator[Phrase]:
         """The first of two like moves: "both sides castle"; the words after it are the second."""
-        text, rest = self.tokens[index].text, [t.text for t in self.tokens[index + 1 : index + 3]]
-        if text == "both" and rest[:1] in (["sides"], ["players"], ["kings"], ["of"]):
-            words = 2 + (rest[0] == "of")
-            after = self.tokens[index + words].text if index + words < len(self.tokens) else ""
-            if after in ("castle", "castled"):
-                yield Phrase(index, index + words, "plain side", castles="?", cost=0.5, past=after == "castled")
-        elif text in ("everybody", "everyone") and rest[:1] in (["castles"], ["castled"]):
-            yield Phrase(index, index + 1, "plain side", castles="?", cost=0.5, past=rest[0] == "castled")
+        known, said = self.known, words_between(self.tokens, index, index + BOTH)
+        for who, castling in ((known.both, known.both_castle), (known.everybody, known.everybody_castles)):
+            match = who.match(said)
+            last = index + len(match[0].split()) if match else index
+            if match and self._text(last) in castling:
+                yield Phrase(
+                    index, last, "plain side", castles="?", cost=BOTH_CASTLE, past=self._text(last) in known.castled
+                )
 
     # -- patterns ---------------------------------------------------------------------------------------
 
@@ -279,38 +209,38 @@ class PlainWords:
 
     def _begins(self, index: int) -> bool:
         """A clause begins at a token, or before the determiners in front of it."""
-        while index and self.tokens[index - 1].text in _DETERMINERS and not self.tokens[index - 1].stop:
+        while index and self.tokens[index - 1].text in self.known.determiners and not self.tokens[index - 1].stop:
             index -= 1
         before = self.tokens[index - 1] if index else None
-        return before is None or before.stop or before.pause or before.text in ("and", "then")
+        return before is None or before.stop or before.pause or before.text in self.known.clause_joins
 
     def _ends(self, index: int) -> bool:
         """A clause ends before a token."""
         if index >= len(self.tokens):
             return True
         before = self.tokens[index - 1]
-        return before.stop or before.pause or self.tokens[index].text in ("and", "then")
+        return before.stop or before.pause or self.tokens[index].text in self.known.clause_joins
 
     def _word(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
-        if self.tokens[match.at].text in _WORDS[item]:
+        if self.tokens[match.at].text in self.rows.words[item]:
             yield replace(match, at=match.at + 1)
 
     def _verb(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
         at, cost = match.at, match.cost
         text = self.tokens[at].text
-        if at > first and (text in _ADVERBS or text.endswith("ly")) and at + 1 < len(self.tokens):
+        if at > first and self._is_adverb(text) and at + 1 < len(self.tokens):
             at, cost, text = at + 1, cost + ADVERB, self.tokens[at + 1].text
-        must = next((n for n in (1, 2) if at > first and self._words(at, n) in _MUST), 0)
+        must = next((n for n in (1, 2) if at > first and words_between(self.tokens, at, at + n) in self.known.must), 0)
         at, text = at + must, self._text(at + must)  # what must be played is played
-        tense = _VERBS[item].get(text, "")
+        tense = self.rows.verbs[item].get(text, "")
         if not tense or any(t.stop or t.pause for t in self.tokens[match.at : at]):
             return
         if must:
             tense = "base" if "base" in tense else "-"
-        elif tense == "base" and (match.piece or match.pronoun or not self._subject(at, _PLAIN_FORM)):
+        elif tense == "base" and (match.piece or match.pronoun or not self._subject(at, self.known.plain_form)):
             return
         elif tense == "past or base":
-            tense = "base" if self._subject(at, _PLAIN_FORM) else "past"
+            tense = "base" if self._subject(at, self.known.plain_form) else "past"
         if tense == "-":
             return
         yield replace(match, at=at + 1, cost=cost, past=tense == "past")
@@ -322,10 +252,13 @@ class PlainWords:
             token = self.tokens[before]
             if token.text in names:
                 return True
-            if token.pause or not (token.text in _ADVERBS or token.text.endswith("ly")):
-                return names is _SUBJECTS and self._names_somebody(before)
+            if token.pause or not self._is_adverb(token.text):
+                return names is self.known.subjects and self._names_somebody(before)
             before -= 1
         return False
+
+    def _is_adverb(self, text: str) -> bool:
+        return text in self.known.adverbs or text.endswith(self.known.adverb_endings)
 
     def _names_somebody(self, at: int) -> bool:
         """A capital letter within a sentence, as names have: "and Petrova accepts"."""
@@ -335,7 +268,7 @@ class PlainWords:
 
     def _mover(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
         said = match.at > first
-        if self.tokens[match.at].text in _PRONOUNS:
+        if self.tokens[match.at].text in self.known.pronouns:
             if item == "M":
                 yield replace(match, at=match.at + 1, cost=match.cost + PRONOUN, pronoun=True)
             if not said:
@@ -348,20 +281,18 @@ class PlainWords:
         at, cost = match.at, match.cost
         if determined:
             at, cost = self._determined(at, cost)
-        elif self.tokens[at].text in ("other", "second", "last"):
+        elif self.tokens[at].text in self.known.which:
             at += 1
         if at >= len(self.tokens):
             return
         match = replace(match, at=at, cost=cost)
-        text = self.tokens[at].text
-        following = self.tokens[at + 1].text if at + 1 < len(self.tokens) else ""
-        if text in _PAWNS and following == "pawn":
-            yield replace(match, at=at + 2, piece="P", files=_PAWNS[text])
-        if (text, following) in _SIDE_PIECE:
-            named = following[0].upper().replace("K", "N")
-            yield replace(match, at=at + 2, piece=named, files=_SIDE_PIECE[text, following])
-        if text in _SHADES and following in _SQUARED and self._text(at + 2) == "bishop":
-            yield replace(match, at=at + 3, piece="B", shade=_SHADES[text])
+        text, following, known = self.tokens[at].text, self._text(at + 1), self.known
+        if text in known.pawns and following in known.pawn:
+            yield replace(match, at=at + 2, piece="P", files=known.pawns[text])
+        if (text, following) in known.side_pieces:
+            yield replace(match, at=at + 2, piece=known.pieces[following], files=known.side_pieces[text, following])
+        if text in known.shades and following in known.squared and self._text(at + 2) in known.bishop:
+            yield replace(match, at=at + 3, piece="B", shade=known.shades[text])
         for edge in self.lattice[at]:
             if edge.cost > SURELY or self._broken(at, edge.end):
                 continue
@@ -380,7 +311,7 @@ class PlainWords:
     def _determined(self, at: int, cost: float) -> tuple[int, float]:
         """The place after determiners and a few adjectives before a piece."""
         said = at
-        while at < len(self.tokens) and self.tokens[at].text in _DETERMINERS and not self.tokens[at].pause:
+        while at < len(self.tokens) and self.tokens[at].text in self.known.determiners and not self.tokens[at].pause:
             at += 1
         for adjectives in range(3 if at > said else 0):
             if at + adjectives >= len(self.tokens):
@@ -388,20 +319,20 @@ class PlainWords:
             word = self.tokens[at + adjectives]
             if self._may_be_piece(at + adjectives):
                 return at + adjectives, cost + ADJECTIVE * adjectives
-            if word.stop or word.pause or not word.text.isalpha() or word.text in BARRIERS:
+            if word.stop or word.pause or not word.text.isalpha() or word.text in self.known.barriers:
                 break
         return at, cost
 
     def _target(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
-        if self.tokens[match.at].text in ("it", "that") and not self._may_be_piece(match.at + 1):
+        if self.tokens[match.at].text in self.known.it and not self._may_be_piece(match.at + 1):
             yield replace(match, at=match.at + 1, it=True)
             return
         for near in (match, replace(match, at=match.at + 1)):
-            if near.at > match.at and self.tokens[match.at].text not in ("on", "at"):
+            if near.at > match.at and self.tokens[match.at].text not in self.known.places:
                 break
             yield from self._square(near, "square")
         bare = replace(match, piece="", from_file="", from_rank="", files="", shade="")
-        if self.tokens[match.at].text not in _DETERMINERS:
+        if self.tokens[match.at].text not in self.known.determiners:
             return  # "knight takes bishop takes" is two moves
         for noun in self._noun(bare, True):
             if noun.files or noun.shade or noun.from_rank:
@@ -409,16 +340,17 @@ class PlainWords:
             aim = replace(match, at=noun.at, cost=noun.cost, target=noun.piece, target_file=noun.from_file)
             yield aim
             if noun.at < len(self.tokens) and not (self.tokens[noun.at - 1].stop or self.tokens[noun.at - 1].pause):
-                on = self.tokens[noun.at].text in ("on", "at")
+                on = self.tokens[noun.at].text in self.known.places
                 yield from self._square(replace(aim, at=noun.at + on), "square")
 
     def _file(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
-        at = match.at + (self._text(match.at) in ("the", "his", "her", "that"))
-        for words, onto in ((("half", "open", "file"), "open"), (("open", "file"), "open")):
-            if tuple(t.text for t in self.tokens[at : at + len(words)]) == words:
-                yield replace(match, at=at + len(words), onto=onto)
+        at = match.at + (self._text(match.at) in self.known.file_articles)
+        for words in self.known.open_files:
+            count = len(words.split())
+            if words_between(self.tokens, at, at + count) == words:
+                yield replace(match, at=at + count, onto="open")
         for edge in self.lattice[at] if at < len(self.tokens) else ():
-            if edge.kind == "file" and self._text(edge.end) == "file":
+            if edge.kind == "file" and self._text(edge.end) in self.known.file:
                 yield replace(match, at=edge.end + 1, cost=match.cost + edge.cost, onto=edge.value)
 
     def _place(self, match: _Match, item: str, first: int) -> Iterator[_Match]:
@@ -438,22 +370,24 @@ class PlainWords:
         """A sentence or clause ends inside a run of tokens."""
         return any(self.tokens[i].stop or self.tokens[i].pause for i in range(first, last - 1))
 
-    def _words(self, at: int, count: int) -> str:
-        return " ".join(t.text for t in self.tokens[at : at + count])
-
     def _text(self, at: int) -> str:
         return self.tokens[at].text if at < len(self.tokens) else ""
 
 
-def keep_plain(plain: Sequence[Phrase], named: Sequence[Sequence[Phrase]], tokens: Sequence[Token]) -> list[Phrase]:
+def keep_plain(
+    plain: Sequence[Phrase], named: Sequence[Sequence[Phrase]], tokens: Sequence[Token], language: Language = ENGLISH
+) -> list[Phrase]:
     """The plain descriptions that no named move takes up: "brings the bishop out" but not "… to g5".
 
     :param named: for each token, the phrases that name a square.
     """
-    return [p for p in plain if not _goes_on(p, named, tokens)]
+    return [p for p in plain if not _goes_on(p, named, tokens, plain_vocabulary(language).agents)]
 
 
-def _goes_on(phrase: Phrase, named: Sequence[Sequence[Phrase]], tokens: Sequence[Token]) -> bool:
+def _goes_on(
+    phrase: Phrase, named: Sequence[Sequence[Phrase]], tokens: Sequence[Token], agents: frozenset[str]
+) -> bool:
+    """A move that names its square takes up the words, or an agent with a square follows them."""
     ends = tokens[phrase.last - 1]
     if ends.stop or ends.pause:
         return False
@@ -463,8 +397,9 @@ def _goes_on(phrase: Phrase, named: Sequence[Sequence[Phrase]], tokens: Sequence
         for other in named[index]:
             if other.to and other.last > phrase.last and other.cost <= NAMED:
                 return True
-    told = phrase.last < len(tokens) and tokens[phrase.last].text in ("with", "by")
-    return told and any(other.to for i in (1, 2, 3) if phrase.last + i < len(named) for other in named[phrase.last + i])
+    by_whom = phrase.last < len(tokens) and tokens[phrase.last].text in agents
+    near = range(phrase.last + 1, min(len(named), phrase.last + 1 + AGENT_REACH))
+    return by_whom and any(other.to for index in near for other in named[index])
 
 
 def _next(phrase: Phrase, named: Sequence[Sequence[Phrase]]) -> Sequence[Phrase]:

@@ -1,52 +1,54 @@
-"""Forms of the verbs that moves are told with."""
+"""Forms of the verbs that moves are described with."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 
-#: Past forms that don't end in "-ed".
-IRREGULAR = {
-    "come": "came", "get": "got", "spring": "sprang", "bring": "brought", "take": "took", "let": "let", "go": "went",
-    "withdraw": "withdrew", "fall": "fell", "run": "ran", "swing": "swung", "slide": "slid", "draw": "drew",
-    "put": "put", "creep": "crept", "hit": "hit", "drive": "drove", "break": "broke", "give": "gave", "eat": "ate",
-    "win": "won", "steal": "stole", "retake": "retook", "hide": "hid", "leap": "leapt", "flee": "fled",
-    "leave": "left", "do": "did", "keep": "kept", "send": "sent", "stick": "stuck", "strike": "struck", "make": "made",
-    "throw": "threw", "fling": "flung", "stride": "strode",
-    "choose": "chose", "think": "thought", "lose": "lost",
-}  # fmt: skip
-#: Verbs whose last letter is doubled (British spelling) before "-ed".
-DOUBLED = frozenset(
-    "pop hop step drop grab pin unpin prop nab snip bag swap chop nip slip snap mop trap transfer travel".split()
-)
+from linewright.language.tables import ENGLISH, Language
 
 
-def forms(bases: Iterable[str]) -> dict[str, str]:
+@dataclass(frozen=True, slots=True)
+class VerbForms:
+    """The forms of a verb that describe a move: base, third person in the present, simple past."""
+
+    base: str
+    third: str
+    past: str
+
+
+def forms(bases: Iterable[str], language: Language = ENGLISH) -> dict[str, str]:
     """The forms of these verbs: ``third`` person, ``past``, ``base``, or ``past or base`` where both look alike."""
     out: dict[str, str] = {}
-    for base in bases:
-        past = past_of(base)
-        out[base] = "past or base" if past == base else "base"
-        out[third_of(base)] = "third"
-        if past != base:
-            out[past] = "past"
+    for verb in (verb_forms(base, language) for base in bases):
+        out[verb.base] = "past or base" if verb.past == verb.base else "base"
+        out[verb.third] = "third"
+        if verb.past != verb.base:
+            out[verb.past] = "past"
     return out
 
 
-def third_of(base: str) -> str:
-    """The third person in the present: "pushes", "carries", "goes"."""
-    if base.endswith(("s", "sh", "ch", "x", "z", "o")):
-        return base + "es"
-    if base.endswith("y") and base[-2] not in "aeiou":
-        return base[:-1] + "ies"
-    return base + "s"
+def verb_forms(base: str, language: Language = ENGLISH) -> VerbForms:
+    """The forms of a verb: those of ``verbs.toml``, else by the language's rule."""
+    table = language.table("verbs")
+    by_rule = VERB_RULES[table.get("rule", "none")](base, table.words("doubled"))
+    third = str(table.get(f"third.{base}", by_rule.third))
+    return VerbForms(base, third, str(table.get(f"past.{base}", by_rule.past)))
 
 
-def past_of(base: str) -> str:
-    """The simple past: "pushed", "went", "hopped"."""
-    if base in IRREGULAR:
-        return IRREGULAR[base]
-    if base.endswith("e"):
-        return base + "d"
-    if base.endswith("y") and base[-2] not in "aeiou":
-        return base[:-1] + "ied"
-    return base + (base[-1] if base in DOUBLED else "") + "ed"
+def _english(base: str, doubled: frozenset[str]) -> VerbForms:
+    """The regular forms of an English verb: "pushes", "pushed"; "carries", "hopped"."""
+    changes_y = base.endswith("y") and base[-2] not in "aeiou"
+    stem = base[:-1] + "i" if changes_y else base
+    third = stem + ("es" if changes_y or base.endswith(("s", "sh", "ch", "x", "z", "o")) else "s")
+    past = base + "d" if base.endswith("e") else stem + (base[-1] if base in doubled else "") + "ed"
+    return VerbForms(base, third, past)
+
+
+def _listed_only(base: str, doubled: frozenset[str]) -> VerbForms:
+    """A language whose forms all stand in its table; the base form stands for those that are missing."""
+    return VerbForms(base, base, base)
+
+
+#: How a language forms what its table doesn't list, by the name that ``verbs.toml`` gives.
+VERB_RULES: dict[str, Callable[[str, frozenset[str]], VerbForms]] = {"english": _english, "none": _listed_only}

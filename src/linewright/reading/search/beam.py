@@ -12,8 +12,9 @@ from typing import NamedTuple
 
 from linewright.reading.answers import Answer, same_position
 from linewright.reading.openings.named_lines import NamedJumps
-from linewright.reading.phrases.context import Context, Gap
-from linewright.reading.phrases.finding import Phrase
+from linewright.reading.phrases.context import Context, Interlude
+from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.search import weights
 from linewright.reading.search.hypothesis import BEAM, WINDOW, Hypothesis, Proposal, prune
 from linewright.reading.search.move_candidates import LIKELIHOOD_POWER, Way, Ways, softplus
 from linewright.reading.search.positions import Atlas, Match, Position
@@ -21,22 +22,24 @@ from linewright.reading.search.returns import (
     NUMBER_SPEAKS,
     NUMBER_SPOKEN,
     Mark,
-    Node,
-    Number,
+    NextNumber,
+    TreeNode,
     child_of,
     led_by,
+    names_said_move,
     number_odds,
     numbered,
     resolve,
     target_scores,
-    told,
 )
 from linewright.reading.search.unsaid import Unsaid
+from linewright.reading.words.units import units
+from linewright.reading.words.vocabulary import vocabulary
 
 #: What is mentioned and not played is, half the time, a move that could be played; else anything, at this cost
 #: in nats. So a likely move is passed over only for what is said around it, an impossible one at a price.
 PASSING = 3.3
-#: Nats for passing over what is told in the past or in plain words: such words fit so many moves that they tell
+#: Nats for passing over what is said in the past or in plain words: such words fit so many moves that they say
 #: nothing of the position, whatever could be played there.
 LOOSELY = 1.5
 #: Nats for taking a piece's name before a comma for no part of the move after it.
@@ -48,15 +51,17 @@ MISCUT = 0.5
 RESTATED = 1.5
 #: Nats for not reading a settled place as it was settled.
 DISOBEYING = 60.0
-#: Playing again, in the same position, a move told before.
-TOLD_MOVE = 0.7
-#: Naming a move told before, to go back to it.
-TOLD_BEFORE = 1.0
-#: Going back and telling a known move again, rather than a new one.
-TOLD_AGAIN = 1.5
-#: A speaker's "we", "he" against the side to move; "white", "black" weigh more.
-WRONG_PERSON = 1.2
-WRONG_COLOUR = 2.5
+#: Playing again, in the same position, a move said before.
+SAID_BEFORE_HERE = 0.7
+#: Naming a move said before, to go back to it.
+NAMES_SAID_MOVE = 1.0
+#: Going back and saying a known move again, rather than a new one.
+SAID_AGAIN = 1.5
+
+
+#: Log-odds for a return where there can be none: a mark has set the board, or returns are switched off. Far below what
+#: words can outweigh, and finite, so that a reading with no other way still stands.
+NO_RETURN = -30.0
 
 
 class Passing(NamedTuple):
@@ -67,7 +72,7 @@ class Passing(NamedTuple):
     :param lasts: the tokens from which reading goes on.
     :param inside: tokens inside it where a better phrase begins, so that no phrase hides another.
     :param pause: the token after a comma in it, which may begin a move of its own.
-    :param names: it may name a move told before: "instead of e5", "back to e5".
+    :param names: it may name a move said before: "instead of e5", "back to e5".
     """
 
     main: Phrase
@@ -105,13 +110,15 @@ class Search:
         self.context = context
         self.atlas = atlas
         self.named = named or NamedJumps({})
-        self.unsaid = Unsaid(atlas, context.tokens, rescues)
+        self.unsaid = Unsaid(atlas, context.tokens, rescues, context.language)
+        self._names = frozenset(units(context.language).pieces) | vocabulary(context.language).article
         self.persons = persons
+        self._target_weights = weights.load(context.language)["target"]
         self.beam = 1 if greedy else BEAM
         self.returns = returns
         self.answers = {a.first: a for a in answers if a.san}
         self.settled = frozenset(i for a in answers for i in range(a.first, a.last))
-        start = Hypothesis(0.0, (Node(root, -1, ""),))
+        start = Hypothesis(0.0, (TreeNode(root, -1, ""),))
         self.waiting: dict[int, list[Proposal]] = {0: [Proposal(0.0, start, None)]}
         #: Best score waiting at each token, to drop hopeless proposals before they are made.
         self.tops: dict[int, float] = {}
@@ -209,7 +216,7 @@ class Search:
     def _passing(self, index: int) -> Passing | None:
         """How the phrases that begin here are passed over; None when the same move begins at the next token too."""
         options = self.context.phrases[index]
-        if all(leading(p, self.context.tokens[index].text) for p in options):
+        if all(leading(p, self.context.tokens[index].text, self._names) for p in options):
             return None
         main = self.context.chief(index)
         lasts = set()
@@ -224,7 +231,7 @@ class Search:
         )
 
     def _begins_better(self, index: int, main: Phrase) -> bool:
-        """A phrase that begins here, inside ``main``, is told more plainly than it."""
+        """A phrase that begins here, inside ``main``, is said more plainly than it."""
         return bool(self.context.phrases[index]) and self.context.chief(index).cost + BETTER <= main.cost
 
     def _pass_over(self, hypothesis: Hypothesis, index: int, ways: Ways, passing: Passing | None) -> None:
@@ -238,7 +245,7 @@ class Search:
         elif main.past or main.deed is not None:
             cost = passing.cost + LOOSELY
         else:
-            before = TOLD_BEFORE if passing.names and told(hypothesis.tree, main) else math.inf
+            before = NAMES_SAID_MOVE if passing.names and names_said_move(hypothesis.tree, main) else math.inf
             cost = passing.cost + min(mentioning(ways.likeliest(hypothesis.position)), before)
         for last in passing.lasts:
             self._propose(last, hypothesis.score - cost, hypothesis)
@@ -251,7 +258,7 @@ class Search:
         """Play a phrase that begins here, from the position on the board and from earlier ones."""
         gap = self.context.gap(hypothesis.since, index)
         number = self._number(hypothesis, index)
-        odds = -30.0 if hypothesis.forced or not self.returns else gap.returning
+        odds = NO_RETURN if hypothesis.forced or not self.returns else gap.returning
         odds += number_odds(hypothesis.position, number)
         stay = hypothesis.score - softplus(odds)
         for way in ways.misheard(hypothesis.position):
@@ -274,24 +281,24 @@ class Search:
                     break
                 if score >= self.tops.get(way.phrase.last, score) - WINDOW:
                     if child_of(hypothesis.tree, at, way.match.legal.uci) is not None:
-                        score -= TOLD_AGAIN
+                        score -= SAID_AGAIN
                     self._propose(way.phrase.last, score, hypothesis, way.phrase, way.match, at)
 
-    def _number(self, hypothesis: Hypothesis, index: int) -> Number | None:
-        """The move number told with the phrase that begins here, or on the way to it from the last move."""
+    def _number(self, hypothesis: Hypothesis, index: int) -> NextNumber | None:
+        """The move number said with the phrase that begins here, or on the way to it from the last move."""
         written = self.context.tokens[index].number
         if written is not None:
-            return Number(written[0], not written[1], NUMBER_SPEAKS)
+            return NextNumber(written[0], not written[1], NUMBER_SPEAKS)
         spoken = self.context.number(hypothesis.since, index)
-        return Number(spoken, False, NUMBER_SPOKEN) if spoken is not None else None
+        return NextNumber(spoken, False, NUMBER_SPOKEN) if spoken is not None else None
 
     def _known(self, hypothesis: Hypothesis, way: Way) -> float:
-        """What a move gains, in nats, when it was told in this very position before: then it surprises nobody."""
+        """What a move gains, in nats, when it was said in this very position before: then it surprises nobody."""
         position = hypothesis.position
-        gain = -LIKELIHOOD_POWER * position.log_likelihood(way.match.legal) - TOLD_MOVE
+        gain = -LIKELIHOOD_POWER * position.log_likelihood(way.match.legal) - SAID_BEFORE_HERE
         if gain <= 0.0:
             return 0.0
-        return gain if (position.key, way.match.legal.uci) in hypothesis.told else 0.0
+        return gain if (position.key, way.match.legal.uci) in hypothesis.said_moves else 0.0
 
     # -- answers -----------------------------------------------------------------------------------------
 
@@ -318,10 +325,10 @@ class Search:
 
     # -- going back --------------------------------------------------------------------------------------
 
-    def _targets(self, hypothesis: Hypothesis, index: int, gap: Gap, number: Number | None) -> list[float]:
+    def _targets(self, hypothesis: Hypothesis, index: int, gap: Interlude, number: NextNumber | None) -> list[float]:
         known = hypothesis.targets.get(index)
         if known is None:
-            known = target_scores(hypothesis.tree, hypothesis.at, gap)
+            known = target_scores(hypothesis.tree, hypothesis.at, gap, self._target_weights)
             if number is not None:
                 known = numbered(hypothesis.tree, known, number)
             hypothesis.targets[index] = known
@@ -360,12 +367,14 @@ def obeying(position: Position, answer: Answer) -> Match | None:
     return Match(next(legal for legal in position.legal if legal.uci == uci), 0.0)
 
 
-def leading(phrase: Phrase, word: str) -> bool:
-    """The phrase begins with a small word, so that the same move begins at the next token too."""
+def leading(phrase: Phrase, word: str, names: frozenset[str]) -> bool:
+    """The phrase begins with a small word, so that the same move begins at the next token too.
+
+    :param names: words that a piece's move may begin with: its name, a letter that is a small word too.
+    """
     if phrase.kind != "piece" or phrase.last - phrase.first < 2:
         return False
-    named = word in ("knight", "bishop", "rook", "queen", "king", "pawn", "a")
-    return not named and not (len(word) == 1 and word in "abcdefgh") and not any(c.isdigit() for c in word)
+    return word not in names and not (len(word) == 1 and word in "abcdefgh") and not any(c.isdigit() for c in word)
 
 
 def obey(hypothesis: Hypothesis, index: int, mark: Mark) -> Hypothesis:

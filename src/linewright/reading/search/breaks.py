@@ -7,14 +7,15 @@ one break, where it happened, and not one fault for each phrase after it.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
 
 from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.search.beam import Search
 from linewright.reading.search.hypothesis import Hypothesis, chain
 from linewright.reading.search.move_candidates import says_plainly
-from linewright.reading.search.returns import told
+from linewright.reading.search.returns import names_said_move
 
 #: So many plain phrases in a row that can't be played are a break.
 IN_A_ROW = 3
@@ -25,7 +26,7 @@ LOOKS_PLAYED = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Break:
+class LostLine:
     """A place where the line was lost.
 
     :param first: token of the first phrase that doesn't fit; ``last`` the token after the last one.
@@ -38,12 +39,21 @@ class Break:
 
 
 class Agreement:
-    """How well a reading's board agrees with the words around each place of a talk."""
+    """How well the board of the best reading agrees with the words, and where it has lost the line.
+
+    :ivar lost: the places where the line was lost, in order.
+    """
 
     def __init__(self, search: Search, final: list[Hypothesis]) -> None:
         known = list(_plain_phrases(search, final))
         self._firsts = [phrase.first for phrase, _ in known]
         self._fits = [fits for _, fits in known]
+        self.lost = lost_lines(known)
+
+    @property
+    def unread(self) -> int:
+        """How many phrases fit nowhere since the line was lost."""
+        return sum(line.phrases for line in self.lost)
 
     def after(self, token: int) -> tuple[int, int]:
         """Of the next plain phrases from a token on, how many fit the board, and how many don't."""
@@ -60,21 +70,13 @@ def _counted(fits: list[bool]) -> tuple[int, int]:
     return sum(fits), len(fits) - sum(fits)
 
 
-def find_breaks(search: Search, final: list[Hypothesis]) -> list[Break]:
-    """The places where the best reading has lost the line, in order."""
-    out: list[Break] = []
-    run: list[Phrase] = []
-    for phrase, fits in _plain_phrases(search, final):
-        if not fits:
-            run.append(phrase)
-            continue
-        out += _break(run)
-        run = []
-    return [*out, *_break(run)]
+def lost_lines(known: Iterable[tuple[Phrase, bool]]) -> tuple[LostLine, ...]:
+    """The runs of ``IN_A_ROW`` phrases or more that don't fit.
 
-
-def _break(run: list[Phrase]) -> list[Break]:
-    return [Break(run[0].first, run[-1].last, len(run))] if len(run) >= IN_A_ROW else []
+    :param known: plain phrases in order, each with whether it fits the board.
+    """
+    runs = ([phrase for phrase, _ in run] for fits, run in groupby(known, key=lambda pair: pair[1]) if not fits)
+    return tuple(LostLine(run[0].first, run[-1].last, len(run)) for run in runs if len(run) >= IN_A_ROW)
 
 
 def _plain_phrases(search: Search, final: list[Hypothesis]) -> Iterator[tuple[Phrase, bool]]:
@@ -89,5 +91,5 @@ def _plain_phrases(search: Search, final: list[Hypothesis]) -> Iterator[tuple[Ph
         played = steps[at].played if at < len(steps) else None
         if played is not None and played.phrase.first < phrase.last:
             yield phrase, True
-        elif not (at and told(steps[at - 1].tree, phrase)):
+        elif not (at and names_said_move(steps[at - 1].tree, phrase)):
             yield phrase, False

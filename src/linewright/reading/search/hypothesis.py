@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from linewright.reading.phrases.finding import Phrase
+from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.search.positions import Match, Position
-from linewright.reading.search.returns import Node, child_of
+from linewright.reading.search.returns import TreeNode, child_of
 
 #: Readings kept at each phrase, and of these per current position (so that many positions stay in play).
 BEAM = 160
@@ -16,7 +17,7 @@ WINDOW = 10.0
 
 
 @dataclass(frozen=True, slots=True)
-class Played:
+class PlayedPhrase:
     """A phrase read as a move.
 
     :param parent: tree index it is played from; ``node`` where it leads.
@@ -42,20 +43,20 @@ class Hypothesis:
     :param names: positions named by ``{here: A}`` marks.
     :param forced: a mark has set the board, so the next move is played from here.
     :param history: tells readings with the same moves from others.
-    :param told: the moves of the tree, by their position's key.
+    :param said_moves: the moves of the tree, by their position's key.
     :param targets: remembered :meth:`Search.target_scores`, by the token they were asked for.
     """
 
     score: float
-    tree: tuple[Node, ...]
+    tree: tuple[TreeNode, ...]
     at: int = 0
     since: int = 0
-    played: Played | None = None
+    played: PlayedPhrase | None = None
     before: Hypothesis | None = None
     names: tuple[tuple[str, int], ...] = ()
     forced: bool = False
     history: int = 0
-    told: frozenset[tuple[int, str]] = frozenset()
+    said_moves: frozenset[tuple[int, str]] = frozenset()
     targets: dict[int, list[float]] = field(default_factory=dict)
 
     @property
@@ -74,9 +75,13 @@ class Hypothesis:
             self.names,
             self.forced,
             self.history,
-            self.told,
+            self.said_moves,
             self.targets,
         )
+
+
+#: What tells readings apart: their history, the position they stand on, and whether a mark has set the board.
+ReadingMark = tuple[int, int, bool]
 
 
 @dataclass(slots=True, eq=False)
@@ -89,7 +94,7 @@ class Proposal:
     match: Match | None = None
     parent: int = 0
 
-    def mark(self) -> tuple[int, int, bool]:
+    def mark(self) -> ReadingMark:
         """Readings of the same mark tell the same moves and stand on the same position."""
         if self.match is None:
             return self.source.history, self.source.position.key, self.source.forced
@@ -104,42 +109,58 @@ class Proposal:
             return source.at_score(self.score)
         tree, legal = source.tree, self.match.legal
         child = child_of(tree, self.parent, legal.uci)
-        made = source.told
+        made = source.said_moves
         if child is None:
             child = len(tree)
             made = made | {(tree[self.parent].position.key, legal.uci)}
-            tree = (*tree, Node(tree[self.parent].position.after(legal), self.parent, legal.uci))
+            tree = (*tree, TreeNode(tree[self.parent].position.after(legal), self.parent, legal.uci))
         return Hypothesis(
             self.score,
             tree,
             child,
             self.phrase.last,
-            Played(self.phrase, self.match, source.at, self.parent, child),
+            PlayedPhrase(self.phrase, self.match, source.at, self.parent, child),
             source,
             source.names,
             history=self.mark()[0],
-            told=made,
+            said_moves=made,
         )
 
 
 def prune(proposals: list[Proposal], beam: int = BEAM) -> list[Hypothesis]:
     """The best readings, one for each history, few for each position, best first."""
-    if not proposals:
-        return []
+    return [proposal.grow() for proposal in trim(merge(within_window(proposals)), beam)]
+
+
+def within_window(proposals: list[Proposal]) -> Iterator[Proposal]:
+    """The proposals that are not hopelessly behind the best, best first; sorts the list."""
     proposals.sort(key=lambda p: -p.score)
-    floor = proposals[0].score - WINDOW
-    seen: set[tuple[int, int, bool]] = set()
-    per_position: dict[int, int] = {}
-    kept: list[Hypothesis] = []
     for proposal in proposals:
-        if proposal.score < floor or len(kept) >= beam:
-            break
+        if proposal.score < proposals[0].score - WINDOW:
+            return
+        yield proposal
+
+
+def merge(proposals: Iterable[Proposal]) -> Iterator[tuple[Proposal, ReadingMark]]:
+    """The first of the proposals with the same mark, with that: they say the same moves and stand on one position."""
+    seen: set[ReadingMark] = set()
+    for proposal in proposals:
         mark = proposal.mark()
-        if mark in seen or per_position.get(mark[1], 0) >= PER_POSITION:
-            continue
-        seen.add(mark)
-        per_position[mark[1]] = per_position.get(mark[1], 0) + 1
-        kept.append(proposal.grow())
+        if mark not in seen:
+            seen.add(mark)
+            yield proposal, mark
+
+
+def trim(marked: Iterable[tuple[Proposal, ReadingMark]], beam: int) -> list[Proposal]:
+    """As many as the beam holds, and no more than ``PER_POSITION`` that stand on one position."""
+    per_position: dict[int, int] = {}
+    kept: list[Proposal] = []
+    for proposal, (_, position, _) in marked:
+        if per_position.get(position, 0) < PER_POSITION:
+            per_position[position] = per_position.get(position, 0) + 1
+            kept.append(proposal)
+            if len(kept) >= beam:
+                break
     return kept
 
 

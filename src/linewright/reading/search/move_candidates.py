@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
-from linewright.reading.phrases.finding import Phrase, chief
+from linewright.reading.phrases.phrase import Phrase, chief
 from linewright.reading.search.legal import Legal
 from linewright.reading.search.positions import Match, Position
-from linewright.reading.search.returns import Node
+from linewright.reading.search.returns import TreeNode
 
 #: Likelihoods are flattened: a lesson is no random game.
 LIKELIHOOD_POWER = 0.9
@@ -29,7 +29,7 @@ class Growth(Protocol):
     """A reading, as far as its tree goes: the one it grew from has the same tree, or one that lacks the last node."""
 
     @property
-    def tree(self) -> tuple[Node, ...]: ...
+    def tree(self) -> tuple[TreeNode, ...]: ...
 
     @property
     def before(self) -> Growth | None: ...

@@ -10,12 +10,12 @@ from typing import NamedTuple, Protocol
 import chess
 import chess.polyglot
 
-from linewright.reading.phrases.finding import Phrase
+from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.search import move_prior as sense
 from linewright.reading.search.legal import Legal, gives_check
 
 
-class Played(Protocol):
+class MoveCounts(Protocol):
     """What the reader asks of a games base: how often each move was played."""
 
     def moves_played(self, keys: Sequence[int]) -> dict[int, dict[str, int]]:
@@ -60,7 +60,7 @@ class Position:
 
     :ivar counts: games by UCI move, None while the base wasn't asked; ``games`` all of them.
     :ivar namings: for phrases said in passing, the "target" weight by which they name this position, but for the moves
-        that were told from it (see :mod:`linewright.reading.search.returns`).
+        that were said from it (see :mod:`linewright.reading.search.returns`).
     """
 
     __slots__ = (
@@ -180,48 +180,32 @@ class Position:
 
     def _fit(self, phrase: Phrase, legal: Legal) -> float | None:
         """Cost in nats of saying ``phrase`` for ``legal``; None when it can't be meant."""
-        if phrase.castles:
-            if not legal.castles or phrase.castles not in ("?", legal.castles):
-                return None
-        elif legal.castles and not _may_castle(phrase, legal):
-            return None
-        if phrase.piece and phrase.piece != legal.piece:
-            return None
-        if phrase.from_file and phrase.from_file != legal.origin[0]:
-            return None
-        if phrase.from_rank and phrase.from_rank != legal.origin[1]:
-            return None
-        if phrase.takes and not legal.capture:
-            return None
-        if phrase.victim and phrase.victim != legal.victim:
-            return None
-        if phrase.promotion != legal.promotion and (phrase.promotion or legal.promotion != "Q"):
+        if not may_mean(phrase, legal):
             return None
         cost = 0.0
         if phrase.deed is not None:
             done = phrase.deed.cost(self.board, legal, self.last)
             if done is None:
                 return None
-            cost += done
-        if phrase.kind == "square" and legal.piece != "P":
+            cost = done
+        elif phrase.kind == "square" and legal.piece != "P":
             cost = PIECE_UNSAID
         elif phrase.kind == "to" and legal.piece == "P":
             cost = PAWN_SENT
-        if legal.capture and not phrase.takes and phrase.kind != "check" and phrase.deed is None:
-            if legal.piece == "P" and not phrase.from_file:
-                cost += PAWN_CAPTURE_UNSAID
-            else:
-                cost += CAPTURE_UNSAID_WRITTEN if phrase.written else CAPTURE_UNSAID
-        cost += self._fit_check(phrase, legal)
+        if legal.capture and not phrase.takes:
+            cost += capture_unsaid(phrase, legal)
+        if phrase.check:
+            cost += self._fit_check(phrase, legal)
         if phrase.number is not None:
-            number, white = phrase.number
-            if number != self.board.fullmove_number or (not white and self.board.turn == chess.WHITE):
-                cost += NUMBER_WRONG
+            cost += self._fit_number(*phrase.number)
         return cost
 
+    def _fit_number(self, number: int, white: bool) -> float:
+        board = self.board
+        fits = number == board.fullmove_number and (white or board.turn == chess.BLACK)
+        return 0.0 if fits else NUMBER_WRONG
+
     def _fit_check(self, phrase: Phrase, legal: Legal) -> float:
-        if not phrase.check:
-            return 0.0
         if not self._gives_check(legal):
             return CHECK_WRONG
         return MATE_WRONG if phrase.mate and not self._mates(legal) else 0.0
@@ -236,6 +220,33 @@ class Position:
         return self.after(legal).board.is_checkmate()
 
 
+def may_mean(phrase: Phrase, legal: Legal) -> bool:
+    """Nothing that the phrase says contradicts the move, deeds, checks and numbers apart."""
+    if phrase.castles:
+        if not legal.castles or phrase.castles not in ("?", legal.castles):
+            return False
+    elif legal.castles and not _may_castle(phrase, legal):
+        return False
+    if phrase.piece and phrase.piece != legal.piece:
+        return False
+    if not legal.origin.startswith(phrase.from_file) or not legal.origin.endswith(phrase.from_rank):
+        return False
+    if phrase.takes and not legal.capture:
+        return False
+    if phrase.victim and phrase.victim != legal.victim:
+        return False
+    return phrase.promotion == legal.promotion or (not phrase.promotion and legal.promotion == "Q")
+
+
+def capture_unsaid(phrase: Phrase, legal: Legal) -> float:
+    """Nats for a capture that isn't said to be one."""
+    if phrase.kind == "check" or phrase.deed is not None:
+        return 0.0  # it says nothing of the move but what it does
+    if legal.piece == "P" and not phrase.from_file:
+        return PAWN_CAPTURE_UNSAID
+    return CAPTURE_UNSAID_WRITTEN if phrase.written else CAPTURE_UNSAID
+
+
 def _may_castle(phrase: Phrase, legal: Legal) -> bool:
     """Castling may be meant although it isn't named: by a check, by the king's square, by "so do we"."""
     if phrase.kind == "check" or phrase.deed is not None:
@@ -246,7 +257,7 @@ def _may_castle(phrase: Phrase, legal: Legal) -> bool:
 class Atlas:
     """Hands out the start of a talk's positions and asks the base for many positions at a time."""
 
-    def __init__(self, base: Played | None) -> None:
+    def __init__(self, base: MoveCounts | None) -> None:
         self.base = base
         self._counts: dict[int, Mapping[str, int]] = {}
 

@@ -1,4 +1,4 @@
-"""Going back: the positions told so far, and how likely each is to be the one that the trainer returns to."""
+"""Going back: the positions shown so far, and how likely each is to be the one that the trainer returns to."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from linewright.reading.phrases.context import Gap
-from linewright.reading.phrases.finding import Phrase
+from linewright.reading.phrases.context import Interlude
+from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.search import weights
 from linewright.reading.search.positions import NUMBER_WRONG, Position
 
@@ -33,7 +33,7 @@ class Mark:
     phrases: tuple[Phrase, ...] = ()
 
 
-class Node(NamedTuple):
+class TreeNode(NamedTuple):
     """A position of one reading's tree."""
 
     position: Position
@@ -41,18 +41,18 @@ class Node(NamedTuple):
     uci: str
 
 
-def child_of(tree: tuple[Node, ...], parent: int, uci: str) -> int | None:
-    """Tree index of the position that a move leads to, when it was told before."""
+def child_of(tree: tuple[TreeNode, ...], parent: int, uci: str) -> int | None:
+    """Tree index of the position that a move leads to, when it was said before."""
     for index in range(parent + 1, len(tree)):
         if tree[index].parent == parent and tree[index].uci == uci:
             return index
     return None
 
 
-class Number(NamedTuple):
-    """A move number told with the next move, or on the way to it.
+class NextNumber(NamedTuple):
+    """A move number said with the next move, or on the way to it.
 
-    :param black: it is told as Black's, as in ``4...``; otherwise either side's move may follow.
+    :param black: it is said to be Black's, as in ``4...``; otherwise either side's move may follow.
     :param nats: how much it weighs.
     """
 
@@ -66,34 +66,39 @@ class Number(NamedTuple):
         return board.fullmove_number == self.value and not (self.black and board.turn)
 
 
-def number_odds(position: Position, number: Number | None) -> float:
+def number_odds(position: Position, number: NextNumber | None) -> float:
     """Log-odds for a return: a move number that is not the next one announces it."""
     if number is None:
         return 0.0
     return -number.nats if number.fits(position) else number.nats
 
 
-def numbered(tree: tuple[Node, ...], scores: list[float], number: Number) -> list[float]:
-    """The scores of positions to go back to, given the move number that was told with the next move."""
-    told = [s + (0.0 if number.fits(n.position) else -number.nats) for s, n in zip(scores, tree, strict=True)]
-    total = math.log(sum(math.exp(s) for s in told)) if any(s > -math.inf for s in told) else 0.0
-    return [s - total for s in told]
+def numbered(tree: tuple[TreeNode, ...], scores: list[float], number: NextNumber) -> list[float]:
+    """The scores of positions to go back to, given the move number that was said with the next move."""
+    weighed = [s + (0.0 if number.fits(n.position) else -number.nats) for s, n in zip(scores, tree, strict=True)]
+    total = math.log(sum(math.exp(s) for s in weighed)) if any(s > -math.inf for s in weighed) else 0.0
+    return [s - total for s in weighed]
 
 
-def led_by(tree: tuple[Node, ...], index: int, phrase: Phrase) -> bool:
+def led_by(tree: tuple[TreeNode, ...], index: int, phrase: Phrase) -> bool:
     """The move that led to tree position ``index`` fits the phrase."""
     node = tree[index]
     return node.parent >= 0 and node.uci in tree[node.parent].position.fits(phrase)
 
 
-def told(tree: tuple[Node, ...], phrase: Phrase) -> bool:
-    """The phrase names, with its square, a move of the tree told so far."""
+def names_said_move(tree: tuple[TreeNode, ...], phrase: Phrase) -> bool:
+    """The phrase names, with its square, a move of the tree so far."""
     return bool(phrase.to) and any(led_by(tree, index, phrase) for index in range(1, len(tree)))
 
 
-def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
-    """Log-probability of each position of the tree to be the one gone back to from position ``at``."""
-    scores = target_odds(tree, at, gap, weights.load()["target"])
+def target_scores(
+    tree: tuple[TreeNode, ...], at: int, gap: Interlude, table: Mapping[str, float] | None = None
+) -> list[float]:
+    """Log-probability of each position of the tree to be the one gone back to from position ``at``.
+
+    :param table: "target" weights; those of English unless given.
+    """
+    scores = target_odds(tree, at, gap, weights.load()["target"] if table is None else table)
     scores[at] = -math.inf
     top = max(scores)
     parts = {score: math.exp(score - top) for score in set(scores)}  # most positions are as likely as others
@@ -101,7 +106,7 @@ def target_scores(tree: tuple[Node, ...], at: int, gap: Gap) -> list[float]:
     return [score - total for score in scores]
 
 
-def target_odds(tree: tuple[Node, ...], at: int, gap: Gap, table: Mapping[str, float]) -> list[float]:
+def target_odds(tree: tuple[TreeNode, ...], at: int, gap: Interlude, table: Mapping[str, float]) -> list[float]:
     """For each position of the tree, the sum of the "target" weights that speak for going back to it; linear in
     ``table``, so that a table of a single 1 shows one feature."""
     scores = [table["other branch"]] * len(tree)
@@ -120,7 +125,7 @@ def target_odds(tree: tuple[Node, ...], at: int, gap: Gap, table: Mapping[str, f
     return scores
 
 
-def _naming(tree: tuple[Node, ...], phrase: Phrase, negated: bool) -> list[str]:
+def _naming(tree: tuple[TreeNode, ...], phrase: Phrase, negated: bool) -> list[str]:
     """In what way, if any, a phrase said in passing names each position of the tree."""
     known = [node.position.namings.get(phrase) for node in tree]
     names = [name or _named(tree, node, phrase) for name, node in zip(known, tree, strict=True)]
@@ -131,7 +136,7 @@ def _naming(tree: tuple[Node, ...], phrase: Phrase, negated: bool) -> list[str]:
     return names
 
 
-def _named(tree: tuple[Node, ...], node: Node, phrase: Phrase) -> str:
+def _named(tree: tuple[TreeNode, ...], node: TreeNode, phrase: Phrase) -> str:
     """In what way a phrase names a position by what led to it or stands on it; the position remembers it."""
     position = node.position
     if node.parent >= 0 and node.uci in tree[node.parent].position.fits(phrase):
@@ -142,7 +147,7 @@ def _named(tree: tuple[Node, ...], node: Node, phrase: Phrase) -> str:
     return name
 
 
-def resolve(tree: tuple[Node, ...], names: Sequence[tuple[str, int]], mark: Mark) -> int | None:
+def resolve(tree: tuple[TreeNode, ...], names: Sequence[tuple[str, int]], mark: Mark) -> int | None:
     """The tree position that a ``{back: …}`` mark means: a name, ``start``, or the move that led to it."""
     for name, index in reversed(names):
         if name == mark.value:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import chess
 
+from linewright.language.tables import ENGLISH, Language
 from linewright.reading.answers import Answer
 from linewright.reading.openings.named_lines import NamedJumps
 from linewright.reading.openings.opening_names import find_openings
@@ -16,9 +18,9 @@ from linewright.reading.phrases.finding import PhraseFinder
 from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.phrases.speaker_side import guess_side, persons
 from linewright.reading.search.beam import Search
-from linewright.reading.search.breaks import find_breaks
+from linewright.reading.search.breaks import Agreement
 from linewright.reading.search.hypothesis import Hypothesis
-from linewright.reading.search.positions import Atlas, Played, Position
+from linewright.reading.search.positions import Atlas, MoveCounts, Position
 from linewright.reading.search.returns import Mark
 from linewright.reading.words.caption_like import is_heard
 from linewright.reading.words.tokens import Token, tokens
@@ -31,14 +33,18 @@ RESCUES = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Options:
-    """How to read; the switches are for measuring what each part is worth."""
+class ReadingOptions:
+    """How to read; the switches are for measuring what each part is worth.
+
+    :param language: what the talk is in.
+    """
 
     greedy: bool = False
     returns: bool = True
     soundalikes: bool = True
     names: bool = True
     rescues: int = RESCUES
+    language: Language = ENGLISH
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +52,12 @@ class SaidTalk:
     """What a talk says, as far as its reading depends on it.
 
     :param start: FEN of the position it starts from.
-    :param side: the side it is told for, or ``""``.
+    :param side: the side it is given for, or ``""``.
     :param heard: a recogniser wrote it down.
     :param forced: light marks that steer the walk, by the token they stand before.
     :param answers: what the trainer has settled, by tokens instead of words.
     :param named: the openings it names.
+    :param language: what it is in.
     """
 
     start: str
@@ -60,26 +67,29 @@ class SaidTalk:
     forced: Mapping[int, Sequence[Mark]]
     answers: tuple[Answer, ...]
     named: NamedJumps
+    language: Language = ENGLISH
 
 
 def said_talk(
-    talk: Talk, base: Played | None, answers: Sequence[Answer] = (), options: Options | None = None
+    talk: Talk, base: MoveCounts | None, answers: Sequence[Answer] = (), options: ReadingOptions | None = None
 ) -> SaidTalk:
     """Take a talk apart.
 
     :raises UnusableInput: when its ``{start: FEN}`` mark holds no legal position.
     """
-    options = options or Options()
-    words = tokens(talk)
-    heard = options.soundalikes and is_heard(talk, words)
+    options = options or ReadingOptions()
+    language = options.language
+    words = tokens(talk, language)
+    heard = options.soundalikes and is_heard(talk, words, language)
     return SaidTalk(
         start_board(talk).fen(),
-        lesson_side(talk, words),
+        lesson_side(talk, words, language),
         heard,
         words,
-        steering_marks(talk, words),
+        steering_marks(talk, words, language),
         tuple(sorted(by_token(answers, words), key=lambda a: (a.first, a.last))),
-        named_jumps(talk, words, heard, base) if options.names else NamedJumps({}),
+        named_jumps(talk, words, heard, base, language) if options.names else NamedJumps({}),
+        language,
     )
 
 
@@ -88,19 +98,19 @@ def search_of(
     context: Context,
     atlas: Atlas,
     root: Position,
-    options: Options | None = None,
+    options: ReadingOptions | None = None,
     rescues: frozenset[int] = frozenset(),
 ) -> Search:
     """A search over what a talk says, before its first token.
 
     :param rescues: tokens where an earlier search had lost the line.
     """
-    options = options or Options()
+    options = options or ReadingOptions()
     return Search(
         context,
         atlas,
         root,
-        persons(said.words, said.side),
+        persons(said.words, said.side, said.language),
         options.greedy,
         options.returns,
         said.answers,
@@ -112,7 +122,16 @@ def search_of(
 
 def context_of(said: SaidTalk) -> Context:
     """The words around the phrases of a talk."""
-    return Context(said.words, PhraseFinder(said.words, said.heard).all())
+    finder = PhraseFinder(said.words, said.heard, said.language)
+    return Context(said.words, finder.all(), said.language)
+
+
+class Reading(NamedTuple):
+    """A search that has read all words, with its readings, best first, and how the best agrees with the words."""
+
+    search: Search
+    final: list[Hypothesis]
+    agreement: Agreement
 
 
 def take_up_again(
@@ -120,27 +139,30 @@ def take_up_again(
     final: list[Hypothesis],
     again: Callable[[frozenset[int]], tuple[Search, list[Hypothesis]]],
     rescues: int = RESCUES,
-) -> tuple[Search, list[Hypothesis]]:
+) -> Reading:
     """Read again from where the line was lost, as long as that leaves fewer phrases unread.
 
     :param again: reads the talk once more, taking the line up again at these tokens.
     """
-    breaks = find_breaks(search, final)
+    best = Reading(search, final, Agreement(search, final))
     for _ in range(rescues):
-        if not breaks:
+        if not best.agreement.lost:
             break
-        other, readings = again(search.unsaid.rescues | {b.first for b in breaks})
-        left = find_breaks(other, readings)
-        if sum(b.phrases for b in left) >= sum(b.phrases for b in breaks):
+        other, readings = again(best.search.unsaid.rescues | {line.first for line in best.agreement.lost})
+        agreement = Agreement(other, readings)
+        if agreement.unread >= best.agreement.unread:
             break
-        search, final, breaks = other, readings, left
-    return search, final
+        best = Reading(other, readings, agreement)
+    return best
 
 
-def named_jumps(talk: Talk, words: Sequence[Token], heard: bool, base: Played | None) -> NamedJumps:
+def named_jumps(
+    talk: Talk, words: Sequence[Token], heard: bool, base: MoveCounts | None, language: Language = ENGLISH
+) -> NamedJumps:
     """The openings that a talk and its title name."""
-    title = find_openings(tokens(load_text(talk.title, TalkFormat.TYPED, "title")), heard, base) if talk.title else []
-    return NamedJumps({o.first: o for o in find_openings(words, heard, base)}, tuple(title))
+    title = tokens(load_text(talk.title, TalkFormat.TYPED, "title"), language) if talk.title else ()
+    in_title = find_openings(title, heard, base, language)
+    return NamedJumps({o.first: o for o in find_openings(words, heard, base, language)}, tuple(in_title))
 
 
 def start_board(talk: Talk) -> chess.Board:
@@ -167,12 +189,12 @@ def start_board(talk: Talk) -> chess.Board:
     return chess.Board()
 
 
-def lesson_side(talk: Talk, words: Sequence[Token]) -> str:
-    """The side that a lesson is told for, by its ``{side: …}`` mark or its words; ``""`` when neither says."""
+def lesson_side(talk: Talk, words: Sequence[Token], language: Language = ENGLISH) -> str:
+    """The side that a lesson is given for, by its ``{side: …}`` mark or its words; ``""`` when neither says."""
     for aside in talk.asides:
         if aside.name == "side" and aside.value.lower() in ("white", "black"):
             return aside.value.lower()
-    return guess_side(words)
+    return guess_side(words, language)
 
 
 def by_token(answers: Sequence[Answer], words: Sequence[Token]) -> list[Answer]:
@@ -181,21 +203,21 @@ def by_token(answers: Sequence[Answer], words: Sequence[Token]) -> list[Answer]:
     return [replace(a, first=bisect_left(starts, a.first), last=bisect_left(starts, a.last)) for a in answers]
 
 
-def steering_marks(talk: Talk, words: Sequence[Token]) -> dict[int, list[Mark]]:
+def steering_marks(talk: Talk, words: Sequence[Token], language: Language = ENGLISH) -> dict[int, list[Mark]]:
     """The light marks that steer the walk, by the token they stand before."""
     starts = [t.word for t in words]
     out: dict[int, list[Mark]] = {}
     for aside in talk.asides:
         if aside.name in ("here", "back"):
             index = bisect_left(starts, aside.word)
-            out.setdefault(index, []).append(Mark(aside.name, aside.value, _named_moves(aside)))
+            out.setdefault(index, []).append(Mark(aside.name, aside.value, _named_moves(aside, language)))
     return out
 
 
-def _named_moves(aside: Aside) -> tuple[Phrase, ...]:
+def _named_moves(aside: Aside, language: Language) -> tuple[Phrase, ...]:
     """The phrases in a mark's value: ``{back: 4.Nxd4}`` names a position by the move that led to it."""
     if aside.name != "back":
         return ()
-    words = tokens(load_text(aside.value, TalkFormat.TYPED, "mark"))
-    found = PhraseFinder(words, False).all()
+    words = tokens(load_text(aside.value, TalkFormat.TYPED, "mark"), language)
+    found = PhraseFinder(words, False, language).all()
     return tuple(found[0]) if found else ()

@@ -11,17 +11,20 @@ import heapq
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import NamedTuple
 
-from linewright.reading.phrases.finding import Phrase
+from linewright.language.tables import ENGLISH, Language
+from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.phrases.verbs import verb_forms
 from linewright.reading.search.hypothesis import Hypothesis, Proposal
 from linewright.reading.search.legal import Legal
 from linewright.reading.search.move_candidates import LIKELIHOOD_POWER, Ways, usual
 from linewright.reading.search.positions import Atlas, Match, Position
 from linewright.reading.words.tokens import Token
 
-#: Nats for a move that went unsaid, by how many words that no phrase explains stand where it would have been told:
-#: none at all, one or two, more. With more it may well have been told in words that nobody reads.
+#: Nats for a move that went unsaid, by how many words that no phrase explains stand where it would have been said:
+#: none at all, one or two, more. With more it may well have been said in words that nobody reads.
 UNSAID = (6.0, 5.0, 4.0)
 #: The same where a man is named, or what a man does.
 UNSAID_HINTED = 3.0
@@ -40,34 +43,23 @@ LOST = 6.0
 LOST_TRIED = 12
 LOST_MOVES = 8
 LOST_LEAST = 0.01
-#: Nats for a lesson that begins further on, its first moves untold.
+#: Nats for a lesson that begins further on, its first moves unsaid.
 LATER = 3.0
 #: The positions in which a lesson may begin: so many of the likeliest, none deeper than this many plies.
 OPENINGS = 600
 OPENINGS_DEEP = 16
 #: Of these, how many are tried for one phrase.
 OPENINGS_TRIED = 24
-#: Where a reading is known to have lost the line: nats for taking it up again from any position told so far, or known
+#: Where a reading is known to have lost the line: nats for taking it up again from any position shown so far, or known
 #: from games, over moves that nobody read; tried for so many of the best readings, over so many moves, each played in
 #: at least this share of the games.
 RESCUE = 4.0
 RESCUED = 6
 RESCUE_MOVES = 4
 RESCUE_SHARE = 0.08
-#: Words that tell of a move in whatever way: the men, and what they do.
-_HINTS = frozenset(
-    "knight horse bishop rook queen king pawn pawns castle castles castled hit hits hitting kick kicks kicked ask asks "
-    "asked attack attacks attacked push pushes pushed jump jumps jumped step steps stepped come comes came pin pins "
-    "pinned chop chops chopped take takes took trade trades traded swap swaps swapped develop develops developed block "
-    "blocks blocked cover covers covered retreat retreats retreated bring brings brought advance advances advanced "
-    "capture captures captured recapture recaptures recaptured exchange exchanges exchanged move moves moved play "
-    "plays played answer answers answered go goes went put puts grab grabs grabbed defend defends defended chase "
-    "chases chased offer offers offered accept accepts accepted give gives gave throw throws threw break breaks "
-    "broke".split()
-)
 
 
-class Opening(NamedTuple):
+class LikelyOpening(NamedTuple):
     """A position that games come to from the start.
 
     :param way: the moves that lead to it.
@@ -86,7 +78,8 @@ class Unsaid:
     atlas: Atlas
     tokens: Sequence[Token]
     rescues: frozenset[int] = frozenset()
-    _openings: list[Opening] | None = None
+    language: Language = ENGLISH
+    _openings: list[LikelyOpening] | None = None
 
     def before(self, hypotheses: Sequence[Hypothesis], index: int, ways: Ways) -> list[Hypothesis]:
         """Readings in which moves went unsaid, or were lost, before a phrase that doesn't fit without them."""
@@ -154,7 +147,7 @@ class Unsaid:
         words = [t.text for t in self.tokens[since:until]]
         if depth:
             return UNSAID_MORE if len(words) < CLAUSE * (depth + 1) else UNSAID_MORE_TOLD
-        if not _HINTS.isdisjoint(words):
+        if not hints(self.language).isdisjoint(words):
             return UNSAID_HINTED
         return UNSAID[min(len(words), 3) - (len(words) > 1)]
 
@@ -166,19 +159,27 @@ class Unsaid:
         found = [o for o in self._likely_openings(root.position) if ways.fit_plainly(o.position)]
         return [grown_along(root, index, o.way, LATER - LIKELIHOOD_POWER * o.likely) for o in found[:OPENINGS_TRIED]]
 
-    def _likely_openings(self, root: Position) -> list[Opening]:
+    def _likely_openings(self, root: Position) -> list[LikelyOpening]:
         if self._openings is None:
             self._openings = sorted(likely_openings(root, self.atlas), key=lambda o: -o.likely)
         return self._openings
 
 
-def likely_openings(root: Position, atlas: Atlas) -> Iterator[Opening]:
+@cache
+def hints(language: Language = ENGLISH) -> frozenset[str]:
+    """Words that tell of a move in whatever way: the men, and the forms of what they do."""
+    table = language.table("reading/unsaid")
+    verbs = [verb_forms(base, language) for base in table.listed("verbs")]
+    return table.words("men", "other_forms") | {form for v in verbs for form in (v.base, v.third, v.past)}
+
+
+def likely_openings(root: Position, atlas: Atlas) -> Iterator[LikelyOpening]:
     """The positions that most games come to, the root left out; none without a base."""
-    level = [Opening(root, (), 0.0)]
+    level = [LikelyOpening(root, (), 0.0)]
     for _ in range(OPENINGS_DEEP):
         atlas.ask(o.position for o in level)
         after = [
-            Opening(o.position.after(legal), (*o.way, legal), o.likely + math.log(share))
+            LikelyOpening(o.position.after(legal), (*o.way, legal), o.likely + math.log(share))
             for o in level
             for legal, share in usual(o.position, 0.0)
             if share > 0.0

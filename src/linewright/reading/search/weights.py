@@ -1,4 +1,4 @@
-"""The reader's weights: three tables of log-odds in nats, fitted by ``bench/fit_reading.py``.
+"""The reader's weights for a language: three tables of log-odds in nats, fitted by ``bench/fit_reading.py``.
 
 * ``playing``: a phrase is played on the board, rather than only mentioned;
 * ``returning``: the trainer goes back before a phrase;
@@ -11,16 +11,20 @@ import json
 from functools import cache
 from pathlib import Path
 
-FILE = Path(__file__).with_name("weights.json")
+from linewright.language.tables import ENGLISH, Language
+
+#: Where a language's weights stand in its folder.
+NAME = "reading/weights"
+FILE = Path(__file__).parents[2] / "language" / ENGLISH.code / f"{NAME}.json"
 
 Weights = dict[str, dict[str, float]]
 
 
 @cache
-def load() -> Weights:
-    """The tables as they ship."""
-    tables: Weights = json.loads(FILE.read_text("utf-8"))
-    return tables
+def load(language: Language = ENGLISH) -> Weights:
+    """The tables as they ship; a language without its own is read with English weights."""
+    tables = language.table(NAME).values or ENGLISH.table(NAME).values
+    return {name: dict(weights) for name, weights in tables.items()}
 
 
 def write(tables: Weights) -> None:

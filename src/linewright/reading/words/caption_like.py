@@ -1,7 +1,7 @@
 """Whether a talk's words were written down by a recogniser, as far as the text shows it.
 
 Captions are often pasted into a text file, so the file's ending says little. What a recogniser leaves is a text with
-hardly a full stop or comma, or words that no typist would write where a move is told: each kind of them is a *slip*.
+hardly a full stop or comma, or words that no typist would write where a move is said: each kind of them is a *slip*.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 
+from linewright.language.tables import ENGLISH, Language
 from linewright.reading.words.tokens import Token
 from linewright.talk.model import Talk, Unit
 
@@ -22,35 +23,19 @@ SLIPS = 2
 #: Squares in capitals within a sentence ("knight F3"), and no small ones: recognisers that punctuate write so. Eight
 #: show a habit; a typist who writes capitals, too, writes "Nf3" now and then, a recogniser never.
 CAPITALS = 8
-_PIECE = r"(?:knights?|nights?|bishops?|rooks?|queen|king|pawns?|takes|captures)"
-_SLIPS = re.compile(
-    "|".join(
-        (
-            r"\b(?:night|nights|nite|knife) (?:to |takes |on |[a-h] )?[a-hptvz]? ?[1-8]\b",  # a misheard knight
-            rf"\b{_PIECE} (?:to |on )?[ptvzsxPTVZSX] ?[1-8]\b",  # a letter that no board has
-            rf"\b{_PIECE} (?:to |on )?[a-h] (?:to|too|for|fore|ate)\b(?! (?:the|a|an|my|his|her)\b)",  # "queen e to"
-            rf"\b{_PIECE} (?:to |on )?(?:see|sea|be|bee|he|dee|gee|each|tea|pea) ?(?:[1-8]|two|three|four|five|six"
-            r"|seven|eight|to|for)\b",
-            r"\b[a-h][1-8] [ptvz][1-8]\b",
-            r"\b(?:cast less|casals|cassels|cars (?:else|those|less)|castle's (?:long|short))\b",
-            r"\b[a-h][1-8] chess\b(?! (?:club|set|board|book|player|players|lesson|game|games|school|team)\b)",
-            r"\b(?:queens? gambit|kings? indian) (?:except|excepted)\b",
-        )
-    )
-)
 _CAPITAL_SQUARE = re.compile(r"[A-H][1-8]")
 _SMALL_SQUARE = re.compile(r"[a-h][1-8]")
 _WRITTEN = re.compile(r"[KQRN][a-h1-8]?x?[a-h][1-8][+#]?")
 
 
-def is_heard(talk: Talk, words: Sequence[Token]) -> bool:
+def is_heard(talk: Talk, words: Sequence[Token], language: Language = ENGLISH) -> bool:
     """The words come from a recogniser, so that they may be garbled."""
-    return talk.unit is Unit.SECONDS or looks_heard(words)
+    return talk.unit is Unit.SECONDS or looks_heard(words, language)
 
 
-def looks_heard(words: Sequence[Token]) -> bool:
+def looks_heard(words: Sequence[Token], language: Language = ENGLISH) -> bool:
     """The text looks like a recogniser's: next to no punctuation, or slips that no typist makes."""
-    if slips(words) >= SLIPS or capital_squares(words):
+    if slips(words, language) >= SLIPS or capital_squares(words):
         return True
     pauses = sum(t.stop or t.pause for t in words)
     return len(words) >= ENOUGH_WORDS and pauses * WORDS_A_PAUSE < len(words)
@@ -64,6 +49,7 @@ def capital_squares(words: Sequence[Token]) -> bool:
     return sum(bool(_CAPITAL_SQUARE.fullmatch(raw)) for raw in inside) >= CAPITALS
 
 
-def slips(words: Sequence[Token]) -> int:
+def slips(words: Sequence[Token], language: Language = ENGLISH) -> int:
     """How many places of the text were misheard rather than mistyped."""
-    return len(_SLIPS.findall(" ".join(t.text + ("." if t.stop else "") for t in words)))
+    text = " ".join(t.text + ("." if t.stop else "") for t in words)
+    return len(language.table("reading/caption_like").regex("slips").findall(text))

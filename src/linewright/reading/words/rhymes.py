@@ -10,6 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
+
+from linewright.language.sounds import consonants
+from linewright.language.tables import ENGLISH, Language
 
 #: Letters that rhyme; "z" as American speakers say it.
 RHYMING = ("bcdegptvz", "ahjk", "fsx")
@@ -29,50 +33,31 @@ SOUNDS_LIKE = 6.5
 #: Log-probability in ordinary talk of the ordinary words that stand here and were never counted.
 ORDINARY = -8.0
 
-_HOMOPHONES = {
-    "a": "eh ay", "b": "be bee", "c": "see sea cee si", "d": "dee", "e": "ee", "f": "ef eff", "g": "gee jee ji",
-    "h": "aitch each age", "1": "won", "2": "to too tu", "3": "three's", "4": "for fore", "5": "fives",
-    "6": "sicks sixth", "7": "sevens", "8": "ate eighth aight", "takes": "tax tex", "knight": "night nite nights",
-}  # fmt: skip
-_LIKE = {
-    "b": "bead", "c": "seed seat", "d": "deed", "e": "he", "g": "jeep", "h": "ach ache h's", "f": "if half have",
-    "1": "want", "3": "tree free", "4": "far floor form", "5": "fife live", "6": "sex sick", "7": "heaven",
-    "8": "hate age aid", "knight": "knife nine nate",
-}  # fmt: skip
-#: Words that rhyme with the letters of the first class without being any of them.
-_E_WORDS = "pee pea tea tee ti vee ve zee ze key she chi we me".split()
-_RUN_TOGETHER = {"gate": "g 8", "date": "d 8", "bait": "b 8", "bate": "b 8", "default": "d 4", "deport": "d 4"}
-#: Ordinary words among the above: as words of talk they are far more frequent than words that were never counted.
-ORDINARY_WORDS = frozenset(
-    "we me key tea date gate have half live free tree want nine deed seed seat far floor form age aid tax "
-    "default half sick".split()
-)
 
-
-def forms() -> dict[tuple[str, ...], dict[tuple[str, ...], float]]:
+def forms(language: Language = ENGLISH) -> dict[tuple[str, ...], dict[tuple[str, ...], float]]:
     """For each run of heard units the runs of units it may have been, with their nats."""
     out: dict[tuple[str, ...], dict[tuple[str, ...], float]] = {}
-
-    def add(heard: str, meant: str, nats: float) -> None:
+    for heard, meant, nats in _confusions(language):
         options = out.setdefault(tuple(heard.split()), {})
         key = tuple(meant.split())
         options[key] = min(nats, options.get(key, nats))
+    return out
 
-    for heard, meant, nats in _letters():
-        add(heard, meant, nats)
-    for meant, words in _HOMOPHONES.items():
-        for word in words.split():
-            add(word, meant, HOMOPHONE)
-    for meant, words in _LIKE.items():
-        for word in words.split():
-            add(word, meant, RHYMING_WORD)
-    for word in _E_WORDS:
+
+def _confusions(language: Language) -> Iterator[tuple[str, str, float]]:
+    """(heard, meant, nats), units separated by spaces."""
+    table = language.table("sound_alikes")
+    yield from _letters()
+    for key, nats in (("homophones", HOMOPHONE), ("like", RHYMING_WORD)):
+        for meant in table.get(key) or ():
+            for word in table.listed(f"{key}.{meant}"):
+                yield word, meant, nats
+    for word in table.listed("rhyming_with_e"):
         for file in RHYMING[0]:
             if file in BOARD:
-                add(word, file, RHYMING_WORD)
-    for word, meant in _RUN_TOGETHER.items():
-        add(word, meant, RUN_TOGETHER)
-    return out
+                yield word, file, RHYMING_WORD
+    for word, meant in table.mapping("run_together").items():
+        yield word, meant, RUN_TOGETHER
 
 
 def _letters() -> Iterator[tuple[str, str, float]]:
@@ -83,33 +68,22 @@ def _letters() -> Iterator[tuple[str, str, float]]:
                     yield heard, meant, WRONG_FILE if heard in BOARD else NO_BOARD
 
 
-# -- words by their consonants ---------------------------------------------------------------------------
-
-_SOFTENED = ((r"[^a-z]", ""), (r"c(?=[eiy])", "s"), (r"th", "d"), (r"sh|ch", "j"), (r"[ckq]+", "k"), (r"[zx]", "s"))
-#: "castles": k, an open vowel (with or without r), s, perhaps a silent t, l (or the th of "those"), a hiss at the end.
-_CASTLES = re.compile(r"k(?:a|ah|ar|aa)s+t?[aeiou]*(?:l+|d)[aeiou]*s+e?")
-_BISHOP = re.compile(r"(?:b|f)(?:ee|[ie])?j[aeiou]+p+s?")
+def ordinary_words(language: Language = ENGLISH) -> frozenset[str]:
+    """Ordinary words among those that may be misheard words of the board."""
+    return language.table("sound_alikes").words("ordinary")
 
 
-def softened(words: str) -> str:
-    """The words as one, their consonants brought to a common spelling.
-
-    >>> softened("cast less"), softened("bish up")
-    ('kastless', 'bijup')
-    """
-    out = words.lower()
-    for pattern, sound in _SOFTENED:
-        out = re.sub(pattern, sound, out)
-    return out
+@cache
+def _by_ear(language: Language) -> tuple[tuple[str, re.Pattern[str]], ...]:
+    table = language.table("sound_alikes").mapping("by_ear")
+    return tuple((unit, re.compile(pattern)) for unit, pattern in table.items())
 
 
-def sounds_like(words: str) -> str:
+def sounds_like(words: str, language: Language = ENGLISH) -> str:
     """``castles`` or ``bishop`` when the words together sound like it, else ``""``.
 
     >>> sounds_like("cars else"), sounds_like("costs"), sounds_like("bish up")
     ('castles', '', 'bishop')
     """
-    sound = softened(words)
-    if _CASTLES.fullmatch(sound):
-        return "castles"
-    return "bishop" if _BISHOP.fullmatch(sound) else ""
+    sound = consonants(words, language)
+    return next((unit for unit, pattern in _by_ear(language) if pattern.fullmatch(sound)), "")

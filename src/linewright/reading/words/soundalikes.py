@@ -1,47 +1,30 @@
 """How chess words are misheard: from the words that a recogniser wrote to what may have been said.
 
-Words are cut into *units*: letters and digits stand alone, other words are whole. The table, made from data by
-``bench/soundalikes/make.py``, tells for runs of heard units which units were meant and how probably they are then
-heard so; what fits the pattern of a move's part is handed on as a :class:`Meaning`.
+Words are cut into *units* (see ``units``). The table, made from data by ``bench/soundalikes/make.py``, says for runs of
+heard units which units were meant and how probably they are then heard so; what fits the pattern of a move's part is
+handed on as a :class:`Meaning`.
 """
 
 from __future__ import annotations
 
-import json
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib.resources import files
 from itertools import pairwise
 
+from linewright.language.tables import ENGLISH, Language
 from linewright.reading.words import rhymes
 from linewright.reading.words.tokens import Token
+from linewright.reading.words.units import BEGUN, KINDS, SQUARES, atoms, talked, units
+from linewright.reading.words.vocabulary import DIGITS, LETTERS, vocabulary
 
-LETTERS = frozenset("abcdefgh")
-DIGITS = frozenset("12345678")
-PIECES = {"knight": "N", "bishop": "B", "rook": "R", "queen": "Q", "king": "K", "pawn": "P"}
-#: The class of each unit that a move's words are made of; every other word is talk.
-CLASSES = (
-    dict.fromkeys(PIECES, "P") | dict.fromkeys(LETTERS, "L") | dict.fromkeys(DIGITS, "D") | {"takes": "X"}
-    | {"castles": "C", "kingside": "S", "queenside": "S", "check": "K", "mate": "M"}
-)  # fmt: skip
-UNITS = frozenset(CLASSES)
-#: Runs of classes that are a part of a move, and the kind of lattice edge that each is.
-KINDS = {
-    "P": "piece", "PL": "piecefile", "PLD": "pieceto", "PLLD": "pieceto", "L": "file", "LD": "square",
-    "LLD": "filesquare", "LX": "filetakes", "D": "rank", "X": "takes", "C": "castles", "S": "side", "K": "check",
-    "M": "mate",
-}  # fmt: skip
-#: Kinds that name a square: what the words around let expect.
-SQUARES = frozenset(("square", "filesquare"))
-_BEGUN = frozenset(k[:n] for k in KINDS for n in range(1, len(k) + 1))
 #: Units of one heard run, so that the lattice stays small.
 LONGEST = 3
 #: Nats for a comma inside what was one word or square: a recogniser's commas say little.
 PAUSE = 0.5
-#: Nats for a piece told with its origin ("rook f e1") in words that were not heard so: few moves are.
+#: Nats for a piece named with its origin ("rook f e1") in words that were not heard so: few moves are.
 ORIGIN_SAID = 2.5
 #: Nats for each further ordinary word of a run: words keep company ("to four"), more than chance would have it.
 COMPANY = 2.0
@@ -50,47 +33,9 @@ UNCOUNTED = 0.5
 #: Probabilities are taken for no surer than this, either way.
 SUREST = 0.99
 
-_NUMBERS = {
-    w: str(n)
-    for n, w in enumerate(
-        "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-        "eighteen nineteen twenty".split(),
-        1,
-    )
-}
-_ALIKE = {"take": "takes", "castle": "castles", "checkmate": "mate"} | _NUMBERS
-_SPOKEN = frozenset(PIECES) | {"takes", "castles"}
-_MIXED = re.compile(r"[a-z]{1,3}[0-9]{1,3}|[1-9][a-h][1-8]|[bcdfgnrqk][bcdfgh]|[a-h]x")
-_NUMBER = re.compile(r"[1-9][0-9]?")
-
-
-def bare(word: str) -> str:
-    """A word without case and punctuation."""
-    return word.lower().replace("’", "'").strip("\"'“”‘()[]{}<>,.;:?!…*_`~–—-")
-
-
-@cache
-def atoms(word: str) -> tuple[str, ...]:
-    """The units in a bare, lower-case word: letters and digits apart, everything else whole.
-
-    Two digits are taken as they are said, so that "97" is ``90`` (it sounds like "knight d") and ``7``.
-
-    >>> atoms("bd7"), atoms("97"), atoms("before"), atoms("four"), atoms("take")
-    (('b', 'd', '7'), ('90', '7'), ('before',), ('4',), ('takes',))
-    """
-    if not word:
-        return ()
-    if _NUMBER.fullmatch(word):
-        tens = len(word) == 2 and word > "20" and word[1] != "0"
-        return (word[0] + "0", word[1]) if tens else (word,)
-    if _MIXED.fullmatch(word):
-        parts = re.findall(r"[a-z]|[0-9]+", word)
-        return tuple(a for p in parts for a in (atoms(p) if p.isdigit() and p[0] != "0" else (p,)))
-    return (_ALIKE.get(word, word),)
-
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class SoundAlikes:
     """What runs of heard units may have been.
 
     :param heard: for each run of heard units, (units meant, nats): -log P(heard so | meant).
@@ -111,7 +56,7 @@ class Table:
     trust: tuple[float, float]
 
     @classmethod
-    def of(cls, document: Mapping[str, object]) -> Table:
+    def of(cls, document: Mapping[str, object]) -> SoundAlikes:
         """The table from its JSON document; see ``bench/soundalikes/make.py`` for the shape."""
         raw: Mapping[str, Mapping[str, float]] = document["heard"]  # type: ignore[assignment]
         heard = {
@@ -128,8 +73,13 @@ class Table:
         p = min(SUREST, max(1.0 - SUREST, confidence))
         return self.trust[0] + self.trust[1] * math.log(p / (1.0 - p))
 
-    def with_forms(self, forms: Mapping[tuple[str, ...], Mapping[tuple[str, ...], float]]) -> Table:
-        """The table with what nobody has counted, which is never taken for likelier than what was."""
+    def with_forms(
+        self, forms: Mapping[tuple[str, ...], Mapping[tuple[str, ...], float]], ordinary: frozenset[str]
+    ) -> SoundAlikes:
+        """The table with what nobody has counted, which is never taken for likelier than what was.
+
+        :param ordinary: words of talk among it that were never counted there.
+        """
         heard = {run: dict(meanings) for run, meanings in self.heard.items()}
         for run, meanings in forms.items():
             known = heard.setdefault(run, {})
@@ -138,15 +88,21 @@ class Table:
             for meant, nats in meanings.items():
                 price = nats if meant == first else max(nats, least)
                 known[meant] = min(price, known.get(meant, price))
-        talk = dict.fromkeys(rhymes.ORDINARY_WORDS, rhymes.ORDINARY) | dict(self.talk)
+        talk = dict.fromkeys(ordinary, rhymes.ORDINARY) | dict(self.talk)
         return replace(self, heard={run: tuple(known.items()) for run, known in heard.items()}, talk=talk)
 
 
 @cache
-def table() -> Table:
-    """The table as it ships, and below it what was never counted but rhymes."""
-    counted = Table.of(json.loads((files("linewright.reading.words") / "soundalikes.json").read_text("utf-8")))
-    return counted.with_forms(rhymes.forms())
+def table(language: Language = ENGLISH) -> SoundAlikes:
+    """A language's table as it ships, and below it what was never counted but rhymes."""
+    counted = SoundAlikes.of({**NOTHING_COUNTED, **language.table("sound_alikes_counted").values})
+    return counted.with_forms(rhymes.forms(language), rhymes.ordinary_words(language))
+
+
+#: A language whose mishearings nobody has counted.
+NOTHING_COUNTED: Mapping[str, object] = {
+    "heard": {}, "talk": {}, "other": -10.0, "evidence": 6.0, "dearest": 6.0, "most": 10, "trust": [0.0, 0.0],
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +134,9 @@ class _Run:
     nats: float = 0.0
 
 
-def meanings(tokens: Sequence[Token], index: int, known: Table, expected: float = 0.0) -> list[Meaning]:
+def meanings(
+    tokens: Sequence[Token], index: int, known: SoundAlikes, expected: float = 0.0, language: Language = ENGLISH
+) -> list[Meaning]:
     """What the words from token ``index`` on may have been, cheapest first.
 
     A meaning costs what it is less probable than the best one of the same words; where ordinary talk would often
@@ -187,21 +145,21 @@ def meanings(tokens: Sequence[Token], index: int, known: Table, expected: float 
 
     :param expected: nats by which the words around speak for a square here, see :func:`expected`.
     """
-    first = atoms(tokens[index].text)
+    hearing = _Hearing(tokens, known, language)
     found: dict[int, dict[tuple[str, str], float]] = {}
-    for run in _runs(tokens, _Run(index + 1, first), known):
-        key = KINDS["".join(CLASSES[u] for u in run.meant)], value_of(run.meant)
+    for run in hearing.runs(_Run(index + 1, atoms(tokens[index].text, language))):
+        key = KINDS[hearing.units.pattern(run.meant)], hearing.units.value_of(run.meant)
         ends = found.setdefault(run.at, {})
         nats = run.nats + (ORIGIN_SAID if len(run.meant) == 4 else 0.0)
         ends[key] = min(nats, ends.get(key, math.inf))
-    for end, unit in _by_ear(tokens, index):
+    for end, unit in hearing.by_ear(index):
         ends = found.setdefault(end, {})
-        key = KINDS[CLASSES[unit]], value_of((unit,))
+        key = KINDS[hearing.units.classes[unit]], hearing.units.value_of((unit,))
         ends[key] = min(rhymes.SOUNDS_LIKE, ends.get(key, math.inf))
     out = []
     for end, options in found.items():
         best = min(options.values())
-        thin = known.evidence + best + _talk(tokens, index, end, known)
+        thin = known.evidence + best + hearing.ordinary(index, end)
         doubt = known.doubt(_confidence(tokens[index:end]))
         for (kind, value), n in options.items():
             wanted = expected if kind in SQUARES else 0.0
@@ -209,20 +167,6 @@ def meanings(tokens: Sequence[Token], index: int, known: Table, expected: float 
             if cost <= known.dearest:
                 out.append(Meaning(end, kind, value, cost))
     return sorted(out, key=lambda m: m.cost)[: known.most]
-
-
-def _by_ear(tokens: Sequence[Token], index: int) -> Iterator[tuple[int, str]]:
-    """One or two words that together sound like castling or a bishop: where they end, and the unit."""
-    one = tokens[index]
-    if one.text in UNITS or _ALIKE.get(one.text) in UNITS:
-        return
-    if unit := rhymes.sounds_like(one.text):
-        yield index + 1, unit
-    after = tokens[index + 1] if index + 1 < len(tokens) else None
-    if after is None or one.stop or one.pause or after.heading != one.heading or after.text in UNITS:
-        return
-    if unit := rhymes.sounds_like(one.text + after.text):
-        yield index + 2, unit
 
 
 #: Nats that a piece or "takes" just before is evidence for a square, and that moves all around are.
@@ -234,117 +178,106 @@ AROUND = 6
 _PLAIN = re.compile(r"[a-h][1-8]|[nbrqk]?[a-h]?x?[a-h][1-8]")
 
 
-def is_plain(token: Token) -> bool:
+def is_plain(token: Token, language: Language = ENGLISH) -> bool:
     """The word is a square, a piece, a capture or castling as it stands."""
-    return _ALIKE.get(token.text, token.text) in _SPOKEN or bool(_PLAIN.fullmatch(token.text))
+    return units(language).is_spoken(token.text) or bool(_PLAIN.fullmatch(token.text))
 
 
-def expected(tokens: Sequence[Token], index: int) -> float:
+def expected(tokens: Sequence[Token], index: int, language: Language = ENGLISH) -> float:
     """Nats by which the words around speak for a square from token ``index`` on."""
+    known = units(language)
     at = index - 1
     if at >= 0 and not tokens[at].stop:
-        if tokens[at].text in ("to", "on") and at > 0 and not tokens[at - 1].stop:
+        if tokens[at].text in vocabulary(language).to_square and at > 0 and not tokens[at - 1].stop:
             at -= 1
-        if tokens[at].text in PIECES or _ALIKE.get(tokens[at].text, tokens[at].text) == "takes":
+        if tokens[at].text in known.pieces or known.is_capture(tokens[at].text):
             return AFTER_PIECE
     around = (tokens[max(0, index - AROUND) : index], tokens[index + 1 : index + 1 + AROUND])
-    told = sum(is_plain(t) for side in around for t in side)
-    told += 2 * sum(a.text in LETTERS and _is_figure(b.text) for side in around for a, b in pairwise(side))
-    return AMONG_MOVES if told >= MOVE_TOKENS else 0.0
+    of_moves = sum(is_plain(t, language) for side in around for t in side)
+    of_moves += 2 * sum(a.text in LETTERS and known.is_figure(b.text) for side in around for a, b in pairwise(side))
+    return AMONG_MOVES if of_moves >= MOVE_TOKENS else 0.0
 
 
-def _is_figure(word: str) -> bool:
-    return _ALIKE.get(word, word) in DIGITS
+class _Hearing:
+    """The words of a talk as a recogniser may have misheard them."""
 
+    def __init__(self, tokens: Sequence[Token], known: SoundAlikes, language: Language) -> None:
+        self.tokens = tokens
+        self.known = known
+        self.language = language
+        self.units = units(language)
 
-def value_of(meant: Sequence[str]) -> str:
-    """The lattice edge's value of some units.
+    def by_ear(self, index: int) -> Iterator[tuple[int, str]]:
+        """One or two words that together sound like castling or a bishop: where they end, and the unit."""
+        one, classes = self.tokens[index], self.units.classes
+        if self.units.unit(one.text) in classes:
+            return
+        if unit := rhymes.sounds_like(one.text, self.language):
+            yield index + 1, unit
+        after = self.tokens[index + 1] if index + 1 < len(self.tokens) else None
+        if after is None or one.stop or one.pause or after.heading != one.heading or after.text in classes:
+            return
+        if unit := rhymes.sounds_like(one.text + after.text, self.language):
+            yield index + 2, unit
 
-    >>> value_of(("knight", "b", "d", "7")), value_of(("takes",)), value_of(("queenside",))
-    ('Nbd7', 'takes', 'Q')
-    """
-    if meant == ("takes",):
-        return "takes"
-    if meant[0] in ("kingside", "queenside"):
-        return meant[0][0].upper()
-    if meant[0] in ("castles", "check", "mate"):
-        return ""
-    return "".join(PIECES.get(u, "" if u == "takes" else u) for u in meant)
+    def runs(self, run: _Run) -> Iterator[_Run]:
+        """All ways to hear parts of a move from here on, up to where a word and a unit end at once."""
+        for size in range(1, LONGEST + 1):
+            reached = self._reach(run, size)
+            if reached is None:
+                return
+            heard, rest = reached
+            for more, nats in self.known.heard.get(heard, ()):
+                meant = (*run.meant, *more)
+                pattern = self.units.pattern(meant)
+                if pattern not in BEGUN:
+                    continue
+                step = _Run(rest.at, rest.units, meant, run.nats + nats + (PAUSE if self._pause(run, rest) else 0.0))
+                if rest.units:
+                    yield from self.runs(step)
+                    continue
+                if pattern in KINDS:
+                    yield step
+                if pattern[-1] == "L":
+                    yield from self._figure(step)
 
+    def _pause(self, before: _Run, after: _Run) -> bool:
+        """A comma stands between the words of one heard run."""
+        return any(t.pause for t in self.tokens[before.at - 1 : after.at - 1])
 
-def _runs(tokens: Sequence[Token], run: _Run, known: Table) -> Iterator[_Run]:
-    """All ways to hear parts of a move from here on, up to where a word and a unit end at once."""
-    for size in range(1, LONGEST + 1):
-        reached = _reach(tokens, run, size)
-        if reached is None:
+    def _figure(self, run: _Run) -> Iterator[_Run]:
+        """A letter at a word's end may find its figure in the next word."""
+        reached = self._reach(run, 1)
+        if reached is None or reached[1].units:
             return
         heard, rest = reached
-        for meant, nats in known.heard.get(heard, ()):
-            told = (*run.meant, *meant)
-            if "".join(CLASSES[u] for u in told) not in _BEGUN:
-                continue
-            step = _Run(rest.at, rest.units, told, run.nats + nats + (PAUSE if _pause(tokens, run, rest) else 0.0))
-            if rest.units:
-                yield from _runs(tokens, step, known)
-                continue
-            if "".join(CLASSES[u] for u in told) in KINDS:
-                yield step
-            if CLASSES[told[-1]] == "L":
-                yield from _digit(tokens, step, known)
+        for meant, nats in self.known.heard.get(heard, ()):
+            if len(meant) == 1 and meant[0] in DIGITS:
+                pause = PAUSE if self.tokens[run.at - 1].pause else 0.0
+                yield _Run(rest.at, (), (*run.meant, *meant), run.nats + nats + pause)
 
+    def _reach(self, run: _Run, size: int) -> tuple[tuple[str, ...], _Run] | None:
+        """The next ``size`` units heard and what follows them; a run doesn't go on over a sentence's end."""
+        found, at, tokens = run.units, run.at, self.tokens
+        while len(found) < size:
+            if at >= len(tokens) or tokens[at - 1].stop or tokens[at].heading != tokens[at - 1].heading:
+                return None
+            found += atoms(tokens[at].text, self.language)
+            at += 1
+        return found[:size], _Run(at, found[size:])
 
-def _pause(tokens: Sequence[Token], before: _Run, after: _Run) -> bool:
-    """A comma stands between the words of one heard run."""
-    return any(t.pause for t in tokens[before.at - 1 : after.at - 1])
-
-
-def _digit(tokens: Sequence[Token], run: _Run, known: Table) -> Iterator[_Run]:
-    """A letter at a word's end may find its digit in the next word."""
-    reached = _reach(tokens, run, 1)
-    if reached is None or reached[1].units:
-        return
-    heard, rest = reached
-    for meant, nats in known.heard.get(heard, ()):
-        if len(meant) == 1 and meant[0] in DIGITS:
-            pause = PAUSE if tokens[run.at - 1].pause else 0.0
-            yield _Run(rest.at, (), (*run.meant, *meant), run.nats + nats + pause)
-
-
-def _reach(tokens: Sequence[Token], run: _Run, size: int) -> tuple[tuple[str, ...], _Run] | None:
-    """The next ``size`` units heard and what follows them; a run doesn't go on over a sentence's end."""
-    units, at = run.units, run.at
-    while len(units) < size:
-        if at >= len(tokens) or tokens[at - 1].stop or tokens[at].heading != tokens[at - 1].heading:
-            return None
-        units += atoms(tokens[at].text)
-        at += 1
-    return units[:size], _Run(at, units[size:])
-
-
-def _talk(tokens: Sequence[Token], first: int, last: int, known: Table) -> float:
-    """Log-probability of these words in ordinary talk."""
-    total, usual = 0.0, 0
-    for token in tokens[first:last]:
-        told = talked(token.text)
-        plain = told in known.talk and not (told in LETTERS and token.raw[:1].isupper())
-        total += known.talk[told] if plain else known.other
-        usual += plain
-    return total + COMPANY * max(0, usual - 1)
-
-
-def talked(word: str) -> str:
-    """The word as talk is counted: numbers of two digits together.
-
-    >>> talked("four"), talked("27"), talked("before"), talked("d4")
-    ('4', '#', 'before', 'd4')
-    """
-    units = atoms(word)
-    if len(units) == 1:
-        return units[0]
-    return "#" if word.isdigit() else word
+    def ordinary(self, first: int, last: int) -> float:
+        """Log-probability of these words in ordinary talk."""
+        total, usual, known = 0.0, 0, self.known
+        for token in self.tokens[first:last]:
+            word = talked(token.text, self.language)
+            plain = word in known.talk and not (word in LETTERS and token.raw[:1].isupper())
+            total += known.talk[word] if plain else known.other
+            usual += plain
+        return total + COMPANY * max(0, usual - 1)
 
 
 def _confidence(tokens: Sequence[Token]) -> float | None:
     """The least probability among the words, None when the talk has none."""
-    told = [t.confidence for t in tokens if t.confidence is not None]
-    return min(told) if told else None
+    found = [t.confidence for t in tokens if t.confidence is not None]
+    return min(found) if found else None

@@ -27,7 +27,7 @@ FILE_OR_PIECE = 1.5
 TO_AS_TWO = 0.7
 #: Nats for a small letter that names a piece, in a text whose hand writes pieces so.
 SMALL_PIECE = 0.2
-#: Nats for a capture told by its two files alone ("ed"), each rank alike.
+#: Nats for a capture given by its two files alone ("ed"), each rank alike.
 FILES_ALONE = 0.5
 #: Nats for a piece letter of another language, where English has none.
 FOREIGN = 2.0

@@ -1,35 +1,28 @@
-"""How alike words sound: spelling folded to a few classes of sound, then compared.
+"""How alike words sound: spelling folded to a few classes of sound by each language's own rules, then compared.
 
-The folding is a rough one of our own for English ears (from memory of how such keys are made): vowels are one
-class, voiced and unvoiced consonants that recognisers mix up are one, silent letters go.
+There are two keys: the rough one for names, in which all vowels are alike, and one of consonants that keeps the vowels,
+for short words of the board. What letters become stands in ``sounds.toml``.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from rapidfuzz.distance import Levenshtein
 
+from linewright.language.tables import ENGLISH, Language
+
 #: What b for v (and the reverse) takes from a likeness of 1.
 B_FOR_V = 0.05
+#: Words whose sounds are remembered.
+KEPT = 65536
 
-#: What letters sound like, in this order; the right side uses one letter for each class of sound.
-_RULES = tuple(
-    (re.compile(pattern), sound)
-    for pattern, sound in (
-        (r"tsch|tch|sch|sh|ch", "S"),
-        (r"gh|^k(?=n)|(?<= )k(?=n)|h", ""),
-        (r"ph|v|w(?=[aeiou])", "f"),
-        (r"ck|q|x|g|c(?![eiy])", "k"),
-        (r"c|z", "s"),
-        (r"d", "t"),
-        (r"b", "p"),
-        (r"j", "S"),
-        (r"[aeiouyw]+", "a"),
-    )
-)
+
+@cache
+def _rules(name: str, language: Language) -> tuple[tuple[re.Pattern[str], str], ...]:
+    return tuple((re.compile(letters), sound) for letters, sound in language.table("sounds").get(name, ()))
 
 
 def folded(text: str) -> str:
@@ -38,19 +31,30 @@ def folded(text: str) -> str:
     return "".join(char for char in plain if char.isalnum())
 
 
-@lru_cache(maxsize=65536)
-def sound(text: str) -> str:
+@lru_cache(maxsize=KEPT)
+def sound(text: str, language: Language = ENGLISH) -> str:
     """The sounds of a word or of words run together, a letter for each class; doubled sounds once."""
     plain = folded(text)
-    for pattern, letter in _RULES:
+    for pattern, letter in _rules("key", language):
         plain = pattern.sub(letter, plain)
-    plain = re.sub(r"a+", "a", plain)
     return re.sub(r"(.)\1+", r"\1", plain)
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=KEPT)
 def _sound_b_as_v(text: str) -> str:
     return sound(text.replace("b", "v").replace("B", "V"))
+
+
+def consonants(words: str, language: Language = ENGLISH) -> str:
+    """The words as one, their consonants brought to a common spelling.
+
+    >>> consonants("cast less"), consonants("bish up")
+    ('kastless', 'bijup')
+    """
+    out = words.lower()
+    for pattern, letter in _rules("consonants", language):
+        out = pattern.sub(letter, out)
+    return out
 
 
 def alike(one: str, other: str) -> float:
