@@ -114,6 +114,7 @@ NO_PLAIN = [
     ("There are two knights on the board.", "no verb"),
     ("Defending the pawn is dull.", "no finite verb"),
     ("knight takes, bishop takes", "moves named by their pieces"),
+    ("You hate that everyone's castled.", "a state: more than the word itself"),
 ]
 
 

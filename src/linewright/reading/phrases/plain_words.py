@@ -160,7 +160,8 @@ class PlainWords:
         for who, castling in ((known.both, known.both_castle), (known.everybody, known.everybody_castles)):
             match = who.match(said)
             last = index + len(match[0].split()) if match else index
-            if match and self._text(last) in castling:
+            whole = match is not None and said[match.end() : match.end() + 1] in ("", " ")
+            if whole and self._text(last) in castling:
                 yield Phrase(
                     index, last, "plain side", castles="?", cost=BOTH_CASTLE, past=self._text(last) in known.castled
                 )
