@@ -13,6 +13,9 @@ CLAIMS = [
     ("sicilian", "White has two pieces out.", "holds"),
     ("sicilian", "we've got two pieces developed and black has only one", "holds"),
     ("sicilian", "we've got two pieces developed against a single one", "holds"),
+    ("sicilian", "White has two pieces out against one piece out", "holds"),
+    ("scandinavian", "Black has one minor piece out.", "fails"),
+    ("sicilian", "Both sides on his board have one piece out.", "fails"),
     ("sicilian", "each side has two pieces out", "fails"),
     ("sicilian", "White has two minor pieces out.", "holds"),
     ("sicilian", "White has two knights out.", "holds"),
@@ -37,6 +40,10 @@ def test_claims_are_found_and_decided(line: str, words: str, verdict: str, timed
 @pytest.mark.parametrize(("count", "verdict"), [("One", "holds"), ("Two", "fails")])
 def test_either_side_means_both(count: str, verdict: str) -> None:
     assert verdicts_of(f"{count} minor piece out on either side.", "open", Kind.DEVELOPMENT) == [verdict]
+
+
+def test_whose_pieces_are_meant_may_stay_open() -> None:
+    assert verdicts_of("He has two pieces out.", "sicilian", Kind.DEVELOPMENT, side="") == ["undecided"]
 
 
 @pytest.mark.parametrize(
