@@ -45,6 +45,8 @@ LINES = {
 FENS = {
     "hanging": "r2q1rk1/pb3ppp/1n3n2/2pp4/8/1PN1PN2/PB2BPPP/R2Q1RK1 w - - 0 14",
     "passed": "3r2k1/pp3ppp/8/3Pp3/4P3/8/PP3PPP/3R2K1 w - - 0 25",
+    "rook for two": "6k1/pp3ppp/2n2n2/8/8/8/PPP2PPP/4R1K1 w - - 0 25",
+    "one queen": "3q2k1/pp3ppp/8/8/8/8/PP3PPP/2RR2K1 w - - 0 25",
     "one isolated": "6k1/pp3ppp/4p3/3p4/3P4/8/PP3PPP/6K1 w - - 0 25",
     "exchange up": "3r2k1/pp3ppp/5n2/8/8/8/PP3PPP/3RR1K1 w - - 0 25",
     "bishops": "2b3k1/pp2bppp/8/8/8/5N2/PP2NPPP/6K1 w - - 0 25",

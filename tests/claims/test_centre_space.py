@@ -48,6 +48,7 @@ SAID = [
     ("french", "white", "He puts a pawn in the middle.", ""),
     ("start", "white", "We've got a pawn in the centre.", "fails"),
     ("french", "white", "White has no pawns in the centre.", "undecided"),
+    ("start", "white", "[c4|C4]. White has a pawn in the centre.", "undecided"),  # loosely said of a c pawn
     ("french", "black", "One of my pawns guards d5.", "holds"),
     ("french", "black", "Two of my pawns guard d5.", "fails"),
     ("french", "black", "One of White's pawns attacks d5.", "holds"),

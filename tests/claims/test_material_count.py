@@ -50,7 +50,16 @@ CLAIMS = [
     ("open", "black", "We're a pawn light.", "fails"),
     ("petroff", "black", "He's a pawn light.", "fails"),
     ("passed", "white", "White has an extra pawn on the kingside.", ""),
+    ("exchange up", "white", "White is two pawns up", "undecided"),  # in points
+    ("rook for two", "white", "Material is level.", "undecided"),  # in points
+    # as recognisers write "we're a pawn down"
+    ("open", "white", "We're a pawn now", "fails"),
+    ("open", "white", "We're a piece now", ""),
+    ("petroff", "white", "An extra pawn.", ""),
     # queens and bishops
+    ("rook for two", "white", "The queens are off.", "holds"),
+    ("one queen", "white", "The queens are off.", "undecided"),
+    ("start", "white", "White has the two bishops.", "undecided"),
     ("spanish ending", "white", "The queens are off.", "holds"),
     ("open", "white", "The queens have been exchanged.", "fails"),
     ("spanish ending", "white", "The queens are still on the board.", "fails"),

@@ -17,6 +17,8 @@ CLAIMS = [
     ("carlsbad", "white", "the e file is half open for us", "fails"),
     ("carlsbad", "white", "our rook belongs on the open c file", "holds"),
     ("carlsbad", "white", "the c file is open", "holds"),
+    ("carlsbad", "", "he has the half open e file", "undecided"),
+    ("carlsbad", "white", "both sides have the half open c file", "fails"),
     ("carlsbad", "white", "the c file is completely open", "fails"),
     ("carlsbad", "white", "the d file is closed", "holds"),
     ("carlsbad", "white", "the d file is open", "fails"),

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import chess
 import pytest
 
-from linewright.claims.model import Kind
+from linewright.board.structure.pawns import Wing
+from linewright.claims.claim_kind import Facts
+from linewright.claims.kinds.pawns.symmetry_majorities import Majority, decide
+from linewright.claims.model import Kind, Verdict
+from linewright.claims.rulings import Side
 from tests.claims.support import verdicts_of
 
 # line, side of the lesson, words, verdict; "" for no claim
@@ -42,6 +47,7 @@ CLAIMS = [
     ("spanish ending", "white", "White has an extra pawn on the kingside.", "holds"),
     ("spanish ending", "white", "Black has an extra pawn on the kingside.", "fails"),
     ("tarrasch", "white", "Black has two pawn islands.", "fails"),
+    ("tarrasch", "white", "Black has three pawn islands against three.", "fails"),
     ("tarrasch", "white", "Black has one pawn island more.", ""),
     # As many pawns on the queenside without the d file, more with it: trainers count either way.
     ("panov", "white", "White has a queenside majority.", "holds"),
@@ -53,3 +59,11 @@ CLAIMS = [
 @pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
 def test_claims_are_found_and_decided(line: str, side: str, words: str, verdict: str, timed: bool) -> None:
     assert verdicts_of(words, line, Kind.STRUCTURE, side, timed) == ([verdict] if verdict else [])
+
+
+def test_a_majority_that_turns_with_the_centre_file_stays_open() -> None:
+    """Three against two on the a to c files, three against four with the d file."""
+    board = chess.Board("4k3/pp6/3p4/3p4/8/8/PPP5/4K3 w - - 0 1")
+    ruling = decide(Majority(Side.of(chess.WHITE), Wing.QUEENSIDE), Facts(board))
+    assert ruling.verdict is Verdict.UNDECIDED
+    assert str(ruling.evidence).endswith("it depends on whether the centre file counts")

@@ -96,7 +96,7 @@ def _decide_pawns(count: int, board: chess.Board, color: chess.Color) -> Ruling:
     near = any(
         chess.square_rank(s) not in (1, 6) for s in board.pieces(chess.PAWN, color) if 2 <= chess.square_file(s) < 5
     )
-    return undecided(evidence) if near or not count else fails(evidence)
+    return undecided(evidence) if near else fails(evidence)
 
 
 def _decide_space(board: chess.Board, color: chess.Color) -> Ruling:

@@ -61,7 +61,7 @@ def _claim(said: Occurrence) -> ShapeClaim | None:
         return Majority(said.side, Wing(said.value("wing")), counts, denied) if having else None
     if own is None or not said.hint("having", said.before):
         return None
-    return Islands(said.side, own, other, denied and own != 0)
+    return Islands(said.side, own, other, denied)
 
 
 def decide(claim: ShapeClaim, facts: Facts) -> Ruling:
