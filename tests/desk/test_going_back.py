@@ -7,7 +7,7 @@ import pytest
 
 from linewright.reading.reader import read_talk
 from linewright.settle.scan import TalkScan
-from linewright.stage.going_back import announced
+from linewright.stage.going_back import announced_return
 from linewright.talk.load import TalkFormat, load_text
 
 TOLD = "We start with e4, e5, knight f3, knight c6, bishop b5, a6."
@@ -38,7 +38,7 @@ def test_back_to_a_move_told(words: str, count: int | None) -> None:
     talk = load_text(f"{TOLD} {words}", TalkFormat.TYPED, "a talk")
     walk = read_talk(talk)
     assert [move.san for move in walk.moves] == list(LINE)
-    found = announced(walk, TalkScan(talk))
+    found = announced_return(walk, TalkScan(talk))
     assert (found.to if found else None) == (after(count) if count is not None else None)
     if found is not None:
         assert found.said.words.strip(".") in words

@@ -31,13 +31,14 @@ from linewright.publish.recording_chapters import chapters
 from linewright.publish.timing import spoken_talk
 from linewright.reading.reader import read_talk
 from linewright.stage.acts import DrawMarks, DrawnMark, GoToStop, HearPosition, PlayMove, PressKey, StageAct
-from linewright.stage.recording_sync import by_clap, by_loudness, by_words, clap_in, lined_up
-from linewright.stage.rehearsal import RATE, learned_rate, pace_of_run, pace_of_talk, report
-from linewright.stage.runs import Entry, Run, RunLog, arrivals, read_run, run_path, runs_of, timed
+from linewright.stage.recording_sync import by_clap, by_loudness, by_words, clap_in, find_offset
+from linewright.stage.rehearsal import RATE, learned_rate, pace_of_run, pace_of_talk, report_run
+from linewright.stage.run_times import arrivals, time_walk
+from linewright.stage.runs import Run, RunEntry, RunLog, read_run, run_path, runs_of
 from linewright.stage.scene import after, board_of, moves_shown, opened
 from linewright.stage.script import script_of, stops_of
-from linewright.stage.stage_replay import staged
-from linewright.stage.voice_follow import followed
+from linewright.stage.stage_replay import replay_run
+from linewright.stage.voice_follow import follow_phrase
 from linewright.support.errors import UnusableInput
 from linewright.talk.load import load_talk
 from linewright.talk.model import Unit
@@ -64,8 +65,8 @@ def walk(tmp_path_factory: pytest.TempPathFactory) -> Walk:
 
 def run_of(*rows: tuple[float, str] | tuple[float, str, int], stops: int = 0) -> Run:
     """A run from rows of time, what, and the stop's number."""
-    entries = [Entry(0.0, "start", {"stops": stops} if stops else {})]
-    entries += [Entry(row[0], row[1], {"at": row[2]} if len(row) > 2 else {}) for row in rows]
+    entries = [RunEntry(0.0, "start", {"stops": stops} if stops else {})]
+    entries += [RunEntry(row[0], row[1], {"at": row[2]} if len(row) > 2 else {}) for row in rows]
     return Run("a.run.jsonl", tuple(entries))
 
 
@@ -193,7 +194,7 @@ def test_the_ear_moves_the_board_only_ahead(walk: Walk) -> None:
     ],
 )
 def test_a_phrase_is_followed_by_the_script_s_words(walk: Walk, at: int, phrase: str, reached: int) -> None:
-    assert followed(script_of(walk), at, phrase)[0] == reached
+    assert follow_phrase(script_of(walk), at, phrase)[0] == reached
 
 
 def test_a_return_is_followed(walk: Walk) -> None:
@@ -201,8 +202,8 @@ def test_a_return_is_followed(walk: Walk) -> None:
     back = next(
         i for i, stop in enumerate(script.stops) if stop.state and isinstance(walk.steps[stop.state - 1], ReturnStep)
     )
-    assert followed(script, back - 1, "Now instead of that bishop move before")[0] == back - 1
-    assert followed(script, back - 1, "instead of the bishop move before")[0] == back
+    assert follow_phrase(script, back - 1, "Now instead of that bishop move before")[0] == back - 1
+    assert follow_phrase(script, back - 1, "instead of the bishop move before")[0] == back
 
 
 # -- the log -----------------------------------------------------------------------------------------------
@@ -220,7 +221,7 @@ def test_a_run_is_written_and_read_again(tmp_path: Path) -> None:
     )
     assert (run.stops, run.clap, run.torn) == (3, times[1], 0)
     assert runs_of(talk) == (path,)
-    assert Run("", (Entry(1.0, "start", {}), Entry(2.0, "clap", {"late": 0.25}))).clap == 2.25
+    assert Run("", (RunEntry(1.0, "start", {}), RunEntry(2.0, "clap", {"late": 0.25}))).clap == 2.25
     assert run_path(talk) != path or time.strftime("%M") not in path.name
     with pytest.raises(OSError):
         RunLog(path)
@@ -273,7 +274,7 @@ def test_arrivals(rows: list[Any], expected: tuple[float | None, ...]) -> None:
 
 
 def test_a_run_gives_the_words_their_times(walk: Walk) -> None:
-    spoken = timed(walk, straight(walk), offset=3.0)
+    spoken = time_walk(walk, straight(walk), offset=3.0)
     assert spoken.talk.unit is Unit.SECONDS
     assert [word.text for word in spoken.talk.words] == [word.text for word in walk.talk.words]
     for at, stop in enumerate(stops_of(walk)):
@@ -298,7 +299,7 @@ def test_times_always_rise(walk: Walk, rows: list[tuple[float, str, int]]) -> No
         now += far
         made.append((now, do, at))
     run = run_of(*made)
-    spoken = timed(walk, run)
+    spoken = time_walk(walk, run)
     words = spoken.talk.words
     assert all(word.start <= word.end for word in words)
     assert all(a.end <= b.start for a, b in pairwise(words))
@@ -314,7 +315,7 @@ def test_words_stand_still_in_pauses_and_asides(walk: Walk) -> None:
     rows = [(2.0 * at, "stop", at) for at in range(1, 5)]
     rest = [(100.0 + 2 * at, "stop", at) for at in range(5, count)]
     run = run_of(*rows, (12.0, "pause"), (60.0, "on"), (61.0, "aside"), (99.0, "walk"), *rest, (200.0, "finish"))
-    words = timed(walk, run).talk.words
+    words = time_walk(walk, run).talk.words
     here = stops_of(walk)[4]
     for word in words[here.first : here.last]:
         assert not 12.0 < word.start < 60.0
@@ -324,7 +325,7 @@ def test_words_stand_still_in_pauses_and_asides(walk: Walk) -> None:
 def test_skipped_words_are_left_out(walk: Walk) -> None:
     count = len(stops_of(walk))
     run = run_of((10.0, "stop", 5), (20.0, "stop", count - 1), (30.0, "finish"))
-    spoken = timed(walk, run)
+    spoken = time_walk(walk, run)
     stops = stops_of(walk)
     told = [*range(stops[0].first, stops[0].last), *range(stops[5].first, stops[5].last)]
     told += range(stops[-1].first, stops[-1].last)
@@ -335,14 +336,14 @@ def test_skipped_words_are_left_out(walk: Walk) -> None:
 def test_marks_drawn_live_are_kept_at_their_words(walk: Walk) -> None:
     plain = straight(walk)
     more = (
-        Entry(21.0, "mark", {"marks": [["ring", "e5"], ["dot", "d4"]]}),  # the ring was prepared
-        Entry(22.0, "aside", {}),
-        Entry(22.5, "mark", {"marks": [["cross", "a1"]]}),
-        Entry(23.0, "walk", {}),
-        Entry(24.0, "mark", {"marks": [["ring", "e5"], ["dot", "d4"], ["path", "f3", "e5"]]}),
+        RunEntry(21.0, "mark", {"marks": [["ring", "e5"], ["dot", "d4"]]}),  # the ring was prepared
+        RunEntry(22.0, "aside", {}),
+        RunEntry(22.5, "mark", {"marks": [["cross", "a1"]]}),
+        RunEntry(23.0, "walk", {}),
+        RunEntry(24.0, "mark", {"marks": [["ring", "e5"], ["dot", "d4"], ["path", "f3", "e5"]]}),
     )
     run = Run("", tuple(sorted((*plain.entries, *more), key=lambda entry: entry.t)))
-    spoken = timed(walk, run, offset=2.0)
+    spoken = time_walk(walk, run, offset=2.0)
     new = [mark for mark in spoken.marks if mark not in walk.marks]
     assert [(mark.shape, mark.squares, mark.step) for mark in new] == [("dot", ("d4",), 4), ("path", ("f3", "e5"), 4)]
     words = {word.place: word for word in spoken.talk.words}
@@ -352,11 +353,11 @@ def test_marks_drawn_live_are_kept_at_their_words(walk: Walk) -> None:
 
 def test_another_talk_s_run_is_refused(walk: Walk) -> None:
     with pytest.raises(UnusableInput, match="99 steps"):
-        timed(walk, run_of((1.0, "stop", 1), stops=99))
+        time_walk(walk, run_of((1.0, "stop", 1), stops=99))
 
 
 def test_captions_chapters_and_film_times_come_from_the_log(walk: Walk) -> None:
-    spoken = timed(walk, straight(walk, every=12.0))
+    spoken = time_walk(walk, straight(walk, every=12.0))
     captions = correct_captions(spoken)
     assert captions is not None
     assert captions.webvtt.startswith("WEBVTT") and "00:00:12" in captions.webvtt
@@ -373,10 +374,10 @@ class Notes:
 
     def __init__(self) -> None:
         self.now = 0.0
-        self.entries = [Entry(0.0, "start", {})]
+        self.entries = [RunEntry(0.0, "start", {})]
 
     def write(self, do: str, **values: Any) -> float:
-        self.entries.append(Entry(self.now, do, json.loads(json.dumps(values))))
+        self.entries.append(RunEntry(self.now, do, json.loads(json.dumps(values))))
         return self.now
 
 
@@ -403,7 +404,7 @@ def test_the_film_shows_at_every_moment_what_stood_on_the_stage(walk: Walk, data
         log.now = float(number)
         asyncio.run(room.act(data.draw(st.sampled_from([*acts, *moves, *moves, go])), unread))
         stood.append((log.now, room.scene))
-    film = staged(walk, Run("", tuple(log.entries)), offset=2.0)
+    film = replay_run(walk, Run("", tuple(log.entries)), offset=2.0)
     for t, scene in stood:
         seen = [shot.scene for shot in film.shots if shot.start <= t + 2.0][-1]
         assert walk.node_after(seen.state) == room.script.node(scene.at)
@@ -414,8 +415,8 @@ def test_the_film_shows_at_every_moment_what_stood_on_the_stage(walk: Walk, data
 def test_a_log_that_cannot_have_happened_still_makes_a_film(walk: Walk) -> None:
     odd = [("stop", {"at": 999}), ("play", {"uci": "e2e4"}), ("aside", {}), ("play", {"uci": "e2e5"}), ("play", {})]
     odd += [("mark", {"marks": [["ring", "z9"], ["path", "a1"], ["spiral", "a1"], 3]}), ("play", {"uci": "e2e4"})]
-    entries = [Entry(0.0, "start", {}), *(Entry(float(t), do, values) for t, (do, values) in enumerate(odd, 1))]
-    film = staged(walk, Run("", tuple(entries)))
+    entries = [RunEntry(0.0, "start", {}), *(RunEntry(float(t), do, values) for t, (do, values) in enumerate(odd, 1))]
+    film = replay_run(walk, Run("", tuple(entries)))
     assert [(shot.start, shot.scene.aside, shot.scene.marks) for shot in film.shots] == [
         (0.0, (), ()),
         (7.0, ("e2e4",), ()),
@@ -445,10 +446,10 @@ def test_a_run_s_pace(walk: Walk) -> None:
     pace = pace_of_run(script, run)
     assert pace is not None
     assert pace.rate == pytest.approx(100, rel=0.02)
-    went = report(script, run)
+    went = report_run(script, run)
     assert {part.verdict for part in went.parts} == {"in time"}
     assert (went.skipped, went.unreached, went.asides) == ((), 0, 0)
-    assert went.told == pytest.approx(went.planned, rel=0.01)
+    assert went.taken == pytest.approx(went.planned, rel=0.01)
 
 
 def test_overrun_skipped_and_said_otherwise(walk: Walk) -> None:
@@ -461,7 +462,7 @@ def test_overrun_skipped_and_said_otherwise(walk: Walk) -> None:
     heard = spoken_talk(walk.talk, 140)
     stop = next(s for s in script.stops if s.last - s.first >= 10)
     cut = tuple(w for i, w in enumerate(heard.words) if not stop.first <= i < stop.last - 1)
-    went = report(script, run, type(heard)(**{f: getattr(heard, f) for f in heard.__slots__} | {"words": cut}))
+    went = report_run(script, run, type(heard)(**{f: getattr(heard, f) for f in heard.__slots__} | {"words": cut}))
     assert went.parts[0].verdict == "overrun"
     assert [stop for stop, _ in went.skipped] == [6]
     assert (went.asides, went.aside_seconds) == (1, 20.0)
@@ -535,10 +536,12 @@ def noted(sound: np.ndarray[Any, Any], begins: float, seconds: float, late: floa
     part = sound[round(begins * RATE_HZ) : round((begins + seconds) * RATE_HZ)]
     frames = part[: len(part) // 800 * 800].reshape(-1, 800)
     levels = np.sqrt(np.mean(frames**2, axis=1))
-    entries = [Entry(0.0, "start", {})]
+    entries = [RunEntry(0.0, "start", {})]
     for at in range(0, len(levels) - 39, 40):
         t = (at + 40) * 0.05 + 2.0 + late
-        entries.append(Entry(t, "loud", {"every": 0.05, "level": [round(float(v), 4) for v in levels[at : at + 40]]}))
+        entries.append(
+            RunEntry(t, "loud", {"every": 0.05, "level": [round(float(v), 4) for v in levels[at : at + 40]]})
+        )
     return Run("a.run.jsonl", tuple(entries))
 
 
@@ -573,8 +576,8 @@ def test_real_speech_lines_up_by_loudness(tmp_path: Path) -> None:
 
 
 def test_words_line_up(walk: Walk) -> None:
-    told = timed(walk, straight(walk)).talk
-    heard = timed(walk, straight(walk), offset=8.25).talk
+    told = time_walk(walk, straight(walk)).talk
+    heard = time_walk(walk, straight(walk), offset=8.25).talk
     cut = type(heard)(**{f: getattr(heard, f) for f in heard.__slots__} | {"words": heard.words[10:]})
     assert by_words(told, cut) == pytest.approx(8.25, abs=0.01)
     with pytest.raises(UnusableInput, match="not this talk"):
@@ -583,16 +586,16 @@ def test_words_line_up(walk: Walk) -> None:
 
 def test_the_surest_way_is_taken(walk: Walk) -> None:
     plain = straight(walk)
-    told, heard = timed(walk, plain).talk, timed(walk, plain, offset=8.25).talk
+    told, heard = time_walk(walk, plain).talk, time_walk(walk, plain, offset=8.25).talk
     sound = spoken(30, 3)
     sound[: 2 * RATE_HZ] *= 0.05
-    with_clap = Run("", (*plain.entries, Entry(plain.seconds, "clap", {})))
-    offset, way = lined_up(with_clap, clapped(sound, 1.5), RATE_HZ, told, heard)
+    with_clap = Run("", (*plain.entries, RunEntry(plain.seconds, "clap", {})))
+    offset, way = find_offset(with_clap, clapped(sound, 1.5), RATE_HZ, told, heard)
     assert (offset, way) == (pytest.approx(1.5 - plain.seconds, abs=0.02), "clap")
-    offset, way = lined_up(with_clap, sound, RATE_HZ, told, heard)
+    offset, way = find_offset(with_clap, sound, RATE_HZ, told, heard)
     assert (offset, way) == (pytest.approx(8.25, abs=0.01), "words"), "no clap is heard"
     with pytest.raises(UnusableInput, match=r"no clap.*no loudness"):
-        lined_up(with_clap, sound, RATE_HZ, told)
+        find_offset(with_clap, sound, RATE_HZ, told)
 
 
 # -- build -----------------------------------------------------------------------------------------------------
@@ -622,7 +625,7 @@ def test_build_makes_captions_and_chapters_of_a_run(
     talk = tmp_path / "short.md"
     talk.write_text(LESSON, encoding="utf-8")
     plain = straight(walk, every=6.0)
-    entries = tuple(sorted((*plain.entries, Entry(2.0, "clap", {})), key=lambda entry: entry.t))
+    entries = tuple(sorted((*plain.entries, RunEntry(2.0, "clap", {})), key=lambda entry: entry.t))
     run = saved(tmp_path / "short.2026-11-25-1710.run.jsonl", Run("", entries))
     sound = spoken(plain.seconds + 20, 4)
     sound[round(8.5 * RATE_HZ) : round(9.6 * RATE_HZ)] *= 0.05
@@ -662,7 +665,7 @@ def test_build_films_what_stood_on_the_stage(walk: Walk, tmp_path: Path, monkeyp
     monkeypatch.setattr("linewright.publish.film.encoding.film_mp4", filmed)
     (talk := tmp_path / "short.md").write_text(LESSON, encoding="utf-8")
     plain = straight(walk, every=6.0)
-    more = (Entry(7.0, "aside", {}), Entry(8.0, "play", {"uci": "c7c5"}), Entry(9.0, "walk", {}))
+    more = (RunEntry(7.0, "aside", {}), RunEntry(8.0, "play", {"uci": "c7c5"}), RunEntry(9.0, "walk", {}))
     entries = tuple(sorted((*plain.entries, *more), key=lambda entry: entry.t))
     run = saved(tmp_path / "short.2026-11-25-1710.run.jsonl", Run("", entries))
     asking = ["build", str(talk), "-o", str(tmp_path / "out"), "--only", "film", "--run", str(run)]

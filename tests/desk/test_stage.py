@@ -17,7 +17,8 @@ from websockets.sync.client import connect
 
 from linewright.captions.corrected import correct_captions
 from linewright.reading.reader import read_talk
-from linewright.stage.runs import Entry, read_run, timed
+from linewright.stage.run_times import time_walk
+from linewright.stage.runs import RunEntry, read_run
 from linewright.talk.load import load_talk
 from tests import browsing
 from tests.browsing import be_patient, launched, needs_chromium
@@ -104,7 +105,7 @@ def until(device: Device, true: Any) -> None:
     browsing.until(device.page, true)
 
 
-def last_run(desk: Running) -> tuple[Entry, ...]:
+def last_run(desk: Running) -> tuple[RunEntry, ...]:
     """What the run that was begun last has noted so far."""
     files = sorted(desk.folder.glob("short.*.run.jsonl"), key=lambda file: file.stat().st_mtime_ns)
     return read_run(files[-1]).entries if files else ()
@@ -197,7 +198,7 @@ def test_a_run_is_recorded_and_makes_captions(two: tuple[Device, Device], desk: 
     assert did == ["start", "clap", "stop", "stop", "pause", "on", "stop", "stop", "stop", "finish"]
     assert all(a.t <= b.t for a, b in pairwise(run.entries))
     assert run.entries[5].t - run.entries[4].t >= 0.3
-    walk = timed(read_talk(load_talk(desk.folder / "short.md")), run)
+    walk = time_walk(read_talk(load_talk(desk.folder / "short.md")), run)
     captions = correct_captions(walk)
     assert captions is not None and "-->" in captions.webvtt
     page = prompter.open("/rehearsal/short.md")
@@ -272,7 +273,7 @@ def test_loudness_is_noted(two: tuple[Device, Device], desk: Running) -> None:
     assert max(levels) > 0.01
 
 
-def levels_in(entries: Iterable[Entry]) -> list[float]:
+def levels_in(entries: Iterable[RunEntry]) -> list[float]:
     """The loudness noted, value by value."""
     return [level for entry in entries if entry.do == "loud" for level in entry.values["level"]]
 

@@ -24,9 +24,10 @@ def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None,
     :raises UnusableInput: when the run is unusable, or the recording can't be lined up.
     """
     from linewright.hear.recording import RATE, load_sound
-    from linewright.stage.recording_sync import lined_up
-    from linewright.stage.runs import read_run, timed
-    from linewright.stage.stage_replay import staged
+    from linewright.stage.recording_sync import find_offset
+    from linewright.stage.run_times import time_walk
+    from linewright.stage.runs import read_run
+    from linewright.stage.stage_replay import replay_run
 
     told = read_run(run)
     if told.torn:
@@ -35,9 +36,9 @@ def as_told(walk: Walk, run: Path, recording: Path | None, run_at: float | None,
     if recording is not None and run_at is None:
         extra("av", "film")
         sound = load_sound(recording)
-        offset, way = lined_up(told, sound.samples, RATE, timed(walk, told, rate=rate).talk, _heard(recording))
+        offset, way = find_offset(told, sound.samples, RATE, time_walk(walk, told, rate=rate).talk, _heard(recording))
         remark(f"the run starts at {offset:.2f} s in {recording.name} (by {way})")
-    return timed(walk, told, offset, rate), staged(walk, told, offset)
+    return time_walk(walk, told, offset, rate), replay_run(walk, told, offset)
 
 
 def _heard(recording: Path) -> Talk | None:

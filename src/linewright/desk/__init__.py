@@ -1,1 +1,4 @@
-"""The local web pages over a folder of talks: the desk, the stage, practice. Plain files stay the truth."""
+"""The trainer's local pages over a folder of talks, whose plain files stay the truth.
+
+The door is :func:`linewright.desk.serving.serve`; :mod:`linewright.desk.app` says how a page is added.
+"""

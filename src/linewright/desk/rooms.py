@@ -29,7 +29,7 @@ from linewright.stage.runs import RunLog, run_path
 from linewright.stage.scene import StageScene, after, board_of, opened
 from linewright.stage.script import Script, script_of
 from linewright.stage.trainer_rate import rate_beside
-from linewright.stage.voice_follow import followed
+from linewright.stage.voice_follow import follow_phrase
 from linewright.support.errors import UnusableInput
 
 #: Messages that wait for a page that sleeps; with more it is sent the present state alone.
@@ -142,7 +142,7 @@ class Room:
         """A phrase that was heard: by the script's words, and by the moves that can be read off the rest."""
         if self.scene.aside is not None or self.scene.paused:
             return
-        reached, rest = followed(self.script, self.scene.at, text)
+        reached, rest = follow_phrase(self.script, self.scene.at, text)
         if reached > self.scene.at:
             await self._become(after(self.scene, self.script, GoToStop(reached)), "voice")
             if not rest:

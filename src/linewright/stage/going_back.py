@@ -17,7 +17,7 @@ LONGEST = 24
 _START = frozenset("start beginning".split())
 
 
-def announced(walk: Walk, scan: TalkScan) -> ReturnStep | None:
+def announced_return(walk: Walk, scan: TalkScan) -> ReturnStep | None:
     """The return that the words after the last move announce; None when they announce none, or say nowhere to."""
     if not walk.steps:
         return None

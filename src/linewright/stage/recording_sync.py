@@ -86,7 +86,7 @@ def loudness_of(run: Run) -> tuple[Signal, float, float]:
         return np.zeros(0), 0.0, 0.0
     every = float(batches[0].values.get("every", 0.05))
     values = np.concatenate([np.asarray(entry.values["level"], dtype=np.float64) for entry in batches])
-    # A batch is sent when its last value is complete; the soonest message tells the clock best.
+    # A batch is sent when its last value is complete; the soonest message shows the clock best.
     seen, starts = 0, []
     for entry in batches:
         seen += len(entry.values["level"])
@@ -156,17 +156,17 @@ def _between(curve: Signal, at: int) -> float:
     return 0.5 * (left - right) / bend if bend < 0 else 0.0
 
 
-def by_words(told: Talk, heard: Talk) -> float:
+def by_words(planned: Talk, heard: Talk) -> float:
     """The offset by the words heard, from runs of words that both talks have; half of them lie nearer than a second.
 
-    :param told: the talk with the run's times.
+    :param planned: the talk with the run's times.
     :param heard: the recording's words with its own.
     :raises UnusableInput: when they share too few words.
     """
-    a, b = ([bare(word.text) for word in talk.words] for talk in (told, heard))
+    a, b = ([bare(word.text) for word in talk.words] for talk in (planned, heard))
     blocks = SequenceMatcher(None, a, b, autojunk=False).get_matching_blocks()
     apart = [
-        heard.words[block.b + k].start - told.words[block.a + k].start
+        heard.words[block.b + k].start - planned.words[block.a + k].start
         for block in blocks
         if block.size >= 3
         for k in range(block.size)
@@ -178,10 +178,10 @@ def by_words(told: Talk, heard: Talk) -> float:
     return float(np.mean(near))
 
 
-def lined_up(run: Run, samples: Signal, rate: int, told: Talk, heard: Talk | None = None) -> tuple[float, str]:
+def find_offset(run: Run, samples: Signal, rate: int, planned: Talk, heard: Talk | None = None) -> tuple[float, str]:
     """The offset by the surest way there is, and which that was: ``clap``, ``loudness`` or ``words``.
 
-    :raises UnusableInput: when none gives one; it tells why of each.
+    :raises UnusableInput: when none gives one; it says why of each.
     """
     troubles: list[str] = []
     ways: list[tuple[str, Callable[[], float]]] = [
@@ -189,7 +189,7 @@ def lined_up(run: Run, samples: Signal, rate: int, told: Talk, heard: Talk | Non
         ("loudness", lambda: by_loudness(run, samples, rate)),
     ]
     if heard is not None:
-        ways.append(("words", lambda: by_words(told, heard)))
+        ways.append(("words", lambda: by_words(planned, heard)))
     for name, way in ways:
         try:
             return way(), name

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from linewright.publish.timing import FASTEST, RATE, SLOWEST, spoken_talk
-from linewright.stage.runs import Run, arrivals, silences
+from linewright.stage.run_times import arrivals, silences
+from linewright.stage.runs import Run
 from linewright.stage.script import Script, stop_label
 from linewright.talk.model import Talk, Unit
 
-#: Words that a recording needs before it tells how fast someone speaks: about half a minute.
+#: Words that a recording needs before it shows how fast someone speaks: about half a minute.
 FEWEST_WORDS = 60
 #: A part is overrun, or short, when it missed its plan by this share and by so many seconds: less is how talks go.
 OFF_SHARE, OFF_SECONDS = 0.15, 10.0
@@ -40,22 +41,22 @@ class Pace:
 
 
 @dataclass(frozen=True, slots=True)
-class PartTold:
+class PartReport:
     """How a part went.
 
     :param planned: seconds.
-    :param told: seconds.
+    :param taken: seconds.
     :param verdict: ``"in time"``, ``"overrun"``, ``"short"``, ``"skipped"``, or ``"not reached"`` after the run's end.
     """
 
     name: str
     planned: float
-    told: float
+    taken: float
     verdict: str
 
 
 @dataclass(frozen=True, slots=True)
-class Otherwise:
+class ChangedWords:
     """Words that were planned, and those heard in their place (``""`` for none)."""
 
     stop: int
@@ -64,7 +65,7 @@ class Otherwise:
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
+class RunReport:
     """A run against its script.
 
     :param skipped: numbers of stops that were not said, though one after them was.
@@ -73,15 +74,15 @@ class Report:
     :param rate: words a minute, None when too little was said.
     """
 
-    parts: tuple[PartTold, ...]
+    parts: tuple[PartReport, ...]
     skipped: tuple[tuple[int, str], ...]
     unreached: int
     asides: int
     aside_seconds: float
     planned: float
-    told: float
+    taken: float
     rate: float | None
-    otherwise: tuple[Otherwise, ...] = ()
+    otherwise: tuple[ChangedWords, ...] = ()
 
 
 def pace_of_talk(talk: Talk) -> Pace | None:
@@ -96,9 +97,9 @@ def pace_of_talk(talk: Talk) -> Pace | None:
 def pace_of_run(script: Script, run: Run) -> Pace | None:
     """The pace of a run; None when too little of it was said."""
     estimate = spoken_talk(script.walk.talk, RATE).words
-    told = _told(script, run)
+    spent = _stop_seconds(script, run)
     words, planned, taken = 0, 0.0, 0.0
-    for stop, seconds in told.items():
+    for stop, seconds in spent.items():
         here = script.stops[stop]
         if here.last > here.first:
             words += here.last - here.first
@@ -124,48 +125,48 @@ def learned_rate(paces: Iterable[Pace]) -> float:
     return RATE * sum(pace.planned for pace in known) / sum(pace.taken for pace in known)
 
 
-def report(script: Script, run: Run, heard: Talk | None = None) -> Report:
+def report_run(script: Script, run: Run, heard: Talk | None = None) -> RunReport:
     """How a run went: by parts, what was skipped, and, with what was heard, what was said otherwise."""
-    told = _told(script, run)
+    spent = _stop_seconds(script, run)
     arrived = arrivals(run, len(script.stops))
     reached = max((stop for stop, at in enumerate(arrived) if at is not None), default=0)
     parts = []
     lasts = [part.first for part in script.parts[1:]] + [len(script.stops)]
     for part, last in zip(script.parts, lasts, strict=True):
-        seconds = [told[stop] for stop in range(part.first, last) if stop in told]
+        seconds = [spent[stop] for stop in range(part.first, last) if stop in spent]
         parts.append(
-            PartTold(part.name, part.seconds, sum(seconds), _verdict(part.seconds, seconds, part.first <= reached))
+            PartReport(part.name, part.seconds, sum(seconds), _verdict(part.seconds, seconds, part.first <= reached))
         )
     asides = _asides(run)
     pace = pace_of_run(script, run)
-    return Report(
+    return RunReport(
         tuple(parts),
         tuple((stop, stop_label(script, stop)[0]) for stop in range(reached) if arrived[stop] is None),
         len(script.stops) - 1 - reached,
         len(asides),
         sum(end - start for start, end in asides),
         script.length,
-        sum(told.values()),
+        sum(spent.values()),
         pace.rate if pace else None,
         said_otherwise(script, heard, [s for s, at in enumerate(arrived) if at is not None]) if heard else (),
     )
 
 
-def _verdict(planned: float, told: Sequence[float], reached: bool) -> str:
-    if not told:
+def _verdict(planned: float, taken: Sequence[float], reached: bool) -> str:
+    if not taken:
         return "skipped" if reached else "not reached"
-    off = sum(told) - planned
+    off = sum(taken) - planned
     if abs(off) < max(OFF_SECONDS, OFF_SHARE * planned):
         return "in time"
     return "overrun" if off > 0 else "short"
 
 
-def _told(script: Script, run: Run) -> dict[int, float]:
+def _stop_seconds(script: Script, run: Run) -> dict[int, float]:
     """Seconds that each stop said took, without pauses and asides; the last one's end is the run's."""
-    told = [(stop, at) for stop, at in enumerate(arrivals(run, len(script.stops))) if at is not None]
+    reached = [(stop, at) for stop, at in enumerate(arrivals(run, len(script.stops))) if at is not None]
     quiet = silences(run)
     out = {}
-    for (stop, at), end in zip(told, [*(at for _, at in told[1:]), run.seconds], strict=True):
+    for (stop, at), end in zip(reached, [*(at for _, at in reached[1:]), run.seconds], strict=True):
         lost = sum(max(0.0, min(end, b) - max(at, a)) for a, b in quiet)
         out[stop] = max(0.0, end - at - lost)
     return out
@@ -182,7 +183,7 @@ def _asides(run: Run) -> list[tuple[float, float]]:
     return [*spans, (since, run.seconds)] if since is not None else spans
 
 
-def said_otherwise(script: Script, heard: Talk, told: Sequence[int]) -> tuple[Otherwise, ...]:
+def said_otherwise(script: Script, heard: Talk, said_stops: Sequence[int]) -> tuple[ChangedWords, ...]:
     """Stops most of whose words were not heard, with what was heard between their neighbours' words."""
     planned = script.walk.talk.words
     a = [bare(word.text) for word in planned]
@@ -191,7 +192,7 @@ def said_otherwise(script: Script, heard: Talk, told: Sequence[int]) -> tuple[Ot
     for block in SequenceMatcher(None, a, b, autojunk=False).get_matching_blocks():
         match.update({block.a + k: block.b + k for k in range(block.size)})
     out = []
-    for stop in told:
+    for stop in said_stops:
         here = script.stops[stop]
         mine = range(here.first, here.last)
         found = sum(index in match for index in mine)
@@ -200,7 +201,7 @@ def said_otherwise(script: Script, heard: Talk, told: Sequence[int]) -> tuple[Ot
         before = max((match[index] for index in range(here.first) if index in match), default=-1)
         after = min((match[i] for i in range(here.last, len(a)) if i in match), default=len(b))
         said = " ".join(word.text for word in heard.words[before + 1 : after])
-        out.append(Otherwise(stop, " ".join(word.text for word in planned[here.first : here.last]), said))
+        out.append(ChangedWords(stop, " ".join(word.text for word in planned[here.first : here.last]), said))
     return tuple(out)
 
 

@@ -36,7 +36,7 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class TalkPart:
     """A part of the talk: from one branch point to the next, as the chapters have it.
 
     :param first: its first stop.
@@ -59,7 +59,7 @@ class Script:
     walk: Walk
     stops: tuple[Stop, ...]
     seconds: tuple[float, ...]
-    parts: tuple[Part, ...]
+    parts: tuple[TalkPart, ...]
     rate: float
 
     @property
@@ -94,7 +94,7 @@ def script_of(walk: Walk, rate: float = RATE) -> Script:
     ] or [(walk.title, 0)]
     firsts = [first for _, first in named] + [len(found)]
     parts = tuple(
-        Part(name, first, sum(seconds[first:following]))
+        TalkPart(name, first, sum(seconds[first:following]))
         for (name, first), following in zip(named, firsts[1:], strict=True)
         if following > first
     )
@@ -150,8 +150,8 @@ def stop_label(script: Script, stop: int) -> tuple[str, str]:
     walk, here = script.walk, script.stops[stop]
     if here.state == 0 or (stop and script.stops[stop - 1].state == here.state):
         marks = here.marks[len(script.stops[stop - 1].marks) :] if stop else here.marks
-        told = ", ".join(f"{mark.shape} {' to '.join(mark.squares)}" for mark in marks)
-        return (told or "the beginning",) * 2
+        named = ", ".join(f"{mark.shape} {' to '.join(mark.squares)}" for mark in marks)
+        return (named or "the beginning",) * 2
     step = walk.steps[here.state - 1]
     if isinstance(step, MoveStep):
         number = move_number(step.before)

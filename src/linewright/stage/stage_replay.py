@@ -8,11 +8,11 @@ import chess
 
 from linewright.lesson.walk import BoardMark, Walk
 from linewright.publish.film.shots import FilmScene, Shot, Staged
-from linewright.stage.runs import Entry, Run, logged_marks, stop_of
+from linewright.stage.runs import Run, RunEntry, logged_marks, stop_of
 from linewright.stage.script import Stop, stops_of
 
 
-def staged(walk: Walk, run: Run, offset: float = 0.0) -> Staged:
+def replay_run(walk: Walk, run: Run, offset: float = 0.0) -> Staged:
     """The scenes of a run, each from the moment at which it stood on the stage: stops gone to (also slips, and what
     was said again), asides move by move and the return from them, marks as they were drawn and wiped, the board
     turned. Lines of the log that can't have happened (a move that isn't legal, a stop that isn't there) change nothing.
@@ -21,7 +21,7 @@ def staged(walk: Walk, run: Run, offset: float = 0.0) -> Staged:
     :param offset: seconds to add to the run's times, where the recording began at another moment.
     """
     stops = stops_of(walk)
-    now = _At(walk, stops)
+    now = _Replay(walk, stops)
     found = [Shot(offset, now.scene)]
     for entry in run.entries:
         now.take(entry)
@@ -30,7 +30,7 @@ def staged(walk: Walk, run: Run, offset: float = 0.0) -> Staged:
     return Staged(tuple(found), max(0.0, run.seconds + offset))
 
 
-class _At:
+class _Replay:
     """The stage while a log is replayed; the rules are those of :mod:`linewright.stage.scene`."""
 
     def __init__(self, walk: Walk, stops: tuple[Stop, ...]) -> None:
@@ -39,7 +39,7 @@ class _At:
         self.kept: tuple[BoardMark, ...] = ()
         self.away = False
 
-    def take(self, entry: Entry) -> None:
+    def take(self, entry: RunEntry) -> None:
         scene, stop = self.scene, stop_of(entry)
         if stop is not None and 0 <= stop < len(self.stops):
             self.away = False

@@ -1,4 +1,4 @@
-"""The stage follows the voice: which of the next stops a phrase tells, by the script's own words. Pure."""
+"""The stage follows the voice: which of the next stops a phrase names, by the script's own words. Pure."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ LONGEST = 8
 _NUMBERS = {word: str(n) for n, word in enumerate("one two three four five six seven eight".split(), 1)}
 
 
-def followed(script: Script, at: int, text: str) -> tuple[int, str]:
-    """The stop that a phrase has come to, ``at`` when it tells none of the next ones; and the words after it.
+def follow_phrase(script: Script, at: int, text: str) -> tuple[int, str]:
+    """The stop that a phrase has come to, ``at`` when it names none of the next ones; and the words after it.
 
     Steps are found in their order, each after the last one's words, so that a phrase with three moves goes on
     by three.

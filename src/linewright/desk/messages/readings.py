@@ -207,7 +207,7 @@ class QuestionAsked:
 
     :param left: words before it, ``right`` after it.
     :param board: FEN that stands there.
-    :param choices: moves of each way; an empty one tells no move.
+    :param choices: moves of each way; an empty one is no move.
     """
 
     what: Literal["question"] = field(default="question", init=False)

@@ -1,1 +1,4 @@
-"""The desk's long jobs and the processes they run in."""
+"""What would keep pages waiting, in processes of its own: reading, the engine, the recogniser, long jobs.
+
+The doors are the classes that :class:`linewright.desk.state.Desk` holds: Readings, EngineRoom, Ear, Jobs.
+"""

@@ -49,7 +49,7 @@ from linewright.settle.machine import take
 from linewright.settle.questions import questions
 from linewright.settle.scan import TalkScan
 from linewright.settle.session import CannotBe, Session
-from linewright.stage.going_back import announced
+from linewright.stage.going_back import announced_return
 from linewright.support.errors import UnusableInput
 from linewright.talk.load import SUFFIXES, load_text
 from linewright.talk.model import Talk
@@ -265,7 +265,7 @@ class _Room:
                 self.waiting.setdefault(job.page, job)
             return
         scan = TalkScan(talk, self.games.base())
-        back = announced(walk, scan)
+        back = announced_return(walk, scan)
         said = [*kept.troubles, *kept.unfit(walk), *notes(walk)]
         message = walk_shown(job.serial, walk, offsets, [back] if back else [], said)
         self.pipe.send(ReadingNews(job.page, message, habit_of(walk), walk if job.whole else None))

@@ -70,15 +70,15 @@ class Ear:
 # -- in the recogniser's process ---------------------------------------------------------------------------------
 
 _whisper: Whisper | None = None
-_told: tuple[str, str] = ("", "")
+_primed: tuple[str, str] = ("", "")
 
 
 def _prepare(model: str, base: Path, about: str) -> None:
-    global _whisper, _told
+    global _whisper, _primed
     if _whisper is None:
         _whisper = Whisper(model_folder(model or None))
-    if not _told[1] or _told[0] != about:
-        _told = (about, _prompt(base, about))
+    if not _primed[1] or _primed[0] != about:
+        _primed = (about, _prompt(base, about))
 
 
 def _prompt(base: Path, about: str) -> str:
@@ -94,4 +94,4 @@ def _prompt(base: Path, about: str) -> str:
 
 def _phrase(samples: Samples) -> str:
     assert _whisper is not None
-    return _whisper.phrase(samples, _told[1])
+    return _whisper.phrase(samples, _primed[1])

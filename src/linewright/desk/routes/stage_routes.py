@@ -24,7 +24,7 @@ from linewright.desk.messages.to_manuscript import Trouble
 from linewright.desk.pages import page
 from linewright.desk.rooms import Room
 from linewright.desk.state import Desk, desk_of, next_text
-from linewright.stage.rehearsal import Report, report
+from linewright.stage.rehearsal import RunReport, report_run
 from linewright.stage.runs import SUFFIX, read_run, runs_of
 from linewright.stage.script import script_of
 from linewright.stage.trainer_rate import rate_beside
@@ -123,7 +123,7 @@ async def rehearsal(request: Request) -> Response:
     runs = [found.name.removesuffix(SUFFIX).removeprefix(f"{path.stem}.") for found in runs_of(path)]
     chosen = request.query_params.get("run", runs[-1] if runs else "")
     heard_name = request.query_params.get("heard", "")
-    result: Report | None = None
+    result: RunReport | None = None
     trouble = ""
     if chosen in runs:
         try:
@@ -131,7 +131,7 @@ async def rehearsal(request: Request) -> Response:
             heard = await asyncio.to_thread(load_talk, desk.folder.talk_path(heard_name)) if heard_name else None
             if run.stops not in (0, len(script.stops)):
                 raise UnusableInput("the talk has changed since this run", "Rehearse it again.")
-            result = report(script, run, heard)
+            result = report_run(script, run, heard)
         except UnusableInput as error:
             trouble = str(error)
     return page(

@@ -40,7 +40,7 @@ def habit_of(walk: Walk | None) -> Habit:
     """The habit that most moves of a walk show; plain words where there are too few."""
     said = [step for step in walk.moves if step.said.words] if walk is not None else []
     written = [m for m in (_WRITTEN.match(step.said.words) for step in said) if m]
-    # A pawn's "e4" is both; only what has a piece, a capture or a number in it tells.
+    # A pawn's "e4" is both; only what has a piece, a capture or a number in it counts.
     telling = [m for m in written if m["piece"] or m["takes"] or m["number"] or "-" in m[0]]
     spoken = [step.said.words.lower() for step in said if _is_spoken(step)]
     return Habit(
