@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.games_asked import NO_BASE
+from linewright.claims.counted_games import NO_BASE
 from linewright.claims.model import Finding, Kind
 from tests.claims.support import LINES, ScriptedBase, by_rule, walk_of
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from linewright.claims.check import check_walk
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.ranking import FIRST, by_seriousness, grouped, is_serious, most_serious, ranks
+from linewright.language.evidence import plain
 from linewright.lesson.walk import Said
 from linewright.publish.page.lesson_page import lesson_page
 from linewright.talk.model import Place
@@ -19,7 +20,7 @@ from tests.claims.support import ScriptedBase, walk_of
 
 findings = st.builds(
     lambda kind, verdict, first, met: Finding(
-        kind, verdict, Said(first, first + 1, "words", 0.0, 1.0, Place(1, first + 1)), "", "evidence", 0, met
+        kind, verdict, Said(first, first + 1, "words", 0.0, 1.0, Place(1, first + 1)), "", plain("evidence"), 0, met
     ),
     st.sampled_from(Kind),
     st.sampled_from(Verdict),
@@ -59,7 +60,7 @@ SAID = Said(5, 6, "words", 0.0, 1.0, Place(1, 1))
 
 
 def finding(kind: Kind, verdict: Verdict, met: float = 1.0) -> Finding:
-    return Finding(kind, verdict, SAID, "", "evidence", 0, met)
+    return Finding(kind, verdict, SAID, "", plain("evidence"), 0, met)
 
 
 # what comes first, and what after it

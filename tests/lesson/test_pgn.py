@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from linewright.claims.model import Finding, Kind, Verdict
+from linewright.language.evidence import plain
 from linewright.lesson.pgn import AGAIN, BACK_HERE, mark_words, said_text, walk_to_pgn
 from linewright.lesson.step_words import step_stretches
 from linewright.lesson.walk import BoardMark, MoveStep, Opening, ReturnStep, Walk
@@ -160,7 +161,7 @@ def test_marks_symbols_and_failures() -> None:
     steps[3] = replace(steps[3], nag=5)  # type: ignore[arg-type]
     walk = replace(walk, steps=tuple(steps), marks=marks)
     sharp = said(walk.talk, walk.talk.text.index("is sharp"), walk.talk.text.index("is sharp") + 8)
-    failed = Finding(Kind.ASSESSMENT, Verdict.FAILS, sharp, "", "it is {not}", 4)
+    failed = Finding(Kind.ASSESSMENT, Verdict.FAILS, sharp, "", plain("it is {not}"), 4)
     held = replace(failed, verdict=Verdict.HOLDS, reason="unseen")
     text = walk_to_pgn(walk, [failed, held])
     c5 = read(text).variations[0].variations[1]

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from linewright.language.evidence import plain
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.pgn_reading import CHANGED, walk_from_pgn, walks_from_pgn
@@ -50,7 +51,7 @@ def test_times_captions_and_word_confidences_come_back() -> None:
 
 def test_findings_that_fail_do_not_make_it_another_walk() -> None:
     walk = small(*TWO_LINES)
-    failed = Finding(Kind.ASSESSMENT, Verdict.FAILS, said(walk.talk, 40, 45), "", "it is not", 2)
+    failed = Finding(Kind.ASSESSMENT, Verdict.FAILS, said(walk.talk, 40, 45), "", plain("it is not"), 2)
     text = walk_to_pgn(walk, [failed], record=True)
     assert "[Fails (assessment)" in text
     assert walk_from_pgn(text) == walk

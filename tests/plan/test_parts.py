@@ -9,6 +9,7 @@ import chess
 import pytest
 
 from linewright.games.api import Debut, position_key
+from linewright.language.evidence import plain
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.plan.branches import TeachingUnit
 from linewright.plan.news.remembered import Held, Known, Remembered, load, save
@@ -70,7 +71,9 @@ def state(sign: str, verdict: str, moves: str = "e4") -> Remembered:
 def test_turned_verdicts_and_findings_that_now_fail_come_first() -> None:
     walk = told("e4 e5 Nf3")
     step = walk.moves[1]
-    finding = Finding(Kind.FREQUENCY, Verdict.FAILS, replace(step.said, words="e5"), step.before, "it is second", 1)
+    finding = Finding(
+        Kind.FREQUENCY, Verdict.FAILS, replace(step.said, words="e5"), step.before, plain("it is second"), 1
+    )
     end = "e4 e5 Nf3"
     found = find_news(walk, state("=", "holds", end), state("⩲", "fails", end), [finding], nobody)
     assert [item.sort for item in found.items] == [Sort.FAILS, Sort.TURNED]

@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from linewright.board.naming import side_name
 from linewright.engine.model import EngineVerdict, Line, Score
 from linewright.games.api import FollowUpPlan, Proportion, Reply, Scored, StudiedReply, Study, Trend
+from linewright.language.evidence import plain
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
@@ -189,7 +190,7 @@ def test_a_mistake_of_the_pupils_side_is_not_accepted_and_is_punished_from_the_o
 def test_a_refuted_move_is_not_taught() -> None:
     walk = told("e4 e5 Qh5 Nc6")
     node = walk.nodes[3]
-    finding = Finding(Kind.REFUTATION, Verdict.UNDECIDED, walk.moves[2].said, node.fen, "it loses", 3)
+    finding = Finding(Kind.REFUTATION, Verdict.UNDECIDED, walk.moves[2].said, node.fen, plain("it loses"), 3)
     assert moves_of(make_drills(walk).drills, after("e4 e5")) == {"Qh5"}
     assert moves_of(make_drills(walk, [finding]).drills, after("e4 e5")) == set()
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from linewright.claims.model import Finding, Kind, Verdict
+from linewright.language.evidence import plain
 from linewright.lesson.walk import Alternative, BoardMark, MoveStep, Unread, Walk
 from tests.support import said, walk_from_ref
 
@@ -15,7 +16,9 @@ def findings_from(walk: Walk, claims: list[dict[str, Any]]) -> tuple[Finding, ..
     for claim in claims:
         words = said(walk.talk, *claim["at"])
         step = walk.step_at(words.first)
-        found.append(Finding(Kind(claim["kind"]), Verdict(claim["truth"]), words, claim["fen"], claim["note"], step))
+        found.append(
+            Finding(Kind(claim["kind"]), Verdict(claim["truth"]), words, claim["fen"], plain(claim["note"]), step)
+        )
     return tuple(found)
 
 

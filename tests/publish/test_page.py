@@ -15,6 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from linewright.claims.model import Finding, Kind, Verdict
+from linewright.language.evidence import plain
 from linewright.lesson.walk import Opening, Walk
 from linewright.publish.html.markup import figurines, typeset
 from linewright.publish.html.self_contained import theme_css
@@ -85,7 +86,7 @@ def test_text_is_escaped_everywhere() -> None:
     evil = "</script><script>alert(1)</script>"
     talk = plain_talk(f"So {evil} & <b>e4</b> it's", title=f"T {evil}")
     words = said(talk, 0, 5)
-    found = Finding(Kind.QUOTE, Verdict.FAILS, words, chess.STARTING_FEN, f"<img src=x> {evil}", 0)
+    found = Finding(Kind.QUOTE, Verdict.FAILS, words, chess.STARTING_FEN, plain(f"<img src=x> {evil}"), 0)
     page = lesson_page(replace(Walk(talk, ()), opening=Opening("A00", evil)), (found,))
     valid(page)
     assert "<script>alert" not in page

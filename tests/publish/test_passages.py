@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from linewright.claims.model import Finding, Kind, Verdict
+from linewright.language.evidence import plain
 from linewright.lesson.lines import LessonLine, lesson_lines
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.publish.page.margin import margin_notes
@@ -137,7 +138,7 @@ def test_notes_for_doubts_without_findings() -> None:
     made = margin_notes(walk, ())
     assert [(n.kind, n.verdict) for n in made] == [(Kind.UNSURE, Verdict.UNDECIDED)]
     assert [other.san for other in made[0].others] == ["d4"]
-    given_one = Finding(Kind.UNSURE, Verdict.UNDECIDED, walk.steps[0].said, "", "said so", 1)
+    given_one = Finding(Kind.UNSURE, Verdict.UNDECIDED, walk.steps[0].said, "", plain("said so"), 1)
     both = margin_notes(walk, (given_one,))
     assert [(n.evidence, len(n.others)) for n in both] == [("said so", 1)]
 

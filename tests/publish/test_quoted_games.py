@@ -7,6 +7,7 @@ from dataclasses import replace
 import chess
 import pytest
 
+from linewright.language.evidence import plain
 from linewright.lesson.finding import Finding, GameRef, Kind, Verdict
 from linewright.publish.description import description
 from linewright.publish.games_shown import gather, quoted_games
@@ -32,7 +33,7 @@ def finding(
 ) -> Finding:
     start = WALK.talk.text.index("Lind")
     where = replace(said(WALK.talk, start, start + 18), words=words)
-    return Finding(Kind.QUOTE, verdict, where, WALK.nodes[4].fen, "", 4, game=game)
+    return Finding(Kind.QUOTE, verdict, where, WALK.nodes[4].fen, plain(""), 4, game=game)
 
 
 def test_a_quoted_game_is_playable_to_its_end() -> None:

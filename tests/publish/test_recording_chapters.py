@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from linewright.language.evidence import plain
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import Walk
 from linewright.publish.description import description, epd_text, key_positions
@@ -95,7 +96,7 @@ def test_chapters_of_an_open_talk_are_named_for_its_branches() -> None:
 
 def quote_at(walk: Walk, words: str, verdict: Verdict = Verdict.HOLDS) -> Finding:
     at = walk.talk.text.index(words)
-    return Finding(Kind.QUOTE, verdict, said(walk.talk, at, at + len(words)), "", "the base has it", 0)
+    return Finding(Kind.QUOTE, verdict, said(walk.talk, at, at + len(words)), "", plain("the base has it"), 0)
 
 
 def test_quoted_games_name_chapters() -> None:

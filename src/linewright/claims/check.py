@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from linewright.claims.claim_kind import AnyKind, Base, Facts, Found
+from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import CLAIMED, Judge, Question, Verdicts
-from linewright.claims.games_asked import Games
 from linewright.claims.kinds import KINDS
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.claims.reach import PathChances
 from linewright.claims.reading_findings import find_unread, find_unsure
 from linewright.claims.remarks.remark import remarks
 from linewright.claims.rulings import Ruling
@@ -19,8 +18,9 @@ from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence, without_asides
 from linewright.claims.suppressions import stets
 from linewright.claims.unasked import Unasked
-from linewright.language.evidence import why
+from linewright.language.evidence import Evidence, why
 from linewright.language.wordings import DEFAULT
+from linewright.lesson.path_chances import PathChances
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Walk
 from linewright.talk.model import Unit
@@ -56,7 +56,7 @@ def check_walk(
     :param off: kinds that the trainer doesn't want to hear of; the talk's own ``{stet}`` marks are respected too.
     :param language: of the talk, as its folder in ``language/`` is named.
     """
-    scene, games = Scene(walk, language), Games(base)
+    scene, games = Scene(walk, language), CountedGames(base)
     claims = tuple(_claims(scene, off if Kind.FINISH in off else off - {Kind.QUOTE}))  # a finish needs its quote
     unasked = Unasked(scene, games, off)
     verdicts = Verdicts.ask(judge, (*_questions(claims, scene), *unasked.questions()) if judge else ())
@@ -67,8 +67,8 @@ def check_walk(
     let, _ = stets(walk.talk, scene.sentences)
     wanted = (f for f in _without_doubles(found) if f.kind not in off)
     kept = [f for f in wanted if not any(stet.covers(f) for stet in let)]
-    reach = PathChances(scene, games)
-    met = (replace(f, met=reach.met(walk.node_after(f.step))) for f in kept)
+    chances = PathChances(walk, scene.side, games.share)
+    met = (replace(f, met=chances.of(walk.node_after(f.step))) for f in kept)
     return tuple(sorted(met, key=lambda f: (f.said.first, f.said.last, f.kind)))
 
 
@@ -157,7 +157,7 @@ def _questions(claims: tuple[_Claim, ...], scene: Scene) -> Iterator[Question]:
             yield from (Question(other, CLAIMED) for other in claim.kind.also(claim.found.about, board))
 
 
-def _decided(claim: _Claim, scene: Scene, games: Games, verdicts: Verdicts) -> Finding | None:
+def _decided(claim: _Claim, scene: Scene, games: CountedGames, verdicts: Verdicts) -> Finding | None:
     kind, found = claim.kind, claim.found
     decided = kind.decide(found.about, _facts(kind, found, scene, games, verdicts))
     if decided is None:
@@ -176,7 +176,7 @@ def _decided(claim: _Claim, scene: Scene, games: Games, verdicts: Verdicts) -> F
     )
 
 
-def _facts(kind: AnyKind, found: Found[object], scene: Scene, games: Games, verdicts: Verdicts) -> Facts:
+def _facts(kind: AnyKind, found: Found[object], scene: Scene, games: CountedGames, verdicts: Verdicts) -> Facts:
     board = scene.board(found.step)
     replies = games.replies(board) if kind.asks_base else None
     return Facts(
@@ -216,10 +216,10 @@ def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:
 
 def _without_doubles(found: list[Finding]) -> list[Finding]:
     """Of findings of one kind on the very same words, those with different evidence only."""
-    seen: set[tuple[Kind, int, int, str]] = set()
+    seen: set[tuple[Kind, int, int, Evidence]] = set()
     out = []
     for finding in found:
-        key = (finding.kind, finding.said.first, finding.said.last, finding.evidence)
+        key = (finding.kind, finding.said.first, finding.said.last, finding.reason)
         if key not in seen:
             seen.add(key)
             out.append(finding)

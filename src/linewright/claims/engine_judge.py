@@ -47,8 +47,8 @@ def judging(
     :raises UnusableInput: when ``path`` is given and can't be used.
     """
     with VerdictMemory.open(memory_file) as memory:
-        for told in memory.notes:
-            note(told)
+        for line in memory.notes:
+            note(line)
         try:
             chosen = settings.load()
             engine = Engine.open(replace(chosen, path=path) if path else chosen, memory)
@@ -68,8 +68,8 @@ def judging(
                     return known
                 time = min(SECONDS, EACH * len(new)) if seconds is None else seconds
                 answers = engine.within([q.board for q in new], [q.doubt for q in new], time, LINES, progress)
-                for told in troubles([answer for answer in answers if isinstance(answer, EngineTrouble)]):
-                    note(told)
+                for line in troubles([answer for answer in answers if isinstance(answer, EngineTrouble)]):
+                    note(line)
                 return known | {answer.fen: answer for answer in answers if isinstance(answer, EngineVerdict)}
 
             yield judge

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from linewright.claims.model import Finding, Kind, Verdict
-from linewright.language.evidence import Evidence, Percent, Row, why
+from linewright.language.evidence import Evidence, Percent, Row, plain, why
 from linewright.lesson.walk import SURE, MoveStep, Walk
 
 
@@ -15,7 +15,7 @@ def find_unread(walk: Walk) -> Iterator[Finding]:
     for place in walk.unread:
         done = walk.step_at(place.said.first)
         fen = walk.nodes[walk.node_after(done)].fen
-        yield Finding(Kind.UNREAD, Verdict.UNDECIDED, place.said, fen, place.why, done)
+        yield Finding(Kind.UNREAD, Verdict.UNDECIDED, place.said, fen, plain(place.why), done)
 
 
 def find_unsure(walk: Walk) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from enum import Enum
 import chess
 
 from linewright.claims.model import GameRef, Verdict
-from linewright.language.evidence import Evidence, plain, together, why
+from linewright.language.evidence import Evidence, together, why
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,25 +24,20 @@ class Ruling:
     game: GameRef | None = None
 
 
-def holds(evidence: Evidence | str) -> Ruling:
-    return Ruling(Verdict.HOLDS, as_evidence(evidence))
+def holds(evidence: Evidence) -> Ruling:
+    return Ruling(Verdict.HOLDS, evidence)
 
 
-def fails(evidence: Evidence | str) -> Ruling:
-    return Ruling(Verdict.FAILS, as_evidence(evidence))
+def fails(evidence: Evidence) -> Ruling:
+    return Ruling(Verdict.FAILS, evidence)
 
 
-def undecided(evidence: Evidence | str) -> Ruling:
-    return Ruling(Verdict.UNDECIDED, as_evidence(evidence))
+def undecided(evidence: Evidence) -> Ruling:
+    return Ruling(Verdict.UNDECIDED, evidence)
 
 
-def ruled(true: bool, evidence: Evidence | str) -> Ruling:
-    return Ruling(Verdict.HOLDS if true else Verdict.FAILS, as_evidence(evidence))
-
-
-def as_evidence(evidence: Evidence | str) -> Evidence:
-    """Evidence as it is; a text as words that every language says alike."""
-    return plain(evidence) if isinstance(evidence, str) else evidence
+def ruled(true: bool, evidence: Evidence) -> Ruling:
+    return Ruling(Verdict.HOLDS if true else Verdict.FAILS, evidence)
 
 
 def negated(ruling: Ruling) -> Ruling:

@@ -85,7 +85,7 @@ class Finding:
     verdict: Verdict
     said: Said
     before: str
-    reason: Evidence | str
+    reason: Evidence
     step: int
     met: float = 1.0
     game: GameRef | None = None
@@ -98,4 +98,4 @@ class Finding:
 
     def evidence_in(self, code: str) -> str:
         """What decides it, in a language, readable at a glance; in English where the language has no words for it."""
-        return self.reason if isinstance(self.reason, str) else self.reason.say(code)
+        return self.reason.say(code)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import KNOWN, PRAISED, SHOWN, Question, Verdicts
-from linewright.claims.games_asked import Games
 from linewright.claims.model import Finding, Kind
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.unasked.branches import unnoticed_transpositions
@@ -21,7 +21,7 @@ KNOWN_GAMES = 100
 class Unasked:
     """The unasked findings of a walk: first what they want of the engine, then what they find."""
 
-    def __init__(self, scene: Scene, games: Games, off: frozenset[Kind]) -> None:
+    def __init__(self, scene: Scene, games: CountedGames, off: frozenset[Kind]) -> None:
         self._scope = Scope(scene)
         self._games = games
         self._off = off

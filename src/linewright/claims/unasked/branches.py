@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 import chess
 
-from linewright.claims.games_asked import Games
+from linewright.claims.counted_games import CountedGames
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.sentence.scene import position_key
 from linewright.claims.unasked.scope import Scope
@@ -20,7 +20,7 @@ from linewright.lesson.walk import MoveStep, Node
 FEW = 3
 
 
-def unnoticed_transpositions(scope: Scope, games: Games) -> Iterator[Finding]:
+def unnoticed_transpositions(scope: Scope, games: CountedGames) -> Iterator[Finding]:
     """One finding for each branch that comes, by other moves, to a position which the talk has shown before or which
     bears another opening's name, and says nothing of it; the first ``FEW``."""
     first: dict[str, int] = {}
@@ -51,7 +51,7 @@ def _shown_before(scope: Scope, node: Node, step: MoveStep, known: int, first: d
     return why("unasked.shown_before", move=scope.named(node), line=scope.scene.line_text(known))
 
 
-def _other_opening(scope: Scope, games: Games, node: Node) -> Evidence:
+def _other_opening(scope: Scope, games: CountedGames, node: Node) -> Evidence:
     """What to say where a move of the lesson's own part leads into another named opening, whose name the talk doesn't
     speak, and more games come there by the other opening's moves."""
     if node.ply <= scope.first_ply or scope.nodes[0].fen != chess.STARTING_FEN:
@@ -75,7 +75,7 @@ def _other_opening(scope: Scope, games: Games, node: Node) -> Evidence:
     )
 
 
-def _games_by(games: Games, moves: Sequence[str]) -> int | None:
+def _games_by(games: CountedGames, moves: Sequence[str]) -> int | None:
     """How many games play the last of these moves from the position before it; None where that isn't known."""
     board = chess.Board()
     for uci in moves[:-1]:

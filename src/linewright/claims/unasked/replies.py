@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import chess
 
 from linewright.claims.claim_kind import Replies, Reply
+from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import Verdicts
-from linewright.claims.games_asked import Games
 from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, score_after
@@ -40,7 +40,7 @@ class _Missed:
     reason: Evidence
 
 
-def missing_replies(scope: Scope, games: Games, verdicts: Verdicts) -> Iterator[Finding]:
+def missing_replies(scope: Scope, games: CountedGames, verdicts: Verdicts) -> Iterator[Finding]:
     """One finding for each position where the talk shows replies, but neither plays nor names the one that most
     opponents choose or that the engine prefers by more than ``CLEAR`` pawns; the most weighty ``FEW``."""
     side = scope.scene.side

@@ -19,7 +19,7 @@ from linewright.claims.rulings import Ruling, fails, holds, negated, ruled, unde
 from linewright.claims.sentence.men import men_on
 from linewright.engine.signs import CLEAR, WINNING
 from linewright.engine.verdict_evidence import cite_verdict
-from linewright.language.evidence import Row, why
+from linewright.language.evidence import NOTHING, Row, why
 
 #: Deepest mate looked for without an engine.
 DEEPEST: Final = 3
@@ -104,7 +104,7 @@ def _soon(claim: MateClaim, facts: Facts, most: int) -> Ruling:
             return undecided(why("mating.would_mate", side=color_term(color), line=line))
         whole = whole and search.whole
     if (mate := _engine_mate(facts)) is not None and (mate > 0) in colors:
-        score = cite_verdict(facts.assessed, facts.after) if facts.assessed else ""
+        score = cite_verdict(facts.assessed, facts.after) if facts.assessed else NOTHING
         return holds(score) if abs(mate) <= most or claim.sort != "in" else undecided(score)
     if whole:
         return fails(why("mating.no_mate_in", moves=most))
@@ -144,7 +144,7 @@ def _unstoppable(claim: MateClaim, facts: Facts) -> Ruling:
     if claim.color in (None, board.turn) and mates_at_once(board):
         return holds(why("mating.mates_at_once", side=color_term(board.turn), move=board.san(mates_at_once(board)[0])))
     if (mate := _engine_mate(facts)) is not None and claim.color in (None, mate > 0):
-        return holds(cite_verdict(facts.assessed, facts.after) if facts.assessed else "")
+        return holds(cite_verdict(facts.assessed, facts.after) if facts.assessed else NOTHING)
     best = facts.assessed.best if facts.assessed is not None else None
     if facts.assessed is not None and best is not None and abs(best.score.pawns or 0.0) < WINNING:
         return fails(cite_verdict(facts.assessed, facts.after))

@@ -9,7 +9,7 @@ import chess
 from rapidfuzz import fuzz
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found, Library
-from linewright.claims.games_asked import ADD_GAMES
+from linewright.claims.counted_games import ADD_GAMES
 from linewright.claims.kinds.quotes.quoting import Quoted, quotes
 from linewright.claims.model import Kind, Verdict
 from linewright.claims.referred_games import game_ref

@@ -10,6 +10,7 @@ import chess
 from linewright.claims.claim_kind import Base, Library, Replies
 from linewright.games.api import StarterTable
 from linewright.language.evidence import NOTHING, plain, why
+from linewright.lesson.walk import Node
 from linewright.support.errors import UnusableInput
 
 #: What to do where games are missing.
@@ -20,7 +21,7 @@ NO_BASE: Final = why("games.no_base", todo=ADD_GAMES)
 NOT_IN_STARTER: Final = why("games.not_in_starter", todo=ADD_GAMES)
 
 
-class Games:
+class CountedGames:
     """Replies by position, each asked for once.
 
     :ivar where: said of the games that are counted, after their number; empty for the user's own base.
@@ -52,3 +53,15 @@ class Games:
                 self.why_none = plain(str(trouble))
                 self._kept[key] = None
         return self._kept[key]
+
+    def share(self, board: chess.Board, _: Node, after: Node) -> float:
+        """How likely (0-1) a move from a position is played, for :class:`linewright.lesson.path_chances.PathChances`;
+        1 where there are no games to count.
+
+        It is (games + 1) / (all + 2): Laplace's rule of succession, so that a move without games isn't impossible.
+        """
+        replies = self.replies(board)
+        if replies is None:
+            return 1.0
+        played = next((reply.games for reply in replies.replies if reply.uci == after.uci), 0)
+        return (played + 1) / (replies.total + 2)
