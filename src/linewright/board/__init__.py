@@ -1,4 +1,7 @@
-"""What a position shows: pawn structure, files, centre, development, squares, kings, tactics, threats."""
+"""What a position shows: pawn structure, files, centre, development, squares, kings, tactics, threats.
+
+The door is :func:`show`, which gives everything as :class:`Features`; the modules answer single questions.
+"""
 
 from __future__ import annotations
 

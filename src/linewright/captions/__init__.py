@@ -1,1 +1,4 @@
-"""Corrected captions: subtitles, and every correction with its reason."""
+"""Captions as they should read, each correction with its reason.
+
+The door is ``corrected.correct_captions``; each ``*_spelling`` module proposes edits of one kind.
+"""

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from linewright.captions.edits import Edit, changes_text, edited, settled, summary
 from linewright.captions.misheard_runs import Windows
-from linewright.captions.move_spelling import Notation, move_edits
+from linewright.captions.move_spelling import move_edits
 from linewright.captions.opening_spelling import opening_edits
 from linewright.captions.player_spelling import NO_PLAYERS, Players, player_edits
 from linewright.captions.square_spelling import spelling_edits
 from linewright.captions.subtitles import CaptionCue, captions_of, subrip_text, webvtt_text
+from linewright.captions.written_moves import Notation
 from linewright.lesson.walk import Walk
 from linewright.talk.model import Unit
 

@@ -1,1 +1,4 @@
-"""From a recording to timed words and captions; the recogniser is the optional extra ``linewright[hear]``."""
+"""From recordings to captions and timed words.
+
+The door is ``job.transcribe``; only this folder needs the extra ``hear``.
+"""

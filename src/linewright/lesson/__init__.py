@@ -1,1 +1,4 @@
-"""The walk, its tree of moves, and the marks on the board."""
+"""The walk: ordered steps over a tree of moves, its lines, its sentences, its marks; findings about it; PGN.
+
+The door is ``walk.Walk``; ``opening`` names positions, ``spoken`` writes and says moves.
+"""

@@ -1,1 +1,4 @@
-"""Practice: drills made from a walk, their scheduling for each pupil, and where classes are kept."""
+"""Drills, when they are asked again, and classes of pupils.
+
+The doors are ``drills.drill_maker.make_drills``, ``outputs`` (page, sheet, cards) and ``classes.store.Store``.
+"""

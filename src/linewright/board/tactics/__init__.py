@@ -1,1 +1,4 @@
-"""What may be taken, forked, pinned or mated: attacks, exchanges, motifs, threats."""
+"""Tactics, one move deep: attacks, exchanges on a square, motifs, threats, forced mates.
+
+The doors are the modules' own functions; deeper things are an engine's.
+"""

@@ -1,1 +1,4 @@
-"""Where classes are kept, and what a trainer sees of them."""
+"""Classes, pupils and their logs in a database, and what a trainer sees of them.
+
+The doors are ``store.Store`` and ``class_report.class_report``.
+"""

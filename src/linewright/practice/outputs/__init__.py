@@ -1,1 +1,4 @@
-"""What leaves the house of drills: the page, the sheet to print, cards for other programs."""
+"""What is given to pupils: the practice page, the sheet to print, cards for other programs.
+
+The doors are ``practice_page.practice_page``, ``sheet.sheet_pdf`` and ``cards.cards_csv``.
+"""

@@ -1,1 +1,4 @@
-"""The film: its shots, its frames and their encoding."""
+"""The film: what it shows and when (``shots``), its pictures (``frames``), their encoding (``encoding``).
+
+The door is ``encoding.film_mp4``, which needs the extra ``film``.
+"""
