@@ -40,6 +40,20 @@ LINES = {
     "italian break": "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4 Bb4+ Bd2 Bxd2+ Nbxd2 d5 exd5 Nxd5 Qb3 Nce7",
     "gambit check": "e4 e5 f4 Qh4+",
     "nimzo": "d4 Nf6 c4 e6 Nc3 Bb4",
+    "italian repeated": "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4 Bb4+ Bd2 Bxd2+ Nbxd2 d5 exd5 Nxd5 Qb3 Na5 Qa4+ "
+    "Nc6 Qb3",
+    # Black's knight and queen hit e5 and g2, …
+    "trap": "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5",
+    # … and mate on f3.
+    "smothered": "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5 Nxf7 Qxg2 Rf1 Qxe4+ Be2",
+    "smothered mate": "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5 Nxf7 Qxg2 Rf1 Qxe4+ Be2 Nf3#",
+    "legal": "e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5",  # the queen can't be taken
+    "scholar": "e4 e5 Bc4 Nc6 Qh5",  # mate on f7 is threatened
+    "scholar mate": "e4 e5 Bc4 Nc6 Qh5 Nf6 Qxf7#",
+    "royal fork": "e4 e5 Nf3 Nc6 Bc4 Nf6 Ng5 Bc5 Nxf7",  # the knight hits queen and rook
+    # The bishop on b3 is lost.
+    "ark": "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 d6 d4 b5 Bb3 Nxd4 Nxd4 exd4 Qxd4 c5 Qd5 Be6 Qc6+ Bd7 Qd5 c4",
+    "discovered": "e4 e5 Nf3 Nf6 Nxe5 Nxe4 Qe2 Nf6 Nc6+",
 }
 #: Positions that no short opening line reaches.
 FENS = {
@@ -50,6 +64,8 @@ FENS = {
     "one isolated": "6k1/pp3ppp/4p3/3p4/3P4/8/PP3PPP/6K1 w - - 0 25",
     "exchange up": "3r2k1/pp3ppp/5n2/8/8/8/PP3PPP/3RR1K1 w - - 0 25",
     "bishops": "2b3k1/pp2bppp/8/8/8/5N2/PP2NPPP/6K1 w - - 0 25",
+    "four captures": "4k3/6p1/1p1p4/8/p2Q4/8/8/4K3 w - - 0 25",
+    "five captures": "4k3/6p1/1p1p4/8/p2Q3p/8/8/4K3 w - - 0 25",
     "opposite": "4b1k1/pp3ppp/8/8/8/8/PP1B1PPP/6K1 w - - 0 25",
 }
 
@@ -115,6 +131,20 @@ def verdicts_of(
 ) -> list[str]:
     """The verdicts on what some words claim of a kind after a line, in order."""
     return [f.verdict.value for f in by_rule(check_walk(walk_of(words, line, side, timed), base), kind)]
+
+
+def assert_verdict(
+    kind: Kind, line: str, words: str, wanted: str | None, side: str = "white", *, timed: bool = False
+) -> None:
+    """Some words claim something of a kind, all of it with the verdict wanted; or nothing, where that is None.
+
+    Captions lack the comma, so that "takes, the bishop hangs" runs on, and the question mark.
+    """
+    verdicts = set(verdicts_of(words, line, kind, side, timed))
+    if timed and wanted is None:
+        assert verdicts <= ({"undecided"} if not words.endswith("?") else {"holds", "fails", "undecided"})
+    else:
+        assert verdicts == ({wanted} if wanted else set())
 
 
 def as_captions(talk: Talk) -> Talk:

@@ -13,8 +13,7 @@ from tests.claims.support import ScriptedBase, walk_of
 ITALIAN = "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4"
 CHECK = f"{ITALIAN} Bb4+ Bd2"
 BREAK = f"{CHECK} Bxd2+ Nbxd2 d5 exd5 Nxd5 Qb3"
-REPEATED = f"{BREAK} Na5 Qa4+ Nc6 Qb3"
-LINES = {"italian": ITALIAN, "check": CHECK, "break": BREAK, "repeated": REPEATED}
+LINES = {"italian": ITALIAN, "check": CHECK, "break": BREAK}
 BASE = ScriptedBase(
     {
         ITALIAN: {"Bb4+": 174, "Bb6": 1},
@@ -39,7 +38,6 @@ FACTS = [
     ("Hardly anybody gives the check on b4.", "italian", "frequency", "fails", "99 % of 175 games (174)"),
     ("Most people take on d2 here.", "check", "frequency", "holds", "84 % of 118 games (99)"),
     ("The main move is knight takes e4.", "check", "frequency", "fails", "16 % of 118 games (19)"),
-    ("We have the same position for the second time.", "repeated", "repetition", "holds", "second time"),
 ]
 
 

@@ -17,8 +17,6 @@ BASE = ScriptedBase(
 
 #: kind, line, side of the lesson, words with moves marked, verdict; "" for none.
 CLAIMS = [
-    ("king", "tarrasch", "white", "Kings on opposite wings.", "fails"),
-    ("king", "king walk", "white", "Neither side may castle any more.", "fails"),
     ("frequency", "open", "white", "[Bb5|Bishop b5]. No other move has been played so often.", "holds"),
     ("frequency", "open", "white", "[Bc4|Bishop c4]. No other third move is seen so often.", "fails"),
     (
@@ -35,10 +33,6 @@ CLAIMS = [
     ("frequency", "open", "white", "Bishop c4 is rarer than bishop b5.", "holds"),
     ("frequency", "open", "white", "They go bishop c4 just as often as bishop b5.", "fails"),
     ("frequency", "open", "white", "I like bishop c4 more than bishop b5.", ""),
-    ("tactic", "start", "white", "White has exactly two legal moves.", "fails"),
-    ("tactic", "gambit check", "white", "White has only two legal moves.", "holds"),
-    ("tactic", "gambit check", "white", "There is only one legal move.", "fails"),
-    ("tactic", "winawer", "white", "[Qg4|Queen g4] [Qc7|queen c7]. The king is in a pin.", ""),
     ("frequency", "open", "white", "Bishop b five is the main move.", "holds"),
     ("frequency", "open", "white", "All games taken together I had a good year.", ""),
     ("frequency", "open", "white", "Rule number one, look at the whole board.", ""),

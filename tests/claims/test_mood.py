@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from linewright.claims.check import check_walk
+from linewright.claims.sentence.mood import mood
+from linewright.claims.sentence.scene import Scene
 from tests.claims.support import walk_of
 
 #: Nothing of this may be called false: it speaks of what may come, was, or is elsewhere.
@@ -122,3 +124,31 @@ def test_nothing_is_called_false_of_another_board(line: str, words: str, timed: 
 def test_what_is_denied_is_decided(line: str, words: str, wanted: str, timed: bool) -> None:
     found = check_walk(walk_of(words, line, "white", timed))
     assert {f.verdict.value for f in found} == {wanted}
+
+
+@pytest.mark.parametrize(
+    ("words", "negated"),
+    [
+        ("not {isolated}", True),
+        ("not the weak {isolated}", True),
+        ("not the old weak {isolated}", False),  # one word that owns nothing, not two
+        (f"not {'the ' * 6}{{isolated}}", True),
+        (f"not {'the ' * 7}{{isolated}}", False),  # seven words back, not eight
+        ("no, the {isolated}", False),
+        ("no he has the {isolated}", False),
+        ("no doubt {isolated}", False),
+    ],
+)
+def test_a_not_reaches_what_it_denies(words: str, negated: bool) -> None:
+    before, _, own = words.partition("{")
+    scene = Scene(walk_of(before + own.replace("}", "")))
+    (sentence,) = scene.sentences
+    first = len(before.split())
+    assert mood(scene, sentence, (0, len(sentence.tokens)), (first, len(sentence.tokens))).negated == negated
+
+
+@pytest.mark.parametrize(("words", "unreal"), [(13, True), (14, False)])
+def test_a_condition_governs_the_next_fourteen_words(words: int, unreal: bool) -> None:
+    text = f"If {'slowly ' * words}, the e file is open."
+    found = check_walk(walk_of(text, "open", "white"))
+    assert [f.verdict.value for f in found if f.kind == "files" and not f.remark] == ([] if unreal else ["fails"])

@@ -8,9 +8,9 @@ import pytest
 from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.tactics.pinned import PinClaim, decide
-from linewright.claims.model import Verdict
+from linewright.claims.model import Kind, Verdict
 from linewright.claims.sentence.men import Man
-from tests.claims.support import walk_of
+from tests.claims.support import assert_verdict, walk_of
 
 # 1.d4 Nf6 2.c4 e6 3.Nc3 Bb4 (the knight stands before its king), and Bg5 against Nf6 before Qd8
 KING = "rnbqk2r/pppp1ppp/4pn2/8/1bPP4/2N5/PP2PPPP/R1BQKBNR w KQkq - 2 4"
@@ -45,3 +45,19 @@ def test_a_pin_is_ruled_on_the_board(claim: PinClaim, fen: str, verdict: Verdict
 )
 def test_pins_are_found_in_words(words: str, wanted: list[str]) -> None:
     assert [f.verdict.value for f in check_walk(walk_of(words)) if f.kind == "tactic"] == wanted
+
+
+#: Line, words, verdict; None where nothing is claimed of the board.
+SENTENCES = [
+    ("nimzo", "The bishop pins the knight on c3.", "holds"),
+    ("nimzo", "The knight on c3 is pinned to the king.", "holds"),
+    ("nimzo", "The knight on c3 is pinned to the queen.", "undecided"),
+    ("nimzo", "The knight on f6 is pinned to the queen.", "fails"),
+    ("winawer", "The king is in a pin.", None),
+]
+
+
+@pytest.mark.parametrize("timed", [False, True], ids=["typed", "captions"])
+@pytest.mark.parametrize(("line", "words", "wanted"), SENTENCES)
+def test_pins_are_decided(line: str, words: str, wanted: str | None, timed: bool) -> None:
+    assert_verdict(Kind.TACTIC, line, words, wanted, timed=timed)

@@ -9,9 +9,6 @@ from tests.claims.support import walk_of
 
 #: Words, line, kind, verdict; the lesson is told for Black.
 SAID = [
-    ("He can still go long.", "open", "king", "holds"),
-    ("He can still go kingside.", "king walk", "king", "holds"),
-    ("We can still go long.", "king walk", "king", "fails"),
     ("I'm a good deal better here.", "open", "assessment", "undecided"),
     ("White is a lot worse here.", "open", "assessment", "undecided"),
     ("Is white a touch better? My books say yes.", "open", "assessment", "undecided"),

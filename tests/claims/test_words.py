@@ -1,14 +1,12 @@
-"""Tokens, sentences and clauses of typed talks and captions; moves named inside a claim."""
+"""Tokens, sentences and clauses of typed talks and captions."""
 
 from __future__ import annotations
 
 from itertools import pairwise
 
-import chess
 import pytest
 
-from linewright.claims.sentence.named_moves import mentions
-from linewright.claims.sentence.words import sentences, tokens
+from linewright.claims.sentence.words import INTERJECTION, LONGEST_ASIDE, Sentence, sentences, tokens, without_asides
 from tests.claims.support import as_captions
 from tests.support import plain_talk
 
@@ -59,41 +57,25 @@ def test_captions_without_a_full_stop_are_cut_somewhere() -> None:
     assert all(a.tokens[-1].last == b.tokens[0].first for a, b in pairwise(cut))
 
 
-#: Words, position after these moves, the moves they can mean there.
-MENTIONS = [
-    ("brings the knight out to f6", "e4", "Nf6"),
-    ("the bishop nearly always goes to b5", "e4 e5 Nf3 Nc6", "Bb5"),
-    ("takes with the d pawn", "e4 e5 Nf3 Nc6 Bb5 a6 Bxc6", "dxc6"),
-    ("takes back with the b pawn", "e4 e5 Nf3 Nc6 Bb5 a6 Bxc6", "bxc6"),
-    ("takes", "e4 d5", "exd5"),
-    ("castles", "e4 e5 Nf3 Nc6 Bc4 Bc5", "O-O"),
-    ("castles long", "e4 e5 Nf3 Nc6 Bc4 Bc5", ""),
-    ("the b knight to d7", "d4 Nf6 c4 d6 Nc3", "Nbd7"),
-    ("knight f to d7", "d4 Nf6 c4 d6 Nc3", "Nfd7"),
-    ("knight d7", "d4 Nf6 c4 d6 Nc3", "Nbd7 Nfd7"),
-    ("pushes to e5", "e4 c6 d4 d5", "e5"),
-    ("Nf6", "e4", "Nf6"),
-    ("bb5", "e4 e5 Nf3 Nc6", "Bb5"),
-    ("O-O", "e4 e5 Nf3 Nc6 Bc4 Bc5", "O-O"),
-    ("the check on b4", "d4 Nf6 c4 e6 Nf3", "Bb4+"),
-    ("the c6 knight to d4", "e4 e5 Nf3 Nc6 Bc4", "Nd4"),
-    ("the knight on c6 goes to d4", "e4 e5 Nf3 Nc6 Bc4", "Nd4"),
-    ("exd5", "e4 d5", "exd5"),
-    ("♘f6", "e4", "Nf6"),
-    ("knight d5", "e4", ""),
-    ("the f6 square", "e4", ""),
-]
+def sentence_of(text: str) -> Sentence:
+    (one,) = sentences(plain_talk(text))
+    return one
 
 
-@pytest.mark.parametrize(("words", "moves", "expected"), MENTIONS)
-def test_moves_named_in_a_claim(words: str, moves: str, expected: str) -> None:
-    board = chess.Board()
-    for san in moves.split():
-        board.push_san(san)
-    found = tokens(plain_talk(words))
-    named = mentions(found, 0, len(found), "en")
-    fitting = {board.san(move) for mention in named for move in mention.fits(board)}
-    assert fitting == set(expected.split())
+@pytest.mark.parametrize("words", [LONGEST_ASIDE, LONGEST_ASIDE + 1])
+def test_an_aside_of_up_to_ten_words_can_be_left_out(words: int) -> None:
+    assert LONGEST_ASIDE == 10
+    sentence = sentence_of(f"The pawn, {' '.join(['contrary'] * words)}, is isolated.")
+    shorter = [short.text for short, _ in without_asides(sentence)]
+    assert shorter == (["the pawn is isolated"] if words == 10 else [])
+
+
+@pytest.mark.parametrize("words", [INTERJECTION, INTERJECTION + 1])
+def test_two_words_between_commas_stay_with_what_follows(words: int) -> None:
+    assert INTERJECTION == 2
+    sentence = sentence_of(f"He goes there, {' '.join(['well'] * words)}, the pawn is isolated.")
+    last = len(sentence.tokens)
+    assert sentence.clause(last - 2, last) == ((3, last) if words == 2 else (6, last))
 
 
 def test_squares_said_in_two_words_are_squares_and_articles_are_not() -> None:

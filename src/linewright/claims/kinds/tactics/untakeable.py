@@ -15,8 +15,8 @@ from linewright.claims.kinds.tactics.winning import what_a_move_does
 from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import Ruling, fails, holds, undecided
-from linewright.claims.sentence.men import color_of, kind_named
-from linewright.claims.sentence.named_moves import Mention, mentions
+from linewright.claims.sentence.men import Man, color_of, kind_named
+from linewright.claims.sentence.named_moves import TAKING, Mention, file_of, mentions
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.model import EngineVerdict
@@ -30,11 +30,9 @@ COSTS: Final = 1.0
 FREE: Final = 0.3
 #: Captures looked at; more would mean that the words name none.
 MOST: Final = 4
-#: How many words after "take" may say what is taken, and with what.
-_NAMED: Final = 9
 
 #: How many words after "take" may say what is taken ("the e pawn").
-_TAKEN: Final = 4
+_TAKEN: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,16 +66,15 @@ def _captures_by(said: Occurrence, board: chess.Board) -> Iterable[chess.Move]:
     if color is not None and color != board.turn:
         return ()
     texts = [token.text for token in sentence.tokens]
-    end = min(len(texts), take + _NAMED)
+    end = min(len(texts), take + 1 + TAKING)
     stops = word_set("claims/untakeable", "stop", scene.language)
     stop = next((i for i in range(take + 1, end) if texts[i] in stops), end)
     named = (mention for mention in mentions(sentence.tokens, take, stop, scene.language) if mention.capture)
     mention = next(named, Mention(take, take + 1, capture=True))
     # "Take the pawn": the man taken is named, not the one that takes.
     if taken := said.hint("taken", " ".join(texts[take + 1 : min(end, take + 1 + _TAKEN)])):
-        kind = kind_named(taken.value("man"), scene.language)
-        plain = Mention(take, take + 1, to=mention.to, capture=True)
-        return [move for move in plain.fits(board) if board.piece_type_at(move.to_square) == kind]
+        man = Man(kind_named(taken.value("man"), scene.language), mention.to, file_of(taken.value("file")))
+        return [move for move in board.legal_moves if move.to_square in man.squares(board)]
     return [move for move in mention.fits(board) if board.is_capture(move)]
 
 

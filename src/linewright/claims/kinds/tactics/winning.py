@@ -35,7 +35,7 @@ SHORT: Final = 0.4
 PAWN_SHORT: Final = -0.5
 
 #: How many words after those of a threat may still name the move ("threatens to take on g2 *with the queen*").
-AFTER_THREAT: Final = 2
+AFTER_THREAT: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
