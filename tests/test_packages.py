@@ -33,9 +33,6 @@ NAMED = {"ocn": "ocn-chess", "PIL": "pillow"}
 OF_AN_EXTRA = {"publish/film/encoding.py": "film"}
 #: Folders and modules whose functions ask for packages of an extra.
 ASK_FOR = {
-    "cli/build.py": "film",
-    "cli/run.py": "film",
-    "desk/processes/background_jobs.py": "film",
     "desk/processes/recogniser_process.py": "hear",
     "games/parquet/arrow.py": "cluster",
     "games/parquet/cluster.py": "cluster",
@@ -44,6 +41,8 @@ ASK_FOR = {
     "practice/schedule/fit.py": "fit",
     "publish/film/encoding.py": "film",
     "publish/outputs.py": "film",
+    "workflow/build_lesson.py": "film",
+    "workflow/time_by_run.py": "film",
 }
 #: Our own modules, also those in the bench's folders that are run as scripts.
 OWN = {

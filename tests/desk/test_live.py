@@ -331,6 +331,23 @@ def test_a_lesson_is_built_and_can_be_stopped(desk: Running) -> None:
         assert client.get("/made/built.md").status_code == 404
 
 
+def test_the_course_of_a_folder_is_built(desk: Running) -> None:
+    (desk.folder / "juniors").mkdir()
+    (desk.folder / "juniors" / "first.md").write_text(TALK, encoding="utf-8")
+    (desk.folder / "elsewhere.md").write_text("# Elsewhere\n\n1.e4 e5\n", encoding="utf-8")
+    (desk.folder / "juniors" / "link.md").symlink_to("/etc/hostname")
+    with desk.page("juniors/first.md") as live, desk.client() as client:
+        live.hear("hello")
+        assert client.post("/course", json={"folder": "juniors"}).json()["folder"] == "juniors/course"
+        job = live.hear("job", 60)
+        while job["state"] == "running":
+            job = live.hear("job", 60)
+        assert job["state"] == "done" and job["kind"] == "course" and not job["notes"], job
+        assert {"index.html", "course.pgn", "course-book.pdf"} <= set(job["files"])
+        assert client.get("/made/juniors/course/index.html").status_code == 200
+        assert client.post("/course", json={"folder": "nowhere"}).status_code == 404
+
+
 def test_a_folder_that_is_not_ours_is_not_built_into(desk: Running) -> None:
     (desk.folder / "foreign.md").write_text(TALK, encoding="utf-8")
     (desk.folder / "lessons" / "foreign").mkdir(parents=True)

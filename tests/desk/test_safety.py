@@ -49,7 +49,7 @@ def post(desk: Running, path: str, body: bytes) -> tuple[int, dict[str, str], st
     return found
 
 
-@pytest.mark.parametrize("path", ["/stop", "/talks", "/build", "/hear"])
+@pytest.mark.parametrize("path", ["/stop", "/talks", "/build", "/course", "/hear"])
 @pytest.mark.parametrize("body", [DEEP, "[" * 100_000, '{"job": ' + "9" * 6000 + "}", "\x00", ""], ids=lambda b: b[:8])
 def test_json_without_end_is_told_and_breaks_nothing(desk: Running, path: str, body: str) -> None:
     status, headers, said = post(desk, path, body.encode())
@@ -58,7 +58,13 @@ def test_json_without_end_is_told_and_breaks_nothing(desk: Running, path: str, b
 
 @pytest.mark.parametrize(
     ("path", "body"),
-    [("/build", {"talk": "\ud800.md"}), ("/hear", {"recording": "\udfff.mp3"}), ("/build", {"talk": ["plain.md"]})],
+    [
+        ("/build", {"talk": "\ud800.md"}),
+        ("/hear", {"recording": "\udfff.mp3"}),
+        ("/build", {"talk": ["plain.md"]}),
+        ("/course", {"folder": "\ud800"}),
+        ("/course", {"folder": "../.."}),
+    ],
 )
 def test_names_that_no_file_has_are_none(desk: Running, path: str, body: dict[str, object]) -> None:
     assert post(desk, path, json.dumps(body).encode())[0] == 404

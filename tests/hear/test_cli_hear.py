@@ -16,6 +16,7 @@ from typer.testing import CliRunner, Result
 from linewright.cli import hear as cli_hear
 from linewright.cli.main import app
 from linewright.hear.heard_words import HeardStretch
+from linewright.workflow import hear_recording as hearing
 from tests.hear.doubles import Scripted, said, write_wav
 from tests.hear.w3c import complaints
 
@@ -39,8 +40,8 @@ def recording(tmp_path: Path) -> Path:
 def script(monkeypatch: pytest.MonkeyPatch, steps: Sequence[HeardStretch | BaseException] = ()) -> Scripted:
     """Put a scripted recogniser in place of the model."""
     double = Scripted(steps or [HeardStretch(tuple(said(TALK)), 6)])
-    monkeypatch.setattr(cli_hear, "model_folder", lambda *_: Path("model"))
-    monkeypatch.setattr(cli_hear, "Whisper", lambda *_: double)
+    monkeypatch.setattr(hearing, "model_folder", lambda *_: Path("model"))
+    monkeypatch.setattr(hearing, "Whisper", lambda *_: double)
     return double
 
 

@@ -13,7 +13,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from linewright.cli.course import talks_in
 from linewright.cli.main import app
 from linewright.lesson.pgn_reading import walks_from_pgn
 from linewright.lesson.walk import Walk
@@ -21,6 +20,7 @@ from linewright.publish.course.course import Branch, Lesson, common_tree, course
 from linewright.publish.course.course_page import course_page
 from linewright.publish.handout.handout import book_pdf, handout_data
 from linewright.publish.theme import Theme
+from linewright.talk.talk_files import talks_in
 from tests.lesson.test_pgn import small
 from tests.lesson.walks import walks
 

@@ -1,50 +1,30 @@
-"""The ``build`` command: the lesson's files, made from one talk or from a folder of them."""
+"""The command ``build``: the lesson's files, made from one talk or from a folder of them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Final
+from typing import Annotated
 
 import typer
 
-from linewright.captions.corrected import NO_PLAYERS, Notation, correct_captions
-from linewright.cli.course import build_course, day_of
-from linewright.cli.run import as_told
-from linewright.cli.shared import (
-    CHECKING,
-    READING,
-    BaseOption,
-    ForceOption,
-    findings_of,
-    opened_base,
-    read,
-    summary,
-    usable,
-)
-from linewright.cli.terminal.progress import Work, working
+from linewright.captions.corrected import Notation
+from linewright.cli.shared import BaseOption, ForceOption, opened_base, usable
+from linewright.cli.terminal.findings import count_findings
+from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import aside, remark
-from linewright.engine.remembered_signs import remembered_signs
-from linewright.lesson.walk import Walk
-from linewright.publish.build import build
 from linewright.publish.handout.book import Depth
 from linewright.publish.outputs import ALL, Filming, Order, OutputPart
-from linewright.publish.theme import PLAIN, THEME_FILE, Theme, load_theme
-from linewright.publish.timing import FASTEST, RATE, SLOWEST, length
+from linewright.publish.theme import THEME_FILE
+from linewright.publish.timing import FASTEST, RATE, SLOWEST
 from linewright.support.errors import UnusableInput
-from linewright.support.extras import extra
-from linewright.support.paths import VERDICTS_FILE, base_path, home
-from linewright.talk.model import Unit
+from linewright.support.paths import OWN_THEME_FILE, base_path, home, verdicts_path
+from linewright.talk.talk_files import source_talk
+from linewright.workflow.build_course import CourseOrder, build_course, course_talks
+from linewright.workflow.build_lesson import LESSONS, LessonOrder, build_lesson
+from linewright.workflow.find_theme import find_theme
+from linewright.workflow.time_by_run import StageRun
 
 NAMES = ", ".join(OutputPart)
-
-#: Where lessons are written when no folder is named: ``lessons/NAME`` beside the talk, as the desk does.
-LESSONS: Final = "lessons"
-#: Where a folder's course is written when no folder is named: inside it.
-COURSE: Final = "course"
-#: Seconds that the parts but the film usually take (see ``shared``), and the film for each second of the talk.
-MAKING: Final = 1.5
-FILMING: Final = 0.15
 
 #: The talk, or a folder of them.
 TalkArgument = Annotated[
@@ -130,80 +110,39 @@ def build_command(
     Example: linewright build lesson.md
     """
     with usable():
-        parts, look = chosen(only), theme_for(talk, theme)
-        if film:
-            parts |= {OutputPart.FILM}
+        outputs = Order(
+            chosen(only) | ({OutputPart.FILM} if film else set()),
+            find_theme(talk, home() / OWN_THEME_FILE, theme),
+            level=Depth(level),
+            doubts=findings_shown,
+            recording=recording,
+            filming=Filming(tall, burnt, rate),
+        )
         if talk.is_dir():
-            if OutputPart.FILM in parts or recording is not None:
-                raise UnusableInput(
-                    f"{talk}: a course takes neither a film nor one recording",
-                    "A recording beside its talk under the same name (slav.mp3, slav.vtt) is played without asking; "
-                    "for a film, build the talk alone: linewright build TALK --film --recording FILE",
-                )
-            place = out or talk / COURSE
-            with opened_base(base) as games, remembered_signs(home() / VERDICTS_FILE) as signs, working() as work:
-                order = Order(parts, look, games, signs, level=Depth(level), doubts=findings_shown)
-                course = list(build_course(talk, place, games, base_path(base), order, force, work))
-            for path in course:
-                typer.echo(path)
-            if not course:
-                remark(f"{place} is up to date")
+            _build_course(CourseOrder(talk, course_talks(talk), out, outputs, base_path(base), force), base)
             return
-        if OutputPart.FILM in parts:
-            extra("av", "film")  # said before the work, not after it
-        place = out or talk.parent / LESSONS / talk.name.split(".")[0]
-        stages = (("reading", READING), ("checking", CHECKING), ("making", MAKING))
-        with (
-            opened_base(base) as games,
-            remembered_signs(home() / VERDICTS_FILE) as signs,
-            working(*stages) as work,
-        ):
-            walk = read(talk, games, work.begin("reading"))
-            staged = None
-            if run is not None:
-                walk, staged = as_told(walk, run, recording, run_at, float(rate))
-            if recording is not None and walk.talk.unit is not Unit.SECONDS:
-                raise UnusableInput(
-                    f"{talk}: a typed talk has no times to go with {recording}",
-                    "Write the recording down first: linewright hear RECORDING -o TALK.vtt",
-                )
-            work.begin("checking")
-            findings = findings_of(walk, games)
-            work.begin("making")
-            form = Notation(figurines=not letters) if notation or letters else None
-            wants = OutputPart.CAPTIONS in parts or burnt
-            captions = correct_captions(walk, games or NO_PLAYERS, form) if wants else None
-            order = Order(
-                parts,
-                look,
-                games,
-                signs,
-                level=Depth(level),
-                captions=captions,
-                doubts=findings_shown,
-                recording=recording,
-                filming=Filming(tall, burnt, rate, staged),
-                progress=filmed(work, walk),
-                day=day_of(talk),
-            )
-            made = build(walk, findings, place, force, order=order)
-    for path in made:
+        form = Notation(figurines=not letters) if notation or letters else None
+        stage_run = StageRun(run, run_at) if run is not None else None
+        _build_lesson(LessonOrder(source_talk(talk), out, outputs, form, stage_run, force), base)
+
+
+def _build_course(order: CourseOrder, base: Path | None) -> None:
+    with opened_base(base) as games, working() as work:
+        written = list(build_course(order, games, verdicts_path(), remark, work))
+    for path in written:
         typer.echo(path)
-    if captions is not None:
-        aside(captions.summary)
-    aside(summary(findings))
+    if not written:
+        remark(f"{order.place} is up to date")
 
 
-def filmed(work: Work, walk: Walk) -> Callable[[float], None]:
-    """What hears how far a film is, and shows it."""
-    stage: list[Callable[[float], None]] = []
-
-    def show(part: float) -> None:
-        if not stage:
-            stage.append(work.begin("filming", FILMING * length(walk)))
-        stage[0](part)
-
-    return show
+def _build_lesson(order: LessonOrder, base: Path | None) -> None:
+    with opened_base(base) as games, working() as work:
+        built = build_lesson(order, games, verdicts_path(), remark, work)
+    for path in built.files:
+        typer.echo(path)
+    if built.captions is not None:
+        aside(built.captions.summary)
+    aside(count_findings(built.findings))
 
 
 def chosen(only: list[str] | None) -> frozenset[OutputPart]:
@@ -215,14 +154,3 @@ def chosen(only: list[str] | None) -> frozenset[OutputPart]:
         if name not in set(OutputPart):
             raise UnusableInput(f"--only {name}: no such part", f"Parts are: {NAMES}.")
     return frozenset(map(OutputPart, names))
-
-
-def theme_for(talk: Path, named: Path | None) -> Theme:
-    """The theme as named, else the one beside the talk or in the folder of talks, else Linewright's own, else plain."""
-    if named is not None:
-        return load_theme(named)
-    beside = (talk if talk.is_dir() else talk.parent) / THEME_FILE
-    for path in (beside, home() / "theme.toml"):
-        if path.is_file():
-            return load_theme(path)
-    return PLAIN

@@ -13,7 +13,7 @@ from typing import Annotated, Any
 
 import typer
 
-from linewright.cli.drills import EngineOption, SideOption, TalksArgument, drills_of, judge, stages
+from linewright.cli.drills import EngineOption, SideOption, TalksArgument, make_all
 from linewright.cli.shared import (
     FINE,
     BaseOption,
@@ -26,7 +26,6 @@ from linewright.cli.shared import (
     usable,
 )
 from linewright.cli.terminal.help import Command, Group
-from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded
 from linewright.lesson.spoken import numbered
 from linewright.practice.classes.class_file import load, save
@@ -111,12 +110,9 @@ def teach_command(
 
     Example: linewright class teach lesson.md
     """
-    with opened(classes) as store, opened_base(base) as games, working(*stages(talks)) as work:
+    with opened(classes) as store, opened_base(base) as games:
         mine = store.class_named(school_class)
-        every = []
-        with judge(engine) as asked:
-            every += [(talk, drills_of(talk, games, asked, side, work.begin(talk.name))) for talk in talks]
-        for talk, made in every:
+        for talk, made in zip(talks, make_all(talks, games, side, engine), strict=True):
             title = made.drills[0].lesson or talk.stem
             store.put_lesson(mine.id, title, made.drills)
             typer.echo(f"{title}: {len(made.drills)} drills, {len(made.left_out)} unsure positions left out")

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from linewright.cli.shared import usable
+from linewright.cli.terminal.text import remark
 
 
 def demo_command(
@@ -24,5 +25,5 @@ def demo_command(
     from linewright.demo import run_demo
 
     with usable():
-        for line in run_demo(out):
+        for line in run_demo(out, remark):
             typer.echo(line)

@@ -2,53 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from linewright.claims.check import check_walk
-from linewright.cli.build import theme_for
 from linewright.cli.shared import (
-    CHECKING,
-    READING,
     BaseOption,
     ForceOption,
     JsonOption,
     counted,
     emit,
     opened_base,
-    read,
-    reading_part,
     refuse_existing,
     usable,
 )
-from linewright.cli.terminal.progress import Part, working
+from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded, remark
-from linewright.engine.session import Engine
-from linewright.engine.settings import load
-from linewright.engine.verdict_memory import VerdictMemory
 from linewright.games.api import GameSource
-from linewright.lesson.walk import Walk
 from linewright.practice.drills.drill import Drill, Standing, drill_json, merged
-from linewright.practice.drills.drill_maker import Drills, make_drills
-from linewright.practice.drills.punishments import Judge
-from linewright.practice.drills.taught_moves import BaseGames
-from linewright.practice.outputs.cards import cards_csv, cards_of
+from linewright.practice.drills.drill_maker import Drills
+from linewright.practice.outputs.cards import cards_csv
 from linewright.practice.outputs.practice_page import Setting, practice_page
 from linewright.practice.outputs.sheet import MOST, sheet_pdf
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
-from linewright.support.paths import VERDICTS_FILE, home
-
-#: Suffix of cards, which are drills already.
-CARDS = ".csv"
-#: Nodes that an engine looks at for each move that a drill may see answered: a twentieth of a second.
-NODES = 50_000
+from linewright.support.paths import OWN_THEME_FILE, home, verdicts_path
+from linewright.workflow.drill_lesson import drill_lesson, open_judge
+from linewright.workflow.find_theme import find_theme
+from linewright.workflow.progress import CHECKING, READING
 
 TalksArgument = Annotated[
     list[Path], typer.Argument(metavar="TALK…", help="Talks, or cards as .csv (columns fen, moves, …).")
@@ -108,11 +92,10 @@ def drills_command(
     Example: linewright drills lesson.md --page practice.html
     """
     with usable(), opened_base(base) as games:
-        with working(*stages(talks)) as work, judge(engine) as asked:
-            made = [drills_of(talk, games, asked, side, work.begin(talk.name)) for talk in talks]
+        made = make_all(talks, games, side, engine)
         drills = in_order(merged(drill for one in made for drill in one.drills))
         named = title or drills[0].lesson or talks[0].stem
-        look = theme_for(talks[0], None)
+        look = find_theme(talks[0], home() / OWN_THEME_FILE)
         setting = Setting(retention, minutes)
         files: dict[Path | None, Callable[[], bytes]] = {
             page: lambda: practice_page(drills, named, look.trainer, setting).encode(),
@@ -120,76 +103,52 @@ def drills_command(
             csv: lambda: cards_csv(drills).encode(),
         }
         wanted = {path: content for path, content in files.items() if path is not None}
-        for path in wanted:
-            refuse_existing(path, force)
-        for path, content in wanted.items():
-            write(path, content())
-            typer.echo(path)
+        write_files(wanted, force)
         if as_json:
             emit({"drills": [drill_json(drill) for drill in drills], "left_out": left_out(made)})
         elif not wanted:
             for line in folded(list(listed(drills))):
                 typer.echo(line)
-        count = sum(len(one.left_out) for one in made)
-        if count:
-            remark(
-                f"{counted(count, 'position')} left out, since moves there are unsure. "
-                "Settle them with: linewright read TALK --ask"
-            )
+        remark_unsure(made)
 
 
-def stages(talks: Sequence[Path]) -> list[tuple[str, float]]:
-    """The work on talks, for a bar: a stage for each."""
-    return [(talk.name, READING + CHECKING) for talk in talks]
+def make_all(talks: Sequence[Path], games: GameSource | None, side: str, engine: bool) -> list[Drills]:
+    """The drills of each talk or file of cards.
 
-
-def drills_of(
-    talk: Path, games: GameSource | None, asked: Judge | None = None, side: str = "", progress: Part | None = None
-) -> Drills:
-    """The drills of a talk, or of a file of cards.
-
-    :param progress: called with the part (0-1) that is done.
-    :raises UnusableInput: when there are none.
+    :raises UnusableInput: for a side that is none, and for a talk that gives no drill.
     """
     if side not in ("", "white", "black", "both"):
         raise UnusableInput(f"--side {side}", "Use white, black or both.")
-    if talk.suffix.lower() == CARDS:
-        made = Drills(tuple(_cards(talk)))
-    else:
-        walk: Walk = read(talk, games, reading_part(progress, READING + CHECKING) if progress else None)
-        known = BaseGames(games) if games else None
-        plans = games if games is not None and games.has_games else None
-        made = make_drills(walk, check_walk(walk, games), known, asked, side, plans)
-    if not made.drills:
-        raise UnusableInput(
-            f"{talk}: no drill can be made from it ({counted(len(made.left_out), 'unsure position')})",
-            "Settle what is doubtful with: linewright read TALK --ask",
-        )
-    return made
+    stages = ((talk.name, READING + CHECKING) for talk in talks)
+    with working(*stages) as work, open_judge(verdicts_path(), engine) as judge:
+        return [drill_lesson(talk, games, judge, side, remark, work.begin(talk.name)) for talk in talks]
 
 
-def _cards(path: Path) -> Iterator[Drill]:
-    for card in cards_of(path):
-        if isinstance(card, str):
-            remark(f"left out: {card}")
-        else:
-            yield replace(card, lesson=card.lesson or path.stem)
+def write_files(wanted: Mapping[Path, Callable[[], bytes]], force: bool) -> None:
+    """Write files and name each; none where one of them exists, unless ``force``.
+
+    :raises UnusableInput: when one exists.
+    """
+    for path in wanted:
+        refuse_existing(path, force)
+    for path, content in wanted.items():
+        write(path, content())
+        typer.echo(path)
 
 
-def in_order(drills: Sequence[Drill]) -> tuple[Drill, ...]:
+def in_order(drills: Iterable[Drill]) -> tuple[Drill, ...]:
     """The likeliest to be met come first."""
     return tuple(sorted(drills, key=lambda drill: (-drill.reach, len(drill.line), drill.id)))
 
 
-@contextmanager
-def judge(wanted: bool) -> Iterator[Judge | None]:
-    """An engine with its memory, where one is asked for."""
-    if not wanted:
-        yield None
-        return
-    settings = replace(load(), nodes=NODES, lines=1)
-    with VerdictMemory.open(home() / VERDICTS_FILE) as memory, Engine.open(settings, memory) as engine:
-        yield engine
+def remark_unsure(made: Iterable[Drills]) -> None:
+    """How many positions were left out for unsure moves, and how to settle them."""
+    count = sum(len(one.left_out) for one in made)
+    if count:
+        remark(
+            f"{counted(count, 'position')} left out, since moves there are unsure. "
+            "Settle them with: linewright read TALK --ask"
+        )
 
 
 def left_out(made: Sequence[Drills]) -> list[dict[str, Any]]:

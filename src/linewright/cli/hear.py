@@ -14,16 +14,11 @@ from rich.progress import Progress as Bar
 
 from linewright.cli.shared import FOUND, BaseOption, ForceOption, usable
 from linewright.cli.terminal.text import remark
-from linewright.games.api import open_games
-from linewright.hear.caption_files import check_targets
 from linewright.hear.heard_words import Progress
-from linewright.hear.job import transcribe
-from linewright.hear.models import VARIABLE, model_folder
-from linewright.hear.priming import about as about_opening
-from linewright.hear.priming import prompt
-from linewright.hear.recording import Sound, check_recording, clock, load_sound
-from linewright.hear.whisper import Whisper
+from linewright.hear.models import VARIABLE
+from linewright.hear.recording import clock
 from linewright.support.paths import base_path
+from linewright.workflow.hear_recording import HearingOrder, hear_recording
 
 
 def hear_command(
@@ -62,39 +57,17 @@ def hear_command(
 
     Example: linewright hear lesson.m4a -o lesson.vtt --about "Caro-Kann"
     """
-    with usable("stopped, nothing was written"):
-        check_recording(recording)
-        captions = out or recording.with_suffix(".vtt")
-        check_targets(captions, recording, force)
-        told = _prompt(about, base)
-        sound = _sound(recording)
-        recogniser = Whisper(model_folder(model, download, _say))
-        with _bar() as show:
-            made = transcribe(sound, recogniser, told, recording, captions, force, show)
+    order = HearingOrder(recording, out, about, base_path(base), base is not None, model, download, force)
+    with usable("stopped, nothing was written"), _bar() as show:
+        heard = hear_recording(order, show, remark)
+    made = heard.written
     typer.echo(
-        f"{made.captions}: {made.words:,} words in {made.cues:,} captions, {clock(sound.seconds)} long; "
+        f"{made.captions}: {made.words:,} words in {made.cues:,} captions, {clock(heard.seconds)} long; "
         f"words with times: {made.words_file}"
     )
-    if sound.note:
-        remark(f"{recording}: {sound.note}")
+    if heard.trouble:
+        remark(f"{recording}: {heard.trouble}")
         raise typer.Exit(FOUND)
-
-
-def _prompt(about: str | None, base: Path | None) -> str:
-    """What the recogniser is given beforehand; the base is only opened when an opening is named."""
-    if about is None:
-        return prompt()
-    with open_games(base_path(base), base is not None) as games:
-        return prompt(about_opening(about, games))
-
-
-def _sound(recording: Path) -> Sound:
-    with _bar() as show:
-        return load_sound(recording, lambda done, total: show("opening", done, total))
-
-
-def _say(line: str) -> None:
-    remark(line)
 
 
 @contextmanager
@@ -108,9 +81,13 @@ def _bar() -> Iterator[Progress]:
     )
     console = Console(stderr=True)
     with Bar(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
-        task = bar.add_task("", total=None, clock="")
+        task, shown = bar.add_task("", total=None, clock=""), ""
 
         def show(doing: Literal["opening", "hearing"], done: float, total: float | None) -> None:
+            nonlocal shown
+            if doing != shown:
+                bar.reset(task)  # the pace of one says nothing of the other's
+                shown = doing
             at = clock(done) if total is None else f"{clock(done)} of {clock(total)}"
             bar.update(task, description=doing, completed=done, total=total, clock=at)
 

@@ -7,25 +7,20 @@ from typing import Annotated
 
 import typer
 
-from linewright.cli.plan import engine_judge
-from linewright.cli.plan_talks import lessons_of, paths_of
-from linewright.cli.shared import FOUND, READING, BaseOption, JsonOption, emit, opened_base, usable
+from linewright.cli.shared import FOUND, BaseOption, JsonOption, emit, opened_base, usable
 from linewright.cli.terminal.help import Command, Group
 from linewright.cli.terminal.progress import working
-from linewright.cli.terminal.text import folded
-from linewright.games.api import FileGame, find_game_files, read_game_file
-from linewright.plan.pupils.leavings import (
-    Left,
-    find_leavings,
-    questions,
-    with_engine,
-)
+from linewright.cli.terminal.text import folded, remark
+from linewright.plan.pupils.leavings import Left
 from linewright.plan.pupils.leavings_text import leavings_json, leavings_lines
 from linewright.support.errors import UnusableInput
+from linewright.support.paths import verdicts_path
+from linewright.workflow.compare_pupils import PupilGames, compare_pupils
+from linewright.workflow.engine_scores import open_scores
+from linewright.workflow.index_lesson import find_talks, index_lessons
+from linewright.workflow.progress import READING
 
-#: Spots that an engine is asked about.
-ASKED = 40
-#: Seconds that reading the games, comparing them and the engine usually take (see :mod:`linewright.cli.shared`).
+#: Seconds that reading the games, comparing them and the engine usually take (see :mod:`linewright.workflow.progress`).
 GAMES, ENGINE = 1.0, 4.0
 
 ABOUT = """Compare pupils' games with the lesson.
@@ -76,31 +71,17 @@ def check_command(
 
     Example: linewright pupils check club-games.pgn --lesson panov.md
     """
-    with usable(), opened_base(base) as known, engine_judge(engine) as (judged, ask):
-        talks = list(paths_of(lesson))
+    wanted = PupilGames(tuple(files), pupil, apart)
+    with usable(), opened_base(base) as known, open_scores(verdicts_path(), engine) as scores:
+        talks = list(find_talks(lesson))
         if not talks:
             raise UnusableInput("no talk to compare with", "Name one with --lesson TALK.")
-        stages = [(talk.name, READING) for talk in talks]
-        with working(
-            *stages, ("reading games", GAMES), ("comparing", GAMES), ("engine", ENGINE * (ask is not None))
-        ) as work:
-            lessons, left_out = lessons_of(talks, known, side, work=work)
-            work.begin("reading games")
-            found, troubles = [], []
-            for path in find_game_files(files):
-                for game in read_game_file(path):
-                    if isinstance(game, FileGame):
-                        found.append(game)
-                    else:
-                        troubles.append(game)
-            work.begin("comparing")
-            group = find_leavings(found, lessons, known.replies if known is not None else None, pupil, troubles, apart)
-            if ask is not None:
-                work.begin("engine")
-                ask(questions(group, ASKED))
-            group = with_engine(group, judged)
+        stages = [*((talk.name, READING) for talk in talks), ("reading games", GAMES), ("comparing", GAMES)]
+        with working(*stages, ("engine", ENGINE if scores.engine is not None else 0.0)) as work:
+            lessons, left_out = index_lessons(talks, known, side, remark, work)
+            group = compare_pupils(wanted, lessons, known, scores, work)
         if as_json:
-            emit({**leavings_json(group), "left_out": left_out})
+            emit({**leavings_json(group), "left_out": list(left_out)})
         else:
             for line in folded(list(leavings_lines(group, games))):
                 typer.echo(line)

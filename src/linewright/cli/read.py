@@ -7,26 +7,28 @@ from typing import Annotated, Final
 
 import typer
 
-from linewright.claims.check import check_walk
 from linewright.claims.reading_findings import describe_doubt
 from linewright.claims.report import reading_json
-from linewright.cli.shared import (
-    CHECKING,
-    READING,
-    BaseOption,
-    JsonOption,
-    TalkArgument,
-    emit,
-    opened_base,
-    read,
-    usable,
-)
+from linewright.cli.shared import BaseOption, JsonOption, TalkArgument, emit, opened_base, usable
+from linewright.cli.terminal.dialogue import settle_doubts
 from linewright.cli.terminal.progress import working
-from linewright.cli.terminal.text import beside_board, fold, folded, is_terminal, place_of, to_move, width, without_fen
+from linewright.cli.terminal.text import (
+    beside_board,
+    fold,
+    folded,
+    is_terminal,
+    place_of,
+    remark,
+    to_move,
+    width,
+    without_fen,
+)
 from linewright.lesson.pgn import walk_to_pgn
 from linewright.lesson.spoken import move_number
 from linewright.lesson.walk import SURE, ReturnStep, Walk
-from linewright.settle.sitting import ask_about
+from linewright.support.paths import verdicts_path
+from linewright.workflow.check_lesson import STAGES, find_by_memory
+from linewright.workflow.read_lesson import read_lesson
 
 #: Marks a move that is read unsurely, as a printer marks what a note explains. Never "?", which calls a move bad.
 UNSURE_MARK: Final = "*"
@@ -54,15 +56,16 @@ def read_command(
     """
     with usable(), opened_base(base) as games:
         if ask:
-            ask_about(talk, games, json_lines)
+            settle_doubts(talk, games, json_lines)
             return
-        with working(("reading", READING), ("checking", CHECKING if as_json else 0.0)) as work:
-            walk = read(talk, games, work.begin("reading"))
+        with working() as work:
+            work.plan(STAGES if as_json else STAGES[:1])
+            walk = read_lesson(talk, games, remark, work.begin("reading"))
             if as_json:
                 work.begin("checking")
-                document = reading_json(walk, check_walk(walk, games))
+                findings = find_by_memory(walk, games, verdicts_path(), remark)
         if as_json:
-            emit(document)
+            emit(reading_json(walk, findings))
         elif as_pgn:
             typer.echo(walk_to_pgn(walk))
         else:

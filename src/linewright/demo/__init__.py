@@ -10,26 +10,25 @@ from linewright.claims.check import check_walk
 from linewright.claims.model import Kind, Verdict
 from linewright.games.api import StarterTable
 from linewright.publish.build import build
-from linewright.reading.reader import read_talk
-from linewright.settle.answers_file import load_answers
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import load_talk
+from linewright.workflow.progress import Note, ignore
+from linewright.workflow.read_lesson import read_lesson
 
 TALK = "talk.md"
 
 
-def run_demo(out: Path) -> Iterator[str]:
+def run_demo(out: Path, note: Note = ignore) -> Iterator[str]:
     """Copy the talk to ``out``, read it, check it against the starter table and build it; three lines that say so.
 
     A talk that is already there is kept, so that one can edit it and run the demo again.
 
-    :raises UnusableInput: when ``out`` can't be written to.
+    :param note: hears what can't be used of an edited talk and of the answers beside it.
+    :raises UnusableInput: when ``out`` can't be written to, or no move is left in the talk.
     """
     talk, games = prepare(out), StarterTable.load()
-    told = load_talk(talk)
-    walk = read_talk(told, games, answers=load_answers(talk, told).answers)
-    findings = check_walk(walk, games)
+    walk = read_lesson(talk, games, note)
+    findings = check_walk(walk, games)  # as it comes: the demo knows nothing of the user's own games and settings
     made = build(walk, findings, out / "lesson")
     wrong = sum(f.verdict is Verdict.FAILS for f in findings)
     unread = sum(f.kind is Kind.UNREAD for f in findings)

@@ -13,6 +13,8 @@ BASE_FILE = "games.duckdb"
 VERDICTS_FILE = "verdicts.sqlite"
 #: File name of the user's settings, a TOML file with one table per folder of the program, e.g. ``[engine]``.
 SETTINGS_FILE = "settings.toml"
+#: File name of the user's own theme, for talks without one beside them.
+OWN_THEME_FILE = "theme.toml"
 
 
 def home() -> Path:
@@ -24,3 +26,8 @@ def home() -> Path:
 def base_path(named: Path | None = None) -> Path:
     """The base file: as named on the command line, else the one in the home folder."""
     return named if named is not None else home() / BASE_FILE
+
+
+def verdicts_path() -> Path:
+    """The file of the engine's remembered verdicts; it need not exist yet."""
+    return home() / VERDICTS_FILE

@@ -20,7 +20,6 @@ from linewright.talk.webvtt import webvtt
 #: Bytes above which a file is no talk: ten hours of recogniser JSON take about 8 MB.
 MOST_BYTES = 32 * 1024 * 1024
 
-_RECORDINGS = re.compile(r"\.(aac|aiff?|avi|flac|m4a|mkv|mov|mp[34]|og[ag]|opus|wav|webm|wma)", re.IGNORECASE)
 _DOCUMENTS = re.compile(r"\.(docx?|epub|odt|pdf|pptx|rtf)", re.IGNORECASE)
 
 
@@ -41,6 +40,16 @@ SUFFIXES = {
     ".srt": TalkFormat.SUBRIP,
     ".json": TalkFormat.RECOGNISER,
 }
+#: Suffixes of talks as people write them, of captions, and of a recogniser's words; a bare ``.json`` may be anything.
+TYPED_SUFFIXES, CAPTION_SUFFIXES, WORDS_SUFFIX = (".md", ".markdown", ".txt"), (".vtt", ".srt"), ".words.json"
+#: All suffixes of talks, the ones a trainer writes first: of files that differ in nothing else the first is taken.
+TALK_SUFFIXES = (*TYPED_SUFFIXES, WORDS_SUFFIX, *CAPTION_SUFFIXES, ".json")
+#: Suffixes of talks that a trainer edits; a recogniser's JSON is made by a program and read only.
+EDITED_SUFFIXES = (*TYPED_SUFFIXES, *CAPTION_SUFFIXES)
+#: Suffixes of recordings that browsers play; of two that lie beside a talk the first is taken.
+PLAYED_SUFFIXES = (".mp4", ".webm", ".m4v", ".mov", ".m4a", ".mp3", ".ogg", ".oga", ".opus", ".wav", ".flac")
+#: All suffixes of recordings, those that browsers play first.
+RECORDING_SUFFIXES = (*PLAYED_SUFFIXES, ".aac", ".mkv", ".avi", ".wma", ".aif", ".aiff")
 
 
 def load_talk(path: Path) -> Talk:
@@ -129,7 +138,7 @@ def _read(path: Path, source: str) -> bytes:
     try:
         if path.is_dir():
             raise UnusableInput(f"{source}: this is a folder", "Name a talk inside it.")
-        if _RECORDINGS.fullmatch(suffix) and path.exists():
+        if suffix.lower() in RECORDING_SUFFIXES and path.exists():
             raise UnusableInput(
                 f"{source}: this is a recording", "Give its captions (.vtt, .srt) or the recogniser's JSON."
             )

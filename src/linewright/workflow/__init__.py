@@ -1,1 +1,4 @@
-"""The stages put together: reading, checking and building a lesson or a course. The only place that does so."""
+"""The stages put together: a lesson read, checked, built, drilled, compared; commands, desk and demo call these.
+
+Nothing here prints: remarks go to a ``note`` that is handed in, progress to ``progress.Stages``.
+"""

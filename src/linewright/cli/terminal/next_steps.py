@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Final
 
 from linewright.support.paths import base_path
+from linewright.talk.load import CAPTION_SUFFIXES, TYPED_SUFFIXES, WORDS_SUFFIX
 
-#: Suffixes of files that are talks by their names alone; a text file may be anything.
-_TALKS: Final = (".vtt", ".srt", ".words.json", ".md", ".txt")
+#: Suffixes of talks, those first that can be nothing else; a bare .json is more likely something else.
+_TALKS: Final = (*CAPTION_SUFFIXES, WORDS_SUFFIX, *TYPED_SUFFIXES)
 #: Files whose names say that they are no talks (common practice).
 _NO_TALKS: Final = ("readme", "changelog", "contributing", "license", "requirements")
 #: Files of a folder that are looked at; a folder of thousands isn't one of talks.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -13,12 +13,8 @@ from linewright.desk.files.file_swap import swapped_in
 from linewright.desk.files.versions import Versions, version_of
 from linewright.publish.build import MANIFEST
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import MOST_BYTES
+from linewright.talk.load import EDITED_SUFFIXES, MOST_BYTES, RECORDING_SUFFIXES
 
-#: Talks that the desk edits; a recogniser's JSON is made by a program and read only.
-TALKS = (".md", ".markdown", ".txt", ".vtt", ".srt")
-#: Recordings that may lie beside a talk.
-RECORDINGS = (".aac", ".flac", ".m4a", ".mkv", ".mov", ".mp3", ".mp4", ".oga", ".ogg", ".opus", ".wav", ".webm")
 #: Folders below the folder that are looked into, and talks listed: more is no folder of talks.
 DEEPEST, MOST_TALKS = 4, 2000
 #: Bytes of a file's or folder's name: most disks take 255, and a temporary name adds some.
@@ -101,7 +97,7 @@ class Folder:
     def talk_path(self, name: str) -> Path:
         """As :meth:`path`, for talks only."""
         path = self.path(name)
-        if path.suffix.lower() not in TALKS:
+        if path.suffix.lower() not in EDITED_SUFFIXES:
             raise NoSuchTalk(name)
         return path
 
@@ -109,11 +105,11 @@ class Folder:
         """The talks, by name; what ``build`` made is none."""
         found: list[TalkFile] = []
         for folder, files in self._walk():
-            recordings = {PurePosixPath(f).stem: f for f in files if PurePosixPath(f).suffix.lower() in RECORDINGS}
+            recordings = _recordings(files)
             for file in files:
                 path = folder / file
                 name = path.relative_to(self.root).as_posix()
-                if path.suffix.lower() not in TALKS or not _tellable(name) or not self._inside(path):
+                if path.suffix.lower() not in EDITED_SUFFIXES or not _tellable(name) or not self.holds(path):
                     continue
                 state = path.stat()
                 found.append(TalkFile(name, state.st_size, state.st_mtime, self._beside(path, recordings)))
@@ -205,7 +201,8 @@ class Folder:
                 continue
             yield here, sorted(f for f in files if not f.startswith("."))
 
-    def _inside(self, path: Path) -> bool:
+    def holds(self, path: Path) -> bool:
+        """Whether a file lies in the folder, also where links lead."""
         try:
             return path.resolve().is_relative_to(self.root) and path.is_file()
         except (OSError, RuntimeError):
@@ -213,9 +210,20 @@ class Folder:
 
     def _beside(self, path: Path, recordings: dict[str, str]) -> str:
         file = recordings.get(path.stem, "")
-        if not file or not self._inside(path.with_name(file)):
+        if not file or not self.holds(path.with_name(file)):
             return ""
         return path.with_name(file).relative_to(self.root).as_posix()
+
+
+def _recordings(files: Sequence[str]) -> dict[str, str]:
+    """Recordings by their names without suffix; of two of one name, the one that browsers play."""
+    known = ((rank, file) for file in files for rank in [_rank(file)] if rank is not None)
+    return {PurePosixPath(file).stem: file for _, file in sorted(known, reverse=True)}
+
+
+def _rank(file: str) -> int | None:
+    suffix = PurePosixPath(file).suffix.lower()
+    return RECORDING_SUFFIXES.index(suffix) if suffix in RECORDING_SUFFIXES else None
 
 
 def _tellable(name: str) -> bool:

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from watchfiles import awatch
 
-from linewright.desk.files.folder import TALKS
 from linewright.desk.hub import FileNews, Hub
+from linewright.talk.load import EDITED_SUFFIXES
 
 #: Milliseconds in which changes are gathered: an editor's writing and renaming is one change.
 GATHERED = 80
@@ -33,6 +33,6 @@ def _name(root: Path, path: Path) -> str:
     with contextlib.suppress(ValueError):
         inside = path.relative_to(root)
         hidden = any(part.startswith(".") for part in inside.parts)
-        if not hidden and inside.name.removesuffix(".answers").lower().endswith(TALKS):
+        if not hidden and inside.name.removesuffix(".answers").lower().endswith(EDITED_SUFFIXES):
             return inside.as_posix()
     return ""

@@ -16,9 +16,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from linewright.claims.check import check_walk, notes
-from linewright.claims.engine_judge import remembering
-from linewright.claims.suppressions import load_off
+from linewright.claims.check import notes
 from linewright.desk.files.offsets import Offsets
 from linewright.desk.games import GamesAt
 from linewright.desk.messages.readings import (
@@ -44,15 +42,15 @@ from linewright.desk.views.spelling import Habit, habit_of
 from linewright.desk.views.uncovered_replies import uncovered_replies
 from linewright.lesson.walk import Walk
 from linewright.reading.incremental import GrowingReader
-from linewright.settle.answers_file import Kept, load_answers, save_answers
 from linewright.settle.machine import take
 from linewright.settle.questions import questions
 from linewright.settle.scan import TalkScan
-from linewright.settle.session import CannotBe, Session
+from linewright.settle.session import CannotBe
 from linewright.stage.going_back import announced_return
 from linewright.support.errors import UnusableInput
-from linewright.talk.load import SUFFIXES, load_text
-from linewright.talk.model import Talk
+from linewright.workflow.check_lesson import find_by_memory
+from linewright.workflow.read_lesson import LoadedTalk, load_lesson_text
+from linewright.workflow.settle_lesson import open_session
 
 #: Pages whose searches are remembered: a talk of 900 words takes some 70 MB. Others are read from their start.
 MOST_PAGES = 6
@@ -143,7 +141,7 @@ class _Unjudged:
 
     job: Read
     walk: Walk
-    kept: Kept
+    lesson: LoadedTalk
     offsets: Offsets
     scan: TalkScan
 
@@ -236,15 +234,12 @@ class _Room:
             self.pages.popitem(last=False)
         return kept.reader
 
-    def talk(self, job: Read) -> tuple[Talk, Kept]:
-        talk = load_text(job.text, SUFFIXES.get(job.path.suffix.lower()), job.path.name)
-        return talk, load_answers(job.path, talk)
-
     def read(self, job: Read) -> None:
         if not job.text.strip():
             self.send(job.page, Trouble("", "", job.serial))
             return
-        talk, kept = self.talk(job)
+        lesson = load_lesson_text(job.text, job.path)
+        talk, kept = lesson.talk, lesson.kept
         offsets = Offsets(talk, job.text)
         began = time.monotonic()
 
@@ -269,22 +264,21 @@ class _Room:
         said = [*kept.troubles, *kept.unfit(walk), *notes(walk)]
         message = walk_shown(job.serial, walk, offsets, [back] if back else [], said)
         self.pipe.send(ReadingNews(job.page, message, habit_of(walk), walk if job.whole else None))
-        self.judging[job.page] = _Unjudged(job, walk, kept, offsets, scan)
+        self.judging[job.page] = _Unjudged(job, walk, lesson, offsets, scan)
 
     def judge(self, read: _Unjudged) -> None:
         """Findings, open questions and the map, unless a newer text came meanwhile."""
-        job, walk, kept, offsets, scan = read.job, read.walk, read.kept, read.offsets, read.scan
+        job, walk, offsets, scan = read.job, read.walk, read.offsets, read.scan
 
         def newer() -> bool:
             self.take_in(wait=False)
             return job.page in self.waiting or job.page in self.closed
 
         base = self.games.base()
-        with remembering(self.verdicts) as judge:
-            found = check_walk(walk, base, judge, load_off())
+        found = find_by_memory(walk, base, self.verdicts)
         if newer():
             return
-        asked = places_shown(questions(walk, scan, kept.answers), offsets)
+        asked = places_shown(questions(walk, scan, read.lesson.kept.answers), offsets)
         self.send(job.page, Findings(job.serial, findings_shown(found, offsets), asked))
         left = uncovered_replies(walk, base, newer)
         if left is not None:
@@ -300,22 +294,12 @@ class _Room:
     def ask(self, job: Ask) -> None:
         """Send a place's question, or take its answer and read again."""
         read = job.read
-        talk, kept = self.talk(read)
-        reader, base = self.reader(read.page), self.games.base()
-
-        def again(answers: Any) -> Walk:
-            walk = reader.read(talk, answers)
-            assert walk is not None
-            return walk
-
-        def keep(old: Any, new: Any) -> None:
-            save_answers(read.path, talk, old, new)
-
-        session = Session(talk, again, kept.answers, base, keep)
+        lesson = load_lesson_text(read.text, read.path)
+        session = open_session(read.path, lesson, self.games.base(), self.reader(read.page))
         try:
             question = session.turn_to(job.first)
             if job.answer is None:
-                offsets = Offsets(talk, read.text)
+                offsets = Offsets(lesson.talk, read.text)
                 self.send(read.page, question_shown(read.serial, session, question, offsets))
                 return
             take(session, job.answer)

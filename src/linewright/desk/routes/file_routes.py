@@ -13,17 +13,21 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 
-from linewright.desk.files.folder import RECORDINGS, TALKS, NoSuchTalk
+from linewright.desk.files.folder import NoSuchTalk
 from linewright.desk.guard import STRANGER
-from linewright.desk.processes.background_jobs import build_lesson, hear_recording
+from linewright.desk.processes.background_jobs import build_course_job, build_lesson_job, hear_recording_job
 from linewright.desk.state import Desk, asked, desk_of
+from linewright.publish.outputs import ALL, Order, OutputPart
 from linewright.support.atomic_write import new_mode
 from linewright.support.errors import UnusableInput
-from linewright.support.paths import VERDICTS_FILE
-from linewright.talk.load import MOST_BYTES
+from linewright.support.paths import OWN_THEME_FILE, VERDICTS_FILE
+from linewright.talk.load import EDITED_SUFFIXES, MOST_BYTES, RECORDING_SUFFIXES
+from linewright.talk.talk_files import SourceTalk
+from linewright.workflow.build_course import COURSE, CourseOrder, course_talks
+from linewright.workflow.build_lesson import LESSONS, LessonOrder
+from linewright.workflow.find_theme import find_theme
+from linewright.workflow.hear_recording import HearingOrder
 
-#: The folder, beside the talks, that lessons are built into, one folder each.
-LESSONS = "lessons"
 #: Files of a lesson that a browser shows itself; others are downloaded.
 SHOWN = {".html": "text/html", ".pdf": "application/pdf", ".mp4": "video/mp4"}
 _ODD = re.compile(r"[^\w .,()'’&+-]+")
@@ -37,9 +41,10 @@ async def upload(request: Request) -> Response:
     desk = desk_of(request)
     name = _ODD.sub("-", PurePath(request.query_params.get("name", "").replace("\\", "/")).name).lstrip(".- ")
     suffix = PurePath(name).suffix.lower()
-    if suffix not in (*RECORDINGS, *TALKS) or not PurePath(name).stem:
+    if suffix not in (*RECORDING_SUFFIXES, *EDITED_SUFFIXES) or not PurePath(name).stem:
         raise UnusableInput(
-            f"{name or 'this'} is neither a recording nor a talk", f"Drop one of {', '.join((*RECORDINGS, *TALKS))}."
+            f"{name or 'this'} is neither a recording nor a talk",
+            f"Drop one of {', '.join((*RECORDING_SUFFIXES, *EDITED_SUFFIXES))}.",
         )
     handle, part = tempfile.mkstemp(prefix=".upload-", dir=desk.folder.root)
     try:
@@ -47,8 +52,10 @@ async def upload(request: Request) -> Response:
         with os.fdopen(handle, "wb") as file:
             async for chunk in request.stream():
                 size += len(chunk)
-                if suffix in TALKS and size > MOST_BYTES:
-                    raise UnusableInput(f"{name} is over {MOST_BYTES // 2**20} MB, too long for a talk", "Part it.")
+                if suffix in EDITED_SUFFIXES and size > MOST_BYTES:
+                    raise UnusableInput(
+                        f"{name} is over {MOST_BYTES // 2**20} MB, too long for a talk", "OutputPart it."
+                    )
                 file.write(chunk)
         if not size:
             raise UnusableInput(f"{name} is empty", "Choose another file.")
@@ -57,7 +64,7 @@ async def upload(request: Request) -> Response:
         raise UnusableInput(f"{name} can't be kept: {error.strerror or error}", "Check the disk.") from None
     finally:
         Path(part).unlink(missing_ok=True)
-    return JSONResponse({"name": kept.name, "talk": suffix in TALKS})
+    return JSONResponse({"name": kept.name, "talk": suffix in EDITED_SUFFIXES})
 
 
 def _kept(part: Path, wanted: Path) -> Path:
@@ -76,10 +83,10 @@ def _kept(part: Path, wanted: Path) -> Path:
 async def hear(request: Request) -> Response:
     """``{"recording", "about"}``: write a recording down as captions beside it."""
     desk, wanted = desk_of(request), await asked(request)
-    recording = _file(desk, str(wanted.get("recording", "")), RECORDINGS)
-    about = str(wanted.get("about", ""))[:100].strip()
-    captions = recording.with_suffix(".vtt")
-    number = desk.jobs.start("hear", recording.name, hear_recording, recording, captions, about, desk.base, desk.model)
+    recording = _file(desk, str(wanted.get("recording", "")), RECORDING_SUFFIXES)
+    about = str(wanted.get("about", ""))[:100].strip() or None
+    order = HearingOrder(recording, about=about, base=desk.base, model=desk.model)
+    number = desk.jobs.start("hear", recording.name, hear_recording_job, order)
     return JSONResponse({"job": number})
 
 
@@ -87,27 +94,41 @@ async def build(request: Request) -> Response:
     """``{"talk", "film"}``: build a talk's lesson."""
     desk, wanted = desk_of(request), await asked(request)
     name = str(wanted.get("talk", ""))
-    talk = _file(desk, name, TALKS)
+    talk = _file(desk, name, EDITED_SUFFIXES)
     recordings = {found.name: found.recording for found in await asyncio.to_thread(desk.folder.talks)}
     recording = desk.folder.path(recordings[name]) if recordings.get(name) else None
-    number = desk.jobs.start(
-        "build",
-        name,
-        build_lesson,
-        talk,
-        lesson_folder(talk),
-        desk.base,
-        desk.home / VERDICTS_FILE,
-        desk.home / "theme.toml",
-        recording,
-        wanted.get("film") is True,
+    parts = ALL | {OutputPart.FILM} if wanted.get("film") is True else ALL
+    theme = await asyncio.to_thread(find_theme, talk, desk.home / OWN_THEME_FILE)
+    order = LessonOrder(SourceTalk(talk, recording), outputs=Order(parts, theme, doubts=False))
+    verdicts = desk.home / VERDICTS_FILE
+    number = desk.jobs.start("build", name, build_lesson_job, order, desk.base, verdicts)
+    return JSONResponse({"job": number, "folder": order.folder.relative_to(desk.folder.root).as_posix()})
+
+
+async def course(request: Request) -> Response:
+    """``{"folder"}``: build the course of a folder of talks; ``""`` is the desk's own folder.
+
+    :raises UnusableInput: when too much is going on, or the theme can't be used.
+    """
+    desk, wanted = desk_of(request), await asked(request)
+    name = str(wanted.get("folder", ""))
+    folder = desk.folder.path(name) if name else desk.folder.root
+    if not folder.is_dir():
+        raise NoSuchTalk(name)
+    order = await asyncio.to_thread(_course_order, desk, folder)
+    number = desk.jobs.start("course", name, build_course_job, order, desk.base, desk.home / VERDICTS_FILE)
+    return JSONResponse({"job": number, "folder": order.place.relative_to(desk.folder.root).as_posix()})
+
+
+def _course_order(desk: Desk, folder: Path) -> CourseOrder:
+    """The course of a folder; talks and recordings that links lead out of the desk's folder are none."""
+    talks = tuple(
+        SourceTalk(one.path, one.recording if one.recording and desk.folder.holds(one.recording) else None)
+        for one in course_talks(folder)
+        if desk.folder.holds(one.path)
     )
-    return JSONResponse({"job": number, "folder": lesson_folder(talk).relative_to(desk.folder.root).as_posix()})
-
-
-def lesson_folder(talk: Path) -> Path:
-    """Where a talk's lesson is built: ``lessons/NAME`` beside it."""
-    return talk.parent / LESSONS / talk.stem
+    theme = find_theme(folder, desk.home / OWN_THEME_FILE)
+    return CourseOrder(folder, talks, outputs=Order(ALL, theme, doubts=False), base_file=desk.base)
 
 
 async def stop(request: Request) -> Response:
@@ -117,10 +138,10 @@ async def stop(request: Request) -> Response:
 
 
 async def made(request: Request) -> Response:
-    """``/made/…``: a file of a built lesson; its scripts run as a stranger's to the desk."""
+    """``/made/…``: a file of a built lesson or course; its scripts run as a stranger's to the desk."""
     folder = desk_of(request).folder
     path = folder.path(request.path_params["name"])
-    if LESSONS not in path.relative_to(folder.root).parts or not path.is_file():
+    if not {LESSONS, COURSE} & set(path.relative_to(folder.root).parts) or not path.is_file():
         raise HTTPException(404)
     shown = SHOWN.get(path.suffix.lower())
     policy = {"content-security-policy": STRANGER} if shown != "application/pdf" else {}
@@ -135,7 +156,7 @@ async def made(request: Request) -> Response:
 
 async def recording(request: Request) -> Response:
     """``/recording/…``: a recording of the folder, to be played."""
-    return FileResponse(_file(desk_of(request), request.path_params["name"], RECORDINGS))
+    return FileResponse(_file(desk_of(request), request.path_params["name"], RECORDING_SUFFIXES))
 
 
 def _file(desk: Desk, name: str, suffixes: tuple[str, ...]) -> Path:
@@ -149,6 +170,7 @@ routes = [
     Route("/upload", upload, methods=["POST"]),
     Route("/hear", hear, methods=["POST"]),
     Route("/build", build, methods=["POST"]),
+    Route("/course", course, methods=["POST"]),
     Route("/stop", stop, methods=["POST"]),
     Route("/made/{name:path}", made),
     Route("/recording/{name:path}", recording),

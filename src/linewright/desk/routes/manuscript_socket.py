@@ -228,7 +228,7 @@ class Page:
             return
         desk, file = self.desk, self.path
         text, verdicts = self.text.text, desk.home / VERDICTS_FILE
-        desk.jobs.start("check", self.name, check_with_engine, file.name, text, file, desk.base, verdicts, desk.engine)
+        desk.jobs.start("check", self.name, check_with_engine, text, file, desk.base, verdicts, desk.engine)
 
     async def settle(self, message: SettlePlace) -> None:
         """Look at the doubtful place at a word of the text read last, or settle it."""

@@ -10,7 +10,6 @@ from linewright.publish.course.course import (
     Lesson,
     LessonSpot,
     common_tree,
-    course_pgn,
     meetings,
     opening_index,
     opening_named,
@@ -57,22 +56,6 @@ def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> 
             ],
         )
     )
-
-
-def course_files(
-    lessons: Sequence[Lesson], chapters: Sequence[dict[str, Any]], title: str, theme: Theme = PLAIN
-) -> dict[str, bytes]:
-    """What a course has beside its talks' own files: first page, one PGN of everything, the book.
-
-    :param chapters: each lesson's hand-out, as :func:`linewright.publish.outputs.book_chapter` gives it.
-    """
-    from linewright.publish.handout.handout import book_pdf  # the typesetter is loaded only when it is needed
-
-    return {
-        "index.html": course_page(lessons, title, theme).encode("utf-8", "replace"),
-        "course.pgn": course_pgn(lessons).encode("utf-8", "replace"),
-        "course-book.pdf": book_pdf(chapters, title, theme),
-    }
 
 
 class _Setter:

@@ -301,7 +301,8 @@ async function earlier() {
 async function build() {
   save();
   const answer = await askBuild();
-  if (answer) files.build(answer === "film");
+  if (answer === "course") files.buildCourse();
+  else if (answer) files.build(answer === "film");
 }
 
 // -- keys and buttons --------------------------------------------------------------------------------------

@@ -51,6 +51,6 @@ export function askBuild() {
   return ask(
     "Build the lesson",
     make("p", {}, "Page, hand-out, PGN, key positions; for captions also corrected ones and chapters. The film takes a fraction of the talk’s length."),
-    [["lesson", "Build"], ["film", "Build with film"], ["", "Not now"]],
+    [["lesson", "Build"], ["film", "Build with film"], ["course", "Build the folder’s course"], ["", "Not now"]],
   );
 }

@@ -4,7 +4,7 @@ import { ask, make } from "./dom.js";
 import { post } from "./live.js";
 
 /** Jobs by their kinds, as they are shown to the trainer. */
-const DOING = { hear: "writing down", build: "building", check: "checking with the engine" };
+const DOING = { hear: "writing down", build: "building", course: "building the course", check: "checking with the engine" };
 
 export class Files {
   /**
@@ -73,6 +73,11 @@ export class Files {
     await this.try(() => post("/build", { talk: this.talk, film }));
   }
 
+  async buildCourse() {
+    const folder = this.talk.slice(0, Math.max(0, this.talk.lastIndexOf("/")));
+    await this.try(() => post("/course", { folder }));
+  }
+
   async try(work) {
     try {
       await work();
@@ -85,13 +90,16 @@ export class Files {
   job(news) {
     const row = this.row(`job-${news.job}`);
     row.stop = () => post("/stop", { job: news.job });
-    const name = `${DOING[news.kind]} ${news.talk}`;
+    const name = `${DOING[news.kind]} ${news.talk}`.trimEnd();
     if (news.state === "running") row.tell(news.part, `${name}: ${news.words}`);
     else if (news.state === "failed") row.end(`${news.why}. ${news.todo}`);
     else if (news.state === "stopped") row.end(`${name}: stopped`);
     else if (news.kind === "check") row.end(`${news.talk} is checked with the engine; ${news.words}`);
     else if (news.kind === "hear") {
       row.end("", [news.words, [`/talk/${encodeURI(news.captions)}`, `open ${news.captions}`]]);
+    } else if (news.kind === "course") {
+      const first = `/made/${encodeURI(news.talk && `${news.talk}/`)}course/index.html`;
+      row.end("", [`the course is built: ${[news.words, ...news.notes].join("; ")}`, [first, "open it"]]);
     } else {
       const slash = news.talk.lastIndexOf("/") + 1;
       const stem = news.talk.slice(slash).replace(/\.[^.]*$/, "");
@@ -99,6 +107,7 @@ export class Files {
       row.end("", [
         `the lesson of ${stem} is built${news.fails ? `; ${news.fails} claims fail` : ""}: `,
         ...news.files.map((file) => [`${folder}/${encodeURIComponent(file)}`, file]),
+        ...news.notes.map((note) => ` ${note};`),
       ]);
     }
   }
