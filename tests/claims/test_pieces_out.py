@@ -13,7 +13,7 @@ CLAIMS = [
     ("sicilian", "White has two pieces out.", "holds"),
     ("sicilian", "we've got two pieces developed and black has only one", "holds"),
     ("sicilian", "we've got two pieces developed against a single one", "holds"),
-    ("sicilian", "White has two pieces out against one piece out", "holds"),
+    ("sicilian", "White has two pieces out while black has one piece out", "holds"),
     ("scandinavian", "Black has one minor piece out.", "fails"),
     ("sicilian", "Both sides on his board have one piece out.", "fails"),
     ("sicilian", "each side has two pieces out", "fails"),
