@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import chess
 import pytest
 
 from linewright.reading.phrases.context import Interlude
 from linewright.reading.phrases.finding import PhraseFinder
 from linewright.reading.search import hypothesis
-from linewright.reading.search.hypothesis import Hypothesis, Proposal, prune
+from linewright.reading.search.hypothesis import Hypothesis, Proposal, merge, prune, trim, within_window
 from linewright.reading.search.move_candidates import softplus
 from linewright.reading.search.positions import Atlas, Position
 from linewright.reading.search.returns import (
@@ -62,7 +64,7 @@ def test_pruning_keeps_one_reading_for_each_history_and_few_for_each_position() 
     kept = prune([Proposal(h.score, h, None) for h in (*same, *others, elsewhere)])
     assert [h.score for h in kept] == sorted((h.score for h in kept), reverse=True)
     assert sum(h.history == 7 for h in kept) == 1
-    assert sum(h.at == 2 for h in kept) == hypothesis.PER_POSITION
+    assert sum(h.at == 2 for h in kept) == 4
     assert any(h.at == 3 for h in kept), "a position of its own stays in play"
 
 
@@ -70,6 +72,32 @@ def test_pruning_gives_up_hopeless_readings() -> None:
     line = tree("e4 e5")
     near, far = Hypothesis(0.0, line, 1), Hypothesis(-hypothesis.WINDOW - 1.0, line, 2, history=1)
     assert len(prune([Proposal(h.score, h, None) for h in (near, far)])) == 1
+
+
+def proposals(*scores: float, at: int = 2, histories: Sequence[int] = ()) -> list[Proposal]:
+    """Readings of one line with these scores, each of its own history unless given."""
+    line = tree("e4 e5", "d4")
+    known = histories or range(len(scores))
+    found = [Hypothesis(score, line, at, history=history) for score, history in zip(scores, known, strict=True)]
+    return [Proposal(h.score, h, None) for h in found]
+
+
+@pytest.mark.parametrize(
+    ("scores", "kept"),
+    [((-3.0, 0.0, -9.9), [0.0, -3.0, -9.9]), ((0.0, -10.1), [0.0]), ((-20.0, -29.0), [-20.0, -29.0]), ((), [])],
+)
+def test_within_the_window_are_those_near_the_best_first(scores: tuple[float, ...], kept: list[float]) -> None:
+    assert [p.score for p in within_window(proposals(*scores))] == kept
+
+
+def test_merging_keeps_the_first_of_each_mark() -> None:
+    found = list(merge(proposals(0.0, -1.0, -2.0, histories=(7, 7, 8))))
+    assert [(p.score, mark[0]) for p, mark in found] == [(0.0, 7), (-2.0, 8)]
+
+
+@pytest.mark.parametrize(("beam", "kept"), [(160, [0.0, -1.0, -2.0, -3.0]), (2, [0.0, -1.0]), (1, [0.0])])
+def test_trimming_keeps_four_of_a_position_and_no_more_than_the_beam_holds(beam: int, kept: list[float]) -> None:
+    assert [p.score for p in trim(merge(proposals(*(-float(i) for i in range(9)))), beam)] == kept
 
 
 def test_targets_are_a_distribution_and_leave_out_the_position_on_the_board() -> None:

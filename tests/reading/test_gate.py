@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 
 import pytest
+from bench.bench_reading import aligned
 
 from linewright.games.api import StarterTable
 from linewright.reading.reader import read_talk
@@ -29,16 +30,6 @@ F1 = {
 SLACK = 0.011
 
 
-def common(one: list[tuple[str, str]], other: list[tuple[str, str]]) -> int:
-    """Length of the longest common subsequence, as ../shared/talks/score.py counts."""
-    row = [0] * (len(other) + 1)
-    for x in one:
-        last = 0
-        for j, y in enumerate(other, 1):
-            last, row[j] = row[j], last + 1 if x == y else max(row[j], row[j - 1])
-    return row[-1]
-
-
 def place(fen: str) -> str:
     return " ".join(fen.split()[:3])
 
@@ -50,5 +41,5 @@ def test_no_given_talk_is_read_worse(name: str) -> None:
     walk = read_talk(load_talk(TALKS / name), StarterTable.load())
     true = [(place(m["before"]), m["uci"]) for m in ref["moves"]]
     said = [(place(m.before), m.uci) for m in walk.moves]
-    f1 = 2 * common(true, said) / (len(true) + len(said))
+    f1 = 2 * len(aligned(true, said)) / (len(true) + len(said))
     assert f1 >= F1[name] - SLACK, f"{name}: F1 {f1:.3f}"

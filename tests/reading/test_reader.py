@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.lesson.walk import MoveStep, ReturnStep, Walk, doubt
+from linewright.claims.reading_findings import describe_doubt
+from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.reading.answers import Answer
 from linewright.reading.reader import read_talk
 from linewright.support.errors import UnusableInput
@@ -169,5 +170,5 @@ def test_a_move_that_went_unsaid_is_put_in_but_never_sure() -> None:
     assert told(walk) == "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O"
     unsaid = walk.moves[1]
     assert unsaid.said.words == "" and unsaid.sure <= 0.5
-    assert "was not said" in doubt(unsaid)
+    assert "was not said" in str(describe_doubt(unsaid))
     assert "e5" not in told(read("1.e4, knight f3")), "without games nothing is obvious"
