@@ -93,6 +93,32 @@ CLAIMS = [
     ("open", "[Bb5|Bishop b5]. Everybody plays bishop b5 here", "fails"),
     ("open", "[d4|d4], although most people play bishop b5 in this position", "holds"),
     ("open", "That's what most people do, [d4|d4].", "fails"),
+    # as another trainer might word it
+    ("open", "Ninety percent of players choose bishop b5", "fails"),
+    ("open", "Bishop b5 is what most people play.", "holds"),
+    ("open", "By a wide margin the most popular continuation is bishop to b5", "holds"),
+    ("open", "White's most common try is bishop c4", "fails"),
+    ("open", "h3 is almost never seen", "holds"),
+    ("open", "Here you'll mostly see bishop b5", "holds"),
+    ("open", "What everyone plays is bishop b5", "fails"),
+    ("open", "the standard move is bishop b5", "holds"),
+    ("open", "in the vast majority of games white goes bishop b5", "fails"),
+    ("open", "two thirds of the time it's bishop b5", "holds"),
+    ("open", "[Bb5|Bishop b5] is by far the most common", "holds"),
+    ("open", "[Nc3|Knight c3]. You don't see that very often.", "holds"),
+    ("open", "[d4|d4], and this is a rare guest", "undecided"),
+    ("open", "[h3|h3], practically nobody plays this", "holds"),
+    ("open", "[Bb5|bishop b5], as almost everyone does", "fails"),
+    ("open", "the second choice is bishop c4", "holds"),
+    ("open", "One in three players goes bishop c4", "holds"),
+    ("open", "people tend to play bishop b5", "holds"),
+    ("open", "the move you'll meet most often is bishop b5", "holds"),
+    ("open", "Most common by far: bishop b5.", "holds"),
+    # the move pointed at, squares in words
+    ("open", "[Bb5|Bishop b5]. No other move has been played so often.", "holds"),
+    ("open", "[Bc4|Bishop c4]. No other third move is seen so often.", "fails"),
+    ("open", "Bishop c4's the one you see the most of.", "fails"),
+    ("open", "Bishop b five is the main move.", "holds"),
     # few games
     ("open Nc3", "the main move is knight f6", "undecided"),
     # no games
@@ -123,6 +149,12 @@ def test_evidence_gives_share_games_and_the_next_move() -> None:
     assert found.evidence == "Bb5 played in 60 % of 1,000 games (600), next Bc4 30 %"
     (found,) = frequency("The main move is bishop c4.", "open")
     assert found.evidence == "Bc4 played in 30 % of 1,000 games (300), most played Bb5 60 %"
+
+
+def test_a_move_pointed_at_may_be_long_ago() -> None:
+    words = "[Bc4|Bishop c4], with an eye on f7 and on many a happy evening of our youth. This bishop move remains the "
+    (found,) = by_rule(frequency(f"{words}favourite.", "open"), Kind.FREQUENCY)
+    assert found.verdict == "fails"
 
 
 def test_few_games_are_named() -> None:
@@ -166,9 +198,32 @@ NO_CLAIM = [
     "you rarely see such weather",
     "in most of these positions the knight is strong",
     "half of the board is empty",
+    "All games taken together I had a good year.",
+    "Rule number one, look at the whole board.",
+    "bishop c4 is equally popular",
 ]
 
 
 @pytest.mark.parametrize("words", NO_CLAIM)
 def test_no_claim_is_heard_where_none_is_made(words: str) -> None:
     assert not [f.evidence for f in by_rule(frequency(words, "open"), Kind.FREQUENCY)]
+
+
+#: The Italian with 4.c3 and 5.d4, as a trainer speaks of it. Common practice; the counts are those of a collection of
+#: which ../shared/games is a half.
+ITALIAN = "e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6 d4 exd4 cxd4"
+CHECK = f"{ITALIAN} Bb4+ Bd2"
+FACTS = [
+    ("The check on b4 is the main move here.", ITALIAN, "holds", "99 % of 175 games (174)"),
+    ("Hardly anybody gives the check on b4.", ITALIAN, "fails", "99 % of 175 games (174)"),
+    ("Most people take on d2 here.", CHECK, "holds", "84 % of 118 games (99)"),
+    ("The main move is knight takes e4.", CHECK, "fails", "16 % of 118 games (19)"),
+]
+
+
+@pytest.mark.parametrize(("words", "line", "verdict", "evidence"), FACTS)
+def test_facts_of_the_trade(words: str, line: str, verdict: str, evidence: str) -> None:
+    base = ScriptedBase({ITALIAN: {"Bb4+": 174, "Bb6": 1}, CHECK: {"Bxd2+": 99, "Nxe4": 19}})
+    moves = " ".join(f"[{san}|so]" for san in line.split())
+    (one,) = (f for f in check_walk(walk_of(f"{moves}. {words}", "start", "white"), base) if f.kind is Kind.FREQUENCY)
+    assert one.verdict == verdict and evidence in one.evidence

@@ -140,7 +140,9 @@ def _is_of_something_else(said: MeasuredClause, core: tuple[int, int]) -> bool:
         return False
     sentence, trigger = said.sentence, said.trigger
     if text_of(sentence, (trigger[1], trigger[1] + 1)) in said.words("than"):
-        return True  # one move against another: compared.py
+        return True  # one move against another: comparison.py
+    if trigger[0] and sentence.tokens[trigger[0] - 1].text in said.words("equally"):
+        return True  # "equally popular": comparison.py, too
     following = (trigger[1], min(trigger[1] + 1, core[1]))
     if following[0] >= following[1] or said.hints("ends in a move", trigger) or said.hints("may follow", following):
         return False
