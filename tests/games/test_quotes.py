@@ -188,7 +188,7 @@ def test_where_telling_and_game_part(invented: GamesBase) -> None:
     assert answer.fits
     found = answer.candidates[0]
     assert found.game.white == "Marlow, Ida" and found.likely > 0.9
-    assert [parting.words for parting in found.partings] == [
+    assert [parting.words for parting in found.differences] == [
         "you said “Marlo”, the player is Marlow, Ida",
         "you said “Tessin”, the player is Tessen, Ole",
         "you said 2015, it was played in 2016",
@@ -205,13 +205,13 @@ def test_the_position_of_the_talk_counts(invented: GamesBase) -> None:
     told = DescribedGame(moves=tuple(m for m in map(written_move, ["f6", "Nxd4", "c5"]) if m), position=board)
     found = invented.find_quoted(told).candidates[0]
     assert (found.game.white, found.first, found.agreeing) == ("Marlow, Ida", 9, 3)
-    assert [p.words for p in found.partings] == ["left out: 6.d4 exd4"]
+    assert [p.words for p in found.differences] == ["left out: 6.d4 exd4"]
 
 
 def test_colours_told_the_other_way(invented: GamesBase) -> None:
     found = invented.find_quoted(parse_description("Marlow against Rowan, 4.Ba4 Nf6 5.O-O")).candidates[0]
     assert found.game.white == "Rowan,K"
-    assert "colours" in {parting.kind for parting in found.partings}
+    assert "colours" in {parting.kind for parting in found.differences}
 
 
 def test_no_game_fits_and_the_nearest_are_given(invented: GamesBase) -> None:

@@ -11,7 +11,6 @@ import time
 from collections.abc import Callable, Coroutine, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Final, TypeVar
 
 import chess
@@ -22,6 +21,7 @@ from linewright.engine.model import EngineTrouble, EngineVerdict, Over
 from linewright.engine.process import Failure, Process
 from linewright.engine.settings import EngineSettings, Patience, find
 from linewright.engine.verdict_memory import VerdictMemory
+from linewright.support.closing import Closing
 from linewright.support.errors import UnusableInput
 
 #: Called with how many positions are done, and of how many.
@@ -44,7 +44,7 @@ class _Question:
     lines: int
 
 
-class Engine:
+class Engine(Closing):
     """A running engine. Use it in one thread, outside of any event loop; close it, or use it as a context manager."""
 
     def __init__(self, path: Path, settings: EngineSettings, memory: VerdictMemory | None, patience: Patience) -> None:
@@ -87,14 +87,6 @@ class Engine:
             engine.close()
             raise
         return engine
-
-    def __enter__(self) -> Engine:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Ask the engine to quit, and end it when it doesn't."""

@@ -13,10 +13,10 @@ import sqlite3
 import time
 from collections.abc import Iterable
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Final
 
 from linewright.engine.model import EngineVerdict, Line, Score, WinDrawLoss
+from linewright.support.closing import Closing
 from linewright.support.errors import UnusableInput
 from linewright.support.sqlite_retry import PATIENCE, in_turn
 
@@ -36,7 +36,7 @@ ORDER BY nodes DESC, asked DESC
 _BEST: Final = "SELECT engine, nodes, verdict FROM verdicts WHERE epd = ? ORDER BY nodes DESC, asked DESC"
 
 
-class VerdictMemory:
+class VerdictMemory(Closing):
     """Remembered verdicts. Use it in one thread."""
 
     def __init__(self, con: sqlite3.Connection | None, path: Path, notes: Iterable[str] = ()) -> None:
@@ -66,14 +66,6 @@ class VerdictMemory:
         except (OSError, sqlite3.Error) as error:
             notes.append(f"Engine verdicts can't be remembered in {path}: {error}")
             return cls(None, path, notes)
-
-    def __enter__(self) -> VerdictMemory:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Let go of the file."""

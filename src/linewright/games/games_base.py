@@ -60,7 +60,7 @@ class GamesBase(GameSource):
         from linewright.games.index.work_copy import left_over
         from linewright.games.parquet import parquet_base
 
-        if parquet_base.is_parted(path):
+        if parquet_base.is_in_parts(path):
             con, manifest = parquet_base.connect(path)
             return cls(con, path, manifest.size)
         if left_over(path):

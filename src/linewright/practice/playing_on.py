@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from types import TracebackType
 from typing import Final, TypeVar
 
 import chess
@@ -17,6 +16,7 @@ from linewright.engine.model import Score
 from linewright.engine.settings import find
 from linewright.engine.signs import logistic
 from linewright.practice.drills.drill import Drill, Goal
+from linewright.support.closing import Closing
 from linewright.support.errors import UnusableInput
 
 #: Strengths that can be chosen, as ratings; engines that can't be held back by rating look at fewer positions instead.
@@ -116,7 +116,7 @@ def own_moves(board: chess.Board, side: chess.Color) -> int:
     return (count + 1) // 2 if first else count // 2
 
 
-class Partner:
+class Partner(Closing):
     """An engine that plays on, one move at a time. Use it from any thread; close it, or use it as a context manager."""
 
     def __init__(self, path: Path | None = None) -> None:
@@ -127,14 +127,6 @@ class Partner:
         self._path = find(path)
         self._engine: chess.engine.SimpleEngine | None = None
         self._alone = threading.Lock()
-
-    def __enter__(self) -> Partner:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         with self._alone:

@@ -1,1 +1,4 @@
-"""What everything may use: errors, paths, whole writes, retries, extras. Knows nothing of chess."""
+"""What everything may use: errors, paths, whole writes, retries, extras, closing; knows nothing of chess.
+
+Each module is a door of its own.
+"""

@@ -24,6 +24,8 @@ from linewright.games.api import (
     GameFilter,
     ModelGame,
     Order,
+    QuoteAnswer,
+    QuotedGame,
     Study,
     last_position,
     open_base,
@@ -232,12 +234,32 @@ def quote_command(
             work.begin("searching the games")
             quote = games_base.find_quoted(parse_description(" ".join(words), position))
     if as_json:
-        print_json(asdict(quote))
+        print_json(quote_json(quote))
     else:
         for line in folded(quote_lines(quote)):
             typer.echo(line)
     if not quote.fits:
         raise typer.Exit(FOUND)
+
+
+def quote_json(quote: QuoteAnswer) -> dict[str, Any]:
+    """A quote's answer as one JSON object, by names that programs know."""
+    return {
+        "fits": quote.fits,
+        "told_moves": quote.moves_given,
+        "candidates": [_candidate_json(candidate) for candidate in quote.candidates],
+    }
+
+
+def _candidate_json(candidate: QuotedGame) -> dict[str, Any]:
+    found = asdict(candidate)
+    differences = [
+        {"told" if name == "said" else name: value for name, value in one.items()} for one in found["differences"]
+    ]
+    return {
+        "partings" if name == "differences" else name: value
+        for name, value in (found | {"differences": differences}).items()
+    }
 
 
 def shown(lines: Sequence[str], fen: str) -> Iterator[str]:

@@ -231,13 +231,13 @@ def quote_lines(quote: QuoteAnswer) -> list[str]:
 
 def _quoted_lines(quote: QuoteAnswer, found: QuotedGame) -> Iterator[str]:
     yield _heading(found.game)
-    if quote.told_moves:
+    if quote.moves_given:
         sure = f", {percent(found.likely)} sure among the base's games" if quote.fits else ""
-        yield f"  {found.agreeing} of {quote.told_moves} quoted moves agree; {found.distance:.1f} moves apart{sure}"
+        yield f"  {found.agreeing} of {quote.moves_given} quoted moves agree; {found.distance:.1f} moves apart{sure}"
     if found.first is not None:
         yield f"  {numbered(found.first, found.moves[found.first : found.first + _QUOTED])}"
     if quote.fits:
-        yield from (f"  - {parting.words}" for parting in found.partings)
+        yield from (f"  - {difference.words}" for difference in found.differences)
 
 
 def _games(count: int, only: str) -> str:

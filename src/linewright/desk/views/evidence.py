@@ -227,7 +227,7 @@ def _quoted(words: str) -> tuple[QuotedGame, ...]:
             q.game.result,
             round(q.likely, 3),
             found.fits and number == 0,
-            tuple(p.words for p in q.partings[:4]),
+            tuple(p.words for p in q.differences[:4]),
         )
         for number, q in enumerate(found.candidates[:MOST_QUOTED])
     )

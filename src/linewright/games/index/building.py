@@ -37,7 +37,7 @@ _PIECE: Final = 1 << 14
 #: Positions per run at most: their moves, two bytes each, stay in memory while the run is indexed.
 MOST_POSITIONS: Final = 64_000_000
 
-#: A run is indexed anew with the games after it where these are at least this part of its games: so the runs'
+#: A run is indexed again with the games after it where these are at least this part of its games: so the runs'
 #: sizes fall by at least half each, there are few of them, and no game is indexed often.
 ABSORBED_PART: Final = 0.5
 
@@ -69,7 +69,7 @@ def pending(con: duckdb.DuckDBPyConnection) -> bool:
 def index_games(con: duckdb.DuckDBPyConnection, tick: Callable[[float], None] | None = None) -> None:
     """Index the games that are not yet on the shelves; all in one transaction.
 
-    :param tick: told now and then which part (0-1) of the work is done.
+    :param tick: called now and then with which part (0-1) of the work is done.
     """
     parts = _parts(con, *_pending(con))
     if not parts:
@@ -175,7 +175,7 @@ def sorted_entries(games: RunGames, low: int, high: int) -> Entries:
 
 
 def ranges(positions: int) -> list[tuple[int, int]]:
-    """Shelves parted so that each range holds some :data:`RANGE` entries: keys are spread evenly."""
+    """Shelves divided so that each range holds some :data:`RANGE` entries: keys are spread evenly."""
     count = min(max(-(-positions // RANGE), 1), SHELVES)
     bounds = [number * SHELVES // count for number in range(count + 1)]
     return list(pairwise(bounds))
@@ -215,7 +215,7 @@ def _shelved(games: RunGames, pieces: list[tuple[int, int]], last: int) -> Itera
 
 
 def count_positions(con: duckdb.DuckDBPyConnection) -> int:
-    """Different positions of all games; told by the one run, else counted."""
+    """Different positions of all games; known from the one run, else counted."""
     runs = con.execute("SELECT positions FROM runs").fetchall()
     if len(runs) == 1:
         return int(runs[0][0])

@@ -1,6 +1,6 @@
 """Playing many stored games through at once with NumPy: the first half-move of all of them, then the second, and so on.
 
-What a single move does can't be told without its board; all the rest follows from the pieces that moved and were taken
+What a single move does can't be known without its board; all the rest follows from the pieces that moved and were taken
 (:mod:`linewright.games.index.move_effects`).
 """
 

@@ -22,7 +22,7 @@ VERSION: Final = 2
 #: Versions that :mod:`linewright.games.upkeep.upgrading` can bring up to date.
 UPGRADABLE: Final = ("1",)
 
-#: ``result``: White's half-points (0-2), NULL where unknown; ``print``: hash for telling duplicates;
+#: ``result``: White's half-points (0-2), NULL where unknown; ``print``: hash for finding duplicates;
 #: ``moves``: 16-bit packed moves, little-endian (left uncompressed: fetching one game then takes a
 #: tenth of the time); ``others``: the tag pairs that have no column, as PGN lines; ``sightings``: the sources
 #: beside ``games.source`` that hold the game too; ``spellings``: names that stand for another spelling's

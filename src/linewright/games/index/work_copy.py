@@ -120,7 +120,7 @@ def work_on(base: Path) -> Iterator[Work]:
 
 @contextmanager
 def rebuilding(base: Path) -> Iterator[duckdb.DuckDBPyConnection]:
-    """Write a base anew: inside, the connection's tables are new and empty, the base's are in ``old``.
+    """Rebuild a base: inside, the connection's tables are new and empty, the base's are in ``old``.
 
     Leaving without an error puts the new one in its place.
 

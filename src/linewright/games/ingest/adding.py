@@ -20,7 +20,7 @@ from linewright.games.ingest.file_blocks import pieces_ahead
 from linewright.games.ingest.game_validation import ReadGames, read_games
 from linewright.games.ingest.sources import find_game_files
 from linewright.games.names.name_spellings import note_spellings
-from linewright.games.parquet.parquet_base import is_parted
+from linewright.games.parquet.parquet_base import is_in_parts
 from linewright.games.values import AddReport, Progress, SkippedGame
 from linewright.support.errors import UnusableInput
 
@@ -50,7 +50,7 @@ def add_games(base: Path, files: Sequence[Path], progress: Watcher | None = None
     :raises UnusableInput: nothing usable in the files, another process is changing the base, or it can't be
         written.
     """
-    if is_parted(base):
+    if is_in_parts(base):
         raise UnusableInput(
             f"{base} is a folder", "For a base in parts add --on local or a cluster's address; otherwise name a file."
         )

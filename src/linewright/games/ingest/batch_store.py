@@ -36,7 +36,7 @@ class Stored:
 class BatchStore:
     """A base's work file being filled, one batch after another.
 
-    While a batch is stored in a thread of its own, the next may be read: its duplicates are told apart only when the
+    While a batch is stored in a thread of its own, the next may be read: its duplicates are sorted out only when the
     one before is in the base.
 
     :ivar added: games stored; ``duplicates``: games left out.

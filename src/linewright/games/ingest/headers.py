@@ -184,6 +184,6 @@ def year(date: str) -> int | None:
 
 @lru_cache(maxsize=1 << 16)
 def plain_name(name: str) -> str:
-    """A name without accents, capitals, full stops and spare spaces, for telling duplicates."""
+    """A name without accents, capitals, full stops and spare spaces, for finding duplicates."""
     letters = "".join(c for c in normalize("NFKD", name) if not combining(c)).casefold()
     return " ".join(letters.replace(".", " ").replace(",", " , ").split())

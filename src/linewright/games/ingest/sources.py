@@ -170,7 +170,7 @@ def _stream(name: str, stream: IO[bytes], raw: IO[bytes]) -> Iterator[Block]:
 
 
 def _read(stream: IO[bytes]) -> bytes:
-    """Up to :data:`BLOCK` bytes; what was unpacked before damage is given before the damage is told."""
+    """Up to :data:`BLOCK` bytes; what was unpacked before damage is given before the damage is reported."""
     parts, size = [], 0
     try:
         while size < BLOCK and (part := stream.read(min(BLOCK - size, io.DEFAULT_BUFFER_SIZE * 16))):

@@ -68,12 +68,12 @@ def _words(text: str) -> tuple[str, ...]:
     return tuple(text.translate(_PARTS).split())
 
 
-def may_be(told: str, name: str) -> bool:
-    """Whether ``name`` may be the player told of: the surname agrees, and no first name or initial contradicts.
+def may_be(asked: str, name: str) -> bool:
+    """Whether ``name`` may be the player named: the surname agrees, and no first name or initial contradicts.
 
     ``Amber``, ``A Amber``, ``Ada Amber`` and ``Amber, A`` may all be ``Amber, Ada``; ``B. Amber`` can't.
     """
-    one, other = parse_name(told), parse_name(name)
+    one, other = parse_name(asked), parse_name(name)
     if not one.surname or not other.surname:
         return False
     if one.sure and other.sure:
@@ -96,11 +96,11 @@ def _agree(one: Sequence[str], other: Sequence[str]) -> bool:
     return all(a.startswith(b) or b.startswith(a) for a, b in zip(one, other, strict=False))
 
 
-def matching(told: str, names: tuple[str, ...]) -> tuple[int, ...]:
-    """Places of the names that may be the player told of."""
+def matching(asked: str, names: tuple[str, ...]) -> tuple[int, ...]:
+    """Places of the names that may be the player named."""
     by_word = _by_word(names)
-    places = sorted({place for word in parse_name(told).words for place in by_word.get(word, ())})
-    return tuple(place for place in places if may_be(told, names[place]))
+    places = sorted({place for word in parse_name(asked).words for place in by_word.get(word, ())})
+    return tuple(place for place in places if may_be(asked, names[place]))
 
 
 @lru_cache(maxsize=4)
@@ -113,10 +113,10 @@ def _by_word(names: tuple[str, ...]) -> dict[str, list[int]]:
     return places
 
 
-def nearest(told: str, names: Sequence[str]) -> tuple[str, ...]:
-    """Names that are spelled most like what was told, best first; none where nothing is like it."""
+def nearest(asked: str, names: Sequence[str]) -> tuple[str, ...]:
+    """Names that are spelled most like what was asked for, best first; none where nothing is like it."""
     found = process.extract(
-        plain(told).replace(",", " "),
+        plain(asked).replace(",", " "),
         names,
         scorer=fuzz.token_set_ratio,
         processor=lambda name: plain(name).replace(",", " "),

@@ -1,4 +1,4 @@
-"""How like a told name is to the base's names, misheard and misspelled ones included."""
+"""How like a name as said is to the base's names, misheard and misspelled ones included."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def sound(word: str) -> str:
 
 
 def _sounding(text: str) -> str:
-    """A text's sound; no line of it knows of the others, so that many words are quickest told as lines of one text."""
+    """A text's sound; no line of it knows of the others, so that many words are done quickest as lines of one text."""
     for pattern, written in _SOUNDS:
         text = pattern.sub(written, text)
     return text
@@ -51,14 +51,14 @@ def _surnames(names: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...],
     return tuple(places), tuple(_sounding("\n".join(places)).split("\n")), of
 
 
-def likeness(told: str, names: tuple[str, ...]) -> Floats:
-    """How like each name's surname is to the told one, 0-1 (1: spelled the same), shape (names,).
+def likeness(said: str, names: tuple[str, ...]) -> Floats:
+    """How like each name's surname is to the one said, 0-1 (1: spelled the same), shape (names,).
 
-    By edit distance (Levenshtein), over the spelling and over the sound, whichever is nearer; a told name of several
+    By edit distance (Levenshtein), over the spelling and over the sound, whichever is nearer; a said name of several
     words is taken whole and by its surname.
     """
     surnames, sounds, of = _surnames(names)
-    parsed = parse_name(told)
+    parsed = parse_name(said)
     forms = tuple({" ".join(parsed.surname), " ".join(parsed.words)} - {""})
     if not forms or not surnames:
         return np.zeros(len(names))
@@ -69,10 +69,10 @@ def likeness(told: str, names: tuple[str, ...]) -> Floats:
 
 
 def evidence(likenesses: Floats, games: npt.NDArray[np.int64], penalty: float, least: float) -> Floats:
-    """What a name so like the told one says for a game, in nats (natural log-odds), shape (names,).
+    """What a name so like the one said says for a game, in nats (natural log-odds), shape (names,).
 
-    The logarithm of how seldom a game has a player whose name is as like the told one, or more; less a penalty for
-    what is misspelled, and never below ``least``: the teller may have mixed up the players.
+    The logarithm of how seldom a game has a player whose name is as like the one said, or more; less a penalty for
+    what is misspelled, and never below ``least``: the speaker may have mixed up the players.
 
     :param games: of each name, shape (names,).
     :param penalty: nats for a name with nothing right in it.

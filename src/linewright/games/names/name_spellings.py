@@ -141,8 +141,8 @@ def _players(group: list[Spelling], met: Mapping[str, frozenset[str]]) -> list[l
         alike = [player for player in fitting if _parts(player[0].name)[1] == given]
         possible = [player for player in alike or fitting if _can_join(spelling, player, met)]
         # A surname alone fits everyone of that name: it says too little to join anyone but its like.
-        told = bool(given) or bool(alike)
-        if told and len(possible) == 1 and (alike or len(fitting) == 1):
+        telling = bool(given) or bool(alike)
+        if telling and len(possible) == 1 and (alike or len(fitting) == 1):
             possible[0].append(spelling)
         else:
             players.append([spelling])

@@ -1,1 +1,4 @@
-"""The base in parts: sorted Parquet files in a folder or in object storage, made by many workers."""
+"""A base in parts, on one machine or a cluster: the pieces of work, their files, opening it.
+
+Doors: ``cluster.add_on`` makes one, ``parquet_base.connect`` opens it.
+"""

@@ -43,7 +43,7 @@ WORK: Final = (0.55, 0.05, 0.25, 0.15)
 def add_on(
     address: str, base: Path, files: Sequence[Path], progress: Callable[[Progress], None] | None = None
 ) -> AddReport:
-    """Make a parted base of the files' games on a cluster; each file is a shard, read by one worker.
+    """Make a base in parts of the files' games on a cluster; each file is a shard, read by one worker.
 
     Stopped, it makes no base; started again, files that were read are not read again.
 
@@ -94,7 +94,7 @@ def _client(address: str) -> Iterator[Any]:
             reason = (str(error).splitlines() or [type(error).__name__])[0]
         if reason:
             # A client that came to nothing closes itself when it is collected. That must be now: while another
-            # client is being made, it would wait for ever for the lock that this one holds.
+            # client is being made, it would wait forever for the lock that this one holds.
             gc.collect()
             raise UnusableInput(
                 f"there is no cluster at {address} ({reason})", "Start its scheduler, or use --on local."

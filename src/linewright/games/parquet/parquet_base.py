@@ -1,4 +1,4 @@
-"""A parted base: the tables of :mod:`linewright.games.index.schema` as sorted Parquet files, asked in place by DuckDB.
+"""A base in parts: the tables of :mod:`linewright.games.index.schema` as sorted Parquet files, asked in place.
 
 =========================  ====================================================================================
 ``base.json``              version, files, sources, counts; written last, so that without it there is no base
@@ -29,7 +29,7 @@ SIGHTINGS, SPELLINGS = "sightings.parquet", "spellings.parquet"
 
 @dataclass(frozen=True, slots=True)
 class Manifest:
-    """What a parted base consists of.
+    """What a base in parts consists of.
 
     :param games: how many games; ``positions``: different ones; ``size``: bytes of all files.
     :param game_files: names of the files in their order; so ``position_files``.
@@ -44,25 +44,25 @@ class Manifest:
     sources: tuple[tuple[int, str, int], ...]
 
 
-def is_parted(path: Path) -> bool:
-    """Does the path mean a parted base (a folder, or a URL), rather than one in a file?"""
+def is_in_parts(path: Path) -> bool:
+    """Does the path mean a base in parts (a folder, or a URL), rather than one in a file?"""
     # Not Path.is_dir, which raises for a folder that can't be looked into: opening the file says that better.
     return Storage.at(path).protocol is not None or os.path.isdir(path)  # noqa: PTH112
 
 
 def write_manifest(storage: Storage, manifest: Manifest) -> None:
     """Make the files a base."""
-    told = {name: getattr(manifest, name) for name in manifest.__slots__}
-    storage.write_json(MANIFEST, {"version": schema.VERSION, **told})
+    fields = {name: getattr(manifest, name) for name in manifest.__slots__}
+    storage.write_json(MANIFEST, {"version": schema.VERSION, **fields})
 
 
 def read_manifest(path: Path) -> Manifest:
     """
-    :raises UnusableInput: where there is no parted base, or one of another version.
+    :raises UnusableInput: where there is no base in parts, or one of another version.
     """
     storage = Storage.at(path)
     try:
-        told: dict[str, Any] = storage.read_json(MANIFEST)
+        kept: dict[str, Any] = storage.read_json(MANIFEST)
     except FileNotFoundError:
         raise UnusableInput(
             f"there is no games base at {path}", f"Make one: linewright base add --on local --base {path} GAMES.pgn"
@@ -71,15 +71,15 @@ def read_manifest(path: Path) -> Manifest:
         raise UnusableInput(
             f"the games base {path} can't be read: {error}", "Check the place and your rights."
         ) from None
-    if told.pop("version", None) != schema.VERSION:
+    if kept.pop("version", None) != schema.VERSION:
         raise UnusableInput(f"the games base {path} is of another version", "Make it again from its games.")
-    sources = tuple((number, name, games) for number, name, games in told.pop("sources"))
-    games, positions = tuple(told.pop("game_files")), tuple(told.pop("position_files"))
-    return Manifest(**told, game_files=games, position_files=positions, sources=sources)
+    sources = tuple((number, name, games) for number, name, games in kept.pop("sources"))
+    games, positions = tuple(kept.pop("game_files")), tuple(kept.pop("position_files"))
+    return Manifest(**kept, game_files=games, position_files=positions, sources=sources)
 
 
 def connect(path: Path) -> tuple[duckdb.DuckDBPyConnection, Manifest]:
-    """Open a parted base for asking: its files as the schema's tables.
+    """Open a base in parts for queries: its files as the schema's tables.
 
     :raises UnusableInput: where there is none.
     """

@@ -1,7 +1,7 @@
-"""The pieces of work that make a parted base; each reads and writes files only, wherever it runs.
+"""The pieces of work that make a base in parts; each reads and writes files only, wherever it runs.
 
-1. :func:`read_shard` reads one file of games and stages them, with what duplicates are told by.
-2. :func:`find_twins` tells the duplicates among the games of all shards whose moves fall into one class.
+1. :func:`read_shard` reads one file of games and stages them, with what duplicates are found by.
+2. :func:`find_twins` finds the duplicates among the games of all shards whose moves fall into one class.
 3. :func:`number_shard` gives a shard's fresh games their numbers and stages their positions by ranges of keys.
 4. :func:`shelve_range` sorts one range of keys of all shards onto its shelves.
 
@@ -31,7 +31,7 @@ from linewright.games.parquet.arrow import arrow, columns_of, table_of
 from linewright.games.parquet.storage import Storage
 from linewright.games.values import SkippedGame
 
-#: Classes that games are split into by their moves to tell duplicates.
+#: Classes that games are split into by their moves to find duplicates.
 CLASSES: Final = 64
 
 #: Positions of a shard that are sorted at a time, at least.
@@ -44,7 +44,9 @@ GAME_ROWS, SHELF_ROWS = 20_000, 2_000
 LISTED: Final = 1000
 
 _STAGED: Final = "staged"
-_TOLD: Final = ("white", "black", "year", "result")
+#: Kind of the staged files that duplicates are found by; earlier versions may have left some to go on with.
+_COMPARED_KIND: Final = "told"
+_COMPARED: Final = ("white", "black", "year", "result")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,7 @@ class ShardRead:
 
 @dataclass(frozen=True, slots=True)
 class Twins:
-    """Duplicates: each by shard and place in it, with the game that it is, told alike; shape (duplicates,)."""
+    """Duplicates: each by shard and place in it, with the game that it is, given alike; shape (duplicates,)."""
 
     shard: npt.NDArray[np.int64]
     place: npt.NDArray[np.int64]
@@ -91,15 +93,15 @@ def read_shard(storage: Storage, source: str, number: int) -> ShardRead:
     key = f"{source} {place.files.ukey(source)}"
     note = _name("read", number) + ".json"
     if storage.exists(note):
-        told = storage.read_json(note)
-        if told["key"] == key:
-            before, named = tuple(map(tuple, told.pop("skipped"))), tuple(told.pop("names"))
-            return ShardRead(**told, names=named, skipped=before)
+        before = storage.read_json(note)
+        if before["key"] == key:
+            skips, named = tuple(map(tuple, before.pop("skipped"))), tuple(before.pop("names"))
+            return ShardRead(**before, names=named, skipped=skips)
     _, pq = arrow()
     games = positions = 0
     names: dict[str, int] = {}
     skipped: list[SkippedGame] = []
-    told_parts: list[Any] = []
+    compared: list[Any] = []
     trouble: list[SkippedGame] = []
     with storage.writing(_name("games", number)) as file:
         writer = None
@@ -110,12 +112,12 @@ def read_shard(storage: Storage, source: str, number: int) -> ShardRead:
             rows = _staged_rows(read, names.setdefault(name, len(names)))
             writer = writer or pq.ParquetWriter(file, rows.schema, compression="zstd")
             writer.write_table(rows)
-            told_parts.append(_told_rows(read, games))
+            compared.append(_compared_rows(read, games))
             games += len(read)
             positions += len(read.packed) + len(read)
         if writer:
             writer.close()
-    _stage_told(storage, number, told_parts)
+    _stage_compared(storage, number, compared)
     skipped += trouble
     done = ShardRead(
         key,
@@ -150,21 +152,21 @@ def _staged_rows(read: ReadGames, source: int) -> Any:
     )
 
 
-def _told_rows(read: ReadGames, first: int) -> Any:
-    """What duplicates are told by, with each game's place in the shard."""
+def _compared_rows(read: ReadGames, first: int) -> Any:
+    """What duplicates are found by, with each game's place in the shard."""
     more = {"line": read.lines, "print": read.prints, "plies": read.plies}
-    return table_of(read.columns.select(_TOLD).added(**more, place=np.arange(first, first + len(read))))
+    return table_of(read.columns.select(_COMPARED).added(**more, place=np.arange(first, first + len(read))))
 
 
-def _stage_told(storage: Storage, number: int, parts: list[Any]) -> None:
-    """Write what duplicates are told by, one row group for each class of moves."""
+def _stage_compared(storage: Storage, number: int, parts: list[Any]) -> None:
+    """Write what duplicates are found by, one row group for each class of moves."""
     if not parts:
         return
     pa, pq = arrow()
     rows = pa.concat_tables(parts)
     kind = rows["line"].to_numpy() % np.uint64(CLASSES)
     with (
-        storage.writing(_name("told", number)) as file,
+        storage.writing(_name(_COMPARED_KIND, number)) as file,
         pq.ParquetWriter(file, rows.schema, compression="zstd") as writer,
     ):
         for one in range(CLASSES):
@@ -177,12 +179,14 @@ def find_twins(storage: Storage, shards: list[int], kind: int) -> Twins:
     pa, pq = arrow()
     parts, numbers = [], []
     for number in shards:
-        with storage.reading(_name("told", number)) as file:
+        with storage.reading(_name(_COMPARED_KIND, number)) as file:
             parts.append(pq.ParquetFile(file).read_row_group(kind))
         numbers.append(np.full(len(parts[-1]), number, dtype=np.int64))
     rows = pa.concat_tables(parts)
     shard, places = np.concatenate(numbers), rows["place"].to_numpy()
-    new = NewGames(0, columns_of(rows.select(_TOLD)), *(rows[name].to_numpy() for name in ("line", "print", "plies")))
+    new = NewGames(
+        0, columns_of(rows.select(_COMPARED)), *(rows[name].to_numpy() for name in ("line", "print", "plies"))
+    )
     verdict = KnownGames(None).take(new)
     fresh = np.flatnonzero(verdict.fresh)
     twins = np.array(sorted(verdict.known), dtype=np.int64)
@@ -202,7 +206,7 @@ def number_shard(
     """Write a shard's games but for the ``twins`` (places), numbered from ``first``, and stage their positions.
 
     :param sources: number of each of the shard's sources.
-    :param ranges: into how many ranges of keys positions are parted.
+    :param ranges: into how many ranges of keys positions are divided.
     :param piece: positions that are sorted at a time.
     :returns: the games' file, and how many games each source has.
     """

@@ -1,4 +1,4 @@
-"""Files of a parted base: in a folder, or in S3-compatible and other storage that :mod:`fsspec` reaches."""
+"""Files of a base in parts: in a folder, or in S3-compatible and other storage that :mod:`fsspec` reaches."""
 
 from __future__ import annotations
 

@@ -1,1 +1,4 @@
-"""Games that show a pattern on the board: the trade's words, and the scan for them."""
+"""Positions described in words: the parser and the search.
+
+Doors: ``pattern_parser.parse_pattern`` and ``pattern_search.find_pattern``.
+"""

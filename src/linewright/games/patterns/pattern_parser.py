@@ -144,7 +144,7 @@ def _advice() -> str:
 
 
 def _clauses(question: str) -> Iterator[str]:
-    """Conditions one by one: parted at commas, and at "and" where both halves are conditions of their own."""
+    """Conditions one by one: separated by commas, and at "and" where both halves are conditions of their own."""
     text = " ".join(question.lower().replace("’", "'").replace(";", ",").split()).rstrip(".")
     parts = [part.strip() for part in text.split(",") if part.strip()]
     joined: list[str] = []

@@ -1,1 +1,4 @@
-"""Which game a telling means: its parser, the search and what differs."""
+"""Which game a half-remembered description means: its parser, the search, and what differs.
+
+Doors: ``quote_parser.parse_description``, ``quote_search.find_quoted``, ``meetings.meetings``.
+"""

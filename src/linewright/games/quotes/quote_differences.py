@@ -21,7 +21,7 @@ U16 = npt.NDArray[np.uint16]
 _NAMED: Final = 4
 
 
-def partings(
+def find_differences(
     described: DescribedGame, game: GameTags, moves: Sequence[str], tokens: U16, steps: Sequence[AlignedStep]
 ) -> tuple[QuoteDifference, ...]:
     """All places where they part, tags first, then moves in the order of the game, then its end.

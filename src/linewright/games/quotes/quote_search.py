@@ -18,7 +18,7 @@ from linewright.games.query.filtering import HALF_POINTS
 from linewright.games.query.loaded_games import LoadedGames
 from linewright.games.query.table_reads import GameTable, games_by_number
 from linewright.games.quotes.alignment import SAME, SWAP, align, arrays_of, common_moves, distances
-from linewright.games.quotes.quote_differences import partings
+from linewright.games.quotes.quote_differences import find_differences
 from linewright.games.quotes.quote_parser import DescribedGame
 from linewright.games.quotes.quote_values import QuoteAnswer, QuotedGame
 from linewright.games.values import GameTags
@@ -156,7 +156,7 @@ class _Search:
             distance=distance,
             agreeing=sum(len(s.described) for s in agreeing),
             first=min(agreeing[0].played) if agreeing else None,
-            partings=partings(self._described, game, moves, played, steps),
+            differences=find_differences(self._described, game, moves, played, steps),
             moves=moves,
         )
 
@@ -208,6 +208,6 @@ def _name_nats(players: tuple[str, ...], table: GameTable) -> Floats:
     if len(by_name) == 1:
         best: Floats = np.maximum(white, black)
         return best
-    as_told = white + by_name[1][table.black]
+    as_given = white + by_name[1][table.black]
     exchanged = black + by_name[1][table.white] - COLOURS_NATS
-    return np.maximum(as_told, exchanged)
+    return np.maximum(as_given, exchanged)

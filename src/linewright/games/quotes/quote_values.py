@@ -7,8 +7,8 @@ from typing import Literal
 
 from linewright.games.values import GameTags
 
-#: Where telling and game part: another move; a move told that the game hasn't; moves left out; two moves in the other
-#: order; another sign of capture; then name, colours, year, event, result and the game's end.
+#: Where description and game differ: another move; a move described that the game hasn't; moves left out; two moves in
+#: the other order; another sign of capture; then name, colours, year, event, result and the game's end.
 DifferenceKind = Literal[
     "move", "unplayed", "left out", "order", "capture", "name", "colours", "year", "event", "result", "end"
 ]
@@ -16,16 +16,16 @@ DifferenceKind = Literal[
 
 @dataclass(frozen=True, slots=True)
 class QuoteDifference:
-    """One place where what was told is not what was played.
+    """One place where what was said is not what was played.
 
-    :param told: as told, e.g. ``23.Rd7``; empty for what was left out.
+    :param said: as said, e.g. ``23.Rd7``; empty for what was left out.
     :param played: as played, e.g. ``23.Rxd7``; empty for what was not.
-    :param ply: half-moves before the played move (or before the told one, where its number says); None for tags.
+    :param ply: half-moves before the played move (or before the described one, where its number says); None for tags.
     :param words: the sentence that says it.
     """
 
     kind: DifferenceKind
-    told: str
+    said: str
     played: str
     ply: int | None
     words: str
@@ -36,8 +36,9 @@ class QuotedGame:
     """A game that may be meant.
 
     :param likely: probability (0-1) that it is the one among the base's games, if one of them is meant.
-    :param distance: of the told moves, in moves; :data:`linewright.games.quotes.alignment` says what counts how much.
-    :param agreeing: told moves that were played, in the told order.
+    :param distance: of the described moves, in moves; :data:`linewright.games.quotes.alignment` says what counts how
+        much.
+    :param agreeing: described moves that were played, in the order given.
     :param first: half-moves before the first move that agrees; None where none does.
     :param moves: the whole game in SAN.
     """
@@ -47,7 +48,7 @@ class QuotedGame:
     distance: float
     agreeing: int
     first: int | None
-    partings: tuple[QuoteDifference, ...]
+    differences: tuple[QuoteDifference, ...]
     moves: tuple[str, ...]
 
 
@@ -56,10 +57,10 @@ class QuoteAnswer:
     """The answer to a quote.
 
     :param fits: the first candidate fits well enough to be called the game that is meant.
-    :param told_moves: how many moves were told.
+    :param moves_given: how many moves were described.
     :param candidates: likeliest first; where none fits, the nearest.
     """
 
     fits: bool
-    told_moves: int
+    moves_given: int
     candidates: tuple[QuotedGame, ...]

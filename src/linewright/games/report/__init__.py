@@ -1,1 +1,4 @@
-"""What the games know of a position, with scores, trends, plans and model games."""
+"""What the games know of a position: scores, trends, plans, model games.
+
+Doors: ``position_report.study`` and ``model_games.rank``.
+"""

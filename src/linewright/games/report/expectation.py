@@ -59,11 +59,6 @@ class RatingExpectation:
     low: float
     high: float
 
-    @property
-    def told(self) -> str:
-        """Whether the interval leaves zero out: ``above``, ``below`` or ``as expected``."""
-        return "above" if self.low > 0 else "below" if self.high < 0 else "as expected"
-
 
 def against_expectation(points: float, expected_sum: float, games: int) -> RatingExpectation | None:
     """None without games.

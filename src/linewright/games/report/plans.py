@@ -15,7 +15,7 @@ from linewright.games.report.trend import proportion, scored
 U16 = npt.NDArray[np.uint16]
 I64 = npt.NDArray[np.int64]
 
-#: Own moves after the reply that make a plan, and the plans told of each reply.
+#: Own moves after the reply that make a plan, and the plans given of each reply.
 DEPTH, MOST_PLANS = 3, 3
 
 #: Half-moves to read from the position: the reply, and an answer and an own move each time.

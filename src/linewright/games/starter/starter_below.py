@@ -48,7 +48,7 @@ class StarterBelow:
         return self.table.replies_in_bands(position, self.bands)
 
     def years(self) -> U16:
-        """None: its games are not told apart by years."""
+        """None: its games bear no years."""
         return np.zeros(0, dtype=np.uint16)
 
     def since(self, year: int) -> StarterBelow:

@@ -1,1 +1,4 @@
-"""Changing or writing out a whole base: exporting, removing a source, upgrading. Doors: ``games.api``'s functions."""
+"""Changing or writing out a whole base.
+
+Doors: ``exporting.export_games``, ``removing.remove_source``, ``upgrading.upgrade_base``.
+"""

@@ -52,9 +52,9 @@ def game_text(game: dict[str, Any]) -> str:
     :param game: a row of the base's ``games``: its tags' columns and the packed ``moves``.
     """
     result = _RESULTS[game["result"]]
-    told = {**game, "result": result}
-    roster = [_tag(name, str(told[column] or "?")) for name, column in _ROSTER]
-    more = [_tag(name, str(told[column])) for name, column in _MORE if told[column]]
+    values = {**game, "result": result}
+    roster = [_tag(name, str(values[column] or "?")) for name, column in _ROSTER]
+    more = [_tag(name, str(values[column])) for name, column in _MORE if values[column]]
     others = game["others"].splitlines()
     # The standard (8.1) wants further tags in the order of their names' ASCII codes.
     tags = [*roster, *sorted([*more, *others], key=lambda line: line[1:].split(" ")[0].encode())]
@@ -104,7 +104,7 @@ def export_games(
 
     :param source: as ``base info`` names it, or the end of that.
     :param force: overwrite a file that exists.
-    :param progress: told the games written, and how many there are.
+    :param progress: called with the games written, and how many there are.
     :returns: how many games.
     :raises UnusableInput: no such base or source, or the file exists or can't be written.
     """

@@ -50,7 +50,7 @@ class RemoveReport:
 def remove_source(base: Path, source: str) -> RemoveReport:
     """Remove a source: its games that no other source holds.
 
-    The base is written anew without them and then put in its place; stopped, it is as it was.
+    The base is rebuilt without them and then put in its place; stopped, it is as it was.
 
     :param source: as ``base info`` names it, or the end of that.
     :raises UnusableInput: no such base or source, another process is changing it, or there is no room.

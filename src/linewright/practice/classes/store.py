@@ -6,7 +6,6 @@ import json
 import time
 import uuid
 from collections.abc import Iterator, Sequence
-from types import TracebackType
 from typing import Any
 
 import sqlalchemy as sa
@@ -20,13 +19,14 @@ from linewright.practice.classes.tables import classes, entries, lessons, pupils
 from linewright.practice.drills.drill import Drill, drill_json, drill_of_json, merged
 from linewright.practice.schedule.log import LogEntry
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
+from linewright.support.closing import Closing
 from linewright.support.errors import UnusableInput
 
 #: Longest names, in characters (the tables' own).
 LONGEST_NAME, LONGEST_TITLE = 200, 300
 
 
-class Store:
+class Store(Closing):
     """An open database of classes. Use it from any thread; close it, or use it as a context manager."""
 
     def __init__(self, engine: sa.Engine) -> None:
@@ -39,14 +39,6 @@ class Store:
         :raises UnusableInput: when it can't be opened.
         """
         return cls(open_database(url))
-
-    def __enter__(self) -> Store:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         self.engine.dispose()
