@@ -64,6 +64,7 @@ FENS = {
     "one isolated": "6k1/pp3ppp/4p3/3p4/3P4/8/PP3PPP/6K1 w - - 0 25",
     "exchange up": "3r2k1/pp3ppp/5n2/8/8/8/PP3PPP/3RR1K1 w - - 0 25",
     "bishops": "2b3k1/pp2bppp/8/8/8/5N2/PP2NPPP/6K1 w - - 0 25",
+    "mate in three": "8/5k2/8/8/8/7R/4Q3/2K5 w - - 0 25",
     "four captures": "4k3/6p1/1p1p4/8/p2Q4/8/8/4K3 w - - 0 25",
     "five captures": "4k3/6p1/1p1p4/8/p2Q3p/8/8/4K3 w - - 0 25",
     "opposite": "4b1k1/pp3ppp/8/8/8/8/PP1B1PPP/6K1 w - - 0 25",

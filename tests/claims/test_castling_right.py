@@ -19,7 +19,7 @@ SENTENCES = [
     ("king walk", "we can't castle any more", "fails"),
     ("open", "black has lost the right to castle", "fails"),
     ("open", "he can't castle now", "undecided"),
-    ("open", "he can't castle again, ever", "fails"),
+    ("open", "he can't castle here, ever", "fails"),
     ("open", "he can't castle, he said, ever", "undecided"),
     ("open", "if the king moves he can never castle", None),
     ("open", "he wants to castle queenside", None),

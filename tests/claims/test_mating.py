@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import chess
 import pytest
 
+from linewright.claims.claim_kind import Facts
+from linewright.claims.kinds.king.mating import MateClaim, decide
 from linewright.claims.model import Kind
+from linewright.engine.model import EngineVerdict, Line, Score
 from tests.claims.support import assert_verdict
 
 #: Line, words, verdict; None where nothing is claimed of the board.
 SENTENCES = [
+    ("mate in three", "It's mate.", "holds"),
+    ("mate in three", "It's mate in three.", "holds"),
     ("trap", "Black threatens mate.", "undecided"),
     ("trap", "It's check.", "fails"),
     ("smothered", "It's mate in one.", "holds"),
@@ -39,3 +45,11 @@ SENTENCES = [
 @pytest.mark.parametrize(("line", "words", "wanted"), SENTENCES)
 def test_mates_are_decided(line: str, words: str, wanted: str | None, timed: bool) -> None:
     assert_verdict(Kind.TACTIC, line, words, wanted, timed=timed)
+
+
+@pytest.mark.parametrize(("centipawns", "wanted"), [(-70, "undecided"), (-90, "fails")])
+def test_who_is_clearly_worse_threatens_no_mate(centipawns: int, wanted: str) -> None:
+    board = chess.Board()
+    verdict = EngineVerdict(board.epd(), (Line(Score(centipawns), None, ("e2e4",)),), "an engine", 1, 1)
+    claim = MateClaim("threat", color=chess.WHITE)
+    assert decide(claim, Facts(board, assessed=verdict)).verdict == wanted

@@ -6,8 +6,9 @@ from itertools import pairwise
 
 import pytest
 
+from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import INTERJECTION, LONGEST_ASIDE, Sentence, sentences, tokens, without_asides
-from tests.claims.support import as_captions
+from tests.claims.support import as_captions, walk_of
 from tests.support import plain_talk
 
 TEXTS = [
@@ -39,6 +40,8 @@ CLAUSES = [
     ("We take, he takes. And that's it!", ["we take", "he takes", "and that's it"]),
     ("he has doubled pawns but we have the bishops", ["he has doubled pawns", "but we have the bishops"]),
     ("pawns on c5 and d5 are hanging", ["pawns on c5 and d5 are hanging"]),
+    ("he takes and the king is safe", ["he takes", "and the king is safe"]),
+    ("he takes and the d pawn falls", ["he takes and the d pawn falls"]),
     ("knight f3 now black has two pawns", ["knight f3", "now black has two pawns"]),
     ("Heading words\n\nThen the text", ["heading words", "then the text"]),
 ]
@@ -76,6 +79,11 @@ def test_two_words_between_commas_stay_with_what_follows(words: int) -> None:
     sentence = sentence_of(f"He goes there, {' '.join(['well'] * words)}, the pawn is isolated.")
     last = len(sentence.tokens)
     assert sentence.clause(last - 2, last) == ((3, last) if words == 2 else (6, last))
+
+
+def test_a_clause_without_borders_ends_fourteen_words_from_the_claim() -> None:
+    scene = Scene(walk_of(" ".join(["well"] * 60)))
+    assert scene.clause(scene.sentences[0], (30, 32)) == (16, 46)
 
 
 def test_squares_said_in_two_words_are_squares_and_articles_are_not() -> None:

@@ -15,6 +15,7 @@ from typing import Final
 import chess
 
 from linewright.claims.sentence.words import Token
+from linewright.language.tables import load
 from linewright.language.wordings import Heard, word_set, wording
 
 #: How many tokens may lie between the piece and the square it goes to ("the bishop nearly always goes to e7").
@@ -105,8 +106,8 @@ def mentions(tokens: tuple[Token, ...], first: int, last: int, code: str) -> tup
 @cache
 def piece_kinds(code: str) -> Mapping[str, chess.PieceType]:
     """The kinds of men by their names in a language, the singular ones."""
-    kinds = ((kind, chess.piece_name(kind)) for kind in chess.PIECE_TYPES)
-    return {word: kind for kind, name in kinds for word in word_set(_FILE, name, code)}
+    letters = load(code).table("pieces").sorted_out("names")
+    return {word: chess.PIECE_SYMBOLS.index(letter.lower()) for word, letter in letters.items()}
 
 
 def _written(token: Token, i: int) -> Mention | None:

@@ -10,6 +10,7 @@ from typing import Final
 
 import chess
 
+from linewright.claims.sentence.named_moves import piece_kinds
 from linewright.claims.sentence.words import Sentence, Token, sentences
 from linewright.language.wordings import DEFAULT, word_set, wording
 from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
@@ -190,8 +191,7 @@ def position_key(fen: str) -> str:
 @cache
 def _men(code: str) -> frozenset[str]:
     """The words for a man or castling: they tell more of a move than that something takes."""
-    names = (*(chess.piece_name(kind) for kind in chess.PIECE_TYPES), "file_pawn", "castles")
-    return frozenset().union(*(word_set(_MOVES, name, code) for name in names))
+    return word_set(_MOVES, "file_pawn", code).union(word_set(_MOVES, "castles", code), piece_kinds(code))
 
 
 def _names_move(words: str, code: str) -> bool:

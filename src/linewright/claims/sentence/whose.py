@@ -11,6 +11,7 @@ import chess
 from linewright.claims.rulings import ANY, BOTH, UNCLEAR, Side
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
+from linewright.language.tables import load
 from linewright.language.wordings import word_set, wording
 
 
@@ -37,7 +38,8 @@ def party(word: str, code: str) -> Party | None:
 
 @cache
 def _parties(code: str) -> dict[str, Party]:
-    return {word: who for who in Party for word in word_set(_FILE, who.value, code)}
+    sides = load(code).table("sides")
+    return {word: who for who in Party for word in sides.words(who.value) | word_set(_FILE, who.value, code)}
 
 
 def owning_words(code: str) -> frozenset[str]:

@@ -9,10 +9,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import pairwise, zip_longest
 from typing import Final, NamedTuple
 
+import chess
+
+from linewright.language.tables import Table, load
 from linewright.language.wordings import DEFAULT, word_set, wording
 from linewright.talk.model import Talk
 
@@ -54,72 +57,25 @@ class Token:
     after: Break = NO_BREAK
 
 
-#: Pairs of words that trainers say or recognisers write apart.
-_MERGED = {
-    ("queen", "side"): "queenside",
-    ("queen's", "side"): "queenside",
-    ("king", "side"): "kingside",
-    ("king's", "side"): "kingside",
-    ("half", "open"): "halfopen",
-    ("half", "opened"): "halfopen",
-    ("semi", "open"): "halfopen",
-    ("any", "more"): "anymore",
-    ("per", "cent"): "percent",
-    ("can", "not"): "can't",
-    ("three", "fold"): "threefold",
-    ("no", "one"): "nobody",
-}
-_SAME = {
-    "queen-side": "queenside",
-    "king-side": "kingside",
-    "semiopen": "halfopen",
-    "halfopened": "halfopen",
-    "cannot": "can't",
-    "colored": "coloured",
-    "color": "colour",
-    "center": "centre",
-    "favorite": "favourite",
-    "everyone": "everybody",
-    "no-one": "nobody",
-    "noone": "nobody",
-    "isolani": "iqp",
-    "isolanis": "iqp",
-    "passers": "passer",
-    "backwards": "backward",
-    "symmetric": "symmetrical",
-    "grey": "gray",
-}
-#: How recognisers write chess words; only words that trainers don't use otherwise in a claim.
-_MISHEARD = {
-    "paw": "pawn", "paws": "pawns", "palm": "pawn", "palms": "pawns", "porn": "pawn", "pond": "pawn",
-    "ponds": "pawns", "prawn": "pawn", "prawns": "pawns", "pong": "pawn", "pone": "pawn", "pawned": "pawn",
-    "night": "knight", "nights": "knights", "brook": "rook", "brooks": "rooks", "rookie": "rook",
-    "castiles": "castles", "castels": "castles", "castling": "castling",
-}  # fmt: skip
-#: Letters of files as recognisers spell them, trusted only right before "file" or "pawn".
-_LETTERS = {
-    "see": "c", "sea": "c", "cee": "c", "be": "b", "bee": "b", "dee": "d", "gee": "g", "jee": "g",
-    "aitch": "h", "eff": "f", "ef": "f", "ay": "a", "hey": "a",
-}  # fmt: skip
-
-#: "efile", "defile", and "f9", which is how "f knight" comes out of a recogniser: there is no ninth rank.
-_GLUED = re.compile(r"(?:([a-h])|de)file(s?)|([a-h])9")
-
-_FILLER = {"um", "uh", "er", "erm", "uhm", "hmm", "ah"}
 _EDGE = re.compile(r"^[^\w%♔-♟]+|[^\w%♔-♟+#]+$")
 _SAN = re.compile(r"^(?:[KQRBN♔-♟]?[a-h]?[1-8]?x?[a-h][1-8](?:=?[QRBN])?|[Oo0]-[Oo0](?:-[Oo0])?)[+#]?[!?]*[.,;:]?$")
+_CASTLING = re.compile(r"[o0]-[o0](-[o0])?[+#]?")
 _NUMBERED = re.compile(r"^\d+(?:\.(?:\.\.)?|…)(?=\D)")
 
 
-def tokens(talk: Talk) -> tuple[Token, ...]:
-    """The talk's words as tokens, without fillers ("um")."""
+def tokens(talk: Talk, code: str = DEFAULT) -> tuple[Token, ...]:
+    """The talk's words as tokens, without fillers ("um").
+
+    :param code: the talk's language.
+    """
+    spelling = _spelling(code)
     out: list[Token] = []
     for index, word in enumerate(talk.words):
-        pieces = _pieces(word.text)
+        pieces = spelling.pieces(word.text)
         after = _break(word.text)
         if after.strength < 2 and _ends_part(talk, index):
             after = Break(2)
-        if not pieces or pieces[0] in _FILLER:
+        if not pieces or pieces[0] in spelling.fillers:
             if out and after.strength > out[-1].after.strength and after.strength:
                 out[-1] = Token(out[-1].text, out[-1].raw, out[-1].first, out[-1].last, after)
             continue
@@ -127,22 +83,76 @@ def tokens(talk: Talk) -> tuple[Token, ...]:
             last = n == len(pieces) - 1
             raw = _EDGE.sub("", word.text) if len(pieces) == 1 else piece
             out.append(Token(piece, raw, index, index + 1, after if last else Break(0)))
-    return tuple(_spelled(_merged(out)))
+    return tuple(spelling.spelled(spelling.merged(out)))
 
 
-def _pieces(raw: str) -> list[str]:
-    text = _NUMBERED.sub("", raw.replace("’", "'"))
-    text = _EDGE.sub("", text).lower()
-    if not text:
-        return []
-    if re.fullmatch(r"[o0]-[o0](-[o0])?[+#]?", text):
-        return [text]
-    if match := re.fullmatch(r"(\d+(?:\.\d+)?)%", text):
-        return [match[1], "percent"]
-    if match := _GLUED.fullmatch(text):
-        return [match[3], "knight"] if match[3] else [match[1] or "d", f"file{match[2]}"]
-    parts = [part.strip("'") for part in re.split(r"[-–—/]+", text)]
-    return [_SAME.get(part, part) for part in parts if part]
+@cache
+def _spelling(code: str) -> _Spelling:
+    return _Spelling(load(code).table("claims/sentence/spelling"))
+
+
+class _Spelling:
+    """A language's spellings that mean the same in a claim."""
+
+    def __init__(self, table: Table) -> None:
+        self.fillers = table.words("fillers")
+        self._pairs = table.mapping("merged")
+        self._same = table.sorted_out("same")
+        self._misheard = table.sorted_out("misheard")
+        self._letters = table.sorted_out("letters")
+        self._after_letter = table.words("after_letter")
+        self._ranks = dict(zip(table.listed("ranks"), chess.RANK_NAMES, strict=False))
+        self._article, self._to_square = table.words("article"), table.words("to_square")
+        self._percent = table.listed("percent")
+        self._glued = {f"{file}{word}": [file, word] for file in chess.FILE_NAMES for word in table.listed("glued")}
+        self._glued |= {f"{file}9": [file, word] for file in chess.FILE_NAMES for word in table.listed("ninth_rank")}
+        self._glued |= {word: parts.split() for word, parts in table.mapping("glued_words").items()}
+
+    def pieces(self, raw: str) -> list[str]:
+        """The tokens that a word of the talk is."""
+        text = _EDGE.sub("", _NUMBERED.sub("", raw.replace("’", "'"))).lower()
+        if not text:
+            return []
+        if _CASTLING.fullmatch(text):
+            return [text]
+        if match := re.fullmatch(r"(\d+(?:\.\d+)?)%", text):
+            return [match[1], *self._percent]
+        if text in self._glued:
+            return self._glued[text]
+        parts = [part.strip("'") for part in re.split(r"[-–—/]+", text)]
+        return [self._same.get(part, part) for part in parts if part]
+
+    def merged(self, found: list[Token]) -> Iterator[Token]:
+        """The tokens, pairs that are one word made one."""
+        at = 0
+        while at < len(found):
+            here = found[at]
+            following = found[at + 1] if at + 1 < len(found) else None
+            before = found[at - 1].text if at else ""
+            text = self._joined(before, here.text, following.text) if following and not here.after.strength else ""
+            if following and text:
+                yield Token(text, text, here.first, following.last, following.after)
+                at += 2
+            else:
+                yield here
+                at += 1
+
+    def _joined(self, before: str, here: str, following: str) -> str:
+        """What two words make together: "queen side", or a square said as two words ("e seven"); "" for nothing."""
+        rank = self._ranks.get(following, "")
+        if rank and here in chess.FILE_NAMES and (here not in self._article or before in self._to_square):
+            return here + rank
+        return self._pairs.get(f"{here} {following}", "")
+
+    def spelled(self, found: Iterator[Token]) -> Iterator[Token]:
+        """The tokens, slips of recognisers put right."""
+        listed = list(found)
+        for here, following in zip_longest(listed, listed[1:]):
+            text = self._misheard.get(here.text, here.text)
+            heard = self._misheard.get(following.text, following.text) if following else ""
+            if heard in self._after_letter and not here.after.strength:
+                text = self._letters.get(text, text)
+            yield Token(text, here.raw, here.first, here.last, here.after)
 
 
 def _break(raw: str) -> Break:
@@ -165,44 +175,6 @@ def _ends_part(talk: Talk, index: int) -> bool:
     if here.heading != following.heading:
         return True
     return here.paragraph != following.paragraph and talk.unit.value == "char"
-
-
-def _merged(found: list[Token]) -> Iterator[Token]:
-    at = 0
-    while at < len(found):
-        here = found[at]
-        following = found[at + 1] if at + 1 < len(found) else None
-        before = found[at - 1].text if at else ""
-        text = _joined(before, here.text, following.text) if following and not here.after.strength else ""
-        if following and text:
-            yield Token(text, text, here.first, following.last, following.after)
-            at += 2
-        else:
-            yield here
-            at += 1
-
-
-_RANKS = dict(zip("one two three four five six seven eight".split(), "12345678", strict=True))
-#: "A one" is a square only after such a word; "a" is mostly an article.
-_TO_SQUARE = frozenset("to on at takes knight bishop rook queen king pawn castle".split())
-
-
-def _joined(before: str, here: str, following: str) -> str:
-    """What two words make together: "queen side", or a square said as two words ("e seven"); "" for nothing."""
-    rank = _RANKS.get(following, "")
-    if rank and len(here) == 1 and here in "abcdefgh" and (here != "a" or before in _TO_SQUARE):
-        return here + rank
-    return _MERGED.get((here, following), "")
-
-
-def _spelled(found: Iterator[Token]) -> Iterator[Token]:
-    listed = list(found)
-    for here, following in zip_longest(listed, listed[1:]):
-        text = _MISHEARD.get(here.text, here.text)
-        heard = _MISHEARD.get(following.text, following.text) if following else ""
-        if heard in ("file", "files", "pawn", "pawns") and not here.after.strength:
-            text = _LETTERS.get(text, text)
-        yield Token(text, here.raw, here.first, here.last, here.after)
 
 
 @dataclass(frozen=True)
@@ -298,7 +270,7 @@ def sentences(talk: Talk, code: str = DEFAULT) -> tuple[Sentence, ...]:
     """
     out: list[Sentence] = []
     run: list[Token] = []
-    for token in tokens(talk):
+    for token in tokens(talk, code):
         run.append(token)
         if token.after.strength == 2:
             out.append(Sentence(tuple(run), token.after.question, code))
