@@ -30,7 +30,7 @@ from bench_claims import _print, common, words  # noqa: E402
 from linewright.claims.check import check_walk  # noqa: E402
 from linewright.claims.engine_judge import judging  # noqa: E402
 from linewright.claims.finding_lines import finding_line  # noqa: E402
-from linewright.claims.model import Finding, Kind, Verdict  # noqa: E402
+from linewright.lesson.finding import Finding, Kind, Verdict  # noqa: E402
 from linewright.lesson.walk import Walk  # noqa: E402
 
 #: Kinds that are not claims of the words.

@@ -35,7 +35,7 @@ from tests.claims.support import as_captions  # noqa: E402
 from linewright.claims.check import check_walk  # noqa: E402
 from linewright.claims.engine_judge import judging  # noqa: E402
 from linewright.claims.finding_lines import finding_line  # noqa: E402
-from linewright.claims.model import Finding, Verdict  # noqa: E402
+from linewright.lesson.finding import Finding, Verdict  # noqa: E402
 
 
 def with_text(ref: Path) -> bool:

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.demo import run_demo
 from linewright.games.api import GamesBase, add_games
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
 from linewright.settle.answers_file import load_answers

@@ -9,9 +9,9 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from linewright.claims.check import check_walk
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.cli.main import app
 from linewright.games.api import StarterTable, add_games
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.reading.reader import read_talk
 from linewright.talk.load import load_text
 

@@ -10,8 +10,8 @@ import chess
 
 from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Base
-from linewright.claims.model import Finding, Kind
 from linewright.claims.sentence.scene import position_key
+from linewright.lesson.finding import Finding, Kind
 from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
 from linewright.talk.model import Talk, Unit, Word
 from tests.support import plain_talk, said

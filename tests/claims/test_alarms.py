@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.model import Verdict
+from linewright.lesson.finding import Verdict
 from tests.claims.support import walk_of
 from tests.claims.test_frequency import BASE
 

@@ -10,10 +10,10 @@ from linewright.claims.claim_kind import Facts
 from linewright.claims.engine_questions import one_by_one
 from linewright.claims.kinds.assessment.assessment import AssessmentClaim, decide, find
 from linewright.claims.kinds.assessment.score_bands import BANDS
-from linewright.claims.model import Verdict
 from linewright.claims.rulings import UNCLEAR, Side
 from linewright.claims.sentence.scene import Scene
 from linewright.engine.model import EngineVerdict, Line, Score
+from linewright.lesson.finding import Verdict
 from tests.claims.support import walk_of
 
 WHITE, BLACK = Side.of(chess.WHITE), Side.of(chess.BLACK)

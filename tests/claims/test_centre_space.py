@@ -7,8 +7,8 @@ import pytest
 
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.pawns.centre_space import CentreClaim, CentreTopic, decide
-from linewright.claims.model import Kind, Verdict
 from linewright.claims.rulings import ANY, Side
+from linewright.lesson.finding import Kind, Verdict
 from tests.claims.support import verdicts_of
 
 FRENCH = "rnbqkbnr/ppp2ppp/4p3/3pP3/3P4/8/PPP2PPP/RNBQKBNR w KQkq - 0 4"

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from linewright.claims.check import check_walk
 from linewright.claims.finding_lines import finding_line
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.sentence.scene import lesson_side
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import SURE, Alternative, MoveStep, Unread, Walk
 from linewright.support.errors import UnusableInput
 from linewright.talk.typed import typed_talk

@@ -6,7 +6,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.kinds.frequency.comparison import ALIKE, FEW_GAMES
-from linewright.claims.model import Finding, Kind
+from linewright.lesson.finding import Finding, Kind
 from tests.claims.support import LINES, ScriptedBase, by_rule, walk_of
 
 

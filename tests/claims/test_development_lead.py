@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from linewright.claims.model import Kind
+from linewright.lesson.finding import Kind
 from tests.claims.support import verdicts_of
 
 # line, side of the lesson, words, verdict; "" for no claim

@@ -6,7 +6,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.counted_games import NO_BASE
-from linewright.claims.model import Finding, Kind
+from linewright.lesson.finding import Finding, Kind
 from tests.claims.support import LINES, ScriptedBase, by_rule, walk_of
 
 #: Invented counts: Nf6 is played nearly always, Bc5 never …

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.model import Finding, Kind
 from linewright.language.folders import add_language
+from linewright.lesson.finding import Finding, Kind
 from tests.claims.judges import ScriptedJudge
 from tests.claims.support import ScriptedBase, walk_of
 

@@ -20,11 +20,11 @@ from typer.testing import CliRunner, Result
 from linewright.claims.check import check_walk
 from linewright.claims.engine_judge import LINES, judging
 from linewright.claims.engine_questions import Judge, Question, Verdicts
-from linewright.claims.model import Kind, Verdict
 from linewright.cli.main import app
 from linewright.engine import Engine, EngineSettings, EngineVerdict
 from linewright.engine.settings import find
 from linewright.engine.verdict_memory import VerdictMemory
+from linewright.lesson.finding import Kind, Verdict
 from linewright.support.errors import UnusableInput
 from tests.claims.judges import level
 from tests.claims.support import walk_of

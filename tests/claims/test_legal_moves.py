@@ -7,7 +7,7 @@ import pytest
 
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.moves.legal_moves import LegalMoves, decide
-from linewright.claims.model import Kind
+from linewright.lesson.finding import Kind
 from tests.claims.support import assert_verdict
 
 #: Line, words, verdict; None where nothing is claimed of the board.

@@ -7,8 +7,8 @@ import pytest
 
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.king.mating import MateClaim, decide
-from linewright.claims.model import Kind
 from linewright.engine.model import EngineVerdict, Line, Score
+from linewright.lesson.finding import Kind
 from tests.claims.support import assert_verdict
 
 #: Line, words, verdict; None where nothing is claimed of the board.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from linewright.claims.check import check_walk
-from linewright.claims.model import Kind
+from linewright.lesson.finding import Kind
 from tests.claims.support import verdicts_of, walk_of
 
 # line, side of the lesson, words, verdict

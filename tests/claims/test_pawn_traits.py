@@ -14,8 +14,8 @@ from linewright.board.structure import pawns
 from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.pawns.pawn_traits import PawnClaim, Trait, decide
-from linewright.claims.model import Kind, Verdict
 from linewright.claims.rulings import Side
+from linewright.lesson.finding import Kind, Verdict
 from tests.claims.support import verdicts_of, walk_of
 
 # line, side of the lesson, words, verdicts of the structure findings in order

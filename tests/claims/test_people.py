@@ -8,7 +8,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.kinds.quotes.champions import champions
-from linewright.claims.model import Kind, Verdict
+from linewright.lesson.finding import Kind, Verdict
 from tests.claims.support import walk_of
 
 SAID = [

@@ -8,8 +8,8 @@ import pytest
 from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.tactics.pinned import PinClaim, decide
-from linewright.claims.model import Kind, Verdict
 from linewright.claims.sentence.men import Man
+from linewright.lesson.finding import Kind, Verdict
 from tests.claims.support import assert_verdict, walk_of
 
 # 1.d4 Nf6 2.c4 e6 3.Nc3 Bb4 (the knight stands before its king), and Bg5 against Nf6 before Qd8

@@ -13,9 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.claims.check import check_walk
-from linewright.claims.model import Finding, GameRef, Kind, Verdict
 from linewright.claims.referred_games import finish
 from linewright.games.api import GamesBase, add_games
+from linewright.lesson.finding import Finding, GameRef, Kind, Verdict
 from tests.claims.support import ScriptedBase, by_rule, walk_of
 from tests.games.games import movetext, pgn, random_game
 

@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 
 from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Facts
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.remarks.remark import REMARKS
 from linewright.claims.remarks.remark_classifier import NOTHING, TAKEN, classify, load_weights
 from linewright.claims.sentence.scene import Scene
+from linewright.lesson.finding import Finding, Kind, Verdict
 from tests.claims.support import ScriptedBase, walk_of
 
 BASE = ScriptedBase({"e4 e5 Nf3 Nc6": {"Bb5": 60, "Bc4": 30, "d4": 10}})

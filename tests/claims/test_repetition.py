@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from linewright.claims.model import Kind
+from linewright.lesson.finding import Kind
 from tests.claims.support import assert_verdict
 
 #: The knights go out and home again.

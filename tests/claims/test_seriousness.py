@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.claims.check import check_walk
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.ranking import FIRST, by_seriousness, grouped, is_serious, most_serious, ranks
 from linewright.language.evidence import plain
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import Said
 from linewright.publish.page.lesson_page import lesson_page
 from linewright.talk.model import Place

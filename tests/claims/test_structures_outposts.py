@@ -7,7 +7,7 @@ import pytest
 
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.pawns.structures_outposts import SquareClaim, decide
-from linewright.claims.model import Kind, Verdict
+from linewright.lesson.finding import Kind, Verdict
 from tests.claims.support import verdicts_of
 
 # line, words, verdict

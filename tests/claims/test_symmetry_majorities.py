@@ -8,8 +8,8 @@ import pytest
 from linewright.board.structure.pawns import Wing
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.pawns.symmetry_majorities import Majority, decide
-from linewright.claims.model import Kind, Verdict
 from linewright.claims.rulings import Side
+from linewright.lesson.finding import Kind, Verdict
 from tests.claims.support import verdicts_of
 
 # line, side of the lesson, words, verdict; "" for no claim

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from linewright.claims.model import Kind
+from linewright.lesson.finding import Kind
 from tests.claims.support import assert_verdict
 
 #: 1.Nf3 d5 2.d4, then 1.d4 d5 and at last 2.Nf3.

@@ -7,8 +7,8 @@ import pytest
 
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.tactics.trapped import ROOMY, TrappedClaim, decide
-from linewright.claims.model import Kind
 from linewright.claims.sentence.men import Man
+from linewright.lesson.finding import Kind
 from tests.claims.support import assert_verdict
 
 #: Line, words, verdict; None where nothing is claimed of the board.

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.language.evidence import plain
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.pgn import AGAIN, BACK_HERE, mark_words, said_text, walk_to_pgn
 from linewright.lesson.step_words import step_stretches
 from linewright.lesson.walk import BoardMark, MoveStep, Opening, ReturnStep, Walk

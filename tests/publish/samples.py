@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.language.evidence import plain
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import Alternative, BoardMark, MoveStep, Unread, Walk
 from tests.support import said, walk_from_ref
 

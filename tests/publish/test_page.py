@@ -14,8 +14,8 @@ import chess
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.language.evidence import plain
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import Opening, Walk
 from linewright.publish.html.markup import figurines, typeset
 from linewright.publish.html.self_contained import theme_css

@@ -8,8 +8,8 @@ import chess
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.language.evidence import plain
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.lines import LessonLine, lesson_lines
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.publish.page.margin import margin_notes

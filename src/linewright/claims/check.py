@@ -10,7 +10,6 @@ from linewright.claims.claim_kind import AnyKind, Base, Facts, Found
 from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import CLAIMED, Judge, Question, Verdicts
 from linewright.claims.kinds import KINDS
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.reading_findings import find_unread, find_unsure
 from linewright.claims.remarks.remark import remarks
 from linewright.claims.rulings import Ruling
@@ -20,6 +19,7 @@ from linewright.claims.suppressions import stets
 from linewright.claims.unasked import Unasked
 from linewright.language.evidence import Evidence, why
 from linewright.language.wordings import DEFAULT
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.path_chances import PathChances
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Walk

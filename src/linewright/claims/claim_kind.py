@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
 
 import chess
 
-from linewright.claims.model import Kind
 from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.model import EngineVerdict
 from linewright.language.evidence import NOTHING, Evidence
+from linewright.lesson.finding import Kind
 
 if TYPE_CHECKING:  # the base's tables, which only talks that quote games need
     from linewright.games.api import Meetings
@@ -28,7 +28,7 @@ if TYPE_CHECKING:  # the base's tables, which only talks that quote games need
 About = TypeVar("About")
 
 
-class Reply(Protocol):
+class CountedReply(Protocol):
     """A move played from a position, as the base counts it."""
 
     @property
@@ -41,19 +41,19 @@ class Reply(Protocol):
     def share(self) -> float: ...
 
 
-class Replies(Protocol):
+class CountedReplies(Protocol):
     """The replies to a position; ``total`` counts the games that went on from it."""
 
     @property
     def total(self) -> int: ...
     @property
-    def replies(self) -> Sequence[Reply]: ...
+    def replies(self) -> Sequence[CountedReply]: ...
 
 
 class Base(Protocol):
     """What the claims ask of the games base."""
 
-    def replies(self, board: chess.Board, /) -> Replies: ...
+    def replies(self, board: chess.Board, /) -> CountedReplies: ...
 
 
 class Library(Protocol):
@@ -94,7 +94,7 @@ class Facts:
     """
 
     board: chess.Board
-    replies: Replies | None = None
+    replies: CountedReplies | None = None
     why_none: Evidence = NOTHING
     times: int = 1
     elsewhere: tuple[str, ...] = ()

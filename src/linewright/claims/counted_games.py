@@ -7,7 +7,7 @@ from typing import Final, cast
 
 import chess
 
-from linewright.claims.claim_kind import Base, Library, Replies
+from linewright.claims.claim_kind import Base, CountedReplies, Library
 from linewright.games.api import StarterTable
 from linewright.language.evidence import NOTHING, plain, why
 from linewright.lesson.walk import Node
@@ -29,7 +29,7 @@ class CountedGames:
 
     def __init__(self, base: Base | None) -> None:
         self.base = base
-        self._kept: dict[str, Replies | None] = {}
+        self._kept: dict[str, CountedReplies | None] = {}
         self._starter = base if isinstance(base, StarterTable) else None
         self.where = why("games.in_starter_table") if self._starter else NOTHING
         #: Why there are no replies, with what to do about it.
@@ -40,7 +40,7 @@ class CountedGames:
         """The games of players; None without a base that knows them."""
         return cast(Library, self.base) if hasattr(self.base, "meetings") else None
 
-    def replies(self, board: chess.Board) -> Replies | None:
+    def replies(self, board: chess.Board) -> CountedReplies | None:
         """What was played from a position; None without a base, when it can't be asked, or where the starter table
         doesn't hold the position, which doesn't say that nobody played on from there."""
         if self.base is None or (self._starter and not self._starter.holds(board)):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linewright.claims.model import TROUBLES, UNASKED, Finding
+from linewright.lesson.finding import TROUBLES, UNASKED, Finding
 
 
 def finding_line(source: str, finding: Finding) -> str:

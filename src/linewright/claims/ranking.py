@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import floor, log2
 
-from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
+from linewright.lesson.finding import TROUBLES, UNASKED, Finding, Kind, Verdict
 
 #: So many are shown before the others.
 FIRST = 5

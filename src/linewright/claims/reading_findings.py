@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.language.evidence import Evidence, Percent, Row, plain, why
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import SURE, MoveStep, Walk
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from linewright.claims.model import TROUBLES, UNASKED, Finding
 from linewright.claims.ranking import ranks
+from linewright.lesson.finding import TROUBLES, UNASKED, Finding
 from linewright.lesson.walk import Said, Walk
 
 #: Findings that are no claims of the talk.

@@ -8,8 +8,8 @@ from enum import Enum
 
 import chess
 
-from linewright.claims.model import GameRef, Verdict
 from linewright.language.evidence import Evidence, together, why
+from linewright.lesson.finding import GameRef, Verdict
 
 
 @dataclass(frozen=True, slots=True)

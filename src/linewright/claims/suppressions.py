@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from linewright.claims.model import TROUBLES, Finding, Kind
 from linewright.claims.sentence.words import Sentence
+from linewright.lesson.finding import TROUBLES, Finding, Kind
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import SETTINGS_FILE, home
 from linewright.talk.model import Talk

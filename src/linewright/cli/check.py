@@ -10,12 +10,12 @@ import typer
 from rich.console import Console
 
 from linewright.claims.engine_judge import EACH, SECONDS
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.report import check_json
 from linewright.cli.shared import FOUND, BaseOption, JsonOption, TalkArgument, emit, opened_base, usable
 from linewright.cli.terminal.findings import count_findings, print_findings
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import aside, remark
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.support.paths import verdicts_path
 from linewright.workflow.check_lesson import EngineUse, check_lesson
 from linewright.workflow.read_lesson import load_lesson

@@ -7,8 +7,8 @@ from importlib.resources import files
 from pathlib import Path
 
 from linewright.claims.check import check_walk
-from linewright.claims.model import Kind, Verdict
 from linewright.games.api import StarterTable
+from linewright.lesson.finding import Kind, Verdict
 from linewright.publish.build import build
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput

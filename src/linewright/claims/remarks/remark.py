@@ -20,7 +20,6 @@ from linewright.claims.claim_kind import AnyKind, ClaimKind, Facts, Found
 from linewright.claims.kinds.moves.transposition import catalogued
 from linewright.claims.kinds.pawns.open_closed_files import describe_files
 from linewright.claims.kinds.pieces import material_count, pieces_out
-from linewright.claims.model import Kind
 from linewright.claims.remarks.remark_classifier import NAME, TAKEN, classify, spaced, vocabulary
 from linewright.claims.rulings import Ruling, undecided
 from linewright.claims.sentence.mood import mood
@@ -29,6 +28,7 @@ from linewright.claims.sentence.words import Sentence
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import Count, Ordinal, Percent, Row, plain, together, why
 from linewright.language.wordings import word_set
+from linewright.lesson.finding import Kind
 
 #: A clause shorter than this claims nothing by itself ("and open", "the king").
 LEAST_WORDS = 3

@@ -16,9 +16,9 @@ from functools import cache
 from itertools import pairwise
 from typing import Final
 
-from linewright.claims.model import Kind
 from linewright.language.folders import DEFAULT, language_folder
 from linewright.language.wordings import Wording, table, wording
+from linewright.lesson.finding import Kind
 
 #: Log-odds of claiming something from which on words are taken as a remark.
 TAKEN: Final = -0.9
@@ -37,7 +37,7 @@ _THINGS: Final = _MEN | {"SQUARE", "FILE", "SIDE"}
 
 
 @dataclass(frozen=True, slots=True)
-class Topic:
+class HintedKind:
     """What a stretch must hold to speak of a kind.
 
     :param hints: names of hints of the wording, all of them wanted.
@@ -55,7 +55,7 @@ class Vocabulary:
     """
 
     said: Wording
-    topics: tuple[Topic, ...]
+    topics: tuple[HintedKind, ...]
     classes: Mapping[str, str]
 
     def holds(self, hint: str, text: str) -> bool:
@@ -81,7 +81,7 @@ def vocabulary(language: str = DEFAULT) -> Vocabulary:
         source = table(NAME, language)
     except FileNotFoundError:
         source = {}
-    topics = tuple(Topic(Kind(row["kind"]), tuple(row["all"])) for row in source.get("row", ()))
+    topics = tuple(HintedKind(Kind(row["kind"]), tuple(row["all"])) for row in source.get("row", ()))
     classes = {word: name for name, words in source.get("classes", {}).items() for word in words.split()}
     return Vocabulary(said, topics, classes)
 

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import KNOWN, PRAISED, SHOWN, Question, Verdicts
-from linewright.claims.model import Finding, Kind
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.unasked.branches import unnoticed_transpositions
 from linewright.claims.unasked.finishes import unshown_finishes
 from linewright.claims.unasked.mistakes import praised, praised_mistakes, refutations
 from linewright.claims.unasked.replies import missing_replies
 from linewright.claims.unasked.scope import Scope
+from linewright.lesson.finding import Finding, Kind
 
 #: Games from which on a move is known to theory, so that the engine's view of it is worth little.
 KNOWN_GAMES = 100

@@ -8,11 +8,11 @@ from collections.abc import Iterator, Sequence
 import chess
 
 from linewright.claims.counted_games import CountedGames
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.sentence.scene import position_key
 from linewright.claims.unasked.scope import Scope
 from linewright.language.evidence import NOTHING, Evidence, Number, why
 from linewright.language.wordings import word_set
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.opening import transposed_to
 from linewright.lesson.walk import MoveStep, Node
 

@@ -6,10 +6,9 @@ from collections.abc import Iterator, Sequence
 
 import chess
 
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.unasked.scope import Scope
 from linewright.language.evidence import why
-from linewright.lesson.finding import GameRef
+from linewright.lesson.finding import Finding, GameRef, Kind, Verdict
 from linewright.lesson.spoken import numbered
 
 #: Half-moves that a game may go on after the talk leaves it: six moves are said in half a minute.

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 import chess
 
 from linewright.claims.engine_questions import Verdicts
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.sentence.mood import mood
 from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, pawns, score_after
@@ -16,6 +15,7 @@ from linewright.engine.signs import CLEAR, SLIGHT, WINNING
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import why
 from linewright.language.wordings import wording
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import MoveStep, Node, Said
 

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.claims.claim_kind import Replies, Reply
+from linewright.claims.claim_kind import CountedReplies, CountedReply
 from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import Verdicts
-from linewright.claims.model import Finding, Kind, Verdict
 from linewright.claims.unasked.scope import Scope
 from linewright.claims.unasked.scores import good_moves, loss, score_after
 from linewright.engine.signs import CLEAR, SLIGHT
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.games.api import wilson_interval
 from linewright.language.evidence import Count, Evidence, Percent, Value, why
+from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node
 
@@ -56,7 +56,7 @@ def missing_replies(scope: Scope, games: CountedGames, verdicts: Verdicts) -> It
         yield _finding(scope, one)
 
 
-def _common(scope: Scope, node: Node, replies: Replies | None, where: Evidence) -> _Missed | None:
+def _common(scope: Scope, node: Node, replies: CountedReplies | None, where: Evidence) -> _Missed | None:
     """The reply that far more games go on with than with any that is mentioned."""
     if replies is None or replies.total < LEAST_GAMES:
         return None
@@ -71,22 +71,21 @@ def _common(scope: Scope, node: Node, replies: Replies | None, where: Evidence) 
         if surely < COMMON or surely <= at_most or reply.share < FAR * often or reply.uci in shown:
             continue
         if scope.silent(node, chess.Move.from_uci(reply.uci)):
-            return _Missed(node, reply.share, _common_reason(board, reply, most_shown, replies.total, where))
+            return _Missed(node, reply.share, _common_reason(board.fen(), reply, most_shown, replies.total, where))
     return None
 
 
-def _common_reason(board: chess.Board, reply: Reply, most_shown: Reply | None, total: int, where: Evidence) -> Evidence:
-    fen = board.fen()
+def _common_reason(fen: str, reply: CountedReply, shown: CountedReply | None, of: int, where: Evidence) -> Evidence:
     values: dict[str, Value] = {
         "move": numbered(fen, reply.san),
         "share": Percent(reply.share),
-        "games": Count(total, "game"),
+        "games": Count(of, "game"),
         "where": where,
     }
-    if most_shown is None:
+    if shown is None:
         return why("unasked.common_only", **values)
-    share = Percent(most_shown.share)
-    return why("unasked.common", other=numbered(fen, most_shown.san), other_share=share, **values)
+    share = Percent(shown.share)
+    return why("unasked.common", other=numbered(fen, shown.san), other_share=share, **values)
 
 
 def _stronger(scope: Scope, node: Node, verdicts: Verdicts) -> _Missed | None:

@@ -9,10 +9,10 @@ from rich.console import Console
 from rich.text import Text
 
 from linewright.claims.finding_lines import finding_line
-from linewright.claims.model import TROUBLES, UNASKED, Finding, Kind, Verdict
 from linewright.claims.ranking import grouped
 from linewright.cli.shared import counted
 from linewright.cli.terminal.text import beside_board, fold, place_of, to_move, width, without_fen
+from linewright.lesson.finding import TROUBLES, UNASKED, Finding, Kind, Verdict
 from linewright.lesson.walk import Walk
 
 #: How verdicts are coloured on a terminal, in the colour-blind-safe colours of Okabe and Ito (2008); the words stay, so

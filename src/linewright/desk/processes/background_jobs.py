@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from linewright.claims.model import Verdict
 from linewright.desk.processes.jobs import Tell
 from linewright.games.api import open_games
 from linewright.hear.recording import clock
+from linewright.lesson.finding import Verdict
 from linewright.workflow.build_course import CourseOrder, build_course
 from linewright.workflow.build_lesson import LessonOrder, build_lesson
 from linewright.workflow.check_lesson import EngineUse, check_lesson

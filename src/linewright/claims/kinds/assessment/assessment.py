@@ -10,7 +10,6 @@ import chess
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.kinds.assessment.score_bands import BANDS, LEVEL, MATE
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, occurrence
 from linewright.claims.rulings import Reach, Ruling, Side, fails, holds, undecided
 from linewright.claims.sentence.scene import Scene
@@ -20,6 +19,7 @@ from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import Evidence, why
 from linewright.language.templates import PAUSE
 from linewright.language.wordings import Heard, Wording, word_set, wording
+from linewright.lesson.finding import Kind
 
 #: The name of the wording.
 NAME: Final = "assessment"

@@ -9,7 +9,6 @@ from typing import Final
 import chess
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
-from linewright.claims.model import Kind, Verdict
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
 from linewright.claims.sentence.named_moves import Mention, mentions
@@ -17,6 +16,7 @@ from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Count, Number, Options, why
 from linewright.language.wordings import word_set
+from linewright.lesson.finding import Kind, Verdict
 
 #: Fewer games prove little, and a move that nobody plays may be another than the one meant.
 FEW_GAMES: Final = 20

@@ -16,7 +16,6 @@ from linewright.claims.kinds.frequency.which_move import (
     which_move,
     word_span,
 )
-from linewright.claims.model import Kind
 from linewright.claims.rulings import Ruling, undecided
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.named_moves import Mention, mentions
@@ -24,6 +23,7 @@ from linewright.claims.sentence.scene import LONGEST_SIDE, Scene
 from linewright.claims.sentence.words import INTERJECTION, Sentence
 from linewright.language.evidence import why
 from linewright.language.wordings import wording
+from linewright.lesson.finding import Kind
 
 #: Tokens before a claim's first word whose wishes and doubts still reach it, and after its last one whose
 #: restrictions ("at club level") do.

@@ -6,11 +6,11 @@ from typing import Final
 
 import chess
 
-from linewright.claims.claim_kind import Facts, Replies, Reply
+from linewright.claims.claim_kind import CountedReplies, CountedReply, Facts
 from linewright.claims.kinds.frequency.measures import How, Measure
-from linewright.claims.model import Verdict
 from linewright.claims.rulings import Ruling, negated, undecided
 from linewright.language.evidence import Count, Evidence, Number, Options, Percent, Value, together, why
+from linewright.lesson.finding import Verdict
 
 #: Games. With fewer than this no share is trusted: at 20 games the 95 % interval is still about ±20 points wide.
 FEW_GAMES = 20
@@ -66,7 +66,7 @@ def decide_share(
     return ruling
 
 
-def _rule(measure: Measure, moves: tuple[str, ...], facts: Facts, replies: Replies) -> Ruling:
+def _rule(measure: Measure, moves: tuple[str, ...], facts: Facts, replies: CountedReplies) -> Ruling:
     played = {reply.uci: reply.games for reply in replies.replies}
     moves = tuple(sorted(moves, key=lambda move: -played.get(move, 0)))
     games = sum(played.get(move, 0) for move in moves)
@@ -108,7 +108,7 @@ def _between(value: float, good: float, bad: float) -> Verdict:
     return Verdict.FAILS if value < bad else Verdict.UNDECIDED
 
 
-def _evidence(moves: tuple[str, ...], facts: Facts, games: int, total: int, others: list[Reply]) -> Evidence:
+def _evidence(moves: tuple[str, ...], facts: Facts, games: int, total: int, others: list[CountedReply]) -> Evidence:
     """E.g. "Nf6 played in 96 % of 1,174 games (1,130), next Bg4 2 %"."""
     names = tuple(facts.board.san(chess.Move.from_uci(move)) for move in moves[:MOST_NAMED])
     played = why(

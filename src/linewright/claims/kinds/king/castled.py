@@ -10,11 +10,11 @@ from linewright.board.castling import looks_castled
 from linewright.board.king_safety import in_centre
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import BOTH, Reach, Ruling, Side, fails, for_side, holds, negated, ruled, undecided
 from linewright.claims.sentence.scene import Scene
 from linewright.language.evidence import Row, Term, Value, why
+from linewright.lesson.finding import Kind
 
 
 @dataclass(frozen=True, slots=True)

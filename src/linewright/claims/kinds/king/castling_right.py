@@ -11,7 +11,6 @@ import chess
 from linewright.board.castling import Castling, looks_castled, may_still_castle
 from linewright.claims.claim_kind import PLAIN, ClaimKind, Facts, Found
 from linewright.claims.evidence_values import color_term
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import BOTH, Ruling, Side, fails, for_side, holds, ruled, undecided
 from linewright.claims.sentence.scene import Scene
@@ -19,6 +18,7 @@ from linewright.claims.sentence.whose import named_at, resolved
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Row, Term, Value, why
 from linewright.language.wordings import word_set
+from linewright.lesson.finding import Kind
 
 #: How many words after its own may say that the right is lost for good ("can't castle *any more*").
 TAIL: Final = 2

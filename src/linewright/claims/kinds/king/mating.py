@@ -13,13 +13,13 @@ from linewright.board.tactics.threats import Aim, threats
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term
 from linewright.claims.kinds.tactic_finder import tactic_finder
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, fails, holds, negated, ruled, undecided
 from linewright.claims.sentence.men import men_on
 from linewright.engine.signs import CLEAR, WINNING
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import NOTHING, Row, why
+from linewright.lesson.finding import Kind
 
 #: Deepest mate looked for without an engine.
 DEEPEST: Final = 3

@@ -11,10 +11,10 @@ import chess
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term
 from linewright.claims.kinds.tactic_finder import tactic_finder
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, ruled, undecided
 from linewright.language.evidence import Evidence, Row, why
+from linewright.lesson.finding import Kind
 
 #: So many moves are named in the evidence.
 NAMED: Final = 4

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from linewright.claims.claim_kind import ClaimKind, Facts
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import Ruling, negated, ruled
 from linewright.language.evidence import Ordinal, why
+from linewright.lesson.finding import Kind
 
 #: FIDE Laws 9.2: a draw may be claimed at the third occurrence.
 DRAW_TIMES: Final = 3

@@ -10,11 +10,11 @@ import chess
 from linewright.board.structure.centre import Centre, centre, classical_centre, holders, more_space, space
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term, square_row
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import Ruling, Side, fails, for_side, holds, negated, ruled, undecided
 from linewright.language.evidence import Term, why
 from linewright.language.numbers import number
+from linewright.lesson.finding import Kind
 
 
 class CentreTopic(Enum):

@@ -13,10 +13,10 @@ from linewright.board.structure.open_files import HALF_OPEN_FOR, FileState, file
 from linewright.board.structure.pawns import on_file
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term, file_row, square_row
-from linewright.claims.model import Kind, Verdict
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import ANY, Reach, Ruling, Side, all_of, fails, holds, negated, ruled, undecided
 from linewright.language.evidence import Evidence, Term, together, why
+from linewright.lesson.finding import Kind, Verdict
 
 
 class Openness(StrEnum):

@@ -12,10 +12,10 @@ from linewright.board.structure.named_structures import Structure, stands
 from linewright.board.structure.squares import holes, outposts
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term, square_row
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
 from linewright.language.evidence import Term, why
+from linewright.lesson.finding import Kind
 
 
 @dataclass(frozen=True, slots=True)

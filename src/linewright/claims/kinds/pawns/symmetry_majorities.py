@@ -11,11 +11,11 @@ from linewright.board.structure import pawns
 from linewright.board.structure.pawns import Wing
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term, square_row
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import Ruling, Side, for_side, negated, ruled, undecided
 from linewright.language.evidence import Count, Evidence, Row, Term, why
 from linewright.language.numbers import number
+from linewright.lesson.finding import Kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ import chess
 from linewright.board.structure.squares import can_guard
 from linewright.claims.claim_kind import PLAIN, ClaimKind, Facts, Found
 from linewright.claims.evidence_values import color_term
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import occurrences
 from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import why
+from linewright.lesson.finding import Kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,6 @@ import chess
 from linewright.board.development import MINORS, pieces_out
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.evidence_values import color_term, square_row
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import BOTH, UNCLEAR, Reach, Ruling, Side, fails, holds, undecided
 from linewright.claims.sentence.men import KINDS
@@ -21,6 +20,7 @@ from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Evidence, why
 from linewright.language.numbers import number
 from linewright.language.wordings import Heard, wording
+from linewright.lesson.finding import Kind
 
 NAME: Final = "pieces_out"
 

@@ -15,14 +15,14 @@ import chess
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found, Library
 from linewright.claims.kinds.quotes import quote
-from linewright.claims.kinds.quotes.quoting import Quoted, quotes, winner
-from linewright.claims.model import Kind
+from linewright.claims.kinds.quotes.quoting import GameQuote, quotes, winner
 from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.games.api import Meeting, parse_name
 from linewright.language.wordings import DEFAULT, word_set, wording
+from linewright.lesson.finding import Kind
 
 #: How like (0-1) both names must be to a player's: of a game through the position in the year said; of one through
 #: it in another year, or where many games went; of one that never was on the board. A wrong name of six letters is at
@@ -60,7 +60,7 @@ class HeardQuote:
     """
 
     slots: Slots
-    quoted: Quoted
+    quoted: GameQuote
     line: tuple[str, ...]
     places: tuple[str, ...] = ()
     bare: frozenset[int] = frozenset()
@@ -133,7 +133,7 @@ class _Words:
         around = " ".join(texts[max(0, first - BEFORE) : last])
         low, high = self.sentence.tokens[first].first, self.sentence.tokens[last - 1].last
         unsure, its_moves = (self.said.hint(name, around) is not None for name in ("unsure", "its moves"))
-        quoted = Quoted((), int(texts[year]), None, outcome, low, high, unsure, its_moves)
+        quoted = GameQuote((), int(texts[year]), None, outcome, low, high, unsure, its_moves)
         named = {word for slot in slots for words in slot[-1:] for word in words.split()}
         places = tuple(w for w in texts[first:year] if w not in self.common | named)
         step = scene.step_at(low)

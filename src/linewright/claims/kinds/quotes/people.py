@@ -8,7 +8,6 @@ from typing import Final
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.kinds.quotes.champions import Champion, champions
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import Ruling, fails, holds, negated, ruled, undecided
 from linewright.claims.sentence.mood import Mood
@@ -17,6 +16,7 @@ from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Evidence, Ordinal, why
 from linewright.language.numbers import ordinal
 from linewright.language.wordings import Heard, word_set
+from linewright.lesson.finding import Kind
 
 #: The name of the wording.
 NAME: Final = "people"

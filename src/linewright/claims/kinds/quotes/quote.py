@@ -10,8 +10,7 @@ from rapidfuzz import fuzz
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found, Library
 from linewright.claims.counted_games import ADD_GAMES
-from linewright.claims.kinds.quotes.quoting import Quoted, quotes
-from linewright.claims.model import Kind, Verdict
+from linewright.claims.kinds.quotes.quoting import GameQuote, quotes
 from linewright.claims.referred_games import game_ref
 from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.mood import Mood
@@ -20,6 +19,7 @@ from linewright.claims.sentence.words import Sentence
 from linewright.games.api import GameTags, Meeting, likeness, plain
 from linewright.language.evidence import Evidence, Value, together, why
 from linewright.language.wordings import DEFAULT, word_set
+from linewright.lesson.finding import Kind, Verdict
 from linewright.lesson.spoken import numbered
 
 #: How much it counts that a game goes through the position on the board, in things said of it.
@@ -46,7 +46,7 @@ class QuoteClaim:
     :param language: in which it is quoted.
     """
 
-    quoted: Quoted
+    quoted: GameQuote
     line: tuple[str, ...]
     bare: frozenset[int] = frozenset()
     language: str = DEFAULT
@@ -228,7 +228,7 @@ def _both(players: tuple[str, ...]) -> Value:
     return why("terms.and", first=players[0], last=players[1]) if len(players) > 1 else players[0]
 
 
-def _wrong_year(quoted: Quoted, game: GameTags) -> list[Evidence]:
+def _wrong_year(quoted: GameQuote, game: GameTags) -> list[Evidence]:
     if quoted.year is None or game.year is None or quoted.year == game.year:
         return []
     return [why("quote.year", year=game.year, said=quoted.year)]
@@ -250,7 +250,7 @@ def _wrong_place(claim: QuoteClaim, game: GameTags) -> list[Evidence]:
     return [why("quote.place", event=game.event, site=game.site, said=event)]
 
 
-def _wrong_round(quoted: Quoted, game: GameTags) -> list[Evidence]:
+def _wrong_round(quoted: GameQuote, game: GameTags) -> list[Evidence]:
     """PGN's Round tag may have parts ("3.1": third round, first board; PGN standard 8.1.1.4): the first one counts."""
     known = game.round.split(".")[0]
     if quoted.round is None or not known.isdecimal() or int(known) == quoted.round:
@@ -258,7 +258,7 @@ def _wrong_round(quoted: Quoted, game: GameTags) -> list[Evidence]:
     return [why("quote.round", round=known, said=quoted.round)]
 
 
-def _wrong_length(quoted: Quoted, found: Meeting) -> list[Evidence]:
+def _wrong_length(quoted: GameQuote, found: Meeting) -> list[Evidence]:
     """A move more or less is a matter of how the last one is counted."""
     took = (len(found.moves) + 1) // 2
     if quoted.length is None or abs(took - quoted.length) <= 1:
@@ -266,7 +266,7 @@ def _wrong_length(quoted: Quoted, found: Meeting) -> list[Evidence]:
     return [why("quote.length", moves=took, said=quoted.length)]
 
 
-def _wrong_outcome(quoted: Quoted, game: GameTags) -> list[Evidence]:
+def _wrong_outcome(quoted: GameQuote, game: GameTags) -> list[Evidence]:
     if quoted.outcome is None or game.result == "*":
         return []
     white_first = named(quoted.players, game)

@@ -24,7 +24,7 @@ BEFORE: Final = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Quoted:
+class GameQuote:
     """A game as it is quoted.
 
     :param players: one or two names as said, in the order said.
@@ -78,7 +78,7 @@ class _Text:
         return max((word for start, word in self.starts if start <= at), default=self.starts[0][1])
 
 
-def quotes(sentence: Sentence, talk: Talk, language: str) -> Iterator[Quoted]:
+def quotes(sentence: Sentence, talk: Talk, language: str) -> Iterator[GameQuote]:
     """The games quoted in a sentence, in order."""
     if sentence.asked:
         return
@@ -100,7 +100,7 @@ def _pairs_and_names(text: str, said: Wording) -> list[Heard]:
     return sorted([*pairs, *alone], key=lambda heard: heard.start)
 
 
-def _quoted(text: _Text, heard: Heard, said: Wording, genitive: frozenset[str]) -> Quoted | None:
+def _quoted(text: _Text, heard: Heard, said: Wording, genitive: frozenset[str]) -> GameQuote | None:
     lone = heard.form.name == "listed" and said.hint("opponent", text.text[: heard.start].rstrip())
     names = [name for name in ("one",) + ("other",) * (not lone) if heard.value(name)]
     end = heard.span("one")[1] if lone else heard.end
@@ -115,7 +115,7 @@ def _quoted(text: _Text, heard: Heard, said: Wording, genitive: frozenset[str]) 
         return None
     end += max(year.end if year else 0, place.end if place else 0, outcome_end)
     around = text.text[before : end + BEFORE]
-    return Quoted(
+    return GameQuote(
         tuple(_bare(heard.value(name), genitive) for name in names),
         int(year.text) if year else None,
         place.value("event") if place else None,

@@ -12,11 +12,11 @@ from linewright.board.tactics.motifs import discoveries, forks
 from linewright.board.tactics.threats import Aim, threats
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.kinds.tactic_finder import square_just_moved_to, tactic_finder
-from linewright.claims.model import Kind, Verdict
 from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.men import Man, man_on, men_on
 from linewright.language.evidence import Row, why
+from linewright.lesson.finding import Kind, Verdict
 
 
 @dataclass(frozen=True, slots=True)

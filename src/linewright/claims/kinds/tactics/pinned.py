@@ -10,11 +10,11 @@ from linewright.board.tactics.attacks import Pin, pins
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term, square_row
 from linewright.claims.kinds.tactic_finder import tactic_finder
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
 from linewright.claims.sentence.men import Man, kind_named, man_standing_on
 from linewright.language.evidence import Evidence, Term, Value, together, why
+from linewright.lesson.finding import Kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,11 @@ from linewright.board.tactics.motifs import as_if_to_move, overloads, trapped
 from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import square_row
 from linewright.claims.kinds.tactic_finder import tactic_finder
-from linewright.claims.model import Kind, Verdict
 from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
 from linewright.claims.sentence.men import Man, man_on, men_on
 from linewright.language.evidence import together, why
+from linewright.lesson.finding import Kind, Verdict
 
 #: With so many safe moves a piece is not trapped, whatever the tactics; with fewer a net may be hidden from the rule.
 ROOMY: Final = 3

@@ -12,7 +12,6 @@ from linewright.board.tactics.mates import QUIET_MOVES, mate_in
 from linewright.board.tactics.threats import answer_to
 from linewright.claims.claim_kind import PLAIN, ClaimKind, Facts, Found
 from linewright.claims.kinds.tactics.winning import what_a_move_does
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.men import Man, color_of, kind_named
@@ -23,6 +22,7 @@ from linewright.engine.model import EngineVerdict
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import Evidence, together, why
 from linewright.language.wordings import word_set
+from linewright.lesson.finding import Kind
 
 #: Pawns that a capture must cost, by an engine's scores before and after it, for "he can't take" to hold …
 COSTS: Final = 1.0

@@ -13,7 +13,6 @@ from linewright.board.tactics.threats import Aim, threats
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.evidence_values import color_term
 from linewright.claims.kinds.tactic_finder import tactic_finder
-from linewright.claims.model import Kind
 from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.men import Man, men_on
@@ -23,6 +22,7 @@ from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import Evidence, Number, why
+from linewright.lesson.finding import Kind
 
 #: What is won -> points that a score must show beyond the material on the board: somewhat less than the usual
 #: values, for the loser gets something for it. Our choice.
