@@ -13,6 +13,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from linewright.support.page_messages import FromPage, Message
+
 WEB = Path(__file__).resolve().parents[1] / "src" / "linewright" / "web"
 
 #: Each file in ``web/``: the module whose dataclasses and unions it declares, and their names.
@@ -79,13 +81,14 @@ def _declare(wanted: type, known: dict[str, str]) -> None:
         return
     known[wanted.__name__] = ""  # its place, before those that it names
     hints = get_type_hints(wanted)
-    rows = [f"  {_name(wanted, field)}: {script_type(hints[field.name], known)};\n" for field in fields(wanted)]
+    tag = f'  {wanted.tag_name}: "{wanted.tag}";\n' if issubclass(wanted, Message) and wanted.tag else ""
+    rows = [tag, *(f"  {_name(wanted, field)}: {script_type(hints[field.name], known)};\n" for field in fields(wanted))]
     known[wanted.__name__] = f"export interface {wanted.__name__} {{\n{''.join(rows)}}}\n"
 
 
 def _name(wanted: type, field: Field[Any]) -> str:
     """A field's name; one with a default may be left out of what a page sends (``do``)."""
-    sent = fields(wanted)[0].name == "do" and field.init and field.default is not MISSING
+    sent = issubclass(wanted, FromPage) and field.default is not MISSING
     return f"{field.name}?" if sent else field.name
 
 

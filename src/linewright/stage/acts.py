@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
 
+from linewright.support.page_messages import FromPage, Message
 
-@dataclass(frozen=True, slots=True)
-class PressKey:
+
+class PressKey(FromPage):
     """A key: to the next stop, back, into an aside or out of it, marks wiped, board turned, pause, and on again.
 
     :param by: who did it, for the run's log: ``keys`` or ``voice``.
@@ -17,46 +17,37 @@ class PressKey:
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class GoToStop:
+class GoToStop(FromPage, tag="go"):
     """To a stop by its number."""
 
-    do: Literal["go"] = field(default="go", init=False)
     to: int
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PlayMove:
+class PlayMove(FromPage, tag="play"):
     """A move by hand, in UCI."""
 
-    do: Literal["play"] = field(default="play", init=False)
     uci: str
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class HearPosition:
+class HearPosition(FromPage, tag="heard"):
     """The ear believes this position (FEN) to be on the board."""
 
-    do: Literal["heard"] = field(default="heard", init=False)
     fen: str
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnMark:
+class DrawnMark(Message):
     """A mark drawn on the board."""
 
     shape: str
     squares: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class DrawMarks:
+class DrawMarks(FromPage, tag="mark"):
     """All marks that are to be shown from now on."""
 
-    do: Literal["mark"] = field(default="mark", init=False)
     marks: tuple[DrawnMark, ...]
     by: str = ""
 

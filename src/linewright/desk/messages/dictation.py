@@ -2,39 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
 
 from linewright.desk.messages.to_manuscript import Trouble
+from linewright.support.page_messages import FromPage, ToPage
 
 
-@dataclass(frozen=True, slots=True)
-class EndDictation:
+class EndDictation(FromPage, tag="end"):
     """The last sound was sent; what was said before is still heard."""
 
-    do: Literal["end"] = field(default="end", init=False)
 
-
-@dataclass(frozen=True, slots=True)
-class DictationState:
+class DictationState(ToPage):
     """The model is loaded (``ready``), or the last phrase was heard (``ended``)."""
 
     what: Literal["ready", "ended"]
 
 
-@dataclass(frozen=True, slots=True)
-class Speaking:
+class Speaking(ToPage, tag="speaking"):
     """Whether someone speaks now."""
 
-    what: Literal["speaking"] = field(default="speaking", init=False)
     now: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PhraseHeard:
+class PhraseHeard(ToPage, tag="phrase"):
     """A phrase: its length in ``seconds``, and how long hearing it ``took`` after its end."""
 
-    what: Literal["phrase"] = field(default="phrase", init=False)
     text: str
     seconds: float
     took: float

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal
+from linewright.support.page_messages import Message, ToPage
 
 
-@dataclass(frozen=True, slots=True)
-class ReplyShown:
+class ReplyShown(Message):
     """A reply's figures: ``share`` of games, ``score`` of the side to move with its likely range, all 0-1.
 
     :param scored: games with a result; :param year: of the last one, None when unknown.
@@ -25,8 +23,7 @@ class ReplyShown:
     year: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Replies:
+class Replies(ToPage, tag="replies"):
     """The replies to a position; ``trouble`` says why there are none.
 
     :param opening: the position's name, ``""`` without one.
@@ -35,7 +32,6 @@ class Replies:
     :param note: where the figures are from, when they are not the trainer's own.
     """
 
-    what: Literal["replies"] = field(default="replies", init=False)
     fen: str
     opening: str
     total: int = 0
@@ -46,8 +42,7 @@ class Replies:
     trouble: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ModelGame:
+class ModelGame(Message):
     """A game worth showing: its next moves in figurines (``line``) and UCI, and why it is."""
 
     heading: str
@@ -57,29 +52,24 @@ class ModelGame:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Models:
+class Models(ToPage, tag="models"):
     """Games worth showing from a position."""
 
-    what: Literal["models"] = field(default="models", init=False)
     fen: str
     models: tuple[ModelGame, ...] = ()
     trouble: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class EngineLine:
+class EngineLine(Message):
     """A line with its score, as books print both."""
 
     score: str
     line: str
 
 
-@dataclass(frozen=True, slots=True)
-class EngineLook:
+class EngineLook(ToPage, tag="engine"):
     """The engine's sign for a position, with words and lines."""
 
-    what: Literal["engine"] = field(default="engine", init=False)
     fen: str
     sign: str = ""
     words: str = ""
@@ -88,8 +78,7 @@ class EngineLook:
     trouble: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class QuotedGame:
+class QuotedGame(Message):
     """A game that words may mean: how likely (0-1), and what is said otherwise than it was."""
 
     heading: str
@@ -99,10 +88,8 @@ class QuotedGame:
     differences: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Quoted:
+class Quoted(ToPage, tag="quoted"):
     """The games that words may mean, the likeliest first."""
 
-    what: Literal["quoted"] = field(default="quoted", init=False)
     games: tuple[QuotedGame, ...] = ()
     trouble: str = ""

@@ -3,12 +3,10 @@ counted as browsers count (UTF-16 code units)."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal
+from linewright.support.page_messages import Message, ToPage
 
 
-@dataclass(frozen=True, slots=True)
-class MoveShown:
+class MoveShown(Message):
     """A move of the walk.
 
     :param fig: for the eye, with its number and in figurines; ``ear``: in words.
@@ -30,8 +28,7 @@ class MoveShown:
     doubt: str
 
 
-@dataclass(frozen=True, slots=True)
-class ReturnShown:
+class ReturnShown(Message):
     """The walk goes back.
 
     :param to: FEN that it goes back to.
@@ -47,8 +44,7 @@ class ReturnShown:
 StepShown = MoveShown | ReturnShown
 
 
-@dataclass(frozen=True, slots=True)
-class UnreadShown:
+class UnreadShown(Message):
     """Words that tell a move which could not be read."""
 
     a: int
@@ -56,8 +52,7 @@ class UnreadShown:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class MarkShown:
+class MarkShown(Message):
     """A mark of the text, shown with a step."""
 
     shape: str
@@ -65,26 +60,22 @@ class MarkShown:
     step: int
 
 
-@dataclass(frozen=True, slots=True)
-class Peek:
+class Peek(ToPage, tag="peek"):
     """A first look at a text, up to ``until``: the ``part`` (0-1) of it."""
 
-    what: Literal["peek"] = field(default="peek", init=False)
     serial: int
     steps: tuple[StepShown, ...]
     until: int
     part: float
 
 
-@dataclass(frozen=True, slots=True)
-class WalkRead:
+class WalkRead(ToPage, tag="walk"):
     """A text as it was read.
 
     :param side: the lesson's, ``white`` or ``black``; ``""`` where it has none.
     :param start: FEN that it starts from.
     """
 
-    what: Literal["walk"] = field(default="walk", init=False)
     serial: int
     title: str
     side: str
@@ -96,8 +87,7 @@ class WalkRead:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FindingShown:
+class FindingShown(Message):
     """A finding beside its words."""
 
     a: int
@@ -109,8 +99,7 @@ class FindingShown:
     step: int
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceShown:
+class PlaceShown(Message):
     """A place that may be settled, which begins at the talk's word ``first``."""
 
     a: int
@@ -120,18 +109,15 @@ class PlaceShown:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Findings:
+class Findings(ToPage, tag="findings"):
     """What is said of a text, and what may be settled in it."""
 
-    what: Literal["findings"] = field(default="findings", init=False)
     serial: int
     findings: tuple[FindingShown, ...]
     questions: tuple[PlaceShown, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MapDot:
+class MapDot(Message):
     """A position of the opening map."""
 
     x: float
@@ -142,8 +128,7 @@ class MapDot:
     fen: str
 
 
-@dataclass(frozen=True, slots=True)
-class MapLabel:
+class MapLabel(Message):
     """A move's name on the map."""
 
     x: float
@@ -152,8 +137,7 @@ class MapLabel:
     step: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Message):
     """A reply that the lesson leaves out.
 
     :param share: of games from its position, 0-1; ``met``: of games that begin with the lesson.
@@ -168,14 +152,12 @@ class Gap:
     met: float
 
 
-@dataclass(frozen=True, slots=True)
-class MapDrawn:
+class MapDrawn(ToPage, tag="map"):
     """The opening map to draw.
 
     :param rails: path data (SVG 2, chapter 9).
     """
 
-    what: Literal["map"] = field(default="map", init=False)
     serial: int
     width: float
     height: float
@@ -185,8 +167,7 @@ class MapDrawn:
     gaps: tuple[Gap, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceAsked:
+class PlaceAsked(Message):
     """A place of a question, as it is read now; ``sure`` 0-1, None where that can't be said."""
 
     words: str
@@ -194,15 +175,13 @@ class PlaceAsked:
     sure: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class MoveChoice:
+class MoveChoice(Message):
     """A move that a choice reads, and the FEN that it is played from."""
 
     san: str
 
 
-@dataclass(frozen=True, slots=True)
-class QuestionAsked:
+class QuestionAsked(ToPage, tag="question"):
     """A doubtful place and the ways to read it; with ``error`` alone where there is none to settle.
 
     :param left: words before it, ``right`` after it.
@@ -210,7 +189,6 @@ class QuestionAsked:
     :param choices: moves of each way; an empty one is no move.
     """
 
-    what: Literal["question"] = field(default="question", init=False)
     serial: int = 0
     a: int = 0
     z: int = 0
@@ -225,19 +203,15 @@ class QuestionAsked:
     error: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(ToPage, tag="settled"):
     """An answer was taken; so many places are doubtful still."""
 
-    what: Literal["settled"] = field(default="settled", init=False)
     serial: int
     left: int
 
 
-@dataclass(frozen=True, slots=True)
-class Corrected:
+class Corrected(ToPage, tag="corrected"):
     """A dictated phrase as it should read."""
 
-    what: Literal["corrected"] = field(default="corrected", init=False)
     number: int
     words: str

@@ -2,50 +2,42 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
 
 from linewright.desk.messages.to_manuscript import Trouble
 from linewright.stage.acts import DrawMarks, DrawnMark, GoToStop, HearPosition, PlayMove, PressKey
+from linewright.support.page_messages import FromPage, Message, ToPage
 
 
-@dataclass(frozen=True, slots=True)
-class RunKey:
+class RunKey(FromPage):
     """Begin a run, or finish it."""
 
     do: Literal["begin", "finish"]
 
 
-@dataclass(frozen=True, slots=True)
-class Clap:
+class Clap(FromPage, tag="clap"):
     """The clap key; ``late``: seconds until this machine's loudspeaker sounds."""
 
-    do: Literal["clap"] = field(default="clap", init=False)
     late: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class NoteLoudness:
+class NoteLoudness(FromPage, tag="loud"):
     """The microphone's loudness (0-1) until now, a value each ``every`` seconds."""
 
-    do: Literal["loud"] = field(default="loud", init=False)
     level: tuple[float, ...]
     every: float = 0.05
 
 
-@dataclass(frozen=True, slots=True)
-class HearPhrase:
+class HearPhrase(FromPage, tag="said"):
     """A phrase that was heard."""
 
-    do: Literal["said"] = field(default="said", init=False)
     text: str
 
 
 FromRoom = PressKey | GoToStop | PlayMove | HearPosition | DrawMarks | RunKey | Clap | NoteLoudness | HearPhrase
 
 
-@dataclass(frozen=True, slots=True)
-class StopShown:
+class StopShown(Message):
     """A stop of the script.
 
     :param label: what the next key brings, for the eye; ``said``: for the ear.
@@ -64,8 +56,7 @@ class StopShown:
     breaks: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PartShown:
+class PartShown(Message):
     """A part of the talk, from its first stop on."""
 
     name: str
@@ -73,11 +64,9 @@ class PartShown:
     seconds: float
 
 
-@dataclass(frozen=True, slots=True)
-class ScriptShown:
+class ScriptShown(ToPage, tag="script"):
     """The whole script; ``rate`` in words a minute."""
 
-    what: Literal["script"] = field(default="script", init=False)
     talk: str
     title: str
     rate: int
@@ -85,8 +74,7 @@ class ScriptShown:
     parts: tuple[PartShown, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SceneShown:
+class SceneShown(ToPage, tag="scene"):
     """What stands on the stage.
 
     :param at: the stop; :param aside: whether the board is off the walk.
@@ -94,7 +82,6 @@ class SceneShown:
     :param words: the walk's last move in words.
     """
 
-    what: Literal["scene"] = field(default="scene", init=False)
     at: int
     aside: bool
     fen: str
@@ -107,22 +94,17 @@ class SceneShown:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class RunShown:
+class RunShown(ToPage, tag="run"):
     """How a run goes: seconds ``spent`` without pauses; ``finished`` names the file of one that ended."""
 
-    what: Literal["run"] = field(default="run", init=False)
     on: bool
     spent: float
     resting: bool
     finished: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Clapped:
+class Clapped(ToPage, tag="clapped"):
     """A clap was noted."""
-
-    what: Literal["clapped"] = field(default="clapped", init=False)
 
 
 ToRoom = ScriptShown | SceneShown | RunShown | Clapped | Trouble

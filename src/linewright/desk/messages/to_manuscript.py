@@ -2,45 +2,38 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
 
 from linewright.desk.messages.evidence import EngineLook, Models, Quoted, Replies
 from linewright.desk.messages.readings import Corrected, Findings, MapDrawn, Peek, QuestionAsked, Settled, WalkRead
+from linewright.support.page_messages import Message, ToPage
 
 
-@dataclass(frozen=True, slots=True)
-class Hello:
+class Hello(ToPage, tag="hello"):
     """The file as it is when a page opens; ``notes`` say what was odd in it."""
 
-    what: Literal["hello"] = field(default="hello", init=False)
     text: str
     version: str
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class DiskChanged:
+class DiskChanged(ToPage, tag="disk"):
     """The file, or only the answers about it (``answers``), was changed on the disk."""
 
-    what: Literal["disk"] = field(default="disk", init=False)
     text: str = ""
     version: str = ""
     notes: tuple[str, ...] = ()
     answers: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Saved:
+class Saved(ToPage, tag="saved"):
     """A text is in the file, which has this version now."""
 
-    what: Literal["saved"] = field(default="saved", init=False)
     serial: int
     version: str
 
 
-@dataclass(frozen=True, slots=True)
-class ConflictPiece:
+class ConflictPiece(Message):
     """A piece of two texts: ``both`` where they agree, else what each has."""
 
     both: str | None = None
@@ -48,11 +41,9 @@ class ConflictPiece:
     theirs: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TextConflict:
+class TextConflict(ToPage, tag="conflict"):
     """The file was changed too: both texts in pieces; ``merged`` where nothing clashes."""
 
-    what: Literal["conflict"] = field(default="conflict", init=False)
     serial: int
     version: str
     theirs: str
@@ -60,26 +51,22 @@ class TextConflict:
     pieces: tuple[ConflictPiece, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Spelled:
+class Spelled(ToPage, tag="spelled"):
     """Moves as the trainer writes them; the last one's figurine and the position after it."""
 
-    what: Literal["spelled"] = field(default="spelled", init=False)
     words: tuple[str, ...]
     notation: bool
     fig: str
     fen: str
 
 
-@dataclass(frozen=True, slots=True)
-class JobNews:
+class JobNews(ToPage, tag="job"):
     """How a job goes on: ``part`` of it done (0-1), or its end; what it made stands in the fields after ``words``.
 
     :param kind: of work: hear, build, check and the like.
     :param talk: the talk's or recording's name in the folder.
     """
 
-    what: Literal["job"] = field(default="job", init=False)
     job: int
     kind: str
     talk: str
@@ -94,11 +81,9 @@ class JobNews:
     todo: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Trouble:
+class Trouble(ToPage, tag="trouble"):
     """What could not be done, and what to do next; empty for an empty text."""
 
-    what: Literal["trouble"] = field(default="trouble", init=False)
     why: str
     todo: str
     serial: int = 0

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import asyncio
-import multiprocessing
-from collections.abc import Callable
-from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
-from typing import Any
 
+from linewright.desk.processes.worker_process import WorkerProcess
 from linewright.desk.views.phrases import Samples
 from linewright.games.api import open_games
 from linewright.hear.models import model_folder
@@ -30,7 +26,7 @@ class Ear:
 
     def __init__(self, model: str | None, base: Path) -> None:
         self._model, self._base = model, base
-        self._process: ProcessPoolExecutor | None = None
+        self._process = WorkerProcess("the recogniser stopped", "Begin to dictate again.")
 
     def usable(self) -> bool:
         """The extra is installed and there is a speech model; nothing is loaded to find out."""
@@ -46,25 +42,15 @@ class Ear:
 
         :raises UnusableInput: without extra or model.
         """
-        await self._run(partial(_prepare, self._model or "", self._base, about))
+        await self._process.run(partial(_prepare, self._model or "", self._base, about))
 
     async def phrase(self, samples: Samples) -> str:
         """What was said; ``""`` for what is no speech."""
-        return str(await self._run(partial(_phrase, samples)))
-
-    async def _run(self, work: Callable[[], Any]) -> Any:
-        if self._process is None:
-            self._process = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"))
-        try:
-            return await asyncio.get_running_loop().run_in_executor(self._process, work)
-        except BrokenExecutor as error:
-            self._process = None
-            raise UnusableInput(f"the recogniser stopped: {error}", "Begin to dictate again.") from None
+        return str(await self._process.run(partial(_phrase, samples)))
 
     def end(self) -> None:
         """Let the process go."""
-        if self._process is not None:
-            self._process.shutdown(wait=False, cancel_futures=True)
+        self._process.end()
 
 
 # -- in the recogniser's process ---------------------------------------------------------------------------------

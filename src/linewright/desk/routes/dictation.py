@@ -16,11 +16,11 @@ from starlette.routing import WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from linewright.desk.messages.dictation import DictationState, EndDictation, PhraseHeard, Speaking, ToDictation
-from linewright.desk.messages.json_codec import from_json, to_json
 from linewright.desk.messages.to_manuscript import Trouble
 from linewright.desk.state import desk_of
 from linewright.desk.views.phrases import RATE, Phrases, Samples
 from linewright.support.errors import UnusableInput
+from linewright.support.page_messages import from_json, to_json
 
 #: Phrases that may wait to be heard: with more, the machine is too slow, and the oldest are dropped, which is reported.
 MOST_WAITING = 8

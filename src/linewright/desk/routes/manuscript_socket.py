@@ -35,7 +35,6 @@ from linewright.desk.messages.from_manuscript import (
     ShowEvidence,
     SpellMoves,
 )
-from linewright.desk.messages.json_codec import RELOAD, from_json, to_json
 from linewright.desk.messages.to_manuscript import (
     ConflictPiece,
     DiskChanged,
@@ -55,6 +54,7 @@ from linewright.desk.views.spelling import Habit, spelled
 from linewright.lesson.spoken import figurine
 from linewright.settle.answers_file import answers_path
 from linewright.support.errors import UnusableInput
+from linewright.support.page_messages import RELOAD, from_json, to_json
 from linewright.support.paths import VERDICTS_FILE
 
 #: Characters of a talk's text: ten hours of it.

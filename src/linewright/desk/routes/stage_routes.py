@@ -18,7 +18,6 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from linewright.desk.files.folder import NoSuchTalk
 from linewright.desk.hub import FileNews
-from linewright.desk.messages.json_codec import from_json, to_json
 from linewright.desk.messages.room import FromRoom, ToRoom
 from linewright.desk.messages.to_manuscript import Trouble
 from linewright.desk.pages import page
@@ -29,6 +28,7 @@ from linewright.stage.runs import SUFFIX, read_run, runs_of
 from linewright.stage.script import script_of
 from linewright.stage.trainer_rate import rate_beside
 from linewright.support.errors import UnusableInput
+from linewright.support.page_messages import from_json, to_json
 from linewright.talk.load import load_talk
 
 #: Shapes of the stage: the picture's width to its height.

@@ -7,10 +7,9 @@ showing, quotes) is asked in a process of its own, so that neither typing nor re
 from __future__ import annotations
 
 import asyncio
-import multiprocessing
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
-from concurrent.futures import BrokenExecutor, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -21,6 +20,7 @@ import chess
 from linewright.desk.games import GamesAt
 from linewright.desk.messages.evidence import ModelGame, Models, Quoted, QuotedGame, Replies, ReplyShown
 from linewright.desk.processes.process_priority import give_way
+from linewright.desk.processes.worker_process import WorkerProcess
 from linewright.games.api import ADD_GAMES, Colour, GameRow, GamesBase, GameTags, parse_description
 from linewright.games.api import Replies as CountedReplies
 from linewright.lesson.opening import opening_at
@@ -71,7 +71,7 @@ class Evidence:
     def __init__(self, base: Path) -> None:
         self._games = GamesAt(base)
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="linewright-replies")
-        self._process: ProcessPoolExecutor | None = None
+        self._process = WorkerProcess("the games could not be asked", "Try again.", _open_games, base)
         self._known: OrderedDict[tuple[object, str], Replies] = OrderedDict()
         self._models: OrderedDict[ModelKey, tuple[ModelGame, ...]] = OrderedDict()
         self._asked: dict[ModelKey, _SharedQuestion] = {}
@@ -136,21 +136,13 @@ class Evidence:
         return Quoted(await self._run(partial(_quoted, words[:MOST_WORDS])))
 
     async def _run(self, work: Callable[[], Found]) -> Found:
-        if self._process is None:
-            context = multiprocessing.get_context("spawn")
-            self._process = ProcessPoolExecutor(1, context, _open_games, (self._games.path,))
-        try:
-            return await asyncio.get_running_loop().run_in_executor(self._process, work)
-        except BrokenExecutor as error:
-            self._process = None
-            raise UnusableInput(f"the games could not be asked: {error}", "Try again.") from None
+        return await self._process.run(work)
 
     def end(self) -> None:
         """Let go of threads, process and base."""
         self._thread.submit(self._games.close)
         self._thread.shutdown()
-        if self._process is not None:
-            self._process.shutdown(wait=False, cancel_futures=True)
+        self._process.end()
 
 
 def _remember(known: OrderedDict[Key, Found], key: Key, found: Found) -> None:

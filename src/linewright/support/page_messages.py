@@ -1,13 +1,15 @@
-"""Messages to JSON and back. What a page sends is checked against its dataclass; what doesn't fit is named in one
-sentence."""
+"""Messages between Python and pages' scripts: frozen dataclasses to JSON and back.
+
+What a page sends is checked against its dataclass; what doesn't fit is named in one sentence.
+"""
 
 from __future__ import annotations
 
 import json
 import types
-from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import MISSING, dataclass, fields, is_dataclass
 from functools import cache
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, ClassVar, Literal, Union, cast, dataclass_transform, get_args, get_origin, get_type_hints
 
 from linewright.support.errors import UnusableInput
 
@@ -18,6 +20,35 @@ _QUOTED = 40
 _NAMES = {str: "text", int: "a whole number", float: "a number", bool: "true or false"}
 
 
+@dataclass_transform(frozen_default=True)
+class Message:
+    """What is sent, or a part of it. Every class of it is a frozen dataclass.
+
+    A message's class is named to the other side by its tag: ``class Saved(FromDesk, tag="saved")``. One without a tag
+    is a part of others, or has a field of the tag's name that says which of several it is.
+    """
+
+    tag_name: ClassVar[str] = ""
+    tag: ClassVar[str] = ""
+
+    def __init_subclass__(cls, tag: str = "") -> None:
+        super().__init_subclass__()
+        cls.tag = tag
+        dataclass(frozen=True)(cls)
+
+
+class FromPage(Message):
+    """What a page's script sends: what is to be done (``do``)."""
+
+    tag_name = "do"
+
+
+class ToPage(Message):
+    """What a page's script is sent: what it is (``what``)."""
+
+    tag_name = "what"
+
+
 def to_json(message: Any) -> str:
     """A message, or any value made of dataclasses, tuples and plain values."""
     return json.dumps(message, default=_fields, separators=(",", ":"))
@@ -26,7 +57,7 @@ def to_json(message: Any) -> str:
 def from_json(text: str | bytes, kind: Any) -> Any:
     """The message that a page sent.
 
-    :param kind: a dataclass, or a union of dataclasses whose first field is a literal that names each (``do``).
+    :param kind: a class of messages, or a union of them, which their tags tell apart.
     :raises UnusableInput: when it is none of them.
     """
     try:
@@ -34,6 +65,14 @@ def from_json(text: str | bytes, kind: Any) -> Any:
     except (ValueError, RecursionError):
         raise UnusableInput("a message was not understood: it is not JSON", RELOAD) from None
     return of_plain(value, kind)
+
+
+def tags_of(kind: type[Message]) -> tuple[str, ...]:
+    """The tags that a class of messages may have."""
+    if kind.tag:
+        return (kind.tag,)
+    hints = _hints(cast(Any, kind))
+    return get_args(hints[kind.tag_name]) if kind.tag_name in hints else ()
 
 
 def of_plain(value: Any, kind: Any) -> Any:
@@ -56,7 +95,8 @@ class _Misfit(Exception):
 def _fields(value: Any) -> Any:
     if not is_dataclass(value) or isinstance(value, type):
         raise TypeError(f"{value!r} can't be sent as JSON")
-    return {name: getattr(value, name) for name in _field_names(type(value))}
+    found = {name: getattr(value, name) for name in _field_names(type(value))}
+    return {value.tag_name: value.tag} | found if isinstance(value, Message) and value.tag else found
 
 
 @cache
@@ -93,10 +133,8 @@ def _one_of(value: Any, kinds: tuple[Any, ...], place: str) -> Any:
         return None
     if isinstance(value, dict):
         for kind in kinds:
-            if is_dataclass(kind) and isinstance(kind, type):
-                tag = _field_names(kind)[0]
-                if value.get(tag) in get_args(_hints(kind)[tag]):
-                    return _object(value, kind, place)
+            if isinstance(kind, type) and issubclass(kind, Message) and value.get(kind.tag_name) in tags_of(kind):
+                return _object(value, kind, place)
     for kind in kinds:
         if not is_dataclass(kind):
             try:
@@ -108,14 +146,14 @@ def _one_of(value: Any, kinds: tuple[Any, ...], place: str) -> Any:
 
 def _object(value: Any, kind: type, place: str) -> Any:
     _checked(value, isinstance(value, dict), "an object", place)
+    if issubclass(kind, Message) and kind.tag:
+        _made(value.get(kind.tag_name), Literal[kind.tag], kind.tag_name)
     found: dict[str, Any] = {}
     for field in fields(kind):
         where = f"{place}.{field.name}".lstrip(".")
         if field.name in value:
-            made = _made(value[field.name], _hints(kind)[field.name], where)
-            if field.init:
-                found[field.name] = made
-        elif not field.init or (field.default is MISSING and field.default_factory is MISSING):
+            found[field.name] = _made(value[field.name], _hints(kind)[field.name], where)
+        elif field.default is MISSING:
             raise _Misfit(f"{where} is missing")
     return kind(**found)
 
