@@ -363,10 +363,13 @@ def test_what_was_said_of_a_position_is_asked_in_the_talks_words() -> None:
 class Studied:
     """An archive that knows plans by position and reply."""
 
-    def __init__(self, plans: dict[str, tuple[str, ...]]) -> None:
+    def __init__(self, plans: dict[str, tuple[str, ...]], games: int = 20) -> None:
         self.rows = plans
+        self.games = games
+        self.asked: list[int | None] = []
 
     def study(self, position: chess.Board, *, most: int | None = None) -> Study:
+        self.asked.append(most)
         found = []
         for reply in position.legal_moves:
             after_it = position.copy(stack=False)
@@ -374,7 +377,7 @@ class Studied:
             moves = self.rows.get(key_of(after_it.fen()))
             if moves:
                 plan = FollowUpPlan(
-                    moves, (position.san(reply),), Proportion(20, 40, 0.5, 0.3, 0.7), Scored(20, 0.5, 0.3, 0.7)
+                    moves, (position.san(reply),), Proportion(self.games, 40, 0.5, 0.3, 0.7), Scored(20, 0.5, 0.3, 0.7)
                 )
                 told_reply = Reply(reply.uci(), position.san(reply), 40, 1.0, 0.5, 0.4, 0.6, None, None, 40)
                 trend = Trend((), "unclear")
