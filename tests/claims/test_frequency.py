@@ -60,6 +60,7 @@ CLAIMS = [
     ("sicilian", "black nearly always plays g6 here", "fails"),
     ("sicilian", "the vast majority of players choose a6", "holds"),
     ("sicilian", "almost always black puts the pawn on a6", "holds"),
+    ("open", "Nearly always, here, white plays bishop c4.", "fails"),
     # most people
     ("open", "Most people play bishop b5 here", "holds"),
     ("open", "most players go d4 in this position", "fails"),
@@ -119,6 +120,8 @@ CLAIMS = [
     ("open", "[Bc4|Bishop c4]. No other third move is seen so often.", "fails"),
     ("open", "Bishop c4's the one you see the most of.", "fails"),
     ("open", "Bishop b five is the main move.", "holds"),
+    # a move said right after the claim
+    ("open", "This is what most people do. So now [Bb5|bishop b5].", "holds"),
     # few games
     ("open Nc3", "the main move is knight f6", "undecided"),
     # no games
@@ -198,6 +201,7 @@ NO_CLAIM = [
     "you rarely see such weather",
     "in most of these positions the knight is strong",
     "half of the board is empty",
+    "after bishop b5 and castling most people play knight f6",
     "All games taken together I had a good year.",
     "Rule number one, look at the whole board.",
     "bishop c4 is equally popular",

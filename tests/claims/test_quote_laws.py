@@ -89,9 +89,9 @@ TELLINGS = (
 ENDS = {"1-0": " and white won", "0-1": " and black won", "1/2-1/2": " and it was drawn"}
 
 
-def told(game: Made, telling: str, end: bool) -> str:
+def told(game: Made, telling: str, end: bool, plies: int = TOLD) -> str:
     board, marks = chess.Board(), []
-    for move in game.moves[:TOLD]:
+    for move in game.moves[:plies]:
         san = board.san(move)
         board.push(move)
         marks.append(f"[{san}|{san}]")
@@ -200,6 +200,8 @@ HEARD = [
     ("{w} played this against {b} in {p} in {y}", "holds"),
     ("and {w} {b} {p} {y} game eleven", "holds"),
     ("i think that was {w} against {b} in {y}", "holds"),
+    ("{w} drew against {b} in {y}", "fails"),
+    ("{w} drew with {b} in {y}", "fails"),
 ]
 
 
@@ -215,6 +217,30 @@ def test_misheard_names_are_known_by_the_position(base: GamesBase) -> None:
     game = next(g for g in GAMES if (surname(g.white), surname(g.black)) == ("Marlow", "Tessen"))
     found = quoted(base, told(game, "that was marlo against tessin " + str(game.year), False), True)
     assert [(f.verdict, f.game and f.game.white) for f in found] == [(Verdict.HOLDS, "Marlow, Ida")]
+
+
+@pytest.mark.parametrize(("plies", "verdict"), [(15, "undecided"), (16, "fails")])
+def test_only_a_position_of_the_game_s_own_makes_a_wrong_year_false(base: GamesBase, plies: int, verdict: str) -> None:
+    game = GAMES[0]
+    words = f"That was {surname(game.white)} against {surname(game.black)}, {game.place}, {game.year + 6}."
+    (finding,) = quoted(base, told(game, words, False, plies), False)
+    assert finding.verdict == verdict, finding.evidence
+
+
+@pytest.mark.parametrize(
+    ("names", "place", "verdict"),
+    [
+        ("Marlo against Tessin", "", "holds"),
+        ("Marwick against Tessin", "", "undecided"),  # another name: no such game
+        ("Marlow against Tessen", "e", "holds"),
+        ("Marlow against Tessen", " Abbey", "holds"),
+    ],
+)
+def test_names_and_places_may_be_misspelled_by_a_letter(base: GamesBase, names: str, place: str, verdict: str) -> None:
+    game = next(g for g in GAMES if (surname(g.white), surname(g.black)) == ("Marlow", "Tessen"))
+    words = f"That was {names}, {game.place}{place}, {game.year}."
+    (finding,) = quoted(base, told(game, words, False), False)
+    assert finding.verdict == verdict, finding.evidence
 
 
 @pytest.mark.parametrize(
