@@ -9,7 +9,6 @@ from rich.console import Console
 from rich.text import Text
 
 from linewright.claims.finding_lines import finding_line
-from linewright.claims.ranking import grouped
 from linewright.cli.shared import counted
 from linewright.cli.terminal.text import beside_board, fold, place_of, to_move, width, without_fen
 from linewright.lesson.finding import TROUBLES, UNASKED, Finding, Kind, Verdict
@@ -24,15 +23,22 @@ MOST_WORDS: Final = 24
 _PLACES: Final = 8
 
 
-def print_findings(source: str, walk: Walk, findings: Sequence[Finding], console: Console) -> None:
-    """The findings under headings, the most serious first, an empty line between the groups: for a reader folded to
-    the terminal's width, with small boards; for a program a line each."""
-    if console.is_terminal and findings:
+#: Findings under their headings.
+Groups = Sequence[tuple[str, Sequence[Finding]]]
+
+
+def print_findings(source: str, walk: Walk, groups: Groups, console: Console, boards: bool = False) -> None:
+    """Findings under headings, an empty line between the groups: for a reader folded to the terminal's width, with
+    small boards; for a program a line each.
+
+    :param boards: a small board with every finding, not only where its evidence spells a position out.
+    """
+    if console.is_terminal and groups:
         console.print(source, style="dim")
-    for number, (heading, group) in enumerate(grouped(findings)):
+    for number, (heading, group) in enumerate(groups):
         console.print(f"{chr(10) if number or console.is_terminal else ''}{heading}", style="bold")
         for finding in group:
-            for row in _rows(walk, finding) if console.is_terminal else [_line(source, finding)]:
+            for row in _rows(walk, finding, boards) if console.is_terminal else [_line(source, finding)]:
                 console.print(row)
 
 
@@ -41,7 +47,7 @@ def _line(source: str, finding: Finding) -> Text:
     return Text(finding_line(source, finding))
 
 
-def _rows(walk: Walk, finding: Finding) -> Iterator[Text]:
+def _rows(walk: Walk, finding: Finding, board: bool = False) -> Iterator[Text]:
     """A finding for a reader: where and which words, then what is found, coloured by its verdict."""
     place = f"{place_of(walk.talk, finding.said):<{_PLACES}} "
     indent, columns = len(place), width()
@@ -56,6 +62,8 @@ def _rows(walk: Walk, finding: Finding) -> Iterator[Text]:
     first.stylize(_STYLES[finding.verdict], indent, indent + len(what))
     yield first
     yield from (Text(" " * indent + row) for row in text[1:])
+    if board and fen is None:
+        fen = finding.before
     if fen is not None:
         rows = beside_board(fen, [to_move(fen)], columns - indent, walk.side == "black")
         yield from (Text(" " * indent + row) for row in rows)
