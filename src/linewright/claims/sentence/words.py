@@ -7,7 +7,7 @@ clauses at conjunctions and at fresh subjects ("we've got", "black has").
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from itertools import pairwise, zip_longest
@@ -15,7 +15,9 @@ from typing import Final, NamedTuple
 
 import chess
 
+from linewright.language.numbers import figures
 from linewright.language.tables import Table, load
+from linewright.language.tokens import joined_parts, numbered_move, straightened, take_apart
 from linewright.language.wordings import DEFAULT, word_set, wording
 from linewright.talk.model import Talk
 
@@ -57,10 +59,8 @@ class Token:
     after: Break = NO_BREAK
 
 
-_EDGE = re.compile(r"^[^\w%♔-♟]+|[^\w%♔-♟+#]+$")
 _SAN = re.compile(r"^(?:[KQRBN♔-♟]?[a-h]?[1-8]?x?[a-h][1-8](?:=?[QRBN])?|[Oo0]-[Oo0](?:-[Oo0])?)[+#]?[!?]*[.,;:]?$")
 _CASTLING = re.compile(r"[o0]-[o0](-[o0])?[+#]?")
-_NUMBERED = re.compile(r"^\d+(?:\.(?:\.\.)?|…)(?=\D)")
 
 
 def tokens(talk: Talk, code: str = DEFAULT) -> tuple[Token, ...]:
@@ -81,27 +81,28 @@ def tokens(talk: Talk, code: str = DEFAULT) -> tuple[Token, ...]:
             continue
         for n, piece in enumerate(pieces):
             last = n == len(pieces) - 1
-            raw = _EDGE.sub("", word.text) if len(pieces) == 1 else piece
+            raw = take_apart(word.text).core if len(pieces) == 1 else piece
             out.append(Token(piece, raw, index, index + 1, after if last else Break(0)))
     return tuple(spelling.spelled(spelling.merged(out)))
 
 
 @cache
 def _spelling(code: str) -> _Spelling:
-    return _Spelling(load(code).table("claims/sentence/spelling"))
+    language = load(code)
+    return _Spelling(language.table("claims/sentence/spelling"), figures(language))
 
 
 class _Spelling:
     """A language's spellings that mean the same in a claim."""
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: Table, numbers: Mapping[str, str]) -> None:
         self.fillers = table.words("fillers")
         self._pairs = table.mapping("merged")
         self._same = table.sorted_out("same")
         self._misheard = table.sorted_out("misheard")
         self._letters = table.sorted_out("letters")
         self._after_letter = table.words("after_letter")
-        self._ranks = dict(zip(table.listed("ranks"), chess.RANK_NAMES, strict=False))
+        self._ranks = {word: figure for word, figure in numbers.items() if figure in chess.RANK_NAMES}
         self._article, self._to_square = table.words("article"), table.words("to_square")
         self._percent = table.listed("percent")
         self._glued = {f"{file}{word}": [file, word] for file in chess.FILE_NAMES for word in table.listed("glued")}
@@ -110,7 +111,8 @@ class _Spelling:
 
     def pieces(self, raw: str) -> list[str]:
         """The tokens that a word of the talk is."""
-        text = _EDGE.sub("", _NUMBERED.sub("", raw.replace("’", "'"))).lower()
+        word = straightened(raw)
+        text = take_apart(word[numbered_move(word)[1] :]).core.lower()
         if not text:
             return []
         if _CASTLING.fullmatch(text):
@@ -119,7 +121,7 @@ class _Spelling:
             return [match[1], *self._percent]
         if text in self._glued:
             return self._glued[text]
-        parts = [part.strip("'") for part in re.split(r"[-–—/]+", text)]
+        parts = [part.strip("'") for part in joined_parts(text)]
         return [self._same.get(part, part) for part in parts if part]
 
     def merged(self, found: list[Token]) -> Iterator[Token]:
@@ -158,10 +160,9 @@ class _Spelling:
 def _break(raw: str) -> Break:
     if _SAN.match(raw):
         return Break(2 if raw.endswith(".") else 1 if raw[-1:] in ",;:!?" else 0)
-    tail = re.search(r"[^\w%♔-♟]*$", raw)
-    marks = tail[0] if tail else ""
     if re.fullmatch(r"\d+\.+", raw):
         return Break(0)
+    marks = take_apart(raw).after
     if any(mark in marks for mark in ".?!…"):
         return Break(2, "?" in marks)
     return Break(1 if any(mark in marks for mark in ",;:—–)(") else 0)
