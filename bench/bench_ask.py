@@ -22,8 +22,9 @@ from typing import Any
 
 from bench_reading import errors, judge, place, ref_of
 from linewright.games.api import GamesBase
+from linewright.language.tokens import word_key
 from linewright.lesson.walk import Walk
-from linewright.reading.answers import Answer, key
+from linewright.reading.answers import Answer
 from linewright.reading.reader import read_talk
 from linewright.settle.machine import question_json, take
 from linewright.settle.session import CannotBe, Session
@@ -55,7 +56,7 @@ def truth(path: Path, talk: Talk) -> list[True_]:
     else:
         text = (path.parent / f"{path.name.split('.')[0]}.txt").read_text()
         spans = [m.span() for m in re.finditer(r"\S+", text)]
-        where = aligned([key(text[a:b]) for a, b in spans], [key(w.text) for w in talk.words])
+        where = aligned([word_key(text[a:b]) for a, b in spans], [word_key(w.text) for w in talk.words])
     out = []
     for move in ref["moves"]:
         at = move["at"]

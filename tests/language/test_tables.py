@@ -122,4 +122,5 @@ def ask_for_everything(language: Language) -> None:
     words = tokens(plain_talk("e4, night f3, um, c6"), language)
     looks_heard(words, language), guess_side(words, language), persons(words, "white", language)
     soundalikes.rhymes.sounds_like("casals", language)
-    language.table("hearing").get("manner")
+    for table, key in (("hearing", "manner"), ("pieces", "nicknames"), ("sound_alikes", "in_captions")):
+        language.table(table).get(key)  # asked for where modules are loaded

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from linewright.language.tokens import word_key
 from linewright.reading.answers import (
     Answer,
+    AnswerLine,
     Finder,
-    Line,
     clock,
-    key,
     obeyed,
     parse,
     rewritten,
@@ -149,15 +149,15 @@ def test_what_is_written_is_read_again_and_found(words: list[str], data: st.Data
     text = written(talk, answer)
     assert len(text.splitlines()) == 1
     (line,) = parse(text)
-    if not any(key(w) for w in words[first:last]):
+    if not any(word_key(w) for w in words[first:last]):
         assert "in brackets" in line.problem
         return
     assert line.note is not None, line.problem
     assert (line.note.san, line.note.before) == (answer.san, answer.before)
     place = Finder(talk).find(line.note)
     assert place is not None
-    said = [key(w) for w in words[place[0] : place[1]] if key(w)]
-    assert said == [key(w) for w in words[first:last] if key(w)]
+    said = [word_key(w) for w in words[place[0] : place[1]] if word_key(w)]
+    assert said == [word_key(w) for w in words[first:last] if word_key(w)]
 
 
 @given(st.text(max_size=300))
@@ -183,7 +183,7 @@ def test_the_clock_counts_minutes_and_seconds(tenths: int) -> None:
 
 def test_answers_are_put_where_they_stand_in_the_talk_and_comments_stay() -> None:
     texts = ["# mine", "1:1 | a4 | [a4] b", "", "# about the end", "9:1 | h4 | [h4] b", "broken"]
-    lines = tuple(line for text in texts for line in parse(text) or (Line(text),))
+    lines = tuple(line for text in texts for line in parse(text) or (AnswerLine(text),))
     added = {3: "3:1 | c4 | [c4] b", 0: "1:0 | Na3 | [Na3] b", 20: "20:1 | Nh3 | [Nh3] b"}
     out = [line.text for line in rewritten(lines, frozenset(), added, {1: 1, 4: 9})]
     assert [t for t in out if t not in added.values()] == texts

@@ -10,6 +10,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from linewright.captions.subtitles import CaptionCue, ShownWords
+from linewright.language.tokens import KEPT, WordParts, straightened, take_apart
 from linewright.talk.model import Caption, Talk
 from linewright.talk.places import at
 
@@ -41,21 +42,6 @@ class Edit:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class WordParts:
-    """A word taken apart: its core between the punctuation before and after it."""
-
-    before: str
-    core: str
-    after: str
-
-    @property
-    def low(self) -> str:
-        return self.core.lower().replace("’", "'")
-
-
-_PART = re.compile(r"([^\w♔-♟]*)(.*?)((?:'s)?[^\w]*)", re.DOTALL)
-_PLAIN = re.compile(r"([^\w♔-♟]*)(.*?)([^\w]*)", re.DOTALL)
 _SENTENCE_END = re.compile(r"[.?!…][\"'”’)]*$")
 
 
@@ -64,9 +50,13 @@ def part(text: str, possessive: bool = False) -> WordParts:
 
     :param possessive: count a final ``'s`` as punctuation.
     """
-    match = (_PART if possessive else _PLAIN).fullmatch(text.replace("’", "'") if possessive else text)
-    assert match is not None
-    return WordParts(*match.groups())
+    found = take_apart(straightened(text) if possessive else text)
+    if not found.core:
+        return WordParts(text, "", "")
+    core = found.core.rstrip(KEPT)
+    if possessive:
+        core = core.removesuffix("'s")
+    return WordParts(found.before, core, found.core[len(core) :] + found.after)
 
 
 def opens_sentence(talk: Talk, index: int) -> bool:

@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from linewright.captions.edits import WordParts, part
+from linewright.captions.edits import part
 from linewright.language.name_words import name_words
+from linewright.language.tokens import WordParts
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.talk.model import Talk

@@ -8,30 +8,26 @@ from dataclasses import dataclass
 
 import chess
 
-from linewright.captions.edits import CorrectionKind, Edit, WordParts, dressed, part
+from linewright.captions.edits import CorrectionKind, Edit, dressed, part
+from linewright.language.numbers import figures
+from linewright.language.tables import ENGLISH
+from linewright.language.tokens import WordParts
 from linewright.lesson.spoken import PIECES, SAN
 from linewright.lesson.walk import MoveStep
 from linewright.talk.model import Talk
 
 #: How piece names are written down when misheard, where no sound rule explains it (seen in captions).
-MISHEARD = {
-    "N": set("night nite act knife nice nike nate might 9 nine neither".split()),
-    "R": set("rock brook rogue ruck rook's rk brooke rooke look".split()),
-    "B": set("bish ship bishop's bishops this_should this_ship this_shop the_ship bish_up".split()),
-    "Q": set("queens queen's clean".split()),
-    "K": set("kings king's".split()),
-}
+_ALIKE = ENGLISH.table("sound_alikes")
+MISHEARD = {letter: _ALIKE.words(f"in_captions.pieces.{letter}") for letter in "NRBQK"}
 PIECE_NAMES = {name: letter for letter, name in PIECES.items()}
 #: Other names for pieces, said on purpose: they stay.
-_NICKNAMES = {"horse": "N", "horsey": "N", "horsie": "N", "castle": "R"}
+_NICKNAMES = ENGLISH.table("pieces").sorted_out("nicknames")
 _DIGITS = {
-    "one": 1, "won": 1, "two": 2, "to": 2, "too": 2, "three": 3, "free": 3, "four": 4, "for": 4, "five": 5,
-    "six": 6, "seven": 7, "eight": 8, "ate": 8, **{str(n): n for n in range(1, 9)},
-}  # fmt: skip
-_LETTERS = {
-    "be": "b", "bee": "b", "see": "c", "sea": "c", "dee": "d", "he": "e", "ef": "f", "gee": "g", "age": "h",
-    **{letter: letter for letter in "abcdefgh"},
-}  # fmt: skip
+    word: int(figure)
+    for word, figure in (figures() | _ALIKE.sorted_out("in_captions.figures") | {n: n for n in "12345678"}).items()
+    if int(figure) <= 8
+}
+_LETTERS = _ALIKE.sorted_out("in_captions.letters") | {letter: letter for letter in "abcdefgh"}
 TAKES = set(
     "takes take taking captures capture recaptures recapture retakes retake x grabs grab chops chop snaps snap "
     "swaps exchanges snatches snatch trades trade collects removes wins eats eat munches munch gobbles gobble "

@@ -17,6 +17,7 @@ from linewright.captions.said_move import (
     run_words,
     target_square,
 )
+from linewright.language.numbers import number_words
 from linewright.language.sounds import alike
 from linewright.lesson.spoken import CASTLES
 
@@ -133,7 +134,7 @@ def _after_takes(said: SaidMove) -> bool:
     return said.first > 0 and part(said.talk.words[said.first - 1].text).low in TAKES
 
 
-_SPOKEN_DIGITS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight")
+_SPOKEN_DIGITS = number_words().units
 
 
 def _piece_before(said: SaidMove, before: int, why: str) -> Iterator[Edit]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from linewright.captions.edits import CorrectionKind, Edit, WordParts, opens_sentence, part
+from linewright.captions.edits import CorrectionKind, Edit, opens_sentence, part
+from linewright.language.tokens import WordParts
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import SURE, MoveStep, Walk
 from linewright.talk.model import Talk

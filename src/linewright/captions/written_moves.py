@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from linewright.captions.edits import CorrectionKind, Edit, WordParts, dressed, part
+from linewright.captions.edits import CorrectionKind, Edit, dressed, part
 from linewright.captions.said_move import (
     CASTLING_WORDS,
     JOINED,
@@ -16,6 +16,7 @@ from linewright.captions.said_move import (
     target_square,
 )
 from linewright.captions.spoken_moves import OVERRULES, spoken_edits
+from linewright.language.tokens import WordParts
 from linewright.lesson.spoken import figurine, numbered
 
 #: Words before a move that make it a part of a sentence: "the knight to e7", "one rook to c1".

@@ -35,6 +35,11 @@ class WordParts(NamedTuple):
     core: str
     after: str
 
+    @property
+    def low(self) -> str:
+        """The word in lower case, apostrophes straight."""
+        return straightened(self.core.lower())
+
 
 @dataclass(frozen=True, slots=True)
 class TalkWord:
@@ -65,6 +70,15 @@ def take_apart(text: str) -> WordParts:
     assert match is not None
     before, core, after = match.groups()
     return WordParts(before, core, after) if core else WordParts("", "", text)
+
+
+def word_key(word: str) -> str:
+    """A word as it is compared: lower case, letters and digits only.
+
+    >>> word_key("“Knight’s,")
+    'knights'
+    """
+    return "".join(char for char in word.lower() if char.isalnum())
 
 
 def straightened(text: str) -> str:

@@ -22,6 +22,7 @@ from functools import lru_cache
 import chess
 from rapidfuzz.distance import Indel
 
+from linewright.language.tokens import word_key
 from linewright.lesson.spoken import CASTLES, SAN
 from linewright.lesson.walk import MoveStep, Walk
 from linewright.talk.model import Talk, Unit, Word
@@ -62,7 +63,8 @@ class Note:
     """An answer as it is written down: by words instead of numbers.
 
     :param hint: where the words stood: seconds, or the line in a typed talk; None when not given.
-    :param left: the words before, ``words`` the settled ones, ``right`` the words after; see :func:`key`.
+    :param left: the words before, ``words`` the settled ones, ``right`` the words after, each as its
+        :func:`linewright.language.tokens.word_key`.
     """
 
     hint: float | None
@@ -193,14 +195,9 @@ def _plain(words: Sequence[Word]) -> str:
 # -- finding the place again ----------------------------------------------------------------------------------
 
 
-def key(word: str) -> str:
-    """A word as it is compared: lower case, letters and digits only."""
-    return "".join(c for c in word.lower() if c.isalnum())
-
-
 def keys(words: Sequence[str]) -> tuple[str, ...]:
     """The keys of words, lone signs left out."""
-    return tuple(filter(None, map(key, words)))
+    return tuple(filter(None, map(word_key, words)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,8 +214,8 @@ class Finder:
 
     def __init__(self, talk: Talk) -> None:
         self.talk = talk
-        self.index = [i for i, word in enumerate(talk.words) if key(word.text)]
-        self.keys = [key(talk.words[i].text) for i in self.index]
+        self.index = [i for i, word in enumerate(talk.words) if word_key(word.text)]
+        self.keys = [word_key(talk.words[i].text) for i in self.index]
 
     def find(self, note: Note) -> tuple[int, int] | None:
         """The word range that a note's words have in the talk; None when it can't be found any more."""

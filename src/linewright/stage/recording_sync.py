@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from linewright.stage.rehearsal import bare
+from linewright.language.tokens import word_key
 from linewright.stage.runs import Run
 from linewright.support.errors import UnusableInput
 from linewright.talk.model import Talk
@@ -163,7 +163,7 @@ def by_words(planned: Talk, heard: Talk) -> float:
     :param heard: the recording's words with its own.
     :raises UnusableInput: when they share too few words.
     """
-    a, b = ([bare(word.text) for word in talk.words] for talk in (planned, heard))
+    a, b = ([word_key(word.text) for word in talk.words] for talk in (planned, heard))
     blocks = SequenceMatcher(None, a, b, autojunk=False).get_matching_blocks()
     apart = [
         heard.words[block.b + k].start - planned.words[block.a + k].start

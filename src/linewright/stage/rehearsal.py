@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
+from linewright.language.tokens import word_key
 from linewright.publish.timing import FASTEST, RATE, SLOWEST, spoken_talk
 from linewright.stage.run_times import arrivals, silences
 from linewright.stage.runs import Run
@@ -186,8 +186,8 @@ def _asides(run: Run) -> list[tuple[float, float]]:
 def said_otherwise(script: Script, heard: Talk, said_stops: Sequence[int]) -> tuple[ChangedWords, ...]:
     """Stops most of whose words were not heard, with what was heard between their neighbours' words."""
     planned = script.walk.talk.words
-    a = [bare(word.text) for word in planned]
-    b = [bare(word.text) for word in heard.words]
+    a = [word_key(word.text) for word in planned]
+    b = [word_key(word.text) for word in heard.words]
     match: dict[int, int] = {}
     for block in SequenceMatcher(None, a, b, autojunk=False).get_matching_blocks():
         match.update({block.a + k: block.b + k for k in range(block.size)})
@@ -203,8 +203,3 @@ def said_otherwise(script: Script, heard: Talk, said_stops: Sequence[int]) -> tu
         said = " ".join(word.text for word in heard.words[before + 1 : after])
         out.append(ChangedWords(stop, " ".join(word.text for word in planned[here.first : here.last]), said))
     return tuple(out)
-
-
-def bare(word: str) -> str:
-    """A word for comparing: small, without punctuation."""
-    return re.sub(r"[^\w]", "", word.lower())

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from rapidfuzz import fuzz
 
-from linewright.stage.rehearsal import bare
+from linewright.language.numbers import figures
+from linewright.language.tokens import word_key
 from linewright.stage.scene import AHEAD
 from linewright.stage.script import Script
 
@@ -12,7 +13,7 @@ from linewright.stage.script import Script
 ALIKE = 75
 #: Words of a step that are looked for at most: the end of a long sentence is said in another phrase.
 LONGEST = 8
-_NUMBERS = {word: str(n) for n, word in enumerate("one two three four five six seven eight".split(), 1)}
+_FIGURES = {word: figure for word, figure in figures().items() if figure in "12345678"}
 
 
 def follow_phrase(script: Script, at: int, text: str) -> tuple[int, str]:
@@ -39,8 +40,8 @@ def heard_words(text: str) -> list[str]:
     >>> heard_words("Knight takes d four, check.")
     ['knight', 'takes', 'd4', 'check']
     """
-    words = [word for word in map(bare, text.split()) if word]
-    words = [_NUMBERS.get(word, word) for word in words]
+    words = [word for word in map(word_key, text.split()) if word]
+    words = [_FIGURES.get(word, word) for word in words]
     out: list[str] = []
     for word in words:
         if out and len(word) == 1 and word in "12345678" and len(out[-1]) == 1 and out[-1] in "abcdefgh":

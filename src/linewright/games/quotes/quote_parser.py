@@ -10,6 +10,7 @@ from typing import Final
 import chess
 
 from linewright.games.query.game_filter import Result
+from linewright.language.tokens import KEPT, take_apart
 from linewright.language.wordings import word_set
 
 #: A move in algebraic notation, sound or not (FIDE Laws, appendix C; marks and annotation signs are passed over).
@@ -19,7 +20,6 @@ _SAN: Final = re.compile(
 _UCI: Final = re.compile(r"(?P<from>[a-h][1-8])(?P<to>[a-h][1-8])[qrbn]?")
 _CASTLES: Final = re.compile(r"[O0]-[O0](?P<long>-[O0])?")
 _NUMBER: Final = re.compile(r"(\d{1,3})(\.{1,3}|…)")
-_MARKS: Final = "+#!?.,;:)(\"“”'’"
 
 _PIECES: Final = {"pawn": 1, "knight": 2, "bishop": 3, "rook": 4, "queen": 5, "king": 6}
 _SPOKEN: Final = re.compile(
@@ -86,7 +86,7 @@ class DescribedGame:
 
 def written_move(text: str, ply: int | None = None) -> DescribedMove | None:
     """A move as written (``Rd7``, ``exd5``, ``O-O``, ``e2e4``), legal or not; None where the text is no move."""
-    bare = text.strip(_MARKS)
+    bare = take_apart(text).core.rstrip(KEPT)
     if castles := _CASTLES.fullmatch(bare):
         return DescribedMove(text, chess.KING, chess.C1 if castles["long"] else chess.G1, False, ply, castling=True)
     if uci := _UCI.fullmatch(bare):
@@ -168,7 +168,7 @@ def _moves(text: str) -> Iterator[DescribedMove]:
         if move is not None:
             yield move
             ply = None if ply is None else ply + 1
-        elif words.strip(_MARKS) == "" and words.startswith((".", "…")) and len(words) > 1:
+        elif not take_apart(words).core and words.startswith((".", "…")) and len(words) > 1:
             ply = None  # "...": something was left out
 
 
