@@ -36,71 +36,83 @@ TalkArgument = Annotated[
 ]
 
 
+OutOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        "-o",
+        metavar="DIR",
+        help=f"Folder for the lesson's files, instead of {LESSONS}/NAME beside the talk.",
+    ),
+]
+OnlyOption = Annotated[
+    list[str] | None,
+    typer.Option("--only", metavar="PART,…", help=f"Make only these, separated by commas: {NAMES}."),
+]
+LevelOption = Annotated[
+    int,
+    typer.Option(
+        "--level",
+        metavar="N",
+        min=1,
+        max=3,
+        help="Hand-out: 1 outline, moves only; 2 every line; 3 every sentence too.",
+    ),
+]
+ThemeOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--theme",
+        metavar="FILE",
+        help=f"Name, colours, paper and language, instead of {THEME_FILE} beside the talk.",
+    ),
+]
+FindingsShownOption = Annotated[
+    bool, typer.Option("--findings", help="Page: show findings and unsure places, hidden from pupils otherwise.")
+]
+RecordingOption = Annotated[
+    Path | None,
+    typer.Option("--recording", metavar="FILE", help="Sound or video to play on the page and use as the film's sound."),
+]
+FilmOption = Annotated[bool, typer.Option("--film", help="Make a film too: the board in step with the talk.")]
+TallOption = Annotated[bool, typer.Option("--tall", help="Film: upright for phones, 1080 × 1920.")]
+BurntOption = Annotated[bool, typer.Option("--burn-captions", help="Film: show the captions in the picture.")]
+RateOption = Annotated[
+    int,
+    typer.Option("--rate", metavar="N", min=SLOWEST, max=FASTEST, help="Film of a typed talk: words a minute."),
+]
+NotationOption = Annotated[bool, typer.Option("--notation", help="Captions: write moves in notation, with figurines.")]
+LettersOption = Annotated[
+    bool, typer.Option("--letters", help="As --notation, with piece letters instead of figurines.")
+]
+RunOption = Annotated[
+    Path | None,
+    typer.Option("--run", metavar="FILE", help="Take the times from a run of the stage, matched to --recording."),
+]
+RunAtOption = Annotated[
+    float | None,
+    typer.Option("--run-at", metavar="SECONDS", help="When the run starts in the recording, in seconds."),
+]
+
+
 def build_command(
     talk: TalkArgument,
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "--out",
-            "-o",
-            metavar="DIR",
-            help=f"Folder for the lesson's files, instead of {LESSONS}/NAME beside the talk.",
-        ),
-    ] = None,
+    out: OutOption = None,
     base: BaseOption = None,
     force: ForceOption = False,
-    only: Annotated[
-        list[str] | None,
-        typer.Option("--only", metavar="PART,…", help=f"Make only these, separated by commas: {NAMES}."),
-    ] = None,
-    level: Annotated[
-        int,
-        typer.Option(
-            "--level",
-            metavar="N",
-            min=1,
-            max=3,
-            help="Hand-out: 1 outline, moves only; 2 every line; 3 every sentence too.",
-        ),
-    ] = 2,
-    theme: Annotated[
-        Path | None,
-        typer.Option(
-            "--theme",
-            metavar="FILE",
-            help=f"Name, colours, paper and language, instead of {THEME_FILE} beside the talk.",
-        ),
-    ] = None,
-    findings_shown: Annotated[
-        bool, typer.Option("--findings", help="Page: show findings and unsure places, hidden from pupils otherwise.")
-    ] = False,
-    recording: Annotated[
-        Path | None,
-        typer.Option(
-            "--recording", metavar="FILE", help="Sound or video to play on the page and use as the film's sound."
-        ),
-    ] = None,
-    film: Annotated[bool, typer.Option("--film", help="Make a film too: the board in step with the talk.")] = False,
-    tall: Annotated[bool, typer.Option("--tall", help="Film: upright for phones, 1080 × 1920.")] = False,
-    burnt: Annotated[bool, typer.Option("--burn-captions", help="Film: show the captions in the picture.")] = False,
-    rate: Annotated[
-        int,
-        typer.Option("--rate", metavar="N", min=SLOWEST, max=FASTEST, help="Film of a typed talk: words a minute."),
-    ] = RATE,
-    notation: Annotated[
-        bool, typer.Option("--notation", help="Captions: write moves in notation, with figurines.")
-    ] = False,
-    letters: Annotated[
-        bool, typer.Option("--letters", help="As --notation, with piece letters instead of figurines.")
-    ] = False,
-    run: Annotated[
-        Path | None,
-        typer.Option("--run", metavar="FILE", help="Take the times from a run of the stage, matched to --recording."),
-    ] = None,
-    run_at: Annotated[
-        float | None,
-        typer.Option("--run-at", metavar="SECONDS", help="When the run starts in the recording, in seconds."),
-    ] = None,
+    only: OnlyOption = None,
+    level: LevelOption = 2,
+    theme: ThemeOption = None,
+    findings_shown: FindingsShownOption = False,
+    recording: RecordingOption = None,
+    film: FilmOption = False,
+    tall: TallOption = False,
+    burnt: BurntOption = False,
+    rate: RateOption = RATE,
+    notation: NotationOption = False,
+    letters: LettersOption = False,
+    run: RunOption = None,
+    run_at: RunAtOption = None,
 ) -> None:
     """Make the lesson: a page that works offline, a hand-out to print, an annotated PGN, and corrected captions.
 

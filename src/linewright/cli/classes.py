@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -30,11 +30,9 @@ from linewright.cli.terminal.text import folded
 from linewright.lesson.spoken import numbered
 from linewright.practice.classes.class_file import load, save
 from linewright.practice.classes.class_report import LATELY, ClassReport, Missed, Practised, class_report
-from linewright.practice.classes.class_rows import Pupil, SchoolClass
-from linewright.practice.classes.log_sync import PAGE
+from linewright.practice.classes.progress_file import progress_document, receive_progress
 from linewright.practice.classes.store import Store
 from linewright.practice.schedule.fit import ENOUGH, fitted
-from linewright.practice.schedule.log import LogEntry, entries_of_json, entry_json
 from linewright.practice.schedule.settings import LEAST_RETENTION, MINUTES, MOST_RETENTION, RETENTION
 from linewright.support.atomic_write import write
 from linewright.support.errors import UnusableInput
@@ -296,34 +294,9 @@ def receive_command(
     with opened(classes) as store:
         pupil = store.pupil_named(store.class_named(school_class).id, name)
         for path in files:
-            new, wrong = receive(store, pupil, path)
+            new, wrong = receive_progress(store, pupil, path)
             left_out = f", {counted(wrong, 'invalid line')} left out" if wrong else ""
             typer.echo(f"{path}: {counted(new, 'new answer')}{left_out}")
-
-
-def receive(store: Store, pupil: Pupil, path: Path) -> tuple[int, int]:
-    """Take in a progress file: how many answers were new, and how many lines were invalid.
-
-    :raises UnusableInput: when it is not a progress file.
-    """
-    try:
-        data = json.loads(path.read_text(encoding="utf-8"))
-        rows = data["entries"] if data["linewright"] == "practice log" else None
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise UnusableInput(f"{path} is not a progress file: {error}", "Save one from the practice page.") from None
-    if not isinstance(rows, list):
-        raise UnusableInput(f"{path} is not a progress file", "Save one from the practice page.")
-    entries: list[LogEntry] = []
-    wrong = 0
-    for found in entries_of_json(rows):
-        if isinstance(found, LogEntry):
-            entries.append(found)
-        else:
-            wrong += 1
-    new = 0
-    for first in range(0, len(entries), PAGE):
-        new += store.sync(pupil.id, entries[first : first + PAGE]).new
-    return new, wrong
 
 
 @app.command("backup", cls=Command)
@@ -371,22 +344,9 @@ def export_command(
     with opened(classes) as store:
         mine = store.class_named(school_class)
         refuse_existing(file, force)
-        document = about(store, mine, store.pupil_named(mine.id, name))
+        document = progress_document(store, mine, store.pupil_named(mine.id, name))
         write(file, json.dumps(document, ensure_ascii=False, indent=1).encode())
         typer.echo(f"{file}: {len(document['entries'])} answers")
-
-
-def about(store: Store, mine: SchoolClass, pupil: Pupil) -> dict[str, Any]:
-    """All that is stored about a pupil, as JSON values."""
-    log = store.log(pupil.id)
-    return {
-        "linewright": "practice log",
-        "version": 1,
-        "title": mine.name,
-        "pupil": pupil.name,
-        "link": "works" if pupil.linked else "none",
-        "entries": [entry_json(entry) for entry in log],
-    }
 
 
 @app.command("erase", cls=Command)

@@ -11,7 +11,7 @@ import typer
 from linewright.cli.terminal.help import Command, Group
 
 
-class Entry(NamedTuple):
+class CommandEntry(NamedTuple):
     """Where a command stands, and how it is listed.
 
     :param module: its module in this package.
@@ -29,19 +29,19 @@ class Entry(NamedTuple):
 _LESSON, _PLANNING, _PUPILS, _GAMES = "From talk to lesson", "What to teach", "Pupils", "Games"
 
 #: The commands, in the order of a lesson's way.
-COMMANDS: Final[dict[str, Entry]] = {
-    "hear": Entry("hear", "hear_command", _LESSON, "turn a recording into captions and timed words"),
-    "read": Entry("read", "read_command", _LESSON, "read the moves in a talk"),
-    "check": Entry("check", "check_command", _LESSON, "check what a talk says against board, games and engine"),
-    "build": Entry("build", "build_command", _LESSON, "make the lesson: page, hand-out, PGN, captions, film"),
-    "desk": Entry("desk", "desk_command", _LESSON, "write, check, rehearse and build talks in the browser"),
-    "plan": Entry("plan", "plan_command", _PLANNING, "find what deserves the minutes; see what talks cover"),
-    "news": Entry("news", "news_command", _PLANNING, "see what has changed since a talk was last checked"),
-    "drills": Entry("drills", "drills_command", _PUPILS, "make exercises from a talk: page, sheet, cards"),
-    "class": Entry("classes", "app", _PUPILS, "invite pupils, see what they practised and what they miss"),
-    "pupils": Entry("pupils", "app", _PUPILS, "compare pupils' games with the lesson"),
-    "base": Entry("base.commands", "app", _GAMES, "add games to the base, ask what is played"),
-    "demo": Entry("demo", "demo_command", "To try it", "read, check and build an invented lesson"),
+COMMANDS: Final[dict[str, CommandEntry]] = {
+    "hear": CommandEntry("hear", "hear_command", _LESSON, "turn a recording into captions and timed words"),
+    "read": CommandEntry("read", "read_command", _LESSON, "read the moves in a talk"),
+    "check": CommandEntry("check", "check_command", _LESSON, "check what a talk says against board, games and engine"),
+    "build": CommandEntry("build", "build_command", _LESSON, "make the lesson: page, hand-out, PGN, captions, film"),
+    "desk": CommandEntry("desk", "desk_command", _LESSON, "write, check, rehearse and build talks in the browser"),
+    "plan": CommandEntry("plan", "plan_command", _PLANNING, "find what deserves the minutes; see what talks cover"),
+    "news": CommandEntry("news", "news_command", _PLANNING, "see what has changed since a talk was last checked"),
+    "drills": CommandEntry("drills", "drills_command", _PUPILS, "make exercises from a talk: page, sheet, cards"),
+    "class": CommandEntry("classes", "app", _PUPILS, "invite pupils, see what they practised and what they miss"),
+    "pupils": CommandEntry("pupils", "app", _PUPILS, "compare pupils' games with the lesson"),
+    "base": CommandEntry("base.commands", "app", _GAMES, "add games to the base, ask what is played"),
+    "demo": CommandEntry("demo", "demo_command", "To try it", "read, check and build an invented lesson"),
 }
 
 FIRST_STEPS: Final = (

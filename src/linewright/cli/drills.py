@@ -48,41 +48,44 @@ EngineOption = Annotated[
 ]
 
 
+PageOption = Annotated[
+    Path | None,
+    typer.Option("--page", metavar="FILE.html", help="Write the practice page: one file, works offline."),
+]
+PdfOption = Annotated[
+    Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Write a drill sheet to print, with answers.")
+]
+CsvOption = Annotated[Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write cards for other programs.")]
+MostOption = Annotated[int, typer.Option("--most", metavar="N", min=1, help="At most so many drills on the sheet.")]
+TitleOption = Annotated[
+    str, typer.Option("--title", metavar="TITLE", help="Title of page and sheet, instead of the talk's.")
+]
+MinutesOption = Annotated[float, typer.Option("--minutes", metavar="N", min=1, max=240, help="Page: minutes a day.")]
+RetentionOption = Annotated[
+    float,
+    typer.Option(
+        "--retention",
+        metavar="SHARE",
+        min=LEAST_RETENTION,
+        max=MOST_RETENTION,
+        help="Page: target chance of recall.",
+    ),
+]
+
+
 def drills_command(
     talks: TalksArgument,
     base: BaseOption = None,
     as_json: JsonOption = False,
     side: SideOption = "",
     engine: EngineOption = False,
-    page: Annotated[
-        Path | None,
-        typer.Option("--page", metavar="FILE.html", help="Write the practice page: one file, works offline."),
-    ] = None,
-    pdf: Annotated[
-        Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Write a drill sheet to print, with answers.")
-    ] = None,
-    csv: Annotated[
-        Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write cards for other programs.")
-    ] = None,
-    most: Annotated[
-        int, typer.Option("--most", metavar="N", min=1, help="At most so many drills on the sheet.")
-    ] = MOST,
-    title: Annotated[
-        str, typer.Option("--title", metavar="TITLE", help="Title of page and sheet, instead of the talk's.")
-    ] = "",
-    minutes: Annotated[
-        float, typer.Option("--minutes", metavar="N", min=1, max=240, help="Page: minutes a day.")
-    ] = MINUTES,
-    retention: Annotated[
-        float,
-        typer.Option(
-            "--retention",
-            metavar="SHARE",
-            min=LEAST_RETENTION,
-            max=MOST_RETENTION,
-            help="Page: target chance of recall.",
-        ),
-    ] = RETENTION,
+    page: PageOption = None,
+    pdf: PdfOption = None,
+    csv: CsvOption = None,
+    most: MostOption = MOST,
+    title: TitleOption = "",
+    minutes: MinutesOption = MINUTES,
+    retention: RetentionOption = RETENTION,
     force: ForceOption = False,
 ) -> None:
     """Make exercises from talks: answer the move, punish the mistake, choose the plan, see the structure.

@@ -78,42 +78,51 @@ class _Covered:
     together: Repertoire | None
 
 
+TalksArgument = Annotated[
+    list[Path] | None, typer.Argument(metavar="[TALK]…", help="Finished talks, or a folder of them.")
+]
+StartOption = Annotated[
+    str | None, typer.Option("--from", metavar="MOVES", help='Moves to plan from: "1.e4 e6 2.d4 d5".')
+]
+SideOption = Annotated[str, typer.Option("--as", metavar="SIDE", help="The side the lesson is for: white or black.")]
+MinutesOption = Annotated[
+    float | None, typer.Option("--minutes", metavar="N", min=1, max=240, help="Length of the talk.")
+]
+RatingsOption = Annotated[
+    str | None, typer.Option("--ratings", metavar="BAND", help="Ratings that pupils meet: 1400-1800.")
+]
+YearsOption = Annotated[str | None, typer.Option("--years", metavar="BAND", help="Only games of these years: 2010-.")]
+FollowOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--follow",
+        metavar="MOVE",
+        help="What the pupil plays where a talk shows several moves, instead of the first: 6.Nf3, or either. "
+        "Can be given several times.",
+    ),
+]
+EngineOption = Annotated[bool, typer.Option("--engine", help="Ask an engine too what wrong answers cost.")]
+OutOption = Annotated[Path | None, typer.Option("--outline", metavar="FILE.md", help="Write a talk to start from.")]
+PageOption = Annotated[
+    Path | None, typer.Option("--page", metavar="FILE.html", help="Write a page with a map of the lines.")
+]
+CsvOption = Annotated[Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write a table.")]
+
+
 def plan_command(
-    talks: Annotated[
-        list[Path] | None, typer.Argument(metavar="[TALK]…", help="Finished talks, or a folder of them.")
-    ] = None,
+    talks: TalksArgument = None,
     base: BaseOption = None,
     as_json: JsonOption = False,
-    start: Annotated[
-        str | None, typer.Option("--from", metavar="MOVES", help='Moves to plan from: "1.e4 e6 2.d4 d5".')
-    ] = None,
-    side: Annotated[str, typer.Option("--as", metavar="SIDE", help="The side the lesson is for: white or black.")] = "",
-    minutes: Annotated[
-        float | None, typer.Option("--minutes", metavar="N", min=1, max=240, help="Length of the talk.")
-    ] = None,
-    ratings: Annotated[
-        str | None, typer.Option("--ratings", metavar="BAND", help="Ratings that pupils meet: 1400-1800.")
-    ] = None,
-    years: Annotated[
-        str | None, typer.Option("--years", metavar="BAND", help="Only games of these years: 2010-.")
-    ] = None,
-    follow: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--follow",
-            metavar="MOVE",
-            help="What the pupil plays where a talk shows several moves, instead of the first: 6.Nf3, or either. "
-            "Can be given several times.",
-        ),
-    ] = None,
-    engine: Annotated[bool, typer.Option("--engine", help="Ask an engine too what wrong answers cost.")] = False,
-    out: Annotated[
-        Path | None, typer.Option("--outline", metavar="FILE.md", help="Write a talk to start from.")
-    ] = None,
-    page: Annotated[
-        Path | None, typer.Option("--page", metavar="FILE.html", help="Write a page with a map of the lines.")
-    ] = None,
-    csv: Annotated[Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write a table.")] = None,
+    start: StartOption = None,
+    side: SideOption = "",
+    minutes: MinutesOption = None,
+    ratings: RatingsOption = None,
+    years: YearsOption = None,
+    follow: FollowOption = None,
+    engine: EngineOption = False,
+    out: OutOption = None,
+    page: PageOption = None,
+    csv: CsvOption = None,
     force: ForceOption = False,
 ) -> None:
     """Find what deserves a lesson's minutes; for finished talks, see what they cover.
