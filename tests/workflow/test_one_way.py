@@ -55,8 +55,8 @@ def run(*words: object, code: int = 0) -> Result:
     return result
 
 
-def watch(told: list[tuple[float, str]]) -> Callable[[float, str], None]:
-    return lambda part, words: told.append((part, words))
+def watch(shown: list[tuple[float, str]]) -> Callable[[float, str], None]:
+    return lambda part, words: shown.append((part, words))
 
 
 # -- checking ----------------------------------------------------------------------------------------------------
@@ -127,10 +127,10 @@ def test_the_demo_and_the_desk_say_it_too(talk: Path, tmp_path: Path) -> None:
     assert "can't be found in the talk" in run("demo", "-o", out).stderr
     talk.with_name("lesson.md.answers").write_text(ANSWERS, encoding="utf-8")
     order = LessonOrder(source_talk(talk), outputs=Order(frozenset({OutputPart.PGN})))
-    told: list[tuple[float, str]] = []
-    made = build_lesson_job(watch(told), order, tmp_path / "none", verdicts_path())
+    shown: list[tuple[float, str]] = []
+    made = build_lesson_job(watch(shown), order, tmp_path / "none", verdicts_path())
     assert len(made["notes"]) == 1 and "can't be found in the talk" in made["notes"][0]
-    assert told[0][1] == "reading the talk"
+    assert shown[0][1] == "reading the talk"
 
 
 def test_a_talk_without_moves_is_refused_in_the_same_words(talk: Path) -> None:
@@ -179,12 +179,12 @@ def test_the_desk_builds_the_course_that_the_command_builds(talk: Path, tmp_path
     run("build", talk.parent, "-o", ours, "--only", "page,pgn,epd")
     parts = frozenset({OutputPart.PAGE, OutputPart.PGN, OutputPart.EPD})
     order = CourseOrder(talk.parent, course_talks(talk.parent), theirs, Order(parts, PLAIN, doubts=False))
-    told: list[tuple[float, str]] = []
-    job = build_course_job(watch(told), order, tmp_path / "none", verdicts_path())
+    shown: list[tuple[float, str]] = []
+    job = build_course_job(watch(shown), order, tmp_path / "none", verdicts_path())
     assert set(job["files"]) == made(ours) == made(theirs)
     assert all((ours / name).read_bytes() == (theirs / name).read_bytes() for name in made(ours))
-    parts_told = [part for part, _ in told]
-    assert parts_told == sorted(parts_told) and parts_told[-1] <= 1, "progress never goes back"
+    parts_shown = [part for part, _ in shown]
+    assert parts_shown == sorted(parts_shown) and parts_shown[-1] <= 1, "progress never goes back"
 
 
 def test_the_recording_beside_captions_is_played_by_talk_course_and_desk_alike(tmp_path: Path) -> None:

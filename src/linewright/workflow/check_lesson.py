@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from linewright.claims.check import check_walk, notes
-from linewright.claims.engine_judge import EACH, SECONDS, judging, remembering
-from linewright.claims.engine_questions import Judge
-from linewright.claims.suppressions import load_off
 from linewright.games.api import GameSource
 from linewright.lesson.finding import Finding
 from linewright.lesson.walk import Walk
 from linewright.support.errors import UnusableInput
 from linewright.workflow.progress import CHECKING, READING, UNWATCHED, Note, PartDone, Stages, ignore
 from linewright.workflow.read_lesson import LoadedTalk, read_loaded
+
+if TYPE_CHECKING:
+    from linewright.claims.engine_questions import Judge
+
+# The claims are imported where they are looked for: a quarter of a second that a course goes without where nothing has
+# changed.
 
 #: The stages of a check, for whoever shows its progress.
 STAGES = (("reading", READING), ("checking", CHECKING))
@@ -70,6 +73,8 @@ def find_by_memory(walk: Walk, games: GameSource | None, verdicts: Path, note: N
 
     :raises UnusableInput: when the settings are unusable.
     """
+    from linewright.claims.engine_judge import remembering
+
     with remembering(verdicts) as judge:
         return find_claims(walk, games, judge, note)
 
@@ -82,6 +87,9 @@ def find_claims(
     :param note: hears what is wrong with the talk's marks for checking.
     :raises UnusableInput: when the settings are unusable.
     """
+    from linewright.claims.check import check_walk, notes
+    from linewright.claims.suppressions import load_off
+
     off = load_off()
     for words in notes(walk):
         note(words)
@@ -98,6 +106,8 @@ def _find_with_engine(
     checking: PartDone,
 ) -> tuple[Finding, ...]:
     """The findings, with the engine asked; its part of the work is a stage of its own once its length is known."""
+    from linewright.claims.engine_judge import EACH, SECONDS, judging
+
     part = checking
     troubles: list[str] = []
 
