@@ -6,7 +6,7 @@ import chess
 import pytest
 
 from linewright.claims.claim_kind import Facts
-from linewright.claims.kinds.moves.legal_moves import LegalMoves, decide
+from linewright.claims.kinds.moves.legal_moves import LegalMovesClaim, decide
 from linewright.lesson.finding import Kind
 from tests.claims.support import assert_verdict
 
@@ -33,4 +33,4 @@ def test_legal_moves_are_counted(line: str, words: str, wanted: str | None, time
     ],
 )
 def test_four_of_the_moves_are_named(fen: str, shown: str) -> None:
-    assert str(decide(LegalMoves(1), Facts(chess.Board(fen))).evidence) == shown
+    assert str(decide(LegalMovesClaim(1), Facts(chess.Board(fen))).evidence) == shown

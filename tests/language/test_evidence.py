@@ -8,7 +8,7 @@ from linewright.language.evidence import (
     NOTHING,
     Count,
     Evidence,
-    Man,
+    ManOn,
     Men,
     Number,
     Options,
@@ -29,12 +29,12 @@ from linewright.language.evidence import (
         ("12…Qb6", "12…Qb6"),
         (1234, "1234"),
         (Term("nothing"), "nothing"),
-        (Man("knight", "c3"), "knight c3"),
-        (Man("", "c3"), "c3"),
+        (ManOn("knight", "c3"), "knight c3"),
+        (ManOn("", "c3"), "c3"),
         (Men(()), "nothing"),
-        (Men((Man("knight", "c3"),)), "the knight c3"),
+        (Men((ManOn("knight", "c3"),)), "the knight c3"),
         (
-            Men((Man("rook", "a1"), Man("knight", "c3"), Man("pawn", "d4"))),
+            Men((ManOn("rook", "a1"), ManOn("knight", "c3"), ManOn("pawn", "d4"))),
             "the rook a1, the knight c3 and the pawn d4",
         ),
         (Row(("c3", "d4")), "c3 d4"),
@@ -77,4 +77,4 @@ def test_a_language_without_the_sentence_says_it_in_english() -> None:
 
 
 def test_evidence_is_a_value() -> None:
-    assert why("terms.the", man=Man("knight", "c3")) == Evidence("terms.the", (("man", Man("knight", "c3")),))
+    assert why("terms.the", man=ManOn("knight", "c3")) == Evidence("terms.the", (("man", ManOn("knight", "c3")),))

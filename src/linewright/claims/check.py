@@ -107,8 +107,8 @@ def _is_heading(sentence: Sentence, scene: Scene) -> bool:
 
 def _is_short(sentence: Sentence, scene: Scene) -> bool:
     """Whether a sentence is best shown whole: short, and no move is said in it."""
-    tells = any(scene.tells_move(token.first) for token in sentence.tokens)
-    return len(sentence.tokens) <= SHORT and not tells
+    moves = any(scene.names_move(token.first) for token in sentence.tokens)
+    return len(sentence.tokens) <= SHORT and not moves
 
 
 def _ruled(sentence: Sentence, scene: Scene) -> Iterator[tuple[AnyKind, Found[object]]]:

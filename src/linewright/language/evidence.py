@@ -1,6 +1,6 @@
 """Evidence: why a verdict is as it is, as typed values, said in a language only when somebody reads it.
 
-    why("attacked_defended.attacked", man=Man("knight", "c3"), by=Men((Man("pawn", "d4"),)))
+    why("attacked_defended.attacked", man=ManOn("knight", "c3"), by=Men((ManOn("pawn", "d4"),)))
 
 names the sentence ``attacked`` of ``language/<code>/evidence/attacked_defended.toml`` ("{man}: attacked by {by}") and
 what fills it. Whoever decides knows no language; a page in German says the same in German.
@@ -27,7 +27,7 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True)
-class Man:
+class ManOn:
     """A man on its square: ``knight c3``; the bare square where ``name`` is empty."""
 
     name: str
@@ -38,7 +38,7 @@ class Man:
 class Men:
     """Several men, as a list with articles: ``the knight c3 and the pawn d4``, ``nothing``."""
 
-    men: tuple[Man, ...]
+    men: tuple[ManOn, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ class Evidence:
         return bool(self.key) or any(self.parts)
 
 
-Value: TypeAlias = str | int | Term | Man | Men | Row | Options | Count | Ordinal | Percent | Number | Evidence
+Value: TypeAlias = str | int | Term | ManOn | Men | Row | Options | Count | Ordinal | Percent | Number | Evidence
 
 NOTHING: Final = Evidence("")
 
@@ -172,7 +172,7 @@ def _term(name: str, code: str) -> str:
     return str(_terms("terms", code).get(name, name))
 
 
-def _man(man: Man, code: str) -> str:
+def _man(man: ManOn, code: str) -> str:
     return f"{_term(man.name, code)} {man.square}" if man.name else man.square
 
 
@@ -182,7 +182,7 @@ def _said(value: Value, code: str) -> str:
         return value.say(code)
     if isinstance(value, Term):
         return _term(value.name, code)
-    if isinstance(value, Man):
+    if isinstance(value, ManOn):
         return _man(value, code)
     if isinstance(value, Men):
         return _listed([_sentences("terms", code)["the"].format(man=_man(man, code)) for man in value.men], code)

@@ -99,7 +99,7 @@ def _without_moves(scene: Scene, sentence: Sentence, clause: tuple[int, int]) ->
     """The longest stretch of a clause in which no move is said."""
     cuts, start = [], clause[0]
     for n in range(clause[0], clause[1] + 1):
-        if n == clause[1] or scene.tells_move(sentence.tokens[n].first):
+        if n == clause[1] or scene.names_move(sentence.tokens[n].first):
             cuts.append((start, n))
             start = n + 1
     return max(cuts, key=lambda cut: cut[1] - cut[0])

@@ -12,8 +12,7 @@ from linewright.claims.sentence.named_moves import piece_kinds
 from linewright.claims.sentence.scene import Scene
 from linewright.claims.sentence.whose import party, resolved
 from linewright.claims.sentence.words import Sentence
-from linewright.language.evidence import Evidence, Men, Term, why
-from linewright.language.evidence import Man as ManOn
+from linewright.language.evidence import Evidence, ManOn, Men, Term, why
 from linewright.language.wordings import Heard
 
 KINDS: Final = {name: kind for kind, name in enumerate(chess.PIECE_NAMES) if name}

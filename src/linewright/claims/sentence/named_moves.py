@@ -14,7 +14,7 @@ from typing import Final
 
 import chess
 
-from linewright.claims.sentence.words import Token
+from linewright.claims.sentence.words import SentenceToken
 from linewright.language.tables import load
 from linewright.language.wordings import Heard, word_set, wording
 
@@ -85,12 +85,12 @@ class Mention:
         )
 
 
-def mentions(tokens: tuple[Token, ...], first: int, last: int, code: str) -> tuple[Mention, ...]:
+def mentions(tokens: tuple[SentenceToken, ...], first: int, last: int, code: str) -> tuple[Mention, ...]:
     """The moves named by the tokens from ``first`` up to, not including, ``last``, in order.
 
     :param code: the language of the tokens.
     """
-    search = _Search(tokens, last, code)
+    search = _MentionSearch(tokens, last, code)
     found: list[Mention] = []
     for i in range(first, last):
         free_from = found[-1].last if found else first
@@ -110,7 +110,7 @@ def piece_kinds(code: str) -> Mapping[str, chess.PieceType]:
     return {word: chess.PIECE_SYMBOLS.index(letter.lower()) for word, letter in letters.items()}
 
 
-def _written(token: Token, i: int) -> Mention | None:
+def _written(token: SentenceToken, i: int) -> Mention | None:
     """A written move (``Nf6``, ``exd5``, ``O-O``) that says more than a bare square, as token ``i``."""
     raw = token.raw
     if _CASTLING.fullmatch(token.text):
@@ -130,13 +130,13 @@ def file_of(letter: str | None) -> int | None:
     return chess.FILE_NAMES.index(letter) if letter in chess.FILE_NAMES else None
 
 
-class _Search:
+class _MentionSearch:
     """The search for spoken moves in the tokens of a sentence.
 
     :param last: index after the last token that may name a move.
     """
 
-    def __init__(self, tokens: tuple[Token, ...], last: int, code: str) -> None:
+    def __init__(self, tokens: tuple[SentenceToken, ...], last: int, code: str) -> None:
         self.texts = [_without_clitic(token.text) for token in tokens]
         self.last = last
         self.code = code

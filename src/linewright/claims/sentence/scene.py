@@ -11,7 +11,7 @@ from typing import Final
 import chess
 
 from linewright.claims.sentence.named_moves import piece_kinds
-from linewright.claims.sentence.words import Sentence, Token, sentences
+from linewright.claims.sentence.words import Sentence, SentenceToken, sentences
 from linewright.language.wordings import DEFAULT, word_set, wording
 from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
 
@@ -47,7 +47,7 @@ class Scene:
     def sentences(self) -> tuple[Sentence, ...]:
         return sentences(self.walk.talk, self.language)
 
-    def told_before(self, sentence: Sentence) -> tuple[Token, ...]:
+    def words_before(self, sentence: Sentence) -> tuple[SentenceToken, ...]:
         """The words of the sentence before a sentence, or before a part of one."""
         at = bisect_right(self._ends, sentence.tokens[0].first)
         return self.sentences[at - 1].tokens if at else ()
@@ -59,7 +59,7 @@ class Scene:
 
     @cached_property
     def side(self) -> chess.Color | None:
-        """The side the lesson is for ("we"), or None where nothing tells."""
+        """The side the lesson is for ("we"), or None where nothing shows it."""
         return lesson_side(self.walk, self.language)
 
     @cached_property
@@ -95,17 +95,17 @@ class Scene:
     def elsewhere(self, steps: int) -> tuple[int, ...]:
         """Earlier nodes that show the same position by another order of moves."""
         node = self.walk.node_after(steps)
-        told = {0}
+        shown = {0}
         for step in self.walk.steps[:steps]:
-            told.add(step.node)
+            shown.add(step.node)
         line = {0, *self.walk.line(node)}
-        return tuple(n for n in sorted(told - line) if self._keys[n] == self._keys[node])
+        return tuple(n for n in sorted(shown - line) if self._keys[n] == self._keys[node])
 
     def unsure_moves(self, steps: int) -> tuple[str, ...]:
         """The moves, in standard notation, that lead to the board after ``steps`` steps and were read unsurely."""
         nodes = self.walk.nodes
-        told = (nodes[n].step for n in self.walk.line(self.walk.node_after(steps)))
-        read = (self.walk.steps[index] for index in told if index is not None)
+        played = (nodes[n].step for n in self.walk.line(self.walk.node_after(steps)))
+        read = (self.walk.steps[index] for index in played if index is not None)
         return tuple(step.san for step in read if isinstance(step, MoveStep) and step.sure < DOUBTFUL)
 
     def moves(self, steps: int) -> tuple[str, ...]:
@@ -116,10 +116,10 @@ class Scene:
         """Which moves of :meth:`moves`, by index, were said by words that name neither man nor square ("takes"): the
         reading has chosen the move."""
         line = self.walk.line(self.walk.node_after(steps))
-        told = (self.walk.nodes[n].step for n in line)
+        played = (self.walk.nodes[n].step for n in line)
         return frozenset(
             index
-            for index, step in enumerate(told)
+            for index, step in enumerate(played)
             if step is not None and not _names_move(self.walk.steps[step].said.words, self.language)
         )
 
@@ -169,12 +169,12 @@ class Scene:
         return tuple(sorted(step.said.last for step in self.walk.steps if step.said.first < step.said.last))
 
     @cached_property
-    def _telling(self) -> frozenset[int]:
+    def _naming(self) -> frozenset[int]:
         return frozenset(n for step in self.walk.steps for n in range(step.said.first, step.said.last))
 
-    def tells_move(self, word: int) -> bool:
-        """Whether a word belongs to the telling of a move or a return."""
-        return word in self._telling
+    def names_move(self, word: int) -> bool:
+        """Whether a word belongs to those that say a move or a return."""
+        return word in self._naming
 
     def moves_between(self, low: int, high: int) -> bool:
         """Whether a step ends after word ``low`` and not after word ``high``."""

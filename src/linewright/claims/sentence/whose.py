@@ -114,7 +114,7 @@ def _own_side_just_named(scene: Scene, sentence: Sentence, at: int, own: chess.C
     """Whether the lesson's own side was named by its colour shortly before "he", in the sentence before too, with
     no "we" in between: "Black can't castle. His pawns are doubled." is said by someone who takes no side."""
     name = Party.WHITE if own else Party.BLACK
-    before = [*scene.told_before(sentence), *sentence.tokens[:at]]
+    before = [*scene.words_before(sentence), *sentence.tokens[:at]]
     for token in reversed(before[-_RECENT:]):
         who = party(token.text, scene.language)
         if who is Party.US:

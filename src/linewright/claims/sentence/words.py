@@ -42,11 +42,11 @@ NO_BREAK = Break(0)
 
 
 @dataclass(frozen=True, slots=True)
-class Token:
+class SentenceToken:
     """A word in lower case without the punctuation around it.
 
     :param text: e.g. ``"we've"``, ``"halfopen"``, ``"e6"``.
-    :param raw: as it stands in the talk; tells ``Bf5`` from ``bf5``.
+    :param raw: as it stands in the talk: ``Bf5`` is another word than ``bf5``.
     :param first: index of its first word in the talk.
     :param last: index after its last word; several tokens may share a word ("c5-pawn"), and a token may span
         two ("half open").
@@ -63,13 +63,13 @@ _SAN = re.compile(r"^(?:[KQRBN♔-♟]?[a-h]?[1-8]?x?[a-h][1-8](?:=?[QRBN])?|[Oo
 _CASTLING = re.compile(r"[o0]-[o0](-[o0])?[+#]?")
 
 
-def tokens(talk: Talk, code: str = DEFAULT) -> tuple[Token, ...]:
+def tokens(talk: Talk, code: str = DEFAULT) -> tuple[SentenceToken, ...]:
     """The talk's words as tokens, without fillers ("um").
 
     :param code: the talk's language.
     """
     spelling = _spelling(code)
-    out: list[Token] = []
+    out: list[SentenceToken] = []
     for index, word in enumerate(talk.words):
         pieces = spelling.pieces(word.text)
         after = _break(word.text)
@@ -77,12 +77,12 @@ def tokens(talk: Talk, code: str = DEFAULT) -> tuple[Token, ...]:
             after = Break(2)
         if not pieces or pieces[0] in spelling.fillers:
             if out and after.strength > out[-1].after.strength and after.strength:
-                out[-1] = Token(out[-1].text, out[-1].raw, out[-1].first, out[-1].last, after)
+                out[-1] = SentenceToken(out[-1].text, out[-1].raw, out[-1].first, out[-1].last, after)
             continue
         for n, piece in enumerate(pieces):
             last = n == len(pieces) - 1
             raw = take_apart(word.text).core if len(pieces) == 1 else piece
-            out.append(Token(piece, raw, index, index + 1, after if last else Break(0)))
+            out.append(SentenceToken(piece, raw, index, index + 1, after if last else Break(0)))
     return tuple(spelling.spelled(spelling.merged(out)))
 
 
@@ -124,7 +124,7 @@ class _Spelling:
         parts = [part.strip("'") for part in joined_parts(text)]
         return [self._same.get(part, part) for part in parts if part]
 
-    def merged(self, found: list[Token]) -> Iterator[Token]:
+    def merged(self, found: list[SentenceToken]) -> Iterator[SentenceToken]:
         """The tokens, pairs that are one word made one."""
         at = 0
         while at < len(found):
@@ -133,7 +133,7 @@ class _Spelling:
             before = found[at - 1].text if at else ""
             text = self._joined(before, here.text, following.text) if following and not here.after.strength else ""
             if following and text:
-                yield Token(text, text, here.first, following.last, following.after)
+                yield SentenceToken(text, text, here.first, following.last, following.after)
                 at += 2
             else:
                 yield here
@@ -146,7 +146,7 @@ class _Spelling:
             return here + rank
         return self._pairs.get(f"{here} {following}", "")
 
-    def spelled(self, found: Iterator[Token]) -> Iterator[Token]:
+    def spelled(self, found: Iterator[SentenceToken]) -> Iterator[SentenceToken]:
         """The tokens, slips of recognisers put right."""
         listed = list(found)
         for here, following in zip_longest(listed, listed[1:]):
@@ -154,7 +154,7 @@ class _Spelling:
             heard = self._misheard.get(following.text, following.text) if following else ""
             if heard in self._after_letter and not here.after.strength:
                 text = self._letters.get(text, text)
-            yield Token(text, here.raw, here.first, here.last, here.after)
+            yield SentenceToken(text, here.raw, here.first, here.last, here.after)
 
 
 def _break(raw: str) -> Break:
@@ -187,7 +187,7 @@ class Sentence:
     :param language: of its words.
     """
 
-    tokens: tuple[Token, ...]
+    tokens: tuple[SentenceToken, ...]
     asked: bool = False
     language: str = DEFAULT
 
@@ -270,7 +270,7 @@ def sentences(talk: Talk, code: str = DEFAULT) -> tuple[Sentence, ...]:
     :param code: the talk's language.
     """
     out: list[Sentence] = []
-    run: list[Token] = []
+    run: list[SentenceToken] = []
     for token in tokens(talk, code):
         run.append(token)
         if token.after.strength == 2:

@@ -112,7 +112,7 @@ def _find_question(sentence: Sentence, scene: Scene, said: Wording) -> Found[Ass
 
 def _find_answer(sentence: Sentence, scene: Scene, said: Wording) -> Found[AssessmentClaim] | None:
     """The answer in the sentence after the question: "And who is better? White, I think, by a little"."""
-    before = " ".join(token.text for token in scene.told_before(sentence)[-LAST_WORDS:])
+    before = " ".join(token.text for token in scene.words_before(sentence)[-LAST_WORDS:])
     if not said.hint("just asked", before):
         return None
     first_words = " ".join(token.text for token in sentence.tokens[:FIRST_WORDS])

@@ -23,7 +23,7 @@ class CastledClaim:
 
     :param done: the colours that have castled along the line, with their wings; None in ``known`` …
     :param opposite: it is said that the two sides have castled on different wings.
-    :param known: … whether the line starts at the start of the game, so that it tells.
+    :param known: … whether the line starts at the start of the game, so that it shows who has.
     """
 
     side: Side
@@ -48,7 +48,7 @@ def _build(said: Occurrence) -> CastledClaim | None:
 
 
 def castlings(scene: Scene, steps: int) -> tuple[tuple[tuple[chess.Color, str], ...], bool]:
-    """Who has castled where along the line to the board after ``steps`` steps, and whether the line tells all."""
+    """Who has castled where along the line to the board after ``steps`` steps, and whether the line shows all."""
     board = chess.Board(scene.walk.start)
     whole = board.fen() == chess.STARTING_FEN
     done = []

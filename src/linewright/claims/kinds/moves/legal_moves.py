@@ -21,17 +21,17 @@ NAMED: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
-class LegalMoves:
+class LegalMovesClaim:
     """That the side to move has exactly so many legal moves."""
 
     count: int
 
 
-def _build(said: Occurrence, _: bool) -> LegalMoves:
-    return LegalMoves(int(said.value("count")))
+def _build(said: Occurrence, _: bool) -> LegalMovesClaim:
+    return LegalMovesClaim(int(said.value("count")))
 
 
-def decide(claim: LegalMoves, facts: Facts) -> Ruling:
+def decide(claim: LegalMovesClaim, facts: Facts) -> Ruling:
     """Count them (FIDE Laws 3.10)."""
     moves = [facts.board.san(move) for move in facts.board.legal_moves]
     evidence = _counted(facts.board, moves)

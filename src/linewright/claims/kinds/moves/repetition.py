@@ -18,14 +18,14 @@ CONTEXT: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Repetition:
+class RepetitionClaim:
     """That the position stands on the board at least so many times now."""
 
     times: int
     denied: bool = False
 
 
-def _build(said: Occurrence) -> Repetition | None:
+def _build(said: Occurrence) -> RepetitionClaim | None:
     nth, count = said.value("nth"), said.value("count")
     around = said.sentence.tokens[said.clause[0] : said.clause[1] + CONTEXT]
     if nth and not said.hint("of_a_position", " ".join(token.text for token in around)):
@@ -34,10 +34,10 @@ def _build(said: Occurrence) -> Repetition | None:
         return None
     if said.hint("sought", said.before):
         return None
-    return Repetition(int(nth or count or DRAW_TIMES), said.mood.negated)
+    return RepetitionClaim(int(nth or count or DRAW_TIMES), said.mood.negated)
 
 
-def decide(claim: Repetition, facts: Facts) -> Ruling:
+def decide(claim: RepetitionClaim, facts: Facts) -> Ruling:
     """Count the occurrences along the line (FIDE Laws 9.2)."""
     nth = Ordinal(facts.times)
     evidence = why("repetition.stands", nth=nth)

@@ -27,7 +27,7 @@ SHORTEST_NAME: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Transposition:
+class TranspositionClaim:
     """That the position is one known by another road.
 
     :param earlier: "as before": one that the lesson has shown; else one of a named opening.
@@ -41,7 +41,7 @@ class Transposition:
     telling: frozenset[str] = frozenset()
 
 
-def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Transposition]]:
+def find(sentence: Sentence, scene: Scene) -> Iterator[Found[TranspositionClaim]]:
     """Claims that the position is the same as one before, or belongs to another opening; one for a clause."""
     done: list[tuple[int, int]] = []
     for said in occurrences("transposition", sentence, scene):
@@ -53,14 +53,14 @@ def find(sentence: Sentence, scene: Scene) -> Iterator[Found[Transposition]]:
             yield said.found(about)
 
 
-def _earlier(said: Occurrence) -> Transposition | None:
+def _earlier(said: Occurrence) -> TranspositionClaim | None:
     if _is_return(said):
         return None
     if said.value("back"):
         asserted = said.hint("we_are", said.before) is not None
     else:
         asserted = bool(said.value("transposed") or not said.before or said.hint("asserting", said.before))
-    return Transposition(True, "", said.mood.negated) if asserted else None
+    return TranspositionClaim(True, "", said.mood.negated) if asserted else None
 
 
 def _is_return(said: Occurrence) -> bool:
@@ -71,7 +71,7 @@ def _is_return(said: Occurrence) -> bool:
     return any(step.said.first < high and step.said.last > low for step in returns)
 
 
-def _named(said: Occurrence) -> Transposition | None:
+def _named(said: Occurrence) -> TranspositionClaim | None:
     name = _name_alone(said)
     if len(name) < SHORTEST_NAME or said.hint("no_name", name):
         return None
@@ -79,7 +79,7 @@ def _named(said: Occurrence) -> Transposition | None:
     if loosely and not said.hint("opening", name):
         return None
     telling = _plain_words(name) - word_set("claims/transposition", "common_words", said.scene.language)
-    return Transposition(False, name, said.mood.negated, telling)
+    return TranspositionClaim(False, name, said.mood.negated, telling)
 
 
 def _name_alone(said: Occurrence) -> str:
@@ -92,7 +92,7 @@ def _name_alone(said: Occurrence) -> str:
     return f"{first} {rest[: tail.start] if tail else rest}".strip()
 
 
-def decide(claim: Transposition, facts: Facts) -> Ruling:
+def decide(claim: TranspositionClaim, facts: Facts) -> Ruling:
     """Look for the same position among those the lesson has shown, or among those that the catalogue names."""
     if claim.earlier and facts.elsewhere:
         ruling = ruled(True, why("transposition.same_as", line=facts.elsewhere[0]))
