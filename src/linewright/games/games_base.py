@@ -25,7 +25,7 @@ from linewright.support.errors import UnusableInput
 # and quotes, and starting takes a tenth of a second less.
 if TYPE_CHECKING:
     from linewright.games.index.arrays import U16
-    from linewright.games.patterns.pattern_parser import Pattern
+    from linewright.games.patterns.pattern_parser import BoardPattern
     from linewright.games.patterns.pattern_search import PatternAnswer
     from linewright.games.query.games_below import GamesBelow
     from linewright.games.quotes.meetings import Meetings
@@ -189,7 +189,7 @@ class GamesBase(GameSource):
         return tuple(unpack_move(move) for _, moves in moves_of(self._con, [game]) for move in moves)
 
     def find_pattern(
-        self, pattern: Pattern, limit: int, position: chess.Board | None = None, only: GameFilter = ALL_GAMES
+        self, pattern: BoardPattern, limit: int, position: chess.Board | None = None, only: GameFilter = ALL_GAMES
     ) -> PatternAnswer:
         """Games that show a pattern, the strongest first.
 

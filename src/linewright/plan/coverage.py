@@ -75,7 +75,7 @@ class TaughtStretch:
 
 
 @dataclass(frozen=True, slots=True)
-class MoveChoice:
+class TaughtChoice:
     """A position in which the talk gives its pupil several moves.
 
     :param line: SAN to it; ``fen`` there.
@@ -103,7 +103,7 @@ class Coverage:
     :param ends: the part of games that leave because the talk's line is at its end (0-1), within the depth looked at.
     :param stretches: the talk's lines below the root, likeliest first.
     :param choices: where the talk gives its pupil several moves, likeliest first.
-    :param either: the pupil plays each of them as often as the others; else the first of :attr:`MoveChoice.moves`.
+    :param either: the pupil plays each of them as often as the others; else the first of :attr:`TaughtChoice.moves`.
     :param lately: the same by the newest games alone, where that is much more or less.
     """
 
@@ -121,7 +121,7 @@ class Coverage:
     more: int
     ends: float
     stretches: tuple[TaughtStretch, ...]
-    choices: tuple[MoveChoice, ...] = ()
+    choices: tuple[TaughtChoice, ...] = ()
     either: bool = False
     lately: RecentShift | None = None
 
@@ -162,7 +162,7 @@ def find_coverage(talk: LessonIndex, counts: CountsBelow, depth: int = DEPTH_BEL
     )
 
 
-def _choices(talk: LessonIndex, ask: Ask, root: chess.Board, depth: int) -> Iterator[MoveChoice]:
+def _choices(talk: LessonIndex, ask: Ask, root: chess.Board, depth: int) -> Iterator[TaughtChoice]:
     """The choices that games come to, with what following each of their moves would cover."""
     chances: dict[int, float] = {}
     for level in inside(replace(talk, either=True), ask, root, depth):
@@ -181,7 +181,7 @@ def _choices(talk: LessonIndex, ask: Ask, root: chess.Board, depth: int) -> Iter
         until = _compared(root, node, ways)
         parts = tuple(levels[2 * until - root.ply()].inside for levels in ways)
         line = tuple(talk.walk.nodes[n].san for n in talk.walk.line(node.id))
-        yield MoveChoice(line, node.fen, tuple(move.san for move in moves), chances[key], until, parts)
+        yield TaughtChoice(line, node.fen, tuple(move.san for move in moves), chances[key], until, parts)
 
 
 def _compared(root: chess.Board, node: Node, ways: Sequence[tuple[FlowLevel, ...]]) -> int:

@@ -13,7 +13,7 @@ import chess
 from linewright.games.api import FEW_GAMES
 from linewright.lesson.spoken import numbered
 from linewright.plan.branches import TeachingUnit
-from linewright.plan.coverage import EIGHTH, Coverage, Hole, MoveChoice, TaughtStretch
+from linewright.plan.coverage import EIGHTH, Coverage, Hole, TaughtChoice, TaughtStretch
 from linewright.plan.news.recent_shift import RecentShift
 from linewright.plan.planning import Plan, PlannedLine
 from linewright.plan.position_flow import Reached
@@ -224,12 +224,12 @@ def choice_lines(found: Coverage, alone: bool) -> Iterator[str]:
         yield f"  (--follow {numbered(first.fen, first.moves[1])} counts another move, --follow either all alike.)"
 
 
-def counted_text(found: Coverage, choice: MoveChoice) -> str:
+def counted_text(found: Coverage, choice: TaughtChoice) -> str:
     """Which move of a choice is counted."""
     return "each as often" if found.either else numbered(choice.fen, choice.moves[0])
 
 
-def inside_text(choice: MoveChoice) -> str:
+def inside_text(choice: TaughtChoice) -> str:
     """How much stays inside with each move of a choice."""
     names = [numbered(choice.fen, san) for san in choice.moves]
     each = ", ".join(f"{percent(part)} with {name}" for name, part in zip(names, choice.inside, strict=True))

@@ -42,7 +42,7 @@ _KINDS: Final = _kinds()
 
 
 @dataclass(frozen=True, slots=True)
-class Played:
+class PlayedMen:
     """What each half-move did, shape (moves,) each.
 
     :param pieces: the piece that moved: 1-6 white pawn to king, 7-12 black.
@@ -55,14 +55,14 @@ class Played:
     passing: Bools
 
 
-def play(moves: U16, bounds: I64) -> Played:
+def play(moves: U16, bounds: I64) -> PlayedMen:
     """Play legal games from the start position.
 
     :param moves: packed (:func:`linewright.games.index.position_keys.unpack_move`), all games' in one array.
     :param bounds: where each game's moves start in it, and the end of the last, shape (games + 1,).
     """
     size = len(moves)
-    played = Played(np.empty(size, np.uint8), np.empty(size, np.uint8), np.zeros(size, np.bool_))
+    played = PlayedMen(np.empty(size, np.uint8), np.empty(size, np.uint8), np.zeros(size, np.bool_))
     for first in range(0, len(bounds) - 1, ABREAST):
         _play_abreast(moves, bounds[first : first + ABREAST + 1], played)
     return played
@@ -79,7 +79,7 @@ def by_length(lengths: I64) -> tuple[I64, list[int]]:
     return order, going.tolist()
 
 
-def _play_abreast(moves: U16, bounds: I64, played: Played) -> None:
+def _play_abreast(moves: U16, bounds: I64, played: PlayedMen) -> None:
     order, going = by_length(np.diff(bounds))
     at = bounds[:-1][order]
     boards = Boards(len(order))

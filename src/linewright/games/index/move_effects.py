@@ -12,7 +12,7 @@ import numpy as np
 
 from linewright.games.index.arrays import I64, U8, U16, U32, U64
 from linewright.games.index.index_layout import SHELF_SHIFT, SHELVES
-from linewright.games.index.lockstep import ABREAST, Played, play
+from linewright.games.index.lockstep import ABREAST, PlayedMen, play
 from linewright.games.index.one_game import LOST_RIGHTS, START
 from linewright.games.index.position_keys import NO_MOVE, zobrist_tables
 
@@ -27,7 +27,7 @@ def _lost_rights() -> U8:
     return both
 
 
-def castled(moves: U16, played: Played) -> I64:
+def castled(moves: U16, played: PlayedMen) -> I64:
     """The places of the castling moves."""
     kings = np.flatnonzero((played.pieces == 6) | (played.pieces == 12))
     wide = moves[kings].astype(np.int64)
@@ -35,7 +35,7 @@ def castled(moves: U16, played: Played) -> I64:
     return found
 
 
-def took_in_passing(moves: U16, played: Played) -> I64:
+def took_in_passing(moves: U16, played: PlayedMen) -> I64:
     """The places of the moves by which a pawn took another in passing."""
     pawns = np.flatnonzero(((played.pieces == 1) | (played.pieces == 7)) & (played.taken == 0))
     wide = moves[pawns].astype(np.int64)
@@ -63,7 +63,7 @@ def moving(table: U64) -> U64:
     return (table[:, None, :] ^ table[:, :, None]).reshape(-1)
 
 
-def square_changes(moves: U16, played: Played, table: U64, moved: U64) -> U64:
+def square_changes(moves: U16, played: PlayedMen, table: U64, moved: U64) -> U64:
     """What each move changes in the exclusive or of a table's numbers, shape (moves,).
 
     :param table: as :func:`moving` takes it, which gives ``moved``.
@@ -128,7 +128,7 @@ def running(changes: U64, start: np.uint64, bounds: I64) -> U64:
     return found
 
 
-def position_keys(moves: U16, bounds: I64, played: Played) -> U64:
+def position_keys(moves: U16, bounds: I64, played: PlayedMen) -> U64:
     """The key (``position_key``) of each position, the last of each game included."""
     changes = square_changes(moves, played, _PIECES, _MOVED)
     _change_rights(changes, moves, bounds)

@@ -73,7 +73,7 @@ def unwritable(base: Path, error: Exception) -> UnusableInput:
     )
 
 
-class Work:
+class WorkCopy:
     """A base being changed: ``con`` is the work file's connection."""
 
     def __init__(self, base: Path, con: duckdb.DuckDBPyConnection) -> None:
@@ -83,7 +83,7 @@ class Work:
 
 
 @contextmanager
-def work_on(base: Path) -> Iterator[Work]:
+def work_on(base: Path) -> Iterator[WorkCopy]:
     """Change a base: inside, on a copy; leaving without an error with ``publish`` set puts it in the base's place.
 
     Left by an error, the work file stays if games were stored in it, and is gone on with next time.
@@ -97,7 +97,7 @@ def work_on(base: Path) -> Iterator[Work]:
             con = _begin(base, path)
         except (OSError, duckdb.Error) as error:
             raise unwritable(base, error) from None
-        work = Work(base, con)
+        work = WorkCopy(base, con)
         try:
             yield work
             if work.publish:

@@ -22,7 +22,7 @@ Batch = Sequence[tuple[str, ReadGames]]
 
 
 @dataclass(frozen=True, slots=True)
-class Stored:
+class StoredBatch:
     """What storing a batch did.
 
     :param games: new ones.
@@ -47,7 +47,7 @@ class BatchStore:
         self._writer = _BatchWriter(con)
         self._known = KnownGames(con)
         self._next = int(con.execute("SELECT coalesce(max(id) + 1, 0) FROM games").fetchall()[0][0])
-        self._storing: Future[Stored] | None = None
+        self._storing: Future[StoredBatch] | None = None
         # What a stopped run left is not indexed yet, and must go into the base even if all else is known.
         self._changed = pending(con)
         self.added = self.duplicates = 0
@@ -83,7 +83,7 @@ class _BatchWriter:
         self._con = con
         self._sources: dict[str, int] = {}
 
-    def write(self, batch: Batch, new: NewGames, split: DuplicateSplit) -> Stored:
+    def write(self, batch: Batch, new: NewGames, split: DuplicateSplit) -> StoredBatch:
         """Store the batch's new games in one transaction."""
         con = self._con
         fresh, sightings = int(np.count_nonzero(split.fresh)), 0
@@ -98,7 +98,7 @@ class _BatchWriter:
                 sightings = self._note_sightings(split.known, sources)
             count = "(SELECT count(*) FROM games WHERE source = sources.id AND id >= ?)"
             con.execute(f"UPDATE sources SET games = games + {count}", [new.first])
-        return Stored(fresh, sightings)
+        return StoredBatch(fresh, sightings)
 
     def _source_numbers(self, batch: Batch) -> U32:
         """Each game's source number; a source that was added from before keeps its own."""

@@ -77,7 +77,7 @@ class Condition:
 
 
 @dataclass(frozen=True, slots=True)
-class Pattern:
+class BoardPattern:
     """A question taken apart.
 
     :param text: as asked.
@@ -116,7 +116,7 @@ _WINGS: Final = {"queenside": "abc", "kingside": "fgh"}
 Maker = Callable[[re.Match[str], Whose], tuple[Condition, ...]]
 
 
-def parse_pattern(question: str) -> Pattern:
+def parse_pattern(question: str) -> BoardPattern:
     """Read a question.
 
     :raises UnusableInput: quoting the part that isn't understood; the advice lists what can be asked.
@@ -136,7 +136,7 @@ def parse_pattern(question: str) -> Pattern:
         raise UnusableInput(f'"{question}" contains no condition', _advice())
     if last is not None and first > last:
         raise UnusableInput(f'"{question}" leaves no move to look at', "Widen the moves asked for.")
-    return Pattern(question.strip(), tuple(conditions), first, last, least)
+    return BoardPattern(question.strip(), tuple(conditions), first, last, least)
 
 
 def _advice() -> str:

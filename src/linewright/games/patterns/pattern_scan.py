@@ -11,9 +11,9 @@ import chess
 import numpy as np
 
 from linewright.games.index.arrays import I32, I64, U8, U16, U32, U64, Bools
-from linewright.games.index.lockstep import Played, play
+from linewright.games.index.lockstep import PlayedMen, play
 from linewright.games.index.move_effects import moving, running, square_changes, start_value
-from linewright.games.patterns.pattern_parser import Condition, Op, Pattern
+from linewright.games.patterns.pattern_parser import BoardPattern, Condition, Op
 from linewright.games.query.table_reads import PackedGames
 
 #: Games that one thread takes at a time.
@@ -88,7 +88,7 @@ class _Positions:
 
     def __init__(self, moves: U16, bounds: I64) -> None:
         self._moves, self._bounds = moves, bounds
-        self._played: Played = play(moves, bounds)
+        self._played: PlayedMen = play(moves, bounds)
         self._sets: dict[tuple[int, int], U64] = {}
 
     def pieces(self, side: int, kind: int, at: I64) -> U64:
@@ -152,7 +152,7 @@ class _Positions:
         return found
 
 
-def _stretch(pattern: Pattern, games: U32, begins: I32, packed: PackedGames) -> tuple[I32, I32, U8]:
+def _stretch(pattern: BoardPattern, games: U32, begins: I32, packed: PackedGames) -> tuple[I32, I32, U8]:
     """For each game where the pattern first holds ``least`` positions in a row, for how many in all, and for whom."""
     starts = packed.bounds[games]
     lengths = packed.bounds[games.astype(np.int64) + 1] - starts
@@ -196,7 +196,7 @@ class Scan:
     black: Bools
 
 
-def scan(pattern: Pattern, games: U32, begins: I32, packed: PackedGames) -> Scan:
+def scan(pattern: BoardPattern, games: U32, begins: I32, packed: PackedGames) -> Scan:
     """Look for a pattern in games.
 
     :param begins: half-moves from which on each game counts, shape (games,).

@@ -9,7 +9,7 @@ import numpy as np
 
 from linewright.games.index.arrays import I32, U32
 from linewright.games.ingest.columns import UNKNOWN
-from linewright.games.patterns.pattern_parser import Pattern, Whose
+from linewright.games.patterns.pattern_parser import BoardPattern, Whose
 from linewright.games.patterns.pattern_scan import scan
 from linewright.games.query.batch_replay import board_after, trace
 from linewright.games.query.filtering import fitting
@@ -57,7 +57,7 @@ class PatternAnswer:
 
 def find_pattern(
     loaded: LoadedGames,
-    pattern: Pattern,
+    pattern: BoardPattern,
     limit: int,
     position: chess.Board | None = None,
     only: GameFilter = ALL_GAMES,
@@ -104,7 +104,7 @@ def _to_look_at(loaded: LoadedGames, position: chess.Board | None, only: GameFil
     return games[begins >= 0], begins[begins >= 0]
 
 
-def _names_black(pattern: Pattern) -> bool:
+def _names_black(pattern: BoardPattern) -> bool:
     """The first condition that names a side names Black."""
     named = [c.whose for c in pattern.conditions if c.whose in (Whose.WHITE, Whose.BLACK)]
     return not pattern.either and bool(named) and named[0] is Whose.BLACK

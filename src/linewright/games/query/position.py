@@ -1,12 +1,16 @@
-"""The position that a question is about, from what the user wrote."""
+"""The position that a question is about, from what the user wrote or a PGN."""
 
 from __future__ import annotations
 
+import io
 import re
+from pathlib import Path
 from typing import Final
 
 import chess
+import chess.pgn
 
+from linewright.games.ingest.headers import decode
 from linewright.support.errors import UnusableInput
 
 #: Move numbers (``1.``, ``3...``, also stuck to a move) and results, which are passed over.
@@ -62,3 +66,20 @@ def _move(board: chess.Board, text: str) -> chess.Move:
     raise UnusableInput(
         f'the move "{text}" {reason} in {board.fen()}', "Write moves like: e4 e5 Nf3, or e2e4 e7e5 g1f3."
     )
+
+
+def last_position(path: Path) -> chess.Board:
+    """The position after the main line of the file's first game.
+
+    :raises UnusableInput: where the file can't be read, holds no game, or its game has a move that can't be played.
+    """
+    try:
+        text = decode(path.read_bytes())
+    except OSError as error:
+        raise UnusableInput(f"{path} can't be read: {error.strerror}", "Name a PGN file.") from None
+    game = chess.pgn.read_game(io.StringIO(text.removeprefix("\ufeff")))
+    if game is None:
+        raise UnusableInput(f"{path} holds no game", "Name a PGN file with a game.")
+    if game.errors:
+        raise UnusableInput(f"{path}: its first game can't be played through: {game.errors[0]}", "Correct the game.")
+    return game.end().board()

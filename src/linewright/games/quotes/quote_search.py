@@ -86,7 +86,7 @@ def find_quoted(loaded: LoadedGames, tokens: U16, described: DescribedGame) -> Q
     """
     if not (described.moves or described.players):
         raise UnusableInput("too little to identify a game", "Give moves, or a player's name.")
-    search = _Search(loaded, tokens, described)
+    search = _QuoteSearch(loaded, tokens, described)
     weighed = search.weigh(search.chosen())
     order = np.lexsort((weighed.games, -weighed.nats))
     best = order[:GIVEN]
@@ -100,7 +100,7 @@ def find_quoted(loaded: LoadedGames, tokens: U16, described: DescribedGame) -> Q
     return QuoteAnswer(_fits(described, weighed, best, given), len(described.moves), tuple(given))
 
 
-class _Search:
+class _QuoteSearch:
     """A description, laid beside the games of a base."""
 
     def __init__(self, loaded: LoadedGames, tokens: U16, described: DescribedGame) -> None:
