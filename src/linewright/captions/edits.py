@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
-from linewright.captions.subtitles import CaptionCue, ShownWords
-from linewright.language.tokens import KEPT, WordParts, straightened, take_apart
+from linewright.captions.subtitles import SENTENCE_END, CaptionCue, ShownWords
+from linewright.language.tokens import KEPT, WordParts, take_apart
 from linewright.talk.model import Caption, Talk
 from linewright.talk.places import at
 
@@ -42,26 +42,18 @@ class Edit:
     why: str
 
 
-_SENTENCE_END = re.compile(r"[.?!…][\"'”’)]*$")
-
-
-def part(text: str, possessive: bool = False) -> WordParts:
-    """Take a word apart.
-
-    :param possessive: count a final ``'s`` as punctuation.
-    """
-    found = take_apart(straightened(text) if possessive else text)
+def part(text: str) -> WordParts:
+    """Take a word apart."""
+    found = take_apart(text)
     if not found.core:
         return WordParts(text, "", "")
     core = found.core.rstrip(KEPT)
-    if possessive:
-        core = core.removesuffix("'s")
     return WordParts(found.before, core, found.core[len(core) :] + found.after)
 
 
 def opens_sentence(talk: Talk, index: int) -> bool:
     """A sentence begins with the word."""
-    return index == 0 or bool(_SENTENCE_END.search(talk.words[index - 1].text))
+    return index == 0 or bool(SENTENCE_END.search(talk.words[index - 1].text))
 
 
 def dressed(talk: Talk, first: int, last: int, core: str, *, lower: bool = False) -> str:

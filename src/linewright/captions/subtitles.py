@@ -23,7 +23,8 @@ SHORTEST = 1
 
 #: Keeps a sign from being read as markup where a format has no escape: it joins words without being seen.
 JOINER = "\u2060"
-_SENTENCE_END = re.compile(r"[.?!…][\"'”’)]*$")
+#: A sentence ends with a word like this.
+SENTENCE_END = re.compile(r"[.?!…][\"'”’)]*$")
 #: A recogniser's parts of a hyphenated word: "T", "-Earn".
 _GOES_ON = re.compile(r"[-‐‑][^\W\d_]")
 #: What SubRip players take for markup: tags, style braces, and our loader's character references.
@@ -156,7 +157,7 @@ def _ends(first: Word, word: Word, following: Word, length: int) -> bool:
     return (
         silence >= min(BREATH, PAUSE)
         or following.paragraph != word.paragraph
-        or (length >= LINE and bool(_SENTENCE_END.search(word.text)))
+        or (length >= LINE and bool(SENTENCE_END.search(word.text)))
         or length + 1 + len(following.text) > LINE * LINES - _SLACK
         or following.end - first.start > LONGEST
     )

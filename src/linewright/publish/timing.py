@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
+from linewright.captions.subtitles import SENTENCE_END
 from linewright.lesson.walk import BoardMark, Said, Walk
 from linewright.talk.model import Talk, Unit
 
@@ -14,8 +14,6 @@ RATE = 140
 SLOWEST, FASTEST = 40, 400
 #: Pauses in words of time: after a sentence, and between paragraphs.
 SENTENCE_PAUSE, PARAGRAPH_PAUSE = 1.0, 2.5
-
-_SENTENCE_END = re.compile(r"[.?!…][\"'”’)]*$")
 
 
 def timed(walk: Walk, rate: float = RATE) -> Walk:
@@ -45,7 +43,7 @@ def spoken_talk(talk: Talk, rate: float) -> Talk:
     for index, word in enumerate(talk.words):
         if index and word.paragraph != talk.words[index - 1].paragraph:
             now += PARAGRAPH_PAUSE * beat
-        elif index and _SENTENCE_END.search(talk.words[index - 1].text):
+        elif index and SENTENCE_END.search(talk.words[index - 1].text):
             now += SENTENCE_PAUSE * beat
         # Half the time is the word's, half its letters'.
         long = beat * (0.5 + 0.5 * len(word.text) / mean)

@@ -47,7 +47,7 @@ class _Block:
 
 
 @dataclass(slots=True)
-class _Page:
+class _TypedPage:
     """A talk while its marks are being separated from its words."""
 
     text: str
@@ -73,7 +73,7 @@ class _Page:
 
 def typed_talk(text: str, title: str, source: str) -> Talk:
     """Read a typed talk; ``title`` is used when it has no top heading. Never fails."""
-    page = _Page(text, source, Lines(text), bytearray([_SAID]) * len(text), bytearray(len(text)))
+    page = _TypedPage(text, source, Lines(text), bytearray([_SAID]) * len(text), bytearray(len(text)))
     _take_comments(page)
     blocks = _blocks(page)
     for block in blocks:
@@ -88,7 +88,7 @@ def typed_talk(text: str, title: str, source: str) -> Talk:
     return Talk(title, source, Unit.CHARACTERS, text, words, _asides(page, words), notes)
 
 
-def _take_comments(page: _Page) -> None:
+def _take_comments(page: _TypedPage) -> None:
     """HTML comments are the trainer's own notes and not said."""
     position = 0
     while (start := page.text.find("<!--", position)) >= 0:
@@ -101,7 +101,7 @@ def _take_comments(page: _Page) -> None:
         page.set(start, position, _GAP)
 
 
-def _blocks(page: _Page) -> list[_Block]:
+def _blocks(page: _TypedPage) -> list[_Block]:
     """Part the text at blank lines, headings and list items, taking their marks off."""
     blocks: list[_Block] = []
     open_block: _Block | None = None
@@ -148,7 +148,7 @@ def _heading_end(line: str, start: int) -> int:
     return start + len(shorter if shorter.rstrip(" \t") != shorter or not shorter else body)
 
 
-def _take_literals(page: _Page, block: _Block) -> None:
+def _take_literals(page: _TypedPage, block: _Block) -> None:
     """Escapes, code spans and marks in braces: what is inside them is no Markdown."""
     line = page.visible(block.start, block.end)
     position = 0
@@ -174,7 +174,7 @@ def _take_literals(page: _Page, block: _Block) -> None:
             page.notes.append((start, f"a brace is {which}; its words are read as said. Marks look like {{ring: e5}}"))
 
 
-def _take_braces(page: _Page, start: int, braces: str) -> None:
+def _take_braces(page: _TypedPage, start: int, braces: str) -> None:
     """One ``{…}``: a light mark, or words that only look like one."""
     end = start + len(braces)
     found = _NAME.match(braces)
@@ -191,7 +191,7 @@ def _take_braces(page: _Page, start: int, braces: str) -> None:
     page.notes.append((start, f"{why}; its words are read as said. The marks are {', '.join(MARKS)}"))
 
 
-def _take_links(page: _Page, block: _Block) -> None:
+def _take_links(page: _TypedPage, block: _Block) -> None:
     """A link's text is said and its target is not; a picture is not said at all."""
     for link in _LINK.finditer(page.visible(block.start, block.end)):
         start, end = block.start + link.start(), block.start + link.end()
@@ -202,7 +202,7 @@ def _take_links(page: _Page, block: _Block) -> None:
             page.set(block.start + link.start("target"), end, _MARK)
 
 
-def _take_emphasis(page: _Page, block: _Block) -> None:
+def _take_emphasis(page: _TypedPage, block: _Block) -> None:
     """Pairs of ``*``, ``_`` or ``~~`` runs of one length that hug words; a run without its fellow is text."""
     line = page.visible(block.start, block.end)
     openers: list[re.Match[str]] = []
@@ -220,7 +220,7 @@ def _take_emphasis(page: _Page, block: _Block) -> None:
             openers = [*openers[-_MOST_OPEN:], run]
 
 
-def _words(page: _Page, blocks: list[_Block]) -> tuple[Word, ...]:
+def _words(page: _TypedPage, blocks: list[_Block]) -> tuple[Word, ...]:
     words: list[Word] = []
     paragraph = 0
     for block in blocks:
@@ -237,7 +237,7 @@ def _words(page: _Page, blocks: list[_Block]) -> tuple[Word, ...]:
     return tuple(words)
 
 
-def _word(page: _Page, said: list[int], paragraph: int, heading: int) -> Word:
+def _word(page: _TypedPage, said: list[int], paragraph: int, heading: int) -> Word:
     start, end = said[0], said[-1] + 1
     text = "".join(page.text[i] for i in said)
     return Word(
@@ -251,7 +251,7 @@ def _word(page: _Page, said: list[int], paragraph: int, heading: int) -> Word:
     )
 
 
-def _asides(page: _Page, words: tuple[Word, ...]) -> tuple[Aside, ...]:
+def _asides(page: _TypedPage, words: tuple[Word, ...]) -> tuple[Aside, ...]:
     asides = []
     index = 0
     for start, name, value in page.asides:

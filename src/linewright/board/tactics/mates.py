@@ -47,7 +47,7 @@ class _Spent(Exception):
     """The search has looked at as many positions as it may."""
 
 
-class _Search:
+class _MateSearch:
     def __init__(self, board: chess.Board, most: int) -> None:
         self.board = board.copy(stack=False)
         self.left = most
@@ -99,7 +99,7 @@ def mate_in(board: chess.Board, most: int = 2, positions: int = MOST_POSITIONS) 
 
     :param positions: how many positions it may look at.
     """
-    search = _Search(board, positions)
+    search = _MateSearch(board, positions)
     try:
         for moves in range(1, most + 1):
             line = search.mates(moves, checks_only=moves > QUIET_MOVES)
@@ -128,4 +128,4 @@ def cannot_stop_mate(board: chess.Board) -> bool:
 
     Stalemate stops mate. A mate two moves away isn't looked for.
     """
-    return _Search(board, 1_000_000).mated(1, checks_only=False) is not None
+    return _MateSearch(board, 1_000_000).mated(1, checks_only=False) is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import chess
 
@@ -83,12 +83,12 @@ def _of(walk: Walk, node: Node, side: chess.Color) -> Iterator[Drill]:
             if 0 < len(found) <= MOST_SQUARES:
                 asked = _plural(trait.asked.format(side=side_name(color)), len(found))
                 names = tuple(map(chess.square_name, found))
-                yield _drill(walk, node, side, f"{trait.name} {side_name(color)}", asked, squares=names)
+                yield replace(_question(walk, node, side, f"{trait.name} {side_name(color)}", asked), squares=names)
     opened = open_files.open_files(board)
     if 0 < len(opened) <= 2:
         asked = "Tap a square on the open file." if len(opened) == 1 else "Tap a square on each open file."
         names = tuple(chess.FILE_NAMES[f] + "4" for f in opened)
-        yield _drill(walk, node, side, "open files", asked, squares=names, whole_files=True)
+        yield replace(_question(walk, node, side, "open files", asked), squares=names, whole_files=True)
     yield from _holder(walk, node, side, board)
     yield from _structure(walk, node, side, board)
 
@@ -100,7 +100,7 @@ def _holder(walk: Walk, node: Node, side: chess.Color, board: chess.Board) -> It
             asked = f"Who holds the {chess.FILE_NAMES[file]}-file?"
             names = ("White", "Black", "nobody")
             right = 0 if holder == chess.WHITE else 1
-            yield _drill(walk, node, side, f"holds {file}", asked, choices=names, right=right)
+            yield replace(_question(walk, node, side, f"holds {file}", asked), choices=names, right=right)
 
 
 def _structure(walk: Walk, node: Node, side: chess.Color, board: chess.Board) -> Iterator[Drill]:
@@ -108,7 +108,8 @@ def _structure(walk: Walk, node: Node, side: chess.Color, board: chess.Board) ->
     if standing:
         others = [name for name in _OTHER_NAMES if name not in standing]
         choices, right = chosen(standing[0], others, node.fen)
-        yield _drill(walk, node, side, "structure", "What is this pawn structure called?", choices=choices, right=right)
+        question = _question(walk, node, side, "structure", "What is this pawn structure called?")
+        yield replace(question, choices=choices, right=right)
 
 
 def _plural(asked: str, count: int) -> str:
@@ -123,27 +124,14 @@ def _plural(asked: str, count: int) -> str:
     )
 
 
-def _drill(
-    walk: Walk,
-    node: Node,
-    side: chess.Color,
-    detail: str,
-    asked: str,
-    squares: tuple[str, ...] = (),
-    whole_files: bool = False,
-    choices: tuple[str, ...] = (),
-    right: int = 0,
-) -> Drill:
+def _question(walk: Walk, node: Node, side: chess.Color, detail: str, asked: str) -> Drill:
+    """A question about a position, still without its answer."""
     return Drill(
         drill_id(Task.SQUARES, node.fen, side_name(side), detail),
         Task.SQUARES,
         node.fen,
         side_name(side),
         asked,
-        squares=squares,
-        whole_files=whole_files,
-        choices=choices,
-        right=right,
         line=walk.moves_to(node.id),
         start=walk.start,
     )

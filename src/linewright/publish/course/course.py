@@ -53,7 +53,7 @@ class IndexEntry:
 
 
 @dataclass(frozen=True, slots=True)
-class Transposition:
+class CommonPosition:
     """A position that talks reach by different moves; the talks go one way from there."""
 
     fen: str
@@ -94,7 +94,7 @@ def opening_index(lessons: Sequence[Lesson]) -> tuple[IndexEntry, ...]:
     return tuple(sorted(entries, key=lambda entry: (entry.name, entry.eco, entry.fen)))
 
 
-def meetings(lessons: Sequence[Lesson]) -> tuple[Transposition, ...]:
+def meetings(lessons: Sequence[Lesson]) -> tuple[CommonPosition, ...]:
     """Where two talks come to one position by different moves, at the first position of each common way."""
     places: dict[str, list[LessonSpot]] = {}
     for number, lesson in enumerate(lessons):
@@ -106,7 +106,7 @@ def meetings(lessons: Sequence[Lesson]) -> tuple[Transposition, ...]:
     for spots in places.values():
         ways = {lessons[s.lesson].walk.moves_to(s.node) for s in spots}
         if len(spots) > 1 and len(ways) > 1 and not _met_before(lessons, spots, places):
-            found.append(Transposition(lessons[spots[0].lesson].walk.nodes[spots[0].node].fen, tuple(spots)))
+            found.append(CommonPosition(lessons[spots[0].lesson].walk.nodes[spots[0].node].fen, tuple(spots)))
     return tuple(found)
 
 

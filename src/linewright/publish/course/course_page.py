@@ -22,7 +22,7 @@ from linewright.publish.theme import PLAIN, Theme
 
 def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> str:
     """The page as one HTML file beside the talks' pages; it needs no script."""
-    setter = _Setter(lessons, theme)
+    setter = _CourseSetter(lessons, theme)
     return (
         environment()
         .get_template("course.html.j2")
@@ -58,7 +58,7 @@ def course_page(lessons: Sequence[Lesson], title: str, theme: Theme = PLAIN) -> 
     )
 
 
-class _Setter:
+class _CourseSetter:
     def __init__(self, lessons: Sequence[Lesson], theme: Theme) -> None:
         self.lessons = lessons
         self.theme = theme

@@ -32,13 +32,13 @@ DOTS = 72
 
 def pictures(walk: Walk, scenes: Sequence[FilmScene], theme: Theme = PLAIN, tall: bool = False) -> Iterator[bytes]:
     """Each scene as a PNG of the film's size; the same scene gives the same picture."""
-    setter = _Setter(walk, theme, tall)
+    setter = _FrameSetter(walk, theme, tall)
     for first in range(0, len(scenes), BATCH):
         data = setter.data(scenes[first : first + BATCH])
         yield from set_pictures("linewright.publish.film", "film.typ", data, DOTS)
 
 
-class _Setter:
+class _FrameSetter:
     """Makes scenes into what ``film.typ`` sets."""
 
     def __init__(self, walk: Walk, theme: Theme, tall: bool) -> None:

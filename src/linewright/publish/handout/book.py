@@ -83,7 +83,7 @@ def book(walk: Walk, level: Depth = Depth.CLUB) -> tuple[Section, ...]:
     roots = lesson_lines(walk)
     if not roots:
         return ()
-    setter = _Setter(walk, level)
+    setter = _BookSetter(walk, level)
     main, *others = roots
     sides = [*main.sides, *others]
     labelled = list(zip(_letters(len(sides)), sides, strict=True))
@@ -102,7 +102,7 @@ def _letters(count: int) -> Iterator[str]:
         yield (string.ascii_uppercase[first - 1] if first else "") + string.ascii_uppercase[second]
 
 
-class _Setter:
+class _BookSetter:
     def __init__(self, walk: Walk, level: Depth) -> None:
         self.walk = walk
         self.level = level
