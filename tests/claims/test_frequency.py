@@ -60,7 +60,7 @@ CLAIMS = [
     ("sicilian", "black nearly always plays g6 here", "fails"),
     ("sicilian", "the vast majority of players choose a6", "holds"),
     ("sicilian", "almost always black puts the pawn on a6", "holds"),
-    ("open", "Nearly always, here, white plays bishop c4.", "fails"),
+    ("open", "Nearly always, here, of course, white plays bishop c4.", "fails"),
     # most people
     ("open", "Most people play bishop b5 here", "holds"),
     ("open", "most players go d4 in this position", "fails"),
