@@ -46,7 +46,17 @@ LAYERS = (
 RANK = {name: rank for rank, names in enumerate(LAYERS) for name in names}
 
 #: Lines: what fits in one sitting of reading.
-LONGEST_MODULE = 500
+LONGEST_MODULE = 400
+#: Lines of a function: what fits on a screen. The linter looks at its complexity (pyproject.toml).
+LONGEST_FUNCTION = 60
+#: Functions that are longer, each with its reason.
+LONG_FUNCTIONS = {
+    "check_command": "its options are its parameters, as typer wants them; its body is short",
+}
+#: Characters of a pattern in Python; longer ones are words, and stand in the language's folder.
+LONGEST_PATTERN = 200
+#: Files beside each other in a folder, ``__init__`` not counted.
+MOST_FILES = 15
 
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
@@ -170,6 +180,41 @@ def test_no_module_imports_itself_through_others() -> None:
 def test_modules_stay_readable(path: Path) -> None:
     lines = path.read_text(encoding="utf-8").count("\n")
     assert lines <= LONGEST_MODULE, f"{path.relative_to(ROOT)} has {lines} lines: split it by what it holds"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=dotted)
+def test_functions_fit_on_a_screen(path: Path) -> None:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.name not in LONG_FUNCTIONS:
+            lines = (node.end_lineno or 0) - node.lineno + 1
+            assert lines <= LONGEST_FUNCTION, f"{path.relative_to(ROOT)}:{node.lineno}: {node.name} has {lines} lines"
+
+
+@pytest.mark.parametrize("path", [p for p in MODULES if layer(dotted(p)) in ("claims", "reading")], ids=dotted)
+def test_patterns_are_short_where_words_are_read(path: Path) -> None:
+    """In claims and reading, wordings stand in ``language/``, not in regular expressions."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Constant | ast.JoinedStr) and _is_pattern(node):
+            text = ast.unparse(node)
+            assert len(text) <= LONGEST_PATTERN, f"{path.relative_to(ROOT)}:{node.lineno}: {text[:60]} …"
+
+
+def _is_pattern(node: ast.Constant | ast.JoinedStr) -> bool:
+    text = ast.unparse(node)
+    return "(?" in text or "\\b" in text
+
+
+def test_folders_can_be_taken_in_at_a_glance() -> None:
+    counts: dict[Path, int] = {}
+    for path in MODULES:
+        counts[path.parent] = counts.get(path.parent, 0) + (path.name != "__init__.py")
+    crowded = {str(folder.relative_to(ROOT)): count for folder, count in counts.items() if count > MOST_FILES}
+    assert not crowded
+
+
+@pytest.mark.parametrize("path", [p for p in MODULES if p.name == "__init__.py"], ids=dotted)
+def test_each_folder_says_what_it_is_for(path: Path) -> None:
+    assert path.parent == PACKAGE or ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
 
 
 # Originality. Nothing here names or copies another chess program (CONTRIBUTING.md). So as not to name them

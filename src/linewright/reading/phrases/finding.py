@@ -8,7 +8,8 @@ from dataclasses import replace
 from linewright.language.tables import ENGLISH, Language
 from linewright.reading.phrases.lattice_walk import LatticeWalk, WalkState
 from linewright.reading.phrases.phrase import Phrase
-from linewright.reading.phrases.plain_words import PlainWords, keep_plain
+from linewright.reading.phrases.plain_kept import keep_plain
+from linewright.reading.phrases.plain_words import PlainWords
 from linewright.reading.words.tokens import Token
 from linewright.reading.words.vocabulary import vocabulary
 from linewright.reading.words.written import CASTLING, SAN
