@@ -15,6 +15,7 @@ from tests.claims.support import assert_verdict
 SENTENCES = [
     ("ark", "The bishop is trapped.", "holds"),
     ("ark", "The bishop on b3 has no squares.", "holds"),
+    ("ark", "The bishop has run out of squares.", "holds"),
     ("ark", "The queen is trapped.", "fails"),
     ("ark", "The knight on b1 is trapped.", "fails"),
     ("ark", "The bishop can't get out.", "holds"),
