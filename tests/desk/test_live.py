@@ -204,8 +204,8 @@ def test_what_the_engine_has_judged_counts_from_then_on(tmp_path: Path) -> None:
         parts = []
         while (job := live.hear("job"))["state"] == "running":
             parts.append(job["part"])
-        assert job["state"] == "done" and "holds" in job["words"]
-        assert parts == sorted(parts) and len(parts) > 3
+        assert job["state"] == "done" and "1 holds" in job["words"], job
+        assert parts and parts == sorted(parts)
         assert verdict(2) == "holds"
 
 
