@@ -229,7 +229,9 @@ def may_mean(phrase: Phrase, legal: Legal) -> bool:
         return False
     if phrase.piece and phrase.piece != legal.piece:
         return False
-    if not legal.origin.startswith(phrase.from_file) or not legal.origin.endswith(phrase.from_rank):
+    if phrase.from_file and phrase.from_file != legal.origin[0]:
+        return False
+    if phrase.from_rank and phrase.from_rank != legal.origin[1]:
         return False
     if phrase.takes and not legal.capture:
         return False
