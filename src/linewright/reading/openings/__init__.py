@@ -1,1 +1,4 @@
-"""Openings named in a talk, and the lines that their names mean."""
+"""Openings named in a talk, and the lines that their names mean.
+
+Door: ``opening_names.find_openings``.
+"""
