@@ -72,9 +72,48 @@ def test_a_sure_move_is_no_finding() -> None:
 def test_nothing_is_called_false_on_a_board_that_rests_on_unsure_moves() -> None:
     walk = walk_of("[e4|E4], and white has an isolated pawn.", side="white")
     assert [f.verdict for f in check_walk(walk)] == [Verdict.FAILS]
-    _, found = check_walk(with_first_move(walk, sure=0.2))
+    _, found = check_walk(with_first_move(walk, sure=0.58))
     assert found.verdict is Verdict.UNDECIDED
-    assert found.evidence.endswith("but the board rests on unsure moves: e4")
+    assert (found.evidence, found.waits_for) == ("settle 1.e4 (read with 58 %) first", 0)
+
+
+def with_sure(walk: Walk, *sure: float) -> Walk:
+    return replace(walk, steps=tuple(replace(s, sure=p) for s, p in zip(walk.steps, sure, strict=True)))
+
+
+# how surely each of five steps was read (the fourth goes back two half-moves); verdict after each sentence; which steps
+# are findings of their own, with how many moves are unsure with them
+STRETCHES: list[tuple[tuple[float, ...], str, str, dict[int, int]]] = [
+    ((1.0, 1.0, 1.0, 1.0, 1.0), "holds", "holds", {}),
+    ((1.0, 0.6, 0.5, 1.0, 1.0), "undecided", "holds", {1: 1}),  # the doubt ends where the talk goes back before it
+    ((0.6, 0.5, 0.5, 1.0, 0.5), "undecided", "undecided", {0: 3}),  # one root, one finding
+    ((0.6, 0.5, SURE, 1.0, 0.5), "holds", "undecided", {4: 0}),  # what is read surely further on vouches
+    ((0.6, 0.5, 0.5, 1.0, SURE), "undecided", "holds", {1: 1}),
+    ((1.0, 1.0, 1.0, 0.7, 0.5), "holds", "undecided", {3: 0, 4: 0}),
+    ((1.0, 1.0, 0.89, 1.0, 1.0), "undecided", "holds", {2: 0}),
+]
+
+
+@pytest.mark.parametrize(("sure", "first", "second", "roots"), STRETCHES)
+def test_nothing_firm_before_the_first_unsure_step_is_settled(
+    sure: tuple[float, ...], first: str, second: str, roots: dict[int, int]
+) -> None:
+    walk = with_sure(
+        walk_of(
+            "[e4|E4] [e5|e5] [Nf3|knight f3]. The e file is closed. [<2|Going back,] [c5|c5]. Material is level.",
+            side="white",
+        ),
+        *sure,
+    )
+    found = check_walk(walk)
+    claims = [f for f in found if f.kind is not Kind.UNSURE]
+    assert [f.verdict.value for f in claims] == [first, second]
+    assert all((f.waits_for is None) == (f.verdict is not Verdict.UNDECIDED) for f in claims)
+    doubts = {f.waits_for: f.evidence for f in found if f.kind is Kind.UNSURE}
+    assert set(doubts) == set(roots)
+    for index, further in roots.items():
+        assert doubts[index].endswith(f"{further} more move{'s' * (further > 1)}") == (further > 0)
+    assert {f.waits_for for f in claims} - {None} <= set(doubts)
 
 
 def test_unread_places_are_shown_with_their_reason() -> None:

@@ -248,6 +248,7 @@ def test_ctrl_c_ends_cleanly_and_keeps_verdicts(
     engine: Callable[[str], tuple[Path, Path]], talk: Path, tmp_path: Path
 ) -> None:
     program, log = engine("tires")  # so that it is at work when it is stopped
+    talk.write_text(f"{TALK} Bishop a4, knight f6, castles. Black is clearly better. Bishop e7, rook e1, b5.\n")
     words = [
         sys.executable,
         "-c",

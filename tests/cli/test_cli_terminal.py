@@ -23,7 +23,7 @@ from linewright.games.api import add_games
 
 COLUMNS = 80
 TALK = (
-    "E4, e6, d4, d5, knight d2, c5. Black has an isolated pawn on e6. Back to knight d2, and knight f6. "
+    "E4, e6, d4, d5. Black has an isolated pawn on e6. Knight d2, c5. Back to knight d2, and knight f6. "
     "Queen takes h7. Nearly everybody who has ever read one of the old handbooks plays e5 in this position.\n"
 )
 CAPTIONS = (

@@ -10,7 +10,7 @@ from linewright.claims.claim_kind import AnyKind, Base, Facts, Found
 from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import CLAIMED, Judge, Question, Verdicts
 from linewright.claims.kinds import KINDS
-from linewright.claims.reading_findings import find_unread, find_unsure
+from linewright.claims.reading_findings import ask_to_settle, find_unread, find_unsure
 from linewright.claims.remarks.remark import remarks
 from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.scene import Scene
@@ -148,8 +148,10 @@ def _touch(one: _Claim, other: _Claim) -> bool:
 
 
 def _questions(claims: tuple[_Claim, ...], scene: Scene) -> Iterator[Question]:
-    """The positions that claims want judged."""
+    """The positions that claims want judged; none on boards that have to be settled first."""
     for claim in claims:
+        if scene.walk.unsettled_at(claim.found.step) is not None:
+            continue
         board = scene.board(claim.found.step)
         if claim.kind.asks_engine:
             yield Question(board, CLAIMED)
@@ -162,7 +164,11 @@ def _decided(claim: _Claim, scene: Scene, games: CountedGames, verdicts: Verdict
     decided = kind.decide(found.about, _facts(kind, found, scene, games, verdicts))
     if decided is None:
         return None
-    ruling = _softened(decided, found, scene)
+    waits_for = scene.walk.unsettled_at(found.step)
+    if waits_for is None:
+        ruling = _softened(decided, found)
+    else:
+        ruling = replace(decided, verdict=Verdict.UNDECIDED, evidence=ask_to_settle(scene.walk, waits_for))
     said = scene.said(claim.sentence, found.first, found.last)
     return Finding(
         kind.kind,
@@ -173,6 +179,7 @@ def _decided(claim: _Claim, scene: Scene, games: CountedGames, verdicts: Verdict
         found.step,
         game=ruling.game,
         remark=kind.remark,
+        waits_for=waits_for,
     )
 
 
@@ -201,17 +208,11 @@ def _last_move(scene: Scene, steps: int) -> str:
     return numbered(scene.walk.nodes[node.parent].fen, node.san) if node.parent is not None else ""
 
 
-def _softened(ruling: Ruling, found: Found[object], scene: Scene) -> Ruling:
-    """Left undecided with the evidence rather than called false: a claim that is hedged or about the past, and one on a
-    board that rests on moves read unsurely, where the reading may be at fault and not the trainer."""
-    if ruling.verdict is not Verdict.FAILS:
+def _softened(ruling: Ruling, found: Found[object]) -> Ruling:
+    """Left undecided with the evidence rather than called false: a claim that is hedged or about the past."""
+    if ruling.verdict is not Verdict.FAILS or not found.mood.vague:
         return ruling
-    if found.mood.vague:
-        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=why("terms.hedged", evidence=ruling.evidence))
-    if unsure := scene.unsure_moves(found.step):
-        on_unsure = why("terms.unsure_board", evidence=ruling.evidence, moves=", ".join(unsure))
-        return replace(ruling, verdict=Verdict.UNDECIDED, evidence=on_unsure)
-    return ruling
+    return replace(ruling, verdict=Verdict.UNDECIDED, evidence=why("terms.hedged", evidence=ruling.evidence))
 
 
 def _without_doubles(found: list[Finding]) -> list[Finding]:

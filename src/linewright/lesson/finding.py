@@ -79,6 +79,8 @@ class Finding:
         the lesson; 1 where no games are known.
     :param remark: the words likely claim something, but no rule reads them: undecided, with what the position shows.
     :param game: the base's game that a quote means, unless none is known or it is not certain which one.
+    :param waits_for: index of the walk's step that has to be settled before anything can be said of the position; None
+        where its moves are sure.
     """
 
     kind: Kind
@@ -90,6 +92,7 @@ class Finding:
     met: float = 1.0
     game: GameRef | None = None
     remark: bool = False
+    waits_for: int | None = None
 
     @property
     def evidence(self) -> str:

@@ -220,13 +220,18 @@ class Walk:
     def unsettled(self, steps: int) -> Step | None:
         """The step that has to be settled before the board after ``steps`` steps is sure: the first on the line from
         which on it isn't, else the return just made; None where the board is sure."""
+        at = self.unsettled_at(steps)
+        return None if at is None else self.steps[at]
+
+    def unsettled_at(self, steps: int) -> int | None:
+        """The index of :meth:`unsettled`'s step in :attr:`steps`."""
         if self.certainty(steps) >= SURE:
             return None
         for node in self.line(self.node_after(steps)):
             index = self.nodes[node].step
             if self.certainties[node] < SURE and index is not None:
-                return self.steps[index]
-        return self.steps[steps - 1]
+                return index
+        return steps - 1
 
     def node_after(self, steps: int) -> int:
         """The node on the board when ``steps`` steps are done."""

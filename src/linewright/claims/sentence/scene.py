@@ -30,10 +30,6 @@ _MOVES: Final = "claims/sentence/named_moves"
 #: A written man, square or castling.
 _WRITTEN = re.compile(r"(?i:\b[a-h]?x?[a-h][1-8]\b)|[KQRBN]|O-O")
 
-#: A claim is left undecided when its board rests on a move that is probably misread; asking for more than that
-#: would leave most claims open in talks whose games the base hardly knows.
-DOUBTFUL = 0.3
-
 
 class Scene:
     """A walk with what the claim finders ask of it, computed once."""
@@ -100,13 +96,6 @@ class Scene:
             shown.add(step.node)
         line = {0, *self.walk.line(node)}
         return tuple(n for n in sorted(shown - line) if self._keys[n] == self._keys[node])
-
-    def unsure_moves(self, steps: int) -> tuple[str, ...]:
-        """The moves, in standard notation, that lead to the board after ``steps`` steps and were read unsurely."""
-        nodes = self.walk.nodes
-        played = (nodes[n].step for n in self.walk.line(self.walk.node_after(steps)))
-        read = (self.walk.steps[index] for index in played if index is not None)
-        return tuple(step.san for step in read if isinstance(step, MoveStep) and step.sure < DOUBTFUL)
 
     def moves(self, steps: int) -> tuple[str, ...]:
         """The moves from the lesson's start to the board after ``steps`` steps, in UCI."""

@@ -14,7 +14,7 @@ from linewright.language.evidence import NOTHING, Evidence, Number, why
 from linewright.language.wordings import word_set
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.opening import transposed_to
-from linewright.lesson.walk import MoveStep, Node
+from linewright.lesson.walk import SURE, MoveStep, Node
 
 #: At most so many are shown.
 FEW = 3
@@ -28,7 +28,7 @@ def unnoticed_transpositions(scope: Scope, games: CountedGames) -> Iterator[Find
     for node in scope.nodes:
         known = first.setdefault(position_key(node.fen), node.id)
         step = scope.step(node)
-        if step is None or not step.said.words or scope.scene.unsure_moves((node.step or 0) + 1):
+        if step is None or not step.said.words or scope.scene.walk.certainties[node.id] < SURE:
             continue
         reason = (
             _shown_before(scope, node, step, known, first) if known != node.id else _other_opening(scope, games, node)

@@ -42,7 +42,7 @@ class Scope:
             for node in self.nodes
             if node.step is not None
             and self.first_ply <= node.ply <= OPENING_PLIES
-            and not self.scene.unsure_moves(node.step + 1)
+            and self.scene.walk.certainties[node.id] >= SURE
         )
 
     def board(self, node: Node) -> chess.Board:
