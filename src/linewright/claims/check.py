@@ -78,7 +78,7 @@ def notes(walk: Walk) -> tuple[str, ...]:
 
 
 def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
-    """The claims of each sentence, and its remarks where no other kind has found anything, be it only a wish.
+    """The claims of each sentence, and its remarks where no other kind has found anything, not even a wish.
 
     A heading names what comes after it: the board before says nothing of it, and only the games it quotes are looked
     up.

@@ -1,4 +1,4 @@
-"""The JSON of a reading: moves, returns, claims and unread words, with one stable schema (see README)."""
+"""The JSON of a reading: moves, returns, claims and unread words, with one stable schema (docs/scripting.md)."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which findings a trainer is shown unless he asks for all: few, the gravest first, and none that he need not act on.
+"""Which findings are shown unless all are asked for: a few, the most serious first, and only what calls for action.
 
 A finding's weight is how wrong x how sure x how often pupils meet it; plain errors and what is missing come before
 matters of move order, whatever the weights. What holds or stays undecided is shown only where there are few findings

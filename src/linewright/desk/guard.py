@@ -1,4 +1,4 @@
-"""Who may speak with the desk, and what its answers may do in a browser: a pure ASGI wrapper round the app.
+"""Who may talk to the desk, and what its answers may do in a browser: a pure ASGI wrapper round the app.
 
 The dangers are other pages in the same browser (forged requests, DNS rebinding, framing), other users of the same
 machine, and text from talks, PGN and captions that holds scripts. Against them: the Host header must name this

@@ -1,4 +1,4 @@
-"""News for open pages: what changed on the disk, and how jobs go on."""
+"""News for open pages: what changed on the disk, and how jobs progress."""
 
 from __future__ import annotations
 

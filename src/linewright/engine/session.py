@@ -29,7 +29,7 @@ Progress = Callable[[int, int], None]
 Answer = EngineVerdict | EngineTrouble
 Result = TypeVar("Result")
 
-#: After so many positions in a row without an answer, each with a restart in between, the engine is given up.
+#: After this many positions in a row without an answer, each with a restart in between, the engine is given up.
 GIVE_UP_AFTER: Final = 3
 #: Nodes to measure an engine's speed on: a fifth of a second.
 SPEED_NODES: Final = 200_000

@@ -39,7 +39,7 @@ class CountsBelow(Protocol):
 class GameSource(Closing):
     """Games that can be asked about. Use it in one thread; close it, or use it with ``with``.
 
-    What asks for games or names finds nothing in a source that holds counts only.
+    Questions for games or names find nothing in a source that holds only counts.
     """
 
     #: Whether it holds whole games, and so can be asked about them and their players.

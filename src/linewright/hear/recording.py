@@ -56,7 +56,7 @@ class Sound:
 
     @property
     def note(self) -> str:
-        """What of the recording is missing, ``""`` when nothing is."""
+        """What part of the recording is missing; ``""`` when it is whole."""
         lacking = self.stated - self.seconds
         if lacking > max(LACKS_SECONDS, LACKS_SHARE * self.stated):
             return f"it was cut: {clock(self.seconds)} of {clock(self.stated)} are there"

@@ -74,7 +74,7 @@ def opening_at(fen: str) -> Opening | None:
 
 @dataclass(frozen=True, slots=True)
 class OtherRoad:
-    """The road by which the catalogue comes to a position.
+    """The move order by which the catalogue reaches a position.
 
     :param opening: the family that the position belongs to, with the position's code.
     :param moves: the catalogue's moves to it as UCI, from the start position.

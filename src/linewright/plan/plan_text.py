@@ -40,7 +40,7 @@ def length(seconds: float) -> str:
 
 
 def percent(part: float) -> str:
-    """Whole percents from ten on, else one decimal: ``43 %``, ``2.1 %``."""
+    """Whole per cent from ten up, one decimal below: ``43 %``, ``2.1 %``."""
     return f"{100 * part:.0f} %" if part >= 0.0995 else f"{100 * part:.1f} %"
 
 

@@ -36,7 +36,7 @@ FOUND = 0.5
 MISSING, ADDED, ALIKE = 0.4, 0.3, 0.5
 #: Places this much worse than the best (in words that agree) are still rivals; the nearest to the hint wins.
 RIVALS = 1.0
-#: Words that may have come in where the settled words were recognised anew.
+#: Words that may have come in where the settled words were recognised again.
 GROWN = 3
 #: Stands for a move where the words mean none.
 NO_MOVE = "-"

@@ -1,4 +1,4 @@
-"""What any words of a talk may tell, whether the reading plays them or not."""
+"""Which moves any words of a talk may name, whether the reading plays them or not."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ class TalkScan:
         return word
 
     def telling(self, san: str, before: str, first: int, last: int) -> list[tuple[int, int, float]]:
-        """Word ranges between ``first`` and ``last`` whose words may tell a move, with their cost in nats.
+        """Word ranges between ``first`` and ``last`` whose words may name a move, with their cost in nats.
 
         :param before: FEN of the position that the move is legal in.
         """

@@ -1,4 +1,4 @@
-"""What the trainer, or an ear that follows the voice, does on the stage."""
+"""What the trainer, or the follower of the trainer's voice, does on the stage."""
 
 from __future__ import annotations
 

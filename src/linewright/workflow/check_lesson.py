@@ -29,7 +29,7 @@ class EngineUse:
 
     :param path: the UCI engine's program; None for the settings' or the first one found.
     :param seconds: of engine time for the whole talk; None for ``EACH`` a position and ``SECONDS`` at most.
-    :param required: a check without an engine is no use; else its absence is noted.
+    :param required: whether a check without an engine is useless; if not, its absence is noted.
     """
 
     path: Path | None = None

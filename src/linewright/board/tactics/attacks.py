@@ -72,7 +72,7 @@ def loose(board: chess.Board, color: chess.Color) -> Squares:
 
 
 def hanging(board: chess.Board, color: chess.Color) -> tuple[Hanging, ...]:
-    """The men of ``color`` that the other side takes with profit if it is, or were, its move; dearest first.
+    """The men of ``color`` that the other side takes with profit if it is, or were, its move; most valuable first.
 
     The question is asked one square at a time: that two men hang doesn't mean that both fall.
     """

@@ -87,7 +87,7 @@ def vocabulary(language: str = DEFAULT) -> Vocabulary:
 
 
 def spaced(words: Iterable[str]) -> str:
-    """The words as a text, "'s" apart from what it hangs on, be it "is" or an owner."""
+    """The words as a text, "'s" split from its word, whether it means "is" or a possessive."""
     return _OWNED.sub(" s", " ".join(words))
 
 

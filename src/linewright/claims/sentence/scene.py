@@ -17,7 +17,7 @@ from linewright.lesson.walk import MoveStep, ReturnStep, Said, Walk
 
 #: The side is guessed from who "we" and "he" move only with at least this many moves that tell …
 VOTES = 4
-#: … of which at least this share agrees; trainers slip into the other side's shoes now and then.
+#: … of which at least this share agrees; trainers now and then speak for the other side.
 AGREEING = 0.8
 #: Words before those of a move in which "we" or "he" may stand.
 LEADING = 3

@@ -25,7 +25,7 @@ class Party(Enum):
 
 _FILE: Final = "claims/sentence/owners"
 
-#: Adjectives may stand between the article and the claim's own words ("a very weak isolated pawn"): at most so many.
+#: Adjectives may stand between the article and the claim's own words ("a very weak isolated pawn"): at most this many.
 _ADJECTIVES = 3
 #: A mention of the lesson's own side by colour this many tokens before "he" makes "he" doubtful.
 _RECENT = 12

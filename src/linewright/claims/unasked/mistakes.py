@@ -61,7 +61,7 @@ def praised_mistakes(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
 
 def refutations(scope: Scope, verdicts: Verdicts) -> Iterator[Finding]:
     """One finding for each move that is shown without a bad word, and that throws away what its side had, so that it
-    stands worse, by a reply which the talk neither plays nor names; the dearest ``FEW``."""
+    stands worse, by a reply which the talk neither plays nor names; the costliest ``FEW``."""
     found: list[tuple[float, Finding]] = []
     for node in scope.own:
         judged = _cost(scope, node, verdicts)

@@ -42,7 +42,7 @@ class _Missed:
 
 def missing_replies(scope: Scope, games: CountedGames, verdicts: Verdicts) -> Iterator[Finding]:
     """One finding for each position where the talk shows replies, but neither plays nor names the one that most
-    opponents choose or that the engine prefers by more than ``CLEAR`` pawns; the most weighty ``FEW``."""
+    opponents choose or that the engine prefers by more than ``CLEAR`` pawns; the weightiest ``FEW``."""
     side = scope.scene.side
     missed: list[_Missed] = []
     for node in scope.own:

@@ -23,7 +23,7 @@ _UTF16 = {codecs.BOM_UTF16_LE: "utf-16-le", codecs.BOM_UTF16_BE: "utf-16-be"}
 def page_text(data: bytes, source: str) -> tuple[str, tuple[str, ...]]:
     """A file's text with "\\n" line ends, and notes on what had to be guessed.
 
-    :raises UnusableInput: when the bytes are no text.
+    :raises UnusableInput: when the bytes are not text.
     """
     if not data.strip():
         return _BREAK.sub("\n", data.decode("ascii", "replace")), ()

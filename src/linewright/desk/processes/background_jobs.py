@@ -31,7 +31,7 @@ STEP = 0.01
 
 
 class JobStages:
-    """Progress in stages, told to a page as one part of the whole, which never goes back."""
+    """Progress in stages, reported to a page as one share of the whole, which never decreases."""
 
     def __init__(self, tell: Tell) -> None:
         self._tell = tell

@@ -80,7 +80,7 @@ class EngineRoom:
         return self._engine
 
     def end(self) -> None:
-        """Let the engine go."""
+        """Stop the engine and its thread."""
         self._wanted.clear()
         self._thread.submit(self._close)
         self._thread.shutdown()

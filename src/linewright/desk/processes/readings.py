@@ -47,7 +47,7 @@ class Readings:
         self._hearers[page] = hearer
 
     def close_page(self, page: str) -> None:
-        """A page is gone."""
+        """Forget a page that was closed."""
         self._hearers.pop(page, None)
         self._newest.pop(page, None)
         self._send(Forget(page))

@@ -63,7 +63,7 @@ MOST_TEXT = 2_000_000
 MOST_PHRASE = 2_000
 #: Moves spelled at once: a game's beginning.
 MOST_SPELLED = 40
-#: Half of a sign beyond the first 65,536: a browser's text may hold it, a file can't.
+#: An unpaired surrogate: a browser's text may hold one, a UTF-8 file can't.
 _HALF = re.compile(r"[\ud800-\udfff]")
 
 _pages = itertools.count(1)

@@ -159,7 +159,7 @@ def _begin(base: Path, path: Path) -> duckdb.DuckDBPyConnection:
                 return con
             con.close()
         discard(path)
-    schema.log_of(path).unlink(missing_ok=True)  # a log without its file is of no use, and would spoil the new one
+    schema.log_of(path).unlink(missing_ok=True)  # a log without its file is useless, and would corrupt the new one
     if _exists(base):
         with schema.connect(base, read_only=True) as asked:
             schema.check(asked, base)

@@ -16,7 +16,7 @@ from linewright.games.names.name_lookup import parse_name, surname
 Floats = npt.NDArray[np.float64]
 
 #: Letters that sound alike across the spellings in use, written one way; then vowels count as one sound. A crude
-#: phonetic code for names of all tongues (common practice: Soundex and its kin do the same for one).
+#: phonetic code for names of all languages (common practice: Soundex and the like do the same for one).
 _SOUNDS: Final = tuple(
     (re.compile(pattern), sound)
     for pattern, sound in (
@@ -32,7 +32,7 @@ _BY_SOUND: Final = 0.95
 
 @lru_cache(maxsize=1 << 17)
 def sound(word: str) -> str:
-    """A word's sound, roughly: equal for spellings that are easily taken for each other."""
+    """A word's sound, roughly: equal for spellings that are easily confused."""
     return _sounding(word)
 
 

@@ -45,7 +45,7 @@ class Manifest:
 
 
 def is_in_parts(path: Path) -> bool:
-    """Does the path mean a base in parts (a folder, or a URL), rather than one in a file?"""
+    """Whether the path names a base in parts (a folder or a URL) rather than a single file."""
     # Not Path.is_dir, which raises for a folder that can't be looked into: opening the file says that better.
     return Storage.at(path).protocol is not None or os.path.isdir(path)  # noqa: PTH112
 

@@ -61,9 +61,9 @@ class RatingExpectation:
 
 
 def against_expectation(points: float, expected_sum: float, games: int) -> RatingExpectation | None:
-    """None without games.
+    """How points scored compare with what the ratings predict; None without games.
 
-    :param points: scored in ``games`` games, which the ratings let expect ``expected_sum`` points in.
+    :param points: scored in ``games`` games, from which the ratings predict ``expected_sum`` points.
     """
     if games <= 0:
         return None

@@ -15,7 +15,7 @@ from linewright.plan.position_flow import FlowLevel, Reached, reached
 
 #: Part of the dated games that count as new (0-1), and how many there must be: a half is known to 7 points by 200.
 NEWEST, ENOUGH = 0.25, 200
-#: Points (0-1) that the part inside must lie off to be reported; with fewer a plan stays the same plan.
+#: Points (0-1) by which a share must have moved to be reported; below that a plan counts as unchanged.
 OFF: Final = 0.05
 
 

@@ -161,7 +161,7 @@ class Store(Closing):
         return found
 
     def new_link(self, pupil_id: str) -> str:
-        """A new link's secret for a pupil; the link before works no more."""
+        """A new link's secret for a pupil; the old link stops working."""
         token = new_token()
         with writing(self.engine) as connection:
             connection.execute(pupils.update().where(pupils.c.id == pupil_id).values(link=hashed(token)))

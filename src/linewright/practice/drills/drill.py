@@ -169,7 +169,7 @@ def drill_json(drill: Drill) -> dict[str, Any]:
 def drill_of_json(data: Mapping[str, Any]) -> Drill:
     """The drill of its JSON values.
 
-    :raises ValueError, KeyError, TypeError: when they are no drill's.
+    :raises ValueError, KeyError, TypeError: when they don't describe a drill.
     """
     fields = dict(data)
     fields["task"] = Task(fields["task"])

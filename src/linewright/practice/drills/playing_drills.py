@@ -11,7 +11,7 @@ from linewright.board.structure import pawns
 from linewright.lesson.walk import Node, Walk
 from linewright.practice.drills.drill import Drill, Goal, Task, drill_id
 
-#: A tabiya stands at least this many half-moves into the game: before that there is nothing yet to play on with.
+#: A tabiya stands at least this many half-moves into the game: earlier there is no middlegame to play on from.
 EARLIEST = 14
 #: Own moves to play, and the expected score that must be left: no worse than a small disadvantage. Common practice of
 #: training games: long enough for a plan, short enough for an evening.
@@ -19,7 +19,7 @@ MOVES, LEAST = 12, 0.4
 
 
 def tabiyas(walk: Walk, mistakes: Iterable[int], side: chess.Color) -> Iterator[Drill]:
-    """The ends of the lesson's lines, those left aside that are over or that come after a mistake of our own."""
+    """The ends of the lesson's lines, except where the game is over or the pupil's side has made a mistake."""
     wrong = frozenset(mistakes)
     for node in walk.nodes:
         board = chess.Board(node.fen)

@@ -21,7 +21,7 @@ KINDS = {
     "LLD": "filesquare", "LX": "filetakes", "D": "rank", "X": "takes", "C": "castles", "S": "side", "K": "check",
     "M": "mate",
 }  # fmt: skip
-#: Kinds that name a square: what the words around let expect.
+#: Kinds that name a square: what the words around lead one to expect.
 SQUARES = frozenset(("square", "filesquare"))
 #: Beginnings of such runs.
 BEGUN = frozenset(k[:n] for k in KINDS for n in range(1, len(k) + 1))

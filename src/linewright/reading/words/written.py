@@ -1,4 +1,4 @@
-"""Written moves: what a word in notation may mean, in good notation and in a hurried hand's.
+"""Written moves: what a word in notation may mean, in correct notation and in hasty.
 
 Good notation is standard algebraic notation, FIDE Laws of Chess, Appendix C, and the forms the PGN standard (1994,
 section 8.2.3) allows readers to accept: zeros for castling, long notation with a hyphen, promotion with or without "=".

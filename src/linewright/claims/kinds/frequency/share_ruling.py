@@ -19,7 +19,7 @@ FEW_GAMES = 20
 ALWAYS_HOLDS = 0.75
 #: Below this "nearly always" is plainly wrong: one in three plays otherwise.
 ALWAYS_FAILS = 0.65
-#: "Most people play it" holds for every second game or more …
+#: "Most people play it" holds from half of the games up …
 MOST_HOLDS = 0.5
 #: … and for the most played move from this share on, as people mean "more than anything else".
 MOST_IF_FIRST = 0.4

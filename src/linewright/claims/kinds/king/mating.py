@@ -29,7 +29,7 @@ SAFE: Final = -CLEAR
 
 @dataclass(frozen=True, slots=True)
 class MateClaim:
-    """Something of check or mate.
+    """A claim of check, mate or a threat of mate.
 
     :param sort: ``check``, ``mate``, ``in`` (a number of moves), ``threat``, ``unstoppable``.
     :param moves: the number of moves, where one is said.

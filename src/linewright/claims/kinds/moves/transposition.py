@@ -1,4 +1,4 @@
-"""Claims that a position is one known by another road: shown before in the lesson, or of a named opening."""
+"""Claims that a position transposes: to one shown earlier in the lesson, or to a named opening."""
 
 from __future__ import annotations
 
@@ -22,13 +22,13 @@ from linewright.lesson.finding import Kind
 from linewright.lesson.opening import catalogue
 from linewright.lesson.walk import ReturnStep
 
-#: Fewer letters name no opening.
+#: Fewer letters than this don't identify an opening.
 SHORTEST_NAME: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
 class TranspositionClaim:
-    """That the position is one known by another road.
+    """That the position is one already known by another move order.
 
     :param earlier: "as before": one that the lesson has shown; else one of a named opening.
     :param name: the words that name the opening, "" for "as before".

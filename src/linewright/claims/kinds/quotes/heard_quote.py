@@ -68,7 +68,7 @@ class HeardQuote:
 
 
 def find(sentence: Sentence, scene: Scene) -> Iterator[Found[HeardQuote]]:
-    """Each year with a meeting near it, but for those that are written with capitals."""
+    """Each year with two players named near it, except in quotes that are found by their capitals."""
     words = _Words(sentence, scene)
     years = [i for i, text in enumerate(words.texts) if words.said.hint("year", text)]
     if not years or sentence.asked:

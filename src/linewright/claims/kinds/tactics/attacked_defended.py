@@ -20,7 +20,7 @@ from linewright.lesson.finding import Kind, Verdict
 
 @dataclass(frozen=True, slots=True)
 class LooseClaim:
-    """Something about the safety of a man.
+    """A claim about the safety of a man.
 
     :param man: who it is said of.
     :param state: ``hangs``, ``loose`` (undefended), ``safe`` (protected) or ``attacked``.
