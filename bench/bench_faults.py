@@ -26,7 +26,7 @@ from typing import Any
 from bench_reading import Result, aligned, judge, place, ref_of, show
 from linewright.games.api import GamesBase
 from linewright.reading.reader import read_talk
-from linewright.reading.search.said import ReadingOptions
+from linewright.reading.search.search_setup import ReadingOptions
 from linewright.talk.load import load_talk
 
 #: True moves looked at from a fault on: one lost move costs five or six (../shared/SPEECH.md).

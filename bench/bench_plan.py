@@ -25,10 +25,10 @@ from statsmodels.duration.survfunc import SurvfuncRight
 from linewright.games.api import NO_MOVE, GamesBase, pack_move, parse_position, position_key
 from linewright.games.query.games_below import GamesBelow
 from linewright.plan import branches as rules
-from linewright.plan.asking import games_at, remember_answers
 from linewright.plan.branches import covered_levels
 from linewright.plan.planning import Plan, make_plan
 from linewright.plan.position_flow import Z95, FlowLevel, standard_errors
+from linewright.plan.reply_cache import games_at, remember_answers
 
 #: Ten openings, of many and of few games, for either side: the test. They were chosen before anything was measured.
 OPENINGS = (

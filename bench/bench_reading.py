@@ -20,7 +20,7 @@ from typing import Any
 from linewright.games.api import GamesBase, StarterTable
 from linewright.lesson.walk import SURE, Walk
 from linewright.reading.reader import read_talk
-from linewright.reading.search.said import ReadingOptions
+from linewright.reading.search.search_setup import ReadingOptions
 from linewright.talk.load import load_talk
 
 BINS = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 0.95, 0.99, 1.01)

@@ -31,7 +31,7 @@ from tests import support  # noqa: E402
 import bench_blind  # noqa: E402
 from linewright.claims.remarks.remark import stretches  # noqa: E402
 from linewright.claims.remarks.remark_classifier import NOTHING, features  # noqa: E402
-from linewright.claims.sentence.scene import Scene  # noqa: E402
+from linewright.claims.sentence.talk_scene import Scene  # noqa: E402
 from linewright.lesson.walk import Walk  # noqa: E402
 
 FOLDERS = (HERE.parents[1] / "shared" / "talks", HERE / "talks" / "seen")

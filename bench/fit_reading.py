@@ -31,7 +31,7 @@ from bench_reading import judge, place
 from linewright.games.api import GamesBase
 from linewright.reading import reader
 from linewright.reading.phrases.context import Context, Interlude
-from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.phrases.phrase_finder import Phrase, PhraseFinder
 from linewright.reading.search import weights
 from linewright.reading.search.hypothesis import Hypothesis
 from linewright.reading.search.positions import Atlas

@@ -24,7 +24,7 @@ import align
 import make
 
 from linewright.games.api import GamesBase
-from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.phrases.phrase_finder import Phrase, PhraseFinder
 from linewright.reading.search.move_candidates import LIKELIHOOD_POWER
 from linewright.reading.search.positions import Atlas, Position
 from linewright.reading.words import soundalikes

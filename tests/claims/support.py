@@ -10,7 +10,7 @@ import chess
 
 from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Base
-from linewright.claims.sentence.scene import position_key
+from linewright.claims.sentence.talk_scene import position_key
 from linewright.lesson.finding import Finding, Kind
 from linewright.lesson.walk import MoveStep, ReturnStep, Step, Walk
 from linewright.talk.model import Talk, Unit, Word

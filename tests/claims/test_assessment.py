@@ -11,7 +11,7 @@ from linewright.claims.engine_questions import one_by_one
 from linewright.claims.kinds.assessment.assessment import AssessmentClaim, decide, find
 from linewright.claims.kinds.assessment.score_bands import BANDS
 from linewright.claims.rulings import UNCLEAR, Side
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.engine.model import EngineVerdict, Line, Score
 from linewright.lesson.finding import Verdict
 from tests.claims.support import walk_of

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from linewright.claims.check import check_walk
 from linewright.claims.finding_lines import finding_line
-from linewright.claims.sentence.scene import lesson_side
+from linewright.claims.sentence.talk_scene import lesson_side
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import SURE, Alternative, MoveStep, Unread, Walk
 from linewright.support.errors import UnusableInput

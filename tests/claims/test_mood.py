@@ -6,7 +6,7 @@ import pytest
 
 from linewright.claims.check import check_walk
 from linewright.claims.sentence.mood import mood
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from tests.claims.support import walk_of
 
 #: Nothing of this may be called false: it speaks of what may come, was, or is elsewhere.

@@ -6,8 +6,8 @@ import chess
 import pytest
 
 from linewright.claims.rulings import ANY, BOTH, UNCLEAR, Side
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import side_of
+from linewright.claims.sentence.owners import side_of
+from linewright.claims.sentence.talk_scene import Scene
 from tests.claims.support import walk_of
 
 WHITE, BLACK = Side.of(chess.WHITE), Side.of(chess.BLACK)

@@ -10,7 +10,7 @@ from linewright.claims.check import check_walk
 from linewright.claims.claim_kind import Facts
 from linewright.claims.remarks.remark import REMARKS
 from linewright.claims.remarks.remark_classifier import NOTHING, TAKEN, classify, load_weights
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.lesson.finding import Finding, Kind, Verdict
 from tests.claims.support import ScriptedBase, walk_of
 

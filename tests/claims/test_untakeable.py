@@ -7,7 +7,7 @@ import pytest
 
 from linewright.claims.claim_kind import Facts
 from linewright.claims.kinds.tactics.untakeable import UntakeableClaim, decide, find
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.engine.model import EngineVerdict, Line, Score
 from linewright.lesson.finding import Kind
 from tests.claims.support import assert_verdict, walk_of

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import INTERJECTION, LONGEST_ASIDE, Sentence, sentences, tokens, without_asides
 from tests.claims.support import as_captions, walk_of
 from tests.support import plain_talk

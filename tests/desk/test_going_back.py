@@ -6,7 +6,7 @@ import chess
 import pytest
 
 from linewright.reading.reader import read_talk
-from linewright.settle.scan import TalkScan
+from linewright.settle.word_candidates import TalkScan
 from linewright.stage.going_back import announced_return
 from linewright.talk.load import TalkFormat, load_text
 

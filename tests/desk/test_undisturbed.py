@@ -9,7 +9,7 @@ import sys
 
 import pytest
 
-from linewright.desk.processes.undisturbed import start_undisturbed
+from linewright.desk.processes.interrupt_shield import start_undisturbed
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no signal masks")

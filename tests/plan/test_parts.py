@@ -12,7 +12,7 @@ from linewright.games.api import Debut, position_key
 from linewright.language.evidence import plain
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.plan.branches import TeachingUnit
-from linewright.plan.news.remembered import Held, Known, Remembered, load, save
+from linewright.plan.news.news_file import Held, Known, Remembered, load, save
 from linewright.plan.news.talk_changes import Sort, find_news, news_lines
 from linewright.plan.plan_text import length
 from linewright.plan.planning import teaching_order

@@ -14,8 +14,7 @@ from linewright.lesson.lines import LessonLine, lesson_lines
 from linewright.lesson.walk import MoveStep, ReturnStep, Walk
 from linewright.publish.page.margin import margin_notes
 from linewright.publish.page.opening_map import draw_map
-from linewright.publish.page.passages import LONG_PARAGRAPH, Passage, set_passages
-from linewright.publish.page.pieces import (
+from linewright.publish.page.passage_parts import (
     BoardMarkWords,
     NotePlace,
     NoteRef,
@@ -26,6 +25,7 @@ from linewright.publish.page.pieces import (
     is_plain,
     trimmed,
 )
+from linewright.publish.page.passages import LONG_PARAGRAPH, Passage, set_passages
 from tests.lesson.walks import walks
 from tests.publish.samples import doubtful, lesson
 from tests.support import needs_shared, plain_talk, said

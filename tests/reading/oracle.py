@@ -18,7 +18,7 @@ from typing import Any
 import chess
 
 from linewright.reading.phrases.context import Context
-from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.phrases.speaker_side import persons
 from linewright.reading.search.beam import Search
 from linewright.reading.search.positions import Atlas, Position

@@ -8,7 +8,7 @@ import chess
 import pytest
 
 from linewright.reading.phrases.context import Interlude
-from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.search import hypothesis
 from linewright.reading.search.hypothesis import Hypothesis, Proposal, merge, prune, trim, within_window
 from linewright.reading.search.move_candidates import softplus

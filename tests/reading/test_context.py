@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from linewright.reading.phrases.context import Context
-from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.phrases.phrase_finder import Phrase, PhraseFinder
 from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.reading.phrases.finding import FAR_FETCHED, PhraseFinder
+from linewright.reading.phrases.phrase_finder import FAR_FETCHED, PhraseFinder
 from linewright.reading.words import rhymes, soundalikes
 from linewright.reading.words.caption_like import is_heard, looks_heard
 from linewright.reading.words.lattice import lattice

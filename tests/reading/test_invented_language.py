@@ -10,7 +10,7 @@ from linewright.language.folders import add_language
 from linewright.language.tables import Language, load
 from linewright.lesson.walk import ReturnStep
 from linewright.reading.reader import read_talk
-from linewright.reading.search.said import ReadingOptions
+from linewright.reading.search.search_setup import ReadingOptions
 from linewright.support.errors import UnusableInput
 from linewright.talk.load import TalkFormat, load_text
 

@@ -11,7 +11,7 @@ import pytest
 from linewright.lesson.walk import Walk
 from linewright.reading.reader import read_talk
 from linewright.reading.search.positions import Atlas
-from linewright.reading.search.said import context_of, said_talk, search_of
+from linewright.reading.search.search_setup import context_of, said_talk, search_of
 from linewright.reading.words.caption_like import looks_heard
 from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk

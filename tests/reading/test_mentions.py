@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from linewright.reading.phrases.context import Context
-from linewright.reading.phrases.finding import PhraseFinder
 from linewright.reading.phrases.manner import Tense
 from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.reading.phrases.finding import Phrase, PhraseFinder
+from linewright.reading.phrases.phrase_finder import Phrase, PhraseFinder
 from linewright.reading.search.positions import Atlas
 from linewright.reading.words.tokens import tokens
 from tests.support import plain_talk

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.reading.phrases.deeds import DEEDS, Deed
-from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.move_effects import DEEDS, Deed
 from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.phrases.verbs import forms
 from linewright.reading.search.positions import Atlas, Position
 from linewright.reading.words.tokens import tokens

@@ -15,7 +15,7 @@ import pytest
 from linewright.lesson.walk import ReturnStep, Walk
 from linewright.reading.openings.named_lines import jumps
 from linewright.reading.openings.opening_names import NamedLine, NamedOpening
-from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.phrases.speaker_side import persons
 from linewright.reading.reader import read_talk
 from linewright.reading.search.beam import Search, mentioning, restates
@@ -23,7 +23,7 @@ from linewright.reading.search.hypothesis import Hypothesis
 from linewright.reading.search.move_candidates import Ways, usual
 from linewright.reading.search.positions import Atlas, Position
 from linewright.reading.search.returns import TreeNode
-from linewright.reading.search.said import ReadingOptions, context_of, said_talk, search_of
+from linewright.reading.search.search_setup import ReadingOptions, context_of, said_talk, search_of
 from linewright.reading.search.unsaid import Unsaid
 from linewright.reading.words.tokens import tokens
 from linewright.talk.model import Talk, Unit

@@ -6,7 +6,7 @@ import chess
 import chess.polyglot
 import pytest
 
-from linewright.reading.phrases.finding import PhraseFinder
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.search.move_candidates import GARBLED_SHARE, Ways, usual
 from linewright.reading.search.positions import Atlas, Position
 from linewright.reading.words.tokens import tokens

@@ -9,6 +9,7 @@ Marks, which may stand inside one another:
                                     "@=A" a remembered position, "@=A/SAN" a move from it
   [[~words]]                        sounds like a claim, or is chatter; claims nothing of the position
 """
+
 import json
 import re
 import sys
@@ -16,8 +17,10 @@ from pathlib import Path
 
 import chess
 
-KINDS = set("frequency structure files development king centre material repetition assessment tactic quote "
-            "transposition move plan novelty threat tempo compensation".split())
+KINDS = set(
+    "frequency structure files development king centre material repetition assessment tactic quote "
+    "transposition move plan novelty threat tempo compensation".split()
+)
 
 
 class Talk:
@@ -54,18 +57,25 @@ class Talk:
             self.nothing[slot] = (start, len(self.text))
             return
         if self.source[self.at] == "=":
-            name, self.at = self.source[self.at + 1:].split("]]", 1)[0], self.source.index("]]", self.at) + 2
+            name, self.at = self.source[self.at + 1 :].split("]]", 1)[0], self.source.index("]]", self.at) + 2
             self.labels[name] = (self.board.copy(), list(self.line))
             return
         end = self.source.index("|", self.at)
-        head, self.at = self.source[self.at:end], end + 1
+        head, self.at = self.source[self.at : end], end + 1
         if head.startswith("<"):
             board, self.line = self.labels[head[1:]]
             self.board, self.line = board.copy(), list(self.line)
             slot, before = len(self.jumps), len(self.moves)
             start = self.words()
-            self.jumps.insert(slot, {"to": self.board.fen(), "words": self.text[start:], "at": [start, len(self.text)],
-                                     "before_move": before})
+            self.jumps.insert(
+                slot,
+                {
+                    "to": self.board.fen(),
+                    "words": self.text[start:],
+                    "at": [start, len(self.text)],
+                    "before_move": before,
+                },
+            )
         elif head.startswith("?"):
             kind, truth, of, note = re.fullmatch(r"\?(\w+)=(holds|fails|open)(?:@([^:]+))?:(.+)", head).groups()
             assert kind in KINDS, kind
@@ -102,28 +112,48 @@ def main(path):
     head, body = path.read_text().split("\n\n", 1)
     meta = dict(line.split(": ", 1) for line in head.splitlines())
     paragraphs = body.strip().split("\n\n")
-    talk = Talk("\n\n".join(" ".join(p.split()) for p in paragraphs) if meta.get("as") == "md"
-                else " ".join(body.split()))
+    talk = Talk(
+        "\n\n".join(" ".join(p.split()) for p in paragraphs) if meta.get("as") == "md" else " ".join(body.split())
+    )
     talk.read()
     text = talk.text
     for what in [*talk.moves, *talk.jumps, *talk.claims]:
         a, b = what["at"]
         assert text[a:b] == what["words"] and (what["words"] or what in talk.jumps) and "[[" not in what["words"], what
-    for a, b in zip(talk.moves, talk.moves[1:]):
+    for a, b in zip(talk.moves, talk.moves[1:], strict=False):
         assert a["at"][1] <= b["at"][0], (a, b)
-    for i, (a, b) in enumerate(zip(talk.moves, talk.moves[1:]), 1):
+    for i, (a, b) in enumerate(zip(talk.moves, talk.moves[1:], strict=False), 1):
         assert a["after"] == b["before"] or any(j["before_move"] == i for j in talk.jumps), b
     nothing = [text[a:b] for a, b in talk.nothing]
     length = len(text.split())
     if meta.get("as") == "captions":
         assert text == text.lower() and not re.search(r"[.,;:!?]", text), "captions"
     assert 400 <= length <= 760 and len(nothing) >= 25, (path.name, length, len(nothing))
-    ref = {"meta": meta, "moves": talk.moves, "jumps": talk.jumps, "claims": talk.claims, "nothing": nothing,
-           "nothing_at": [list(n) for n in talk.nothing]}
+    ref = {
+        "meta": meta,
+        "moves": talk.moves,
+        "jumps": talk.jumps,
+        "claims": talk.claims,
+        "nothing": nothing,
+        "nothing_at": [list(n) for n in talk.nothing],
+    }
     path.with_suffix(".txt").write_text(text + "\n")
     path.with_name(path.stem + ".ref.json").write_text(json.dumps(ref, indent=1) + "\n")
-    print(path.stem, length, "words", len(talk.moves), "moves", len(talk.jumps), "returns", len(talk.claims), "claims",
-          sum(c["truth"] == "fails" for c in talk.claims), "false", len(nothing), "nothing")
+    print(
+        path.stem,
+        length,
+        "words",
+        len(talk.moves),
+        "moves",
+        len(talk.jumps),
+        "returns",
+        len(talk.claims),
+        "claims",
+        sum(c["truth"] == "fails" for c in talk.claims),
+        "false",
+        len(nothing),
+        "nothing",
+    )
 
 
 for name in sys.argv[1:]:

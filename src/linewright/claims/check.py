@@ -13,7 +13,7 @@ from linewright.claims.kinds import KINDS
 from linewright.claims.reading_findings import ask_to_settle, find_unread, find_unsure
 from linewright.claims.remarks.remark import remarks
 from linewright.claims.rulings import Ruling
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence, without_asides
 from linewright.claims.suppressions import stets
 from linewright.claims.unasked import Unasked

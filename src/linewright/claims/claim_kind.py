@@ -16,7 +16,7 @@ import chess
 
 from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.mood import Mood
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.model import EngineVerdict
 from linewright.language.evidence import NOTHING, Evidence

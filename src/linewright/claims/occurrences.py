@@ -18,8 +18,8 @@ from linewright.claims.claim_kind import Found
 from linewright.claims.rulings import Side
 from linewright.claims.sentence.men import Man, color_of, man_of
 from linewright.claims.sentence.mood import Mood, mood
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import party, resolved, side_of
+from linewright.claims.sentence.owners import party, resolved, side_of
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.wordings import Form, Heard, wording
 

@@ -14,7 +14,7 @@ from linewright.cli.shared import FOUND, UNUSABLE, BaseOption, JsonOption, emit,
 from linewright.cli.terminal.progress import working
 from linewright.cli.terminal.text import folded, remark
 from linewright.games.api import GameSource
-from linewright.plan.news.remembered import place_of
+from linewright.plan.news.news_file import place_of
 from linewright.plan.news.talk_changes import News, digest, news_json, news_lines
 from linewright.support.errors import UnusableInput
 from linewright.support.paths import home, verdicts_path

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
         Result,
         parse_band,
     )
-    from linewright.games.query.position import last_position, parse_position
+    from linewright.games.query.position_input import last_position, parse_position
     from linewright.games.quotes.meetings import Meeting, Meetings
     from linewright.games.quotes.quote_parser import parse_description
     from linewright.games.quotes.quote_values import QuoteAnswer, QuotedGame
@@ -96,7 +96,7 @@ _NAMES: Final = {
     "linewright.games.patterns.pattern_search": "PatternAnswer",
     "linewright.games.query.batch_replay": "sans unpacked",
     "linewright.games.query.game_filter": "ALL_GAMES DEPTH_BELOW Colour GameFilter Outcome Result parse_band",
-    "linewright.games.query.position": "last_position parse_position",
+    "linewright.games.query.position_input": "last_position parse_position",
     "linewright.games.quotes.meetings": "Meeting Meetings",
     "linewright.games.quotes.quote_parser": "parse_description",
     "linewright.games.quotes.quote_values": "QuoteAnswer QuotedGame",

@@ -152,7 +152,7 @@ class GamesBase(GameSource):
 
     def debut(self, position: chess.Board, uci: str) -> Debut:
         """How a reply has fared in all its games, and in which it was played first and last."""
-        from linewright.games.query.debuts import find_debut
+        from linewright.games.query.first_last_played import find_debut
 
         return find_debut(self._loaded, position, uci)
 

@@ -10,10 +10,10 @@ from typing import Final
 import chess
 
 from linewright.games.api import DEPTH_BELOW, Replies, Reply, position_key
-from linewright.plan.asking import Ask
 from linewright.plan.knapsack import KnapsackItem
 from linewright.plan.lesson_index import RATE, LessonIndex
 from linewright.plan.position_flow import FlowLevel, MetPosition, flow
+from linewright.plan.reply_cache import Ask
 
 #: Words more where a line branches off: going back, and saying why this reply is worth a look (our estimate).
 WORDS_BRANCH: Final = 35

@@ -11,11 +11,11 @@ import chess
 from linewright.games.api import DEPTH_BELOW, CountsBelow, Replies, position_key
 from linewright.lesson.path_chances import PathChances
 from linewright.lesson.walk import Node
-from linewright.plan.asking import Ask, games_at, remember_answers
 from linewright.plan.branches import FEWEST, LEAST_LOSS, answer_to, expected_share, loss_without
 from linewright.plan.lesson_index import LessonIndex
 from linewright.plan.news.recent_shift import RecentShift, find_recent_shift
 from linewright.plan.position_flow import FlowLevel, Reached, flow, reached
+from linewright.plan.reply_cache import Ask, games_at, remember_answers
 
 #: Chance (0-1) from which on a hole is reported: one of the pupil's games in fifty that come to the lesson.
 HOLE: Final = 0.02

@@ -8,7 +8,7 @@ from typing import Final
 
 import chess
 
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.games.api import pack_move, position_key
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, ReturnStep, Walk

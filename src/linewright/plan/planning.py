@@ -9,12 +9,12 @@ from typing import Final
 import chess
 
 from linewright.games.api import DEPTH_BELOW, CountsBelow, position_key
-from linewright.plan.asking import games_at, remember_answers
 from linewright.plan.branches import RETURN, Branches, Judged, TeachingUnit, covered_levels, grow_branches
 from linewright.plan.knapsack import KnapsackItem, cost, greedy, optimum, worth
 from linewright.plan.lesson_index import LessonIndex
 from linewright.plan.news.recent_shift import RecentShift, find_recent_shift
 from linewright.plan.position_flow import Reached, reached
+from linewright.plan.reply_cache import games_at, remember_answers
 
 #: Seconds of a talk that go to greeting, naming the opening and the close (our estimate); off the budget.
 FRAME: Final = 30

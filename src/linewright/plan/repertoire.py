@@ -11,11 +11,11 @@ import chess
 
 from linewright.games.api import GameFilter, GameSource, position_key
 from linewright.lesson.spoken import numbered
-from linewright.plan.asking import remember_answers
 from linewright.plan.coverage import way_to
 from linewright.plan.lesson_index import LessonIndex
 from linewright.plan.plan_text import line_text, percent
 from linewright.plan.position_flow import flow
+from linewright.plan.reply_cache import remember_answers
 
 #: Chance (0-1) from which on a gap between the talks is reported, and how many are.
 GAP, MOST = 0.01, 12

@@ -19,7 +19,7 @@ from linewright.reading.search.beam import Search
 from linewright.reading.search.breaks import Agreement
 from linewright.reading.search.hypothesis import Hypothesis, Proposal, prune
 from linewright.reading.search.positions import Atlas, MoveCounts, Position
-from linewright.reading.search.said import Reading, SaidTalk, context_of, said_talk, search_of, take_up_again
+from linewright.reading.search.search_setup import Reading, SaidTalk, context_of, said_talk, search_of, take_up_again
 from linewright.talk.model import Talk
 
 #: Tokens that what is said of a phrase depends on after it, at most: corrections and lists reach a dozen or two.

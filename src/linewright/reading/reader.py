@@ -20,7 +20,14 @@ from linewright.reading.search.breaks import NEAR
 from linewright.reading.search.hypothesis import Hypothesis, chain
 from linewright.reading.search.positions import Atlas, MoveCounts
 from linewright.reading.search.returns import names_said_move
-from linewright.reading.search.said import Reading, ReadingOptions, context_of, said_talk, search_of, take_up_again
+from linewright.reading.search.search_setup import (
+    Reading,
+    ReadingOptions,
+    context_of,
+    said_talk,
+    search_of,
+    take_up_again,
+)
 from linewright.reading.words.tokens import Token
 from linewright.talk.model import Talk
 

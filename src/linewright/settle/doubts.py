@@ -6,7 +6,7 @@ The figures were counted on the first readings of the open talks and of our own 
 
 from __future__ import annotations
 
-from linewright.settle.scan import Passed
+from linewright.settle.word_candidates import Passed
 
 #: How often a move called sure is wrong all the same, and one that begins after a return.
 WRONG_THOUGH_SURE = 0.01

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from linewright.lesson.walk import SURE, MoveStep, ReturnStep, Said, Step, Walk
 from linewright.settle import doubts
-from linewright.settle.scan import TalkScan
+from linewright.settle.word_candidates import TalkScan
 
 
 class PlaceKind(StrEnum):

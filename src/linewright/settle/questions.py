@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from linewright.lesson.walk import Said, Walk
 from linewright.reading.answers import Answer, same_position
 from linewright.settle.places import DoubtfulPlace, PlaceKind, SettledMove, in_run, places
-from linewright.settle.scan import TalkScan
+from linewright.settle.word_candidates import TalkScan
 
 #: Numbered choices shown at a place, "no move" among them: what a trainer takes in at a glance.
 MOST_CHOICES = 8

@@ -13,7 +13,7 @@ from linewright.reading.answers import Answer, four_fields, meet, obeyed, same_p
 from linewright.reading.search.positions import MoveCounts
 from linewright.settle.places import DoubtfulPlace, SettledMove
 from linewright.settle.questions import TrainerQuestion, questions, with_choices
-from linewright.settle.scan import TalkScan
+from linewright.settle.word_candidates import TalkScan
 from linewright.settle.word_placing import placed
 from linewright.talk.model import Talk
 

@@ -9,8 +9,8 @@ import chess
 
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Walk
-from linewright.reading.phrases.finding import PhraseFinder
 from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.search.positions import Atlas
 from linewright.reading.words.tokens import tokens
 from linewright.settle.places import SettledMove

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from linewright.settle.places import SettledMove
 from linewright.settle.questions import TrainerQuestion
-from linewright.settle.scan import TalkScan
+from linewright.settle.word_candidates import TalkScan
 from linewright.talk.model import Talk
 
 #: How well some words suit a move: they are read so already; a phrase fits; they are the words in question, or

@@ -9,7 +9,7 @@ from __future__ import annotations
 from linewright.lesson.walk import ReturnStep, Said, Walk
 from linewright.reading.phrases.context import Context
 from linewright.reading.search.returns import TreeNode, led_by, target_scores
-from linewright.settle.scan import TalkScan
+from linewright.settle.word_candidates import TalkScan
 
 #: Tokens after the last move in which a return is looked for: an announcement is short.
 LONGEST = 24

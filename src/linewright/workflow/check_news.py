@@ -15,8 +15,8 @@ from linewright.engine.model import EngineVerdict
 from linewright.games.api import GameSource
 from linewright.lesson.finding import GameRef
 from linewright.lesson.walk import Walk
+from linewright.plan.news.news_file import load, place_of, save
 from linewright.plan.news.quoted_games import fuller, named_game
-from linewright.plan.news.remembered import load, place_of, save
 from linewright.plan.news.talk_changes import DEPTH, News, find_news, remember_today
 from linewright.workflow.check_lesson import find_claims
 from linewright.workflow.engine_scores import EngineScores

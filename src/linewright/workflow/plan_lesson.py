@@ -10,12 +10,12 @@ import chess
 
 from linewright.games.api import GameFilter, GameSource, position_key
 from linewright.lesson.spoken import numbered
-from linewright.plan.asking import remember_answers
 from linewright.plan.branches import grow_branches, questions
 from linewright.plan.coverage import Coverage, find_coverage
 from linewright.plan.lesson_index import LessonIndex
 from linewright.plan.planning import Plan, make_plan, with_note
 from linewright.plan.repertoire import Repertoire, compare_talks
+from linewright.plan.reply_cache import remember_answers
 from linewright.support.errors import UnusableInput
 from linewright.workflow.engine_scores import EngineScores
 from linewright.workflow.progress import PartDone, ignore

@@ -21,9 +21,9 @@ from linewright.claims.kinds.pieces.beyond_pawns import BEYOND_PAWNS
 from linewright.claims.kinds.pieces.development_lead import LEAD
 from linewright.claims.kinds.pieces.material_count import MATERIAL
 from linewright.claims.kinds.pieces.pieces_out import DEVELOPMENT
-from linewright.claims.kinds.quotes.heard_quote import HEARD_QUOTE
+from linewright.claims.kinds.quotes.caption_quotes import HEARD_QUOTE
 from linewright.claims.kinds.quotes.people import PEOPLE
-from linewright.claims.kinds.quotes.quote import QUOTE
+from linewright.claims.kinds.quotes.quote_claim import QUOTE
 from linewright.claims.kinds.tactics.attacked_defended import LOOSE
 from linewright.claims.kinds.tactics.forks_skewers import DOUBLE
 from linewright.claims.kinds.tactics.pinned import PINNED

@@ -11,7 +11,7 @@ from linewright.claims.claim_kind import About, Found
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.named_moves import mentions
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.lesson.walk import MoveStep
 

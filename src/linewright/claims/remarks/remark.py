@@ -23,7 +23,7 @@ from linewright.claims.kinds.pieces import material_count, pieces_out
 from linewright.claims.remarks.remark_classifier import NAME, TAKEN, classify, spaced, vocabulary
 from linewright.claims.rulings import Ruling, undecided
 from linewright.claims.sentence.mood import mood
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import Count, Ordinal, Percent, Row, plain, together, why

@@ -9,8 +9,8 @@ from typing import Final
 import chess
 
 from linewright.claims.sentence.named_moves import piece_kinds
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import party, resolved
+from linewright.claims.sentence.owners import party, resolved
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Evidence, ManOn, Men, Term, why
 from linewright.language.wordings import Heard

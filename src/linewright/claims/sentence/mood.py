@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import owning_words
+from linewright.claims.sentence.owners import owning_words
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.wordings import Wording, word_set, wording
 

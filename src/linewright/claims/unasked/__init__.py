@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import KNOWN, PRAISED, SHOWN, Question, Verdicts
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.unasked.branches import unnoticed_transpositions
 from linewright.claims.unasked.finishes import unshown_finishes
 from linewright.claims.unasked.mistakes import praised, praised_mistakes, refutations

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import chess
 
 from linewright.claims.counted_games import CountedGames
-from linewright.claims.sentence.scene import position_key
+from linewright.claims.sentence.talk_scene import position_key
 from linewright.claims.unasked.scope import Scope
 from linewright.language.evidence import NOTHING, Evidence, Number, why
 from linewright.language.wordings import word_set

@@ -8,7 +8,7 @@ from functools import cached_property
 import chess
 
 from linewright.claims.sentence.named_moves import mentions
-from linewright.claims.sentence.scene import Scene, position_key
+from linewright.claims.sentence.talk_scene import Scene, position_key
 from linewright.claims.sentence.words import Sentence
 from linewright.language.wordings import wording
 from linewright.lesson.spoken import numbered

@@ -44,8 +44,8 @@ from linewright.lesson.walk import Walk
 from linewright.reading.incremental import GrowingReader
 from linewright.settle.machine import take
 from linewright.settle.questions import questions
-from linewright.settle.scan import TalkScan
 from linewright.settle.session import CannotBe
+from linewright.settle.word_candidates import TalkScan
 from linewright.stage.going_back import announced_return
 from linewright.support.errors import UnusableInput
 from linewright.workflow.check_lesson import find_by_memory

@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from linewright.desk.messages.to_manuscript import Trouble
+from linewright.desk.processes.interrupt_shield import start_undisturbed
 from linewright.desk.processes.reading_process import Ask, Forget, Phrase, Read, ReadingNews, reading_process
-from linewright.desk.processes.undisturbed import start_undisturbed
 from linewright.lesson.walk import Walk
 from linewright.support.errors import UnusableInput
 

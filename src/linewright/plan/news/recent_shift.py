@@ -10,8 +10,8 @@ import chess
 import numpy as np
 
 from linewright.games.api import CountsBelow
-from linewright.plan.asking import Ask, games_at, remember_answers
 from linewright.plan.position_flow import FlowLevel, Reached, reached
+from linewright.plan.reply_cache import Ask, games_at, remember_answers
 
 #: Part of the dated games that count as new (0-1), and how many there must be: a half is known to 7 points by 200.
 NEWEST, ENOUGH = 0.25, 200

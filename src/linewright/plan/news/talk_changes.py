@@ -16,8 +16,8 @@ from linewright.lesson.finding import TROUBLES, Finding, GameRef, Kind
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import Node, Walk
 from linewright.plan.lesson_index import own_part
+from linewright.plan.news.news_file import Held, Known, Remembered
 from linewright.plan.news.quoted_games import named_game
-from linewright.plan.news.remembered import Held, Known, Remembered
 from linewright.plan.news.statistics import LEVEL, TEST, fisher, holm
 from linewright.plan.plan_text import count, line_text
 

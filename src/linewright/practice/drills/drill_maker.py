@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import chess
 
 from linewright.board.naming import side_name
-from linewright.claims.sentence.scene import lesson_side
+from linewright.claims.sentence.talk_scene import lesson_side
 from linewright.lesson.finding import Finding
 from linewright.lesson.spoken import numbered
 from linewright.lesson.walk import SURE, MoveStep, Node, Walk

@@ -24,8 +24,7 @@ from linewright.publish.html.markup import (
     with_figurines,
 )
 from linewright.publish.page.margin import MarginNote, OtherMove
-from linewright.publish.page.passages import Passage
-from linewright.publish.page.pieces import (
+from linewright.publish.page.passage_parts import (
     BoardMarkWords,
     NotePlace,
     NoteRef,
@@ -34,6 +33,7 @@ from linewright.publish.page.pieces import (
     ReturnJump,
     WordRun,
 )
+from linewright.publish.page.passages import Passage
 from linewright.publish.theme import PLAIN, Theme
 
 #: A position that evidence spells out as FEN; the page links to its board instead.

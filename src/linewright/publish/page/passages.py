@@ -10,7 +10,14 @@ from linewright.lesson.sentences import sentence_ends
 from linewright.lesson.step_words import step_spans
 from linewright.lesson.walk import ReturnStep, Walk
 from linewright.publish.page.margin import MarginNote
-from linewright.publish.page.pieces import BoardMarkWords, PassagePiece, PieceSetter, PrintedMove, WordRun, joined_runs
+from linewright.publish.page.passage_parts import (
+    BoardMarkWords,
+    PassagePiece,
+    PieceSetter,
+    PrintedMove,
+    WordRun,
+    joined_runs,
+)
 
 #: Paragraphs with more words than this are broken; about two thirds of a printed page (common practice).
 LONG_PARAGRAPH = 120

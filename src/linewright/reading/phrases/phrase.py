@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from linewright.reading.phrases.deeds import Deed
+from linewright.reading.phrases.move_effects import Deed
 
 
 @dataclass(frozen=True, slots=True, eq=False)

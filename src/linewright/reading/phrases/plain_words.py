@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from linewright.language.tables import ENGLISH, Language
-from linewright.reading.phrases.deeds import Deed
+from linewright.reading.phrases.move_effects import Deed
 from linewright.reading.phrases.phrase import Phrase
 from linewright.reading.phrases.plain_rows import PlainRow, plain_rows, plain_vocabulary
 from linewright.reading.words.lattice import Edge

@@ -12,8 +12,8 @@ from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.kinds.assessment.score_bands import BANDS, LEVEL, MATE
 from linewright.claims.occurrences import Occurrence, occurrence
 from linewright.claims.rulings import Reach, Ruling, Side, fails, holds, undecided
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import party, resolved
+from linewright.claims.sentence.owners import party, resolved
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import Evidence, why

@@ -12,7 +12,7 @@ from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
 from linewright.claims.sentence.named_moves import Mention, mentions
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Count, Number, Options, why
 from linewright.language.wordings import word_set

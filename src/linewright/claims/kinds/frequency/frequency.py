@@ -19,7 +19,7 @@ from linewright.claims.kinds.frequency.which_move import (
 from linewright.claims.rulings import Ruling, undecided
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.named_moves import Mention, mentions
-from linewright.claims.sentence.scene import LONGEST_SIDE, Scene
+from linewright.claims.sentence.talk_scene import LONGEST_SIDE, Scene
 from linewright.claims.sentence.words import INTERJECTION, Sentence
 from linewright.language.evidence import why
 from linewright.language.wordings import wording

@@ -9,8 +9,8 @@ import chess
 
 from linewright.claims.kinds.frequency.measures import How, Measure
 from linewright.claims.sentence.named_moves import Mention
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import Party, party
+from linewright.claims.sentence.owners import Party, party
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.wordings import Wording, word_set, wording
 from linewright.lesson.walk import MoveStep

@@ -12,7 +12,7 @@ from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import BOTH, Reach, Ruling, Side, fails, for_side, holds, negated, ruled, undecided
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.language.evidence import Row, Term, Value, why
 from linewright.lesson.finding import Kind
 

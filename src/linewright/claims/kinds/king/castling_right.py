@@ -13,8 +13,8 @@ from linewright.claims.claim_kind import PLAIN, ClaimKind, Facts, Found
 from linewright.claims.evidence_values import color_term
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import BOTH, Ruling, Side, fails, for_side, holds, ruled, undecided
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import named_at, resolved
+from linewright.claims.sentence.owners import named_at, resolved
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Row, Term, Value, why
 from linewright.language.wordings import word_set

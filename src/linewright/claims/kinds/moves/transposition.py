@@ -14,7 +14,7 @@ from ocn import fen_key
 from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import Ruling, negated, ruled, undecided
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import why
 from linewright.language.wordings import word_set

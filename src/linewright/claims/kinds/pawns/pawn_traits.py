@@ -15,7 +15,7 @@ from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term, square_row
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import BOTH, Reach, Ruling, Side, fails, for_side, holds, negated, undecided
-from linewright.claims.sentence.whose import side_of
+from linewright.claims.sentence.owners import side_of
 from linewright.language.evidence import Evidence, Row, Term, Value, together, why
 from linewright.language.wordings import table
 from linewright.lesson.finding import Kind, Verdict

@@ -12,7 +12,7 @@ from linewright.claims.claim_kind import PLAIN, ClaimKind, Facts, Found
 from linewright.claims.evidence_values import color_term
 from linewright.claims.occurrences import occurrences
 from linewright.claims.rulings import Ruling, fails, holds, undecided
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import why
 from linewright.lesson.finding import Kind

@@ -12,7 +12,7 @@ from linewright.claims.claim_kind import ClaimKind, Facts, Found
 from linewright.claims.kinds.pieces.pieces_out import WAYS, describe_pieces_out, owner
 from linewright.claims.occurrences import occurrences
 from linewright.claims.rulings import BOTH, Ruling, Side, for_side, negated, ruled, undecided
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import why
 from linewright.lesson.finding import Kind

@@ -14,7 +14,7 @@ from linewright.claims.claim_kind import ClaimKind, Facts
 from linewright.claims.evidence_values import color_term, square_row
 from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import ANY, Reach, Ruling, Side, fails, for_side, holds, negated, ruled, undecided
-from linewright.claims.sentence.whose import party, resolved
+from linewright.claims.sentence.owners import party, resolved
 from linewright.language.evidence import Count, Evidence, Row, Term, why
 from linewright.language.numbers import number
 from linewright.lesson.finding import Kind

@@ -14,8 +14,8 @@ from linewright.claims.evidence_values import color_term, square_row
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import BOTH, UNCLEAR, Reach, Ruling, Side, fails, holds, undecided
 from linewright.claims.sentence.men import KINDS
-from linewright.claims.sentence.scene import Scene
-from linewright.claims.sentence.whose import named_at, party, resolved
+from linewright.claims.sentence.owners import named_at, party, resolved
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Evidence, why
 from linewright.language.numbers import number

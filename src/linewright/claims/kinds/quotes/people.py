@@ -11,7 +11,7 @@ from linewright.claims.kinds.quotes.champions import Champion, champions
 from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import Ruling, fails, holds, negated, ruled, undecided
 from linewright.claims.sentence.mood import Mood
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.evidence import Evidence, Ordinal, why
 from linewright.language.numbers import ordinal

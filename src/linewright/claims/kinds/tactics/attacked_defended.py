@@ -13,7 +13,7 @@ from linewright.claims.kinds.tactic_finder import square_just_moved_to, tactic_f
 from linewright.claims.occurrences import Occurrence
 from linewright.claims.rulings import Ruling, fails, holds, negated, undecided
 from linewright.claims.sentence.men import KINDS, Man, man_on, men_on
-from linewright.claims.sentence.whose import Party, party
+from linewright.claims.sentence.owners import Party, party
 from linewright.language.evidence import Count, Evidence, Value, together, why
 from linewright.lesson.finding import Kind, Verdict
 

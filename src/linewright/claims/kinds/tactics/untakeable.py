@@ -16,7 +16,7 @@ from linewright.claims.occurrences import Occurrence, occurrences
 from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.men import Man, color_of, kind_named
 from linewright.claims.sentence.named_moves import TAKING, Mention, file_of, mentions
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.engine.model import EngineVerdict
 from linewright.engine.verdict_evidence import cite_verdict

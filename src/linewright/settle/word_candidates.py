@@ -10,8 +10,8 @@ import chess
 from linewright.lesson.walk import MoveStep, Said, Walk
 from linewright.reading.answers import four_fields
 from linewright.reading.phrases.context import Context
-from linewright.reading.phrases.finding import PhraseFinder
 from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.search.move_candidates import LIKELIHOOD_POWER
 from linewright.reading.search.positions import Atlas, MoveCounts, Position
 from linewright.reading.words.tokens import tokens

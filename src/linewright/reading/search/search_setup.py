@@ -14,8 +14,8 @@ from linewright.reading.answers import Answer
 from linewright.reading.openings.named_lines import NamedJumps
 from linewright.reading.openings.opening_names import find_openings
 from linewright.reading.phrases.context import Context
-from linewright.reading.phrases.finding import PhraseFinder
 from linewright.reading.phrases.phrase import Phrase
+from linewright.reading.phrases.phrase_finder import PhraseFinder
 from linewright.reading.phrases.speaker_side import guess_side, persons
 from linewright.reading.search.beam import Search
 from linewright.reading.search.breaks import Agreement

@@ -9,7 +9,7 @@ from typing import Final
 import chess
 
 from linewright.claims.rulings import ANY, BOTH, UNCLEAR, Side
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.language.tables import load
 from linewright.language.wordings import word_set, wording

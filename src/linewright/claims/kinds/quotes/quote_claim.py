@@ -10,11 +10,11 @@ from rapidfuzz import fuzz
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found, Library
 from linewright.claims.counted_games import ADD_GAMES
-from linewright.claims.kinds.quotes.quoting import GameQuote, quotes
+from linewright.claims.kinds.quotes.written_quotes import GameQuote, quotes
 from linewright.claims.referred_games import game_ref
 from linewright.claims.rulings import Ruling, fails, holds, undecided
 from linewright.claims.sentence.mood import Mood
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.games.api import GameTags, Meeting, likeness, plain
 from linewright.language.evidence import Evidence, Value, together, why

@@ -14,11 +14,11 @@ from typing import Final
 import chess
 
 from linewright.claims.claim_kind import ClaimKind, Facts, Found, Library
-from linewright.claims.kinds.quotes import quote
-from linewright.claims.kinds.quotes.quoting import GameQuote, quotes, winner
+from linewright.claims.kinds.quotes import quote_claim as quote
+from linewright.claims.kinds.quotes.written_quotes import GameQuote, quotes, winner
 from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.mood import Mood
-from linewright.claims.sentence.scene import Scene
+from linewright.claims.sentence.talk_scene import Scene
 from linewright.claims.sentence.words import Sentence
 from linewright.games.api import Meeting, parse_name
 from linewright.language.wordings import DEFAULT, word_set, wording
