@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
+import chess
+
 from linewright.claims.claim_kind import AnyKind, Base, Facts, Found
 from linewright.claims.counted_games import CountedGames
 from linewright.claims.engine_questions import CLAIMED, Judge, Question, Verdicts
@@ -14,6 +16,7 @@ from linewright.claims.reading_findings import ask_to_settle, find_unread, find_
 from linewright.claims.remarks.remark import remarks
 from linewright.claims.rulings import Ruling
 from linewright.claims.sentence.talk_scene import Scene
+from linewright.claims.sentence.withdrawn import is_withdrawn
 from linewright.claims.sentence.words import Sentence, without_asides
 from linewright.claims.suppressions import stets
 from linewright.claims.unasked import Unasked
@@ -90,15 +93,27 @@ def _claims(scene: Scene, off: frozenset[Kind]) -> Iterator[_Claim]:
             continue
         shorter = tuple(without_asides(sentence))
         heard = list(_heard(_ruled, sentence, shorter, scene))
-        claims = [claim for claim in heard if not claim.found.mood.unreal]
+        claims = [claim for claim in heard if _is_meant(claim, scene)]
         short = _is_short(sentence, scene)
         if not (short and len(claims) == 1):
             others = _heard(remarks, sentence, shorter, scene)
+            others = (remark for remark in others if _is_meant(remark, scene) and _has_begun(remark, scene))
             claims += [remark for remark in others if not any(_touch(remark, claim) for claim in heard)]
         if short and len(claims) == 1:
             (claim,) = claims
             claims = [_Claim(claim.kind, sentence, replace(claim.found, first=0, last=len(sentence.tokens)))]
         yield from (claim for claim in claims if claim.kind.kind not in off)
+
+
+def _is_meant(claim: _Claim, scene: Scene) -> bool:
+    """Whether something is claimed of the board as it is, and not taken back in the same breath."""
+    found = claim.found
+    return not found.mood.unreal and not is_withdrawn(scene, claim.sentence, found.first, found.last)
+
+
+def _has_begun(claim: _Claim, scene: Scene) -> bool:
+    """Whether a move has been played: before the first one, a talk greets and promises."""
+    return scene.fen(claim.found.step) != chess.STARTING_FEN
 
 
 def _is_heading(sentence: Sentence, scene: Scene) -> bool:
@@ -166,7 +181,7 @@ def _decided(claim: _Claim, scene: Scene, games: CountedGames, verdicts: Verdict
         return None
     waits_for = scene.walk.unsettled_at(found.step)
     if waits_for is None:
-        ruling = _softened(decided, found)
+        ruling = _softened(decided, found, kind)
     else:
         ruling = replace(decided, verdict=Verdict.UNDECIDED, evidence=ask_to_settle(scene.walk, waits_for))
     said = scene.said(claim.sentence, found.first, found.last)
@@ -208,9 +223,12 @@ def _last_move(scene: Scene, steps: int) -> str:
     return numbered(scene.walk.nodes[node.parent].fen, node.san) if node.parent is not None else ""
 
 
-def _softened(ruling: Ruling, found: Found[object]) -> Ruling:
-    """Left undecided with the evidence rather than called false: a claim that is hedged or about the past."""
-    if ruling.verdict is not Verdict.FAILS or not found.mood.vague:
+def _softened(ruling: Ruling, found: Found[object], kind: AnyKind) -> Ruling:
+    """Left undecided with the evidence: a claim that is hedged or about the past is never called false, nor right by an
+    engine's tenth of a pawn."""
+    mood = found.mood
+    by_a_tenth = ruling.verdict is Verdict.HOLDS and kind.kind is Kind.ASSESSMENT and mood.recalled
+    if not (by_a_tenth or (ruling.verdict is Verdict.FAILS and mood.vague)):
         return ruling
     return replace(ruling, verdict=Verdict.UNDECIDED, evidence=why("terms.hedged", evidence=ruling.evidence))
 

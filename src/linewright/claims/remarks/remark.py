@@ -147,19 +147,19 @@ def _frequency(_: None, facts: Facts) -> Ruling | None:
     return undecided(why("remarks.replies", total=total, where=facts.where, replies=Row(tuple(shown), by=", ")))
 
 
-def _transposition(_: None, facts: Facts) -> Ruling:
+def _transposition(_: None, facts: Facts) -> Ruling | None:
     if facts.elsewhere:
         return undecided(why("remarks.same", line=facts.elsewhere[0]))
     names = catalogued(facts.board)
-    return undecided(why("remarks.catalogued", name=names[0]) if names else why("remarks.nameless"))
+    return undecided(why("remarks.catalogued", name=names[0])) if names else None
 
 
 def _repetition(_: None, facts: Facts) -> Ruling:
     return undecided(why("remarks.repetition", nth=Ordinal(facts.times)))
 
 
-def _quote(_: None, facts: Facts) -> Ruling:
-    return undecided(why("quote.unclear"))
+def _quote(_: None, facts: Facts) -> None:
+    """Nothing can be shown of a game that can't be made out."""
 
 
 def _remark(

@@ -14,6 +14,8 @@ from linewright.language.wordings import Wording, word_set, wording
 CONDITION_REACH = 14
 #: How many tokens back in its clause a "not" still denies the claim.
 NOT_REACH = 7
+#: How many tokens behind its clause a reserve still belongs to the claim ("…, or so I wrote").
+TAIL = 5
 #: How many words that own nothing may stand between a "not" and the claim ("no *weak* isolated pawn").
 STRANGERS = 1
 
@@ -25,11 +27,13 @@ class Mood:
     :param unreal: of the future, a plan, a condition, a question or another day: nothing is claimed of the board.
     :param negated: denied ("no longer isolated").
     :param vague: so hedged that it can't fail ("almost symmetrical", "not necessarily weak", "was").
+    :param recalled: from memory or guessed ("or so I wrote"): an engine's tenth of a pawn can't bear it out either.
     """
 
     unreal: bool = False
     negated: bool = False
     vague: bool = False
+    recalled: bool = False
 
 
 _FILE: Final = "claims/sentence/mood"
@@ -41,11 +45,14 @@ def mood(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tup
     texts = [token.text for token in sentence.tokens]
     before, after = " ".join(texts[clause[0] : trigger[0]]), " ".join(texts[trigger[1] : clause[1]])
     plain, own = said.without("pointing", before), said.without("pointing", " ".join(texts[slice(*clause)])).strip()
+    tail = " ".join(texts[clause[1] : clause[1] + TAIL])
     unreal = said.says("unreal", plain) or said.says("later", after)
     unreal = unreal or _asks(sentence, clause) or said.says("asking", own) or _conditional(scene, sentence, clause)
     vague = said.says("vague", before) or said.says("vague_within", " ".join(texts[slice(*trigger)]))
-    vague = vague or said.says("vague_after", after) or _elsewhere(said, texts[: clause[0]], plain, after)
-    return Mood(unreal, denied_before(scene, sentence, clause, trigger), vague)
+    vague = vague or said.says("vague_after", after) or said.says("vague_tail", tail)
+    vague = vague or _elsewhere(said, texts[: clause[0]], plain, after)
+    recalled = any(said.says("recalled", text) for text in (before, after, tail))
+    return Mood(unreal, denied_before(scene, sentence, clause, trigger), vague or recalled, recalled)
 
 
 def denied_before(scene: Scene, sentence: Sentence, clause: tuple[int, int], trigger: tuple[int, int]) -> bool:

@@ -48,6 +48,11 @@ class Scene:
         at = bisect_right(self._ends, sentence.tokens[0].first)
         return self.sentences[at - 1].tokens if at else ()
 
+    def words_after(self, sentence: Sentence) -> tuple[SentenceToken, ...]:
+        """The words of the sentence after a sentence, or after a part of one."""
+        at = bisect_right(self._ends, sentence.tokens[-1].last)
+        return self.sentences[at].tokens if at < len(self.sentences) else ()
+
     @cached_property
     def _ends(self) -> tuple[int, ...]:
         """Where the sentences end, in words."""

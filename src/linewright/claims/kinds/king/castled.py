@@ -14,7 +14,7 @@ from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.rulings import BOTH, Reach, Ruling, Side, fails, for_side, holds, negated, ruled, undecided
 from linewright.claims.sentence.talk_scene import Scene
 from linewright.language.evidence import Row, Term, Value, why
-from linewright.lesson.finding import Kind
+from linewright.lesson.finding import Kind, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +23,7 @@ class CastledClaim:
 
     :param done: the colours that have castled along the line, with their wings; None in ``known`` …
     :param opposite: it is said that the two sides have castled on different wings.
+    :param narrated: "White castled": more likely a move that wasn't read than a claim.
     :param known: … whether the line starts at the start of the game, so that it shows who has.
     """
 
@@ -33,6 +34,7 @@ class CastledClaim:
     known: bool = True
     denied: bool = False
     opposite: bool = False
+    narrated: bool = False
 
 
 def _build(said: Occurrence) -> CastledClaim | None:
@@ -44,7 +46,15 @@ def _build(said: Occurrence) -> CastledClaim | None:
     if side is None:
         return None
     denied = nobody or bool(said.value("denied"))
-    return CastledClaim(side, said.form.name == "centre", said.value("wing"), done, known, denied)
+    return CastledClaim(
+        side,
+        said.form.name == "centre",
+        said.value("wing"),
+        done,
+        known,
+        denied,
+        narrated=said.hint("narrated", said.heard.text) is not None,
+    )
 
 
 def castlings(scene: Scene, steps: int) -> tuple[tuple[tuple[chess.Color, str], ...], bool]:
@@ -60,8 +70,10 @@ def castlings(scene: Scene, steps: int) -> tuple[tuple[tuple[chess.Color, str], 
     return tuple(done), whole
 
 
-def decide(claim: CastledClaim, facts: Facts) -> Ruling:
-    """Castled: by the line's moves. In the centre: as ``board/king_safety.py`` has it; else by how it looks."""
+def decide(claim: CastledClaim, facts: Facts) -> Ruling | None:
+    """Castled: by the line's moves; a castling told in the past that the line doesn't show is no claim.
+
+    In the centre: as ``board/king_safety.py`` has it; else by how it looks."""
     if claim.opposite:
         ruling = _opposite(claim)
         return negated(ruling) if claim.denied else ruling
@@ -73,7 +85,9 @@ def decide(claim: CastledClaim, facts: Facts) -> Ruling:
 
     if claim.side.reach is Reach.UNCLEAR:
         return undecided(for_side(claim.side, one).evidence)
-    return for_side(claim.side, one)
+    ruling = for_side(claim.side, one)
+    missing = ruling.verdict is Verdict.FAILS and not claim.centre
+    return None if missing and claim.narrated else ruling
 
 
 def _opposite(claim: CastledClaim) -> Ruling:
