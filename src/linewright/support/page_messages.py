@@ -95,13 +95,15 @@ class _Misfit(Exception):
 def _fields(value: Any) -> Any:
     if not is_dataclass(value) or isinstance(value, type):
         raise TypeError(f"{value!r} can't be sent as JSON")
-    found = {name: getattr(value, name) for name in _field_names(type(value))}
-    return {value.tag_name: value.tag} | found if isinstance(value, Message) and value.tag else found
+    names, tagged = _outline(type(value))
+    return tagged | {name: getattr(value, name) for name in names}
 
 
 @cache
-def _field_names(kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind))
+def _outline(kind: type) -> tuple[tuple[str, ...], dict[str, str]]:
+    """The names of a dataclass's fields, and its tag by the tag's name."""
+    names = tuple(field.name for field in fields(kind))
+    return names, {kind.tag_name: kind.tag} if issubclass(kind, Message) and kind.tag else {}
 
 
 @cache
