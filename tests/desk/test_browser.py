@@ -246,7 +246,7 @@ def test_the_board_and_the_evidence_follow_the_cursor(opened: Callable[..., Trai
     # What is claimed and doubtful stands beside its sentence.
     note = page.locator(".note", has_text="isolated pawn on a7")
     trainer.until(lambda: note.count() == 1)
-    row = page.locator("#mirror .said-fails, #mirror .said-open").first
+    row = page.locator("#mirror .said-fails, #mirror .said-undecided").first
     trainer.keys("Control+End")
     trainer.until(lambda: abs(note.bounding_box()["y"] - row.bounding_box()["y"]) < 300)
     # The map tells where the talk has been.
