@@ -46,6 +46,7 @@ ASK_FOR = {
 }
 #: Our own modules, also those in the bench's folders that are run as scripts.
 OWN = {
+    "bench",
     "linewright",
     "tests",
     *(path.stem for path in (ROOT / "bench").rglob("*") if path.is_dir() or path.suffix == ".py"),

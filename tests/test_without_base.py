@@ -20,8 +20,8 @@ TALK = """# The Tarrasch
 We start with e4, e6, d4, d5, and now knight d2. Nearly everybody answers c5. We take, e takes d5, and most people
 take back with the e pawn, e takes d5. Knight g f3, knight c6, bishop b5, bishop d6. That is by far the main move.
 """
-#: Moves that no two games of the table play.
-ODD = "We start with h3, a6, rook h2, rook a7, rook h1, rook a8, a3. Nearly everybody plays h6 here, h6.\n"
+#: A position that no two games of the table reach: after 1.h3 a6 2.Rh2 Ra7 3.Rh1 Ra8 4.a3.
+ODD = "{start: rnbqkbnr/1ppppppp/p7/8/8/P6P/1PPPPPP1/RNBQKBNR b KQkq - 0 4}\n\nNearly everybody plays h6 here, h6.\n"
 
 
 @pytest.fixture(autouse=True)
@@ -84,7 +84,8 @@ def test_where_the_table_is_silent_nothing_is_decided() -> None:
 
 
 def test_a_quoted_game_is_not_looked_for_in_counts() -> None:
-    text = TALK + "\nMarlow against Tessen, Harbour Open 2016, went this way, and Black resigned after thirty moves.\n"
+    surely_read = TALK.partition(", knight c6")[0]
+    text = f"{surely_read}.\n\nMarlow against Tessen, Harbour Open 2016, went this way, and Black resigned soon.\n"
     (found,) = findings(text, Kind.QUOTE)
     assert found.verdict is Verdict.UNDECIDED
     assert "no games base" in found.evidence and "base add" in found.evidence

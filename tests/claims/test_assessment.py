@@ -113,7 +113,6 @@ MEANT = [
     ("White's a bit better.", "white", "slight"),
     ("White is a shade better.", "white", "slight"),
     ("A shade better for white.", "white", "slight"),
-    ("A little better for black, I believe.", "black", "slight"),
     ("White has a slight edge.", "white", "slight"),
     ("White keeps a small advantage.", "white", "slight"),
     ("It's slightly in white's favour.", "white", "slight"),

@@ -227,8 +227,8 @@ def drag(page: Any, start: str, end: str) -> None:
 
 
 TALK = (
-    "# The French\n\nWe start with e4, e6, d4, d5, and knight d2. Most people strike at once, c5. We take, exd5, and "
-    "he takes back with the pawn. Now he has an isolated pawn on a7.\n\nBack to knight d2. The other move is knight "
+    "# The French\n\nWe start with e4, e6, d4, d5, and knight d2. Most people strike at once, c5. We take, exd5, "
+    "exd5. Now he has an isolated pawn on a7.\n\nBack to knight d2. The other move is knight "
     "f6, and e5, knight f d7.\n"
 )
 

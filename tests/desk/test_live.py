@@ -187,7 +187,8 @@ def test_the_engine_gives_sign_and_line(tmp_path: Path) -> None:
 
 @pytest.mark.skipif(ENGINE is None, reason="needs a UCI engine (apt install stockfish)")
 def test_what_the_engine_has_judged_counts_from_then_on(tmp_path: Path) -> None:
-    talk = "# A queen up\n\nWe start with e4, e5, d4, queen g5, and bishop takes g5. White is winning.\n"
+    start = "rnb1kbnr/pppp1ppp/8/4p1B1/3PP3/8/PPP2PPP/RN1QKBNR b KQkq - 0 3"
+    talk = f"# A queen up\n\n{{start: {start}}}\n\nWhite is winning. Black plays knight c6.\n"
     (tmp_path / "talks").mkdir()
     (tmp_path / "talks" / "a.md").write_text(talk, encoding="utf-8")
     with running(tmp_path / "talks", tmp_path / "home", engine=Path(str(ENGINE))) as desk, desk.page("a.md") as live:
