@@ -84,8 +84,8 @@ def test_where_the_table_is_silent_nothing_is_decided() -> None:
 
 
 def test_a_quoted_game_is_not_looked_for_in_counts() -> None:
-    surely_read = TALK.partition(", knight c6")[0]
-    text = f"{surely_read}.\n\nMarlow against Tessen, Harbour Open 2016, went this way, and Black resigned soon.\n"
+    surely_read = TALK.partition(" We take")[0]
+    text = f"{surely_read}\n\nMarlow against Tessen, Harbour Open 2016, went this way, and Black resigned soon.\n"
     (found,) = findings(text, Kind.QUOTE)
     assert found.verdict is Verdict.UNDECIDED
     assert "no games base" in found.evidence and "base add" in found.evidence
