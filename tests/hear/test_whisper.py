@@ -86,9 +86,9 @@ def aligned(said: list[str], true: list[str]) -> list[str]:
 def test_the_tokenizer_spells_takes_as_the_model_does() -> None:
     import tokenizers
 
-    from linewright.hear.whisper import _mended
+    from linewright.hear.whisper import _corrected
 
-    tokenizer = _mended(MODEL, tokenizers.Tokenizer.from_file(str(MODEL / "tokenizer.json")))
+    tokenizer = _corrected(MODEL, tokenizers.Tokenizer.from_file(str(MODEL / "tokenizer.json")))
     assert tokenizer.encode(" takes, takes", add_special_tokens=False).tokens == ["Ġtakes", ",", "Ġtakes"]
     assert tokenizer.decode(tokenizer.encode(" knight takes e5", add_special_tokens=False).ids) == " knight takes e5"
 
