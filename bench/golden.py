@@ -107,7 +107,7 @@ def main() -> None:
     parser.add_argument("--part", action="append", choices=PARTS)
     parser.add_argument("--walks", type=Path)
     parser.add_argument("--jobs", type=int, default=2)
-    args = parser.parse_args()
+    args = parser.parse_intermixed_args()
     args.out.mkdir(parents=True, exist_ok=True)
     jobs = [
         (name, path, args.out, tuple(args.part or PARTS), args.walks)
