@@ -74,7 +74,7 @@ def lesson_page(
     :param models: games to play through to their end.
     :param recording: followed by board and words, where the talk has times.
     """
-    noted = margin_notes(walk, findings) if doubts else ()
+    noted = margin_notes(walk, findings, theme.language) if doubts else ()
     timed = recording is not None and walk.talk.unit is Unit.SECONDS
     data = positions(walk, noted, theme)
     data["games"] = [{"node": game.node, "uci": list(game.moves)} for game in models]

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import chess
 
 from linewright.claims.ranking import most_serious
+from linewright.language.folders import DEFAULT
 from linewright.lesson.finding import Finding, Kind, Verdict
 from linewright.lesson.walk import SURE, MoveStep, Walk
 
@@ -43,15 +44,18 @@ class MarginNote:
     rank: int = 0
 
 
-def margin_notes(walk: Walk, findings: Sequence[Finding]) -> tuple[MarginNote, ...]:
-    """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives."""
+def margin_notes(walk: Walk, findings: Sequence[Finding], language: str = DEFAULT) -> tuple[MarginNote, ...]:
+    """The margin's notes in the order of the talk: findings, unread places, unsure ones with alternatives.
+
+    :param language: of the findings' evidence, as its folder in ``language/`` is named.
+    """
     place = {id(finding): rank for rank, finding in enumerate(most_serious(findings), 1)}
     found = [
         MarginNote(
             number=0,
             kind=f.kind,
             verdict=f.verdict,
-            evidence=f.evidence,
+            evidence=f.evidence_in(language),
             first=f.said.first,
             last=f.said.last,
             state=f.step,
