@@ -49,11 +49,11 @@ def recogniser_talk(text: str, title: str, source: str) -> Talk:
             f"{source}: the words have no times",
             'Each needs "start" and "end" in seconds; or save them as a .txt.',
         )
-    times, mended = _times(heard)
+    times, corrected = _times(heard)
     joined, words = running(_words(text, lines, heard, times))
     notes: tuple[str, ...] = ()
-    if mended:
-        why = f"{mended} words have no times or go back in time; set between their neighbours"
+    if corrected:
+        why = f"{corrected} words have no times or go back in time; set between their neighbours"
         notes = (f"{at(source, words[0].place)}: {why}",)
     return Talk(title, source, Unit.SECONDS, joined, words, notes=notes)
 
@@ -141,15 +141,15 @@ def _times(heard: tuple[_Heard, ...]) -> tuple[list[tuple[float, float]], int]:
     for h in reversed(heard[1:]):
         next_starts.append(h.start if h.start is not None else next_starts[-1])
     times: list[tuple[float, float]] = []
-    mended = 0
+    corrected = 0
     latest = ended = 0.0
     for h, following in zip(heard, reversed(next_starts), strict=True):
         start = max(latest, h.start if h.start is not None else ended)
         end = max(start, h.end if h.end is not None else following or start)
-        mended += (start, end) != (h.start, h.end)
+        corrected += (start, end) != (h.start, h.end)
         times.append((start, end))
         latest, ended = start, end
-    return times, mended
+    return times, corrected
 
 
 def string_offsets(text: str) -> dict[Path, int]:
