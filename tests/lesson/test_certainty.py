@@ -49,7 +49,7 @@ def test_the_board_is_as_certain_as_the_surest_move_from_here_on(
     lesson = walk(text)
     done = len(lesson.steps)
     assert lesson.certainty(done) == certainty
-    assert lesson.unsettled(done) is (None if settle is None else lesson.steps[settle])
+    assert lesson.unsettled_at(done) == settle
 
 
 @given(walks())
@@ -62,4 +62,4 @@ def test_no_position_is_surer_than_the_one_it_comes_from(lesson: Walk) -> None:
 @given(walks())
 def test_a_sure_board_needs_no_settling(lesson: Walk) -> None:
     for done in range(len(lesson.steps) + 1):
-        assert (lesson.unsettled(done) is None) == (lesson.certainty(done) >= SURE)
+        assert (lesson.unsettled_at(done) is None) == (lesson.certainty(done) >= SURE)

@@ -54,10 +54,6 @@ def figures(language: Language = ENGLISH) -> dict[str, str]:
     return {word: str(value) for value, word in enumerate(words, 1)}
 
 
-#: Regex of the small numbers that count pawns or pieces.
-SMALL = f"(?:[0-8]|no|{listed(' '.join(number_words().units[1:9]))})"
-
-
 def number(words: str, language: Language = ENGLISH) -> int | None:
     """The value of ``"three"``, ``"3"``, ``"sixty five"``; None when it is no number."""
     known = number_words(language).cardinals
@@ -70,11 +66,6 @@ def number(words: str, language: Language = ENGLISH) -> int | None:
         else:
             return None
     return total if words.strip() else None
-
-
-def nth(times: int) -> str:
-    """``"third"`` for 3; figures beyond the third, which positions seldom reach."""
-    return {1: "first", 2: "second", 3: "third"}.get(times, f"{times}th")
 
 
 def ordinal(word: str, language: Language = ENGLISH) -> int | None:

@@ -217,14 +217,9 @@ class Walk:
         here = self.certainties[step.node]
         return min(here, step.sure) if isinstance(step, ReturnStep) and step.said.words else here
 
-    def unsettled(self, steps: int) -> Step | None:
-        """The step that has to be settled before the board after ``steps`` steps is sure: the first on the line from
-        which on it isn't, else the return just made; None where the board is sure."""
-        at = self.unsettled_at(steps)
-        return None if at is None else self.steps[at]
-
     def unsettled_at(self, steps: int) -> int | None:
-        """The index of :meth:`unsettled`'s step in :attr:`steps`."""
+        """The index in :attr:`steps` of the step that has to be settled before the board after ``steps`` steps is sure:
+        the first on the line from which on it isn't, else the return just made; None where the board is sure."""
         if self.certainty(steps) >= SURE:
             return None
         for node in self.line(self.node_after(steps)):
