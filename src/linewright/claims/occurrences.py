@@ -126,11 +126,16 @@ def occurrence(name: str, heard: Heard, sentence: Sentence, scene: Scene) -> Occ
 
 
 def finder(
-    name: str, build: Callable[[Occurrence], About | None], *forms: str, apart: bool = False
+    name: str,
+    build: Callable[[Occurrence], About | None],
+    *forms: str,
+    apart: bool = False,
+    mood_of: Callable[[Occurrence], Mood] | None = None,
 ) -> Callable[[Sentence, Scene], Iterator[Found[About]]]:
     """The finder of a kind that is wholly said by its wording: each occurrence of which ``build`` makes something.
 
     :param apart: words that have made a claim are not looked at again.
+    :param mood_of: the mood of a claim; None for its occurrence's own.
     """
 
     def find(sentence: Sentence, scene: Scene) -> Iterator[Found[About]]:
@@ -141,6 +146,6 @@ def finder(
             about = build(each)
             if about is not None:
                 done.append(each.heard.match.span())
-                yield each.found(about)
+                yield each.found(about, mood_of(each) if mood_of else None)
 
     return find

@@ -32,7 +32,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -123,15 +123,7 @@ class Wording:
 
     def find_apart(self, text: str, *names: str) -> Iterator[Heard]:
         """The matches that share no characters; what an earlier form takes, a later one leaves."""
-        done: list[tuple[int, int]] = []
-        for heard in self.find(text, *names):
-            if not any(heard.overlaps(span) for span in done):
-                done.append(heard.match.span())
-                yield heard
-
-    def search(self, text: str, *names: str) -> Heard | None:
-        """The first match of the first form that has one."""
-        return next(self.find(text, *names), None)
+        return keep_apart(self.find(text, *names))
 
     def hint(self, name: str, text: str) -> Heard | None:
         """Where a hint first stands in a text; None where it doesn't.
@@ -165,15 +157,14 @@ class Wording:
             raise KeyError(f"{self.name}: no hint {name!r}")
         return Form(name, _NEVER)
 
-    def form(self, name: str) -> Form:
-        """The form of a name.
 
-        :raises KeyError: when there is none.
-        """
-        for form in self.forms:
-            if form.name == name:
-                return form
-        raise KeyError(f"{self.name}: no form {name!r}")
+def keep_apart(found: Iterable[Heard]) -> Iterator[Heard]:
+    """Of matches that share characters the first one."""
+    done: list[tuple[int, int]] = []
+    for heard in found:
+        if not any(heard.overlaps(span) for span in done):
+            done.append(heard.match.span())
+            yield heard
 
 
 @cache

@@ -8,7 +8,7 @@ from dataclasses import replace
 import chess
 
 from linewright.claims.claim_kind import About, Found
-from linewright.claims.occurrences import Occurrence, occurrences
+from linewright.claims.occurrences import Occurrence, finder
 from linewright.claims.sentence.mood import Mood
 from linewright.claims.sentence.named_moves import mentions
 from linewright.claims.sentence.talk_scene import Scene
@@ -26,18 +26,7 @@ def tactic_finder(
     :param apart: words that have made a claim are not looked at again.
     """
 
-    def find(sentence: Sentence, scene: Scene) -> Iterator[Found[About]]:
-        done: list[tuple[int, int]] = []
-        for said in occurrences(name, sentence, scene):
-            if apart and any(said.heard.overlaps(span) for span in done):
-                continue
-            said_as = mood_of_tactic(said)
-            about = build(said, said_as.negated)
-            if about is not None:
-                done.append(said.heard.match.span())
-                yield said.found(about, said_as)
-
-    return find
+    return finder(name, lambda said: build(said, said.mood.negated), apart=apart, mood_of=mood_of_tactic)
 
 
 def mood_of_tactic(said: Occurrence) -> Mood:

@@ -18,7 +18,7 @@ from linewright.claims.sentence.words import Sentence
 from linewright.engine.verdict_evidence import cite_verdict
 from linewright.language.evidence import Evidence, why
 from linewright.language.templates import PAUSE
-from linewright.language.wordings import Heard, Wording, word_set, wording
+from linewright.language.wordings import Heard, Wording, keep_apart, word_set, wording
 from linewright.lesson.finding import Kind
 
 #: The name of the wording.
@@ -74,12 +74,7 @@ def _matches(sentence: Sentence, said: Wording) -> Iterator[Heard]:
     winning, people say".
     """
     paused = "".join(token.text + (PAUSE if token.after.strength else " ") for token in sentence.tokens)[:-1]
-    done: list[tuple[int, int]] = []
-    for text in (sentence.text, paused):
-        for heard in said.find(text):
-            if not any(heard.overlaps(span) for span in done):
-                done.append((heard.start, heard.end))
-                yield heard
+    return keep_apart(heard for text in (sentence.text, paused) for heard in said.find(text))
 
 
 def _build(said: Occurrence) -> AssessmentClaim:
