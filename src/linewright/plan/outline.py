@@ -11,7 +11,7 @@ import chess
 from linewright.games.api import Colour, GameFilter, GameSource, ModelGame, parse_position
 from linewright.lesson.opening import opening_at
 from linewright.lesson.spoken import numbered
-from linewright.plan.plan_text import dearest
+from linewright.plan.plan_text import costliest_position
 from linewright.plan.planning import Plan, PlannedLine
 
 #: Replies whose plans are asked for: the taught one is among the most played nearly always.
@@ -155,7 +155,7 @@ def _share(plan: Plan, unit: int) -> str:
 
 def _notes(plan: Plan, line: PlannedLine, facts: LineFacts) -> list[str]:
     notes = []
-    dear = dearest(plan, line)
+    dear = costliest_position(plan, line)
     if dear is not None:
         san, share = dear.wrong[0]
         mine, other = numbered(dear.after, dear.answer), numbered(dear.after, san)

@@ -115,7 +115,7 @@ def _answer(answer: str, before: str, reply: str) -> str:
     return f", answered by {numbered(board.fen(), answer)}"
 
 
-def dearest(plan: Plan, line: PlannedLine) -> TeachingUnit | None:
+def costliest_position(plan: Plan, line: PlannedLine) -> TeachingUnit | None:
     """Where a pupil who has not seen a line loses most, if anywhere, and enough games tell."""
     known = [unit for unit in (plan.units[number] for number in line.units) if unit.answered >= ENOUGH and unit.wrong]
     dear = max(known, key=lambda unit: unit.loss, default=None)
@@ -124,7 +124,7 @@ def dearest(plan: Plan, line: PlannedLine) -> TeachingUnit | None:
 
 def _why(plan: Plan, line: PlannedLine) -> str:
     """What not having seen a line costs."""
-    dear = dearest(plan, line)
+    dear = costliest_position(plan, line)
     if dear is None:
         return ""
     san, share = dear.wrong[0]

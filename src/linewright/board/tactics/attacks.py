@@ -150,11 +150,3 @@ def defenders(board: chess.Board, square: chess.Square) -> Squares:
     """The men that defend the man on ``square``; () for an empty square."""
     color = board.color_at(square)
     return () if color is None else tuple(board.attackers(color, square))
-
-
-def dearest(board: chess.Board, squares: Squares) -> chess.Square:
-    """The square whose man is worth most, kings first.
-
-    :raises ValueError: for no squares.
-    """
-    return max(squares, key=lambda s: (board.piece_type_at(s) == chess.KING, value_at(board, s)))

@@ -33,7 +33,7 @@ class Threat:
     :param san: the move as written.
     :param aim: what it does.
     :param targets: the men won or forked; the king's square for mate.
-    :param points: what it wins by exchange, in points; for a fork, the value of the dearest man but one (a king
+    :param points: what it wins by exchange, in points; for a fork, the value of the second most valuable man (a king
         counted out); 0 for mate.
     """
 

@@ -1,4 +1,4 @@
-"""What the ratings let one expect, and how far a score is from it."""
+"""What the ratings predict, and how far a score is from it."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def expected_scores(differences: npt.NDArray[np.integer]) -> npt.NDArray[np.floa
 
 @dataclass(frozen=True, slots=True)
 class RatingExpectation:
-    """A score against what the ratings let one expect, over the games with a result and both ratings.
+    """A score against what the ratings predict, over the games with a result and both ratings.
 
     :param games: how many those are.
     :param score: the side's score in them (0-1).

@@ -107,7 +107,7 @@ class StudiedReply:
     """One reply with all that the base knows of it.
 
     :param part: its games of all that went on from the position.
-    :param expectation: its score against what the ratings let one expect; None without rated games.
+    :param expectation: its score against what the ratings predict; None without rated games.
     :param plans: most frequent first.
     :param first: None where no game of the base with it is dated.
     """

@@ -16,10 +16,10 @@ from linewright.plan.coverage import Coverage
 from linewright.plan.lesson_index import LessonIndex
 from linewright.plan.outline import title_of
 from linewright.plan.plan_text import (
+    costliest_position,
     count,
     counted_text,
     coverage_summary,
-    dearest,
     inside_text,
     line_moves,
     line_text,
@@ -198,7 +198,7 @@ def plan_page(plan: Plan, title: str = "", theme: Theme = PLAIN) -> str:
             line_text(*line_moves(plan, line)),
             percent(plan.units[line.units[0]].chance),
             minutes(line.seconds),
-            _dear(dearest(plan, line)),
+            _dear(costliest_position(plan, line)),
         )
         for line in plan.lines
     ]
