@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import chess
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 
 from linewright.board import bishops as bishop_rules
 from linewright.board.bishops import Quality, bishops
@@ -102,6 +102,7 @@ def test_the_move_counts_in_the_lead() -> None:
 
 @laws
 @given(played())
+@example(chess.Board("r2qk3/1B2ppbr/3p1n1p/6p1/p7/P4P1P/1PP2K2/R1bQ2NR b q - 0 16"))  # a promoted second dark bishop
 def test_no_more_tempi_show_than_moves_were_made(board: chess.Board) -> None:
     made = {chess.BLACK: board.fullmove_number - 1, chess.WHITE: board.fullmove_number - (board.turn == chess.WHITE)}
     for color in (True, False):

@@ -107,11 +107,13 @@ def _fewest(kind: chess.PieceType, pieces: list[chess.Square], homes: list[chess
     Pieces beyond the first squares' number were promoted, and count nothing.
     """
     some = min(len(pieces), len(homes))
-    return min(
-        sum(_moves(kind, home, square) for home, square in zip(order, group, strict=True))
+    ways = (
+        [_moves(kind, home, square) for home, square in zip(order, group, strict=True)]
         for group in combinations(pieces, some)
         for order in permutations(homes, some)
     )
+    # A bishop of a colour that no first square is left for was promoted, too.
+    return min((way.count(_NEVER), sum(moves for moves in way if moves != _NEVER)) for way in ways)[1]
 
 
 def _moves(kind: chess.PieceType, home: chess.Square, square: chess.Square) -> int:
